@@ -1,0 +1,1 @@
+"""The programs around the library: command line and window."""

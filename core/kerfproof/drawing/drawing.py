@@ -1,0 +1,75 @@
+"""A drawing as it was drawn, in mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from kerfproof.errors import Finding
+from kerfproof.geom.path import Floats, Path
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Entity:
+    """One drawn curve or point.
+
+    `path` is None for a point, whose place is `point`. `samples` (k, 2) lie on the drawn curve itself where
+    `path` only approximates it (splines, ellipses), and `fit_error` is the worst distance of `path` from it,
+    mm; both are empty for lines and arcs. `handle` is the DXF handle, with the handles of the block
+    references around it before it (``1F/2A``).
+    """
+
+    kind: str
+    path: Path | None
+    layer: str
+    color: int = 256
+    linetype: str = "BYLAYER"
+    handle: str = ""
+    point: tuple[float, float] | None = None
+    fit_error: float = 0.0
+    samples: Floats | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Skipped:
+    """Something in the file that is not cut, and why."""
+
+    kind: str
+    layer: str
+    handle: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Units:
+    """The unit of a drawing. `mm_per_unit` is None while nobody knows it; coordinates are then unscaled."""
+
+    mm_per_unit: float | None
+    name: str
+    source: str
+    """``header``, ``given`` or ``unknown``."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Drawing:
+    """What a file holds: entities in mm, what was left out, what was noticed.
+
+    `entity_count` counts what the file holds (block references exploded): entities + skipped.
+    """
+
+    name: str
+    entities: tuple[Entity, ...]
+    units: Units
+    skipped: tuple[Skipped, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    version: str = ""
+    entity_count: int = 0
+    layers: tuple[str, ...] = field(default=())
+
+    def bounds(self) -> tuple[float, float, float, float] | None:
+        """Return xmin, ymin, xmax, ymax of all entities, None when there are none."""
+        boxes = [e.path.bounds() for e in self.entities if e.path is not None]
+        boxes += [(*e.point, *e.point) for e in self.entities if e.point is not None]
+        if not boxes:
+            return None
+        x0, y0, x1, y1 = zip(*boxes, strict=True)
+        return min(x0), min(y0), max(x1), max(y1)

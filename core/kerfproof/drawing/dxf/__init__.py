@@ -1,0 +1,1 @@
+"""Reading DXF, the only door to ezdxf."""

@@ -1,0 +1,1 @@
+"""Program text: written, read back, timed."""

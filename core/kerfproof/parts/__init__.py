@@ -1,0 +1,1 @@
+"""From loose entities to contours, features and parts."""

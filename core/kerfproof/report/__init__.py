@@ -1,0 +1,1 @@
+"""What came out, as data and pictures."""

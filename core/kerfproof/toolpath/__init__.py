@@ -1,0 +1,1 @@
+"""From parts to kerf paths, leads and order."""

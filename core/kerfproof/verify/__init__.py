@@ -1,0 +1,1 @@
+"""The proof: what the program text would do to the plate."""

@@ -1,0 +1,82 @@
+"""The result of a proof, as values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kerfproof.errors import Finding, Severity
+from kerfproof.geom.path import Floats
+from kerfproof.motion.trace import Trace
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One maximal torch-on run: program lines, where the torch lit and went out (mm), length, closed or not."""
+
+    number: int
+    light_line: int
+    off_line: int
+    start: tuple[float, float]
+    end: tuple[float, float]
+    length: float
+    first_row: int
+    last_row: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class EdgeSamples:
+    """Deviation of the finished edge along the drawn contours.
+
+    `points` (k, 2) on the drawn edges, `contour` (k,) their number, `deviation` (k,) mm: positive where metal
+    is left over, negative where the kerf gouges. What a round kerf can't reach in an inside corner is 0.
+    """
+
+    points: Floats
+    contour: Floats
+    deviation: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class PartProof:
+    """What the program does to one drawn outline.
+
+    `contour` numbers the outline among the drawn closed contours. `holes` drawn in it, `holes_cut` of them cut
+    free. `corner_radius` is the largest rounding that the round kerf leaves in an inside corner.
+    """
+
+    contour: int
+    comes_free: bool
+    worst_gouge: float
+    worst_leftover: float
+    holes: int
+    holes_cut: int
+    corner_radius: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Proof:
+    """All that the proof found. `ok` means: no finding of severity error."""
+
+    findings: tuple[Finding, ...]
+    parts: tuple[PartProof, ...]
+    runs: tuple[Run, ...]
+    trace: Trace
+    edges: EdgeSamples | None
+    worst_gouge: float
+    worst_leftover: float
+    edge_deviation: float
+    """Largest distance of the finished edge from the drawn one, fit error of curves included, mm."""
+    holds_for: str
+    """One line: for what the verdict holds, and what text alone can't know."""
+
+    @property
+    def ok(self) -> bool:
+        """Whether no finding is an error."""
+        return all(f.severity is not Severity.ERROR for f in self.findings)
+
+    @property
+    def verdict(self) -> str:
+        """``PROVEN``, ``PROVEN WITH WARNINGS`` or ``NOT PROVEN``."""
+        if not self.ok:
+            return "NOT PROVEN"
+        return "PROVEN WITH WARNINGS" if any(f.severity is Severity.WARNING for f in self.findings) else "PROVEN"

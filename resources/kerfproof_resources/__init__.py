@@ -1,0 +1,1 @@
+"""Built-in machines, charts, drawings and guide."""
