@@ -85,7 +85,7 @@ class Process:
     @property
     def plate_margin(self) -> float:
         """Least distance of kept metal from the edge of the plate."""
-        return max(8.0, self.crater_radius + self.lead_radius + 3.0)
+        return max(8.0, self.crater_radius + max(self.lead_radius, self.lead_straight) + self.kerf + 3.0)
 
     def hole_feed(self, path_radius: float, acceleration_mm_s2: float) -> float:
         """Return the one feed of a slowed hole: a share of the chart's, capped by 0.7 sqrt(a r) of its path."""

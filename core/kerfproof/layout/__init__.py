@@ -1,0 +1,1 @@
+"""Copies of parts on plates."""

@@ -1,0 +1,73 @@
+"""Depth, kinds and parts."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from kerfproof.drawing.drawing import Entity
+from kerfproof.geom.path import Path
+from kerfproof.parts.build import build_parts, diameter_of
+from kerfproof.parts.contour import Role
+from kerfproof.parts.joining import JoinSettings, join_contours
+from kerfproof.parts.part import FeatureKind
+from strategies import drawing_of
+
+
+def parts_of(*paths, rules=()):
+    contours = join_contours(drawing_of(*paths), JoinSettings(rules=rules))
+    return build_parts(contours.closed, contours.open, "plate")
+
+
+def test_a_plate_with_a_hole_is_one_part():
+    parts = parts_of(Path.rectangle(0, 0, 100, 60), Path.circle((50, 30), 10))
+    (part,) = parts.parts
+    assert part.name == "plate"
+    assert part.outline.label == "outline 100 x 60"
+    assert [h.label for h in part.holes] == ["hole 1 D20"]
+    assert part.holes[0].diameter == 20
+
+
+def test_an_island_in_a_hole_is_a_part_of_its_own_that_knows_its_hole():
+    rings = [Path.circle((0, 0), r) for r in (50, 40, 30, 20, 10)]
+    parts = parts_of(*rings)
+    assert len(parts.parts) == 3
+    depths = {round(f.contour.path.bounds()[2]): f.depth for f in parts.features}
+    assert depths == {50: 0, 40: 1, 30: 2, 20: 3, 10: 4}
+    outer, middle, inner = sorted(parts.parts, key=lambda p: -p.outline.contour.path.bounds()[2])
+    assert outer.inside is None
+    assert middle.inside == outer.holes[0].number
+    assert inner.inside == middle.holes[0].number
+
+
+def test_drawn_direction_says_nothing_about_inside():
+    parts = parts_of(Path.rectangle(0, 0, 100, 60).reversed(), Path.circle((50, 30), 10))
+    assert {f.kind for f in parts.features} == {FeatureKind.OUTLINE, FeatureKind.HOLE}
+    assert parts.parts[0].outline.contour.path.n_segments == 4
+
+
+def test_a_stadium_is_not_round_and_a_circle_of_four_arcs_is():
+    stadium = Path([(-20, -10, 0), (20, -10, 1), (20, 10, 0), (-20, 10, 1)], True)
+    assert diameter_of(stadium) is None
+    quarter = np.tan(np.pi / 8)
+    four = Path([(5, 0, quarter), (0, 5, quarter), (-5, 0, quarter), (0, -5, quarter)], True)
+    assert diameter_of(four) is not None and abs(diameter_of(four) - 10) < 1e-9
+    lens = Path([(-5, 0, 0.5), (5, 0, 0.5)], True)
+    assert diameter_of(lens) is None
+
+
+def test_a_slit_belongs_to_the_part_it_lies_on_and_outside_it_is_told():
+    on = Entity("LINE", Path.polyline([(10, 10), (30, 10)]), "S", handle="A")
+    off = Entity("LINE", Path.polyline([(210, 10), (230, 10)]), "S", handle="B")
+    parts = parts_of(Path.rectangle(0, 0, 100, 60), on, off, rules=(("S", Role.SLIT),))
+    assert [s.label for s in parts.parts[0].slits] == ["slit 1 20 mm long"]
+    assert [f.rule for f in parts.findings] == ["slit-outside-parts"]
+
+
+def test_moving_parts_moves_their_samples_too():
+    angles = np.linspace(0, 2 * np.pi, 300, endpoint=False)
+    ring = Path.polyline(np.column_stack([10 * np.cos(angles), 10 * np.sin(angles)]), closed=True)
+    parts = parts_of(ring).moved(100, 200)
+    contour = parts.parts[0].outline.contour
+    radius = np.hypot(*(contour.samples - [100, 200]).T)
+    assert abs(radius - 10).max() < 1e-9
+    assert abs(np.hypot(*(contour.path.vertices[:, :2] - [100, 200]).T) - 10).max() < 0.006
