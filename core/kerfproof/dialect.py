@@ -40,11 +40,17 @@ class Dialect:
     """Parameter with the Z of the last trip, in the present frame and program units; None if unreadable."""
     guard: Guard
     guard_below: str = ""
-    """Compare guard: template with {value} and {limit} of a line that stops the control when value < limit."""
+    """Compare guard: template with {value} and {limit} of a line that stops the control when value < limit.
+
+    {value} becomes a parameter or a function value (``#101``, ``ABS[#101+44.05]``), {limit} a number.
+    """
     guard_above: str = ""
     """Compare guard: the same for value > limit."""
     datum_word: str = "G92 Z{z}"
-    """Template that makes the present Z read {z}. Names only Z."""
+    """Template that makes the present Z read {z}; may hold {system}, the number of the work offset (1 is G54).
+
+    Names only Z.
+    """
     datum_clear: str = "G92.1"
     """Clears the Z shift at the end; empty where `datum_word` leaves a work offset and nothing clears it."""
     datum_clear_all_axes: bool = True
@@ -55,7 +61,10 @@ class Dialect:
     """One-line move in machine coordinates; empty if the control has none."""
     arc_centers_absolute: bool = False
     arc_center_word: str = ""
-    """Word that states the arc-centre mode (G91.1 or G90.1), empty if the dialect has none."""
+    """Word that states the arc-centre mode of this dialect (G91.1 or G90.1), empty if the dialect has none.
+
+    Where it is not empty, G90.1 or G91.1 is written by `arc_centers_absolute`.
+    """
     path_blend_word: str = "G64"
     """Template, may hold {tolerance} in program units."""
     path_exact_word: str = "G61"

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from kerfproof.errors import Finding
-from kerfproof.geom.path import Floats, Path
+from kerfproof.geom.path import Bundle, Floats, Path
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,9 +69,10 @@ class Drawing:
 
     def bounds(self) -> tuple[float, float, float, float] | None:
         """Return xmin, ymin, xmax, ymax of all entities, None when there are none."""
-        boxes = [e.path.bounds() for e in self.entities if e.path is not None]
-        boxes += [(*e.point, *e.point) for e in self.entities if e.point is not None]
+        paths = [e.path for e in self.entities if e.path is not None]
+        boxes = [Bundle.of(paths).segments().boxes()] if paths else []
+        boxes += [np.array([[*e.point, *e.point]]) for e in self.entities if e.point is not None]
         if not boxes:
             return None
-        x0, y0, x1, y1 = zip(*boxes, strict=True)
-        return min(x0), min(y0), max(x1), max(y1)
+        low, high = np.vstack(boxes)[:, :2].min(axis=0), np.vstack(boxes)[:, 2:].max(axis=0)
+        return float(low[0]), float(low[1]), float(high[0]), float(high[1])

@@ -66,6 +66,10 @@ class StartState:
     torch: bool = False
     motion: str = "G80"
     compensation: bool = False
+    tool_lengths: tuple[float, ...] = ()
+    """Tool table: the length of tool slot 0, 1, 2..., mm, as G43 H adds it."""
+    block_delete: bool = False
+    """Whether the block-delete switch is on: lines that begin with ``/`` are then left out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +89,14 @@ class Unread:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """A modal word took effect: which modal `group` (``units``, ``plane``, ``distance``, ``path``...), to what."""
+    """A word that sets a state took effect, changed or merely restated.
+
+    `group` is one of ``units`` (G20 G21), ``plane`` (G17 G18 G19), ``distance`` (G90 G91), ``feed_mode`` (G93
+    G94), ``compensation`` (G40 G41 G42), ``length`` (G43 G49), ``system`` (G54 ... G59.3), ``path`` (G61 G61.1
+    G64, with its P: ``G64 P0.05``), ``retract`` (G98 G99), ``arc_center`` (G90.1 G91.1), ``feed`` (``F2500``, only
+    where it differs from the feed before), ``speed`` (``S1``),
+    ``origin`` (G92 and G10 with their words: ``G92 Z-19.05``). Motion words are not listed; see `Trace.text`.
+    """
 
     line: int
     group: str
@@ -98,11 +109,18 @@ class Trace:
 
     `kind` (Step), `line` (from 1), `start`, `end` (n, 3) machine frame mm, `center` (n, 2) of arcs as the text
     gave it (machine frame), `sweep` (n,) radians positive counter-clockwise (0 for all but arcs),
-    `feed` mm/min of feed and probe moves, `torch` whether the torch is on during the row, `seconds` without
-    acceleration, `frame_z` (n, 2) the Z that the program believed in at start and end, `datum` which touch-off
-    made that belief (-1: none yet; counts up with every Z shift), `radius_gap` (n,) start minus end radius of
-    arcs. `value` holds a dwell's seconds. `torch` is the state during a row: false on the TORCH_ON row itself,
-    true on the TORCH_OFF row.
+    `feed` mm/min of feed and probe moves (0 of all else), `torch` whether the torch is on during the row,
+    `seconds` without acceleration (0 of rapids, whose speed the text does not say), `frame_z` (n, 2) the Z that
+    the program believed in at start and end, `datum` which Z shift made that belief: -1 before any and again
+    once the shift is cleared, else the number of the shift, which counts up from 0 and never comes back.
+    `radius_gap` (n,) start minus end radius of arcs. `value` holds a dwell's seconds and 1 for a probing move that
+    tripped. `torch` is the state during a row: false on the TORCH_ON row itself, true on the TORCH_OFF row; a
+    torch left on shows on the END row. On a DATUM row `frame_z` is the belief before and after, `datum` the new one.
+
+    Each row starts where the one before ended, but for one case: a move in error is left out, and the next row
+    starts at that move's end all the same, so that one mistake is not reported again on every line after it.
+
+    Arcs in the XZ and YZ planes appear as chords (FEED rows with the text G2 or G3) within 0.002 mm.
     """
 
     kind: Ints
@@ -119,17 +137,26 @@ class Trace:
     radius_gap: Floats
     value: Floats
     text: tuple[str, ...]
-    """The words of the row as executed (``M3 S1``, ``G38.2``), for rules and messages."""
+    """The words of the row as executed, for rules and messages: ``M3 S1``, ``G38.2``, ``G4 P0.5``,
+    ``G92 Z-19.05``; of plain moves the motion word alone (``G1``, also where it was inherited); ``G53 G0`` for a
+    move in machine coordinates; of lines of the machine file the line."""
     unread: tuple[Unread, ...] = ()
     changes: tuple[Change, ...] = ()
     modes: Mapping[str, str] = field(default_factory=dict)
-    """Modal state at the end: ``units``, ``distance``, ``plane``, ``path``, ``torch``, ``motion``..."""
+    """State that the text left, before the effects of the end word: ``motion`` (``G1``), ``units`` (``G21``),
+    ``plane``, ``distance``, ``feed_mode``, ``compensation``, ``length``, ``system``, ``path`` (empty: never
+    stated), ``retract``, ``arc_center``, ``torch`` (``on`` or ``off``), ``datum`` (``none``, ``set``, ``cleared``:
+    what the program last did to the Z frame), ``end`` (``M2``, ``M30``, ``%`` or empty: no end word was reached)."""
     stopped: Unread | None = None
     """Where the control stopped with an error (failed guard, missed probe) and ran no further."""
     comments: tuple[tuple[int, str], ...] = ()
     """All comments with their line."""
     xy_origin: tuple[float, float] = (0.0, 0.0)
     """Machine position of program X0 Y0 at the start."""
+    probes: tuple[tuple[int, Probed], ...] = ()
+    """Row number and result of each probing move, in order."""
+    lines: int = 0
+    """How many lines the text has."""
 
     def __len__(self) -> int:
         return len(self.kind)

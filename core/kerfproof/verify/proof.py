@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kerfproof.errors import Finding, Severity
-from kerfproof.geom.path import Floats
+from kerfproof.geom.path import Floats, Ints
 from kerfproof.motion.trace import Trace
 
 
@@ -32,7 +32,7 @@ class EdgeSamples:
     """
 
     points: Floats
-    contour: Floats
+    contour: Ints
     deviation: Floats
 
 

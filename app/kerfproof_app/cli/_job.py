@@ -1,0 +1,188 @@
+"""From the words of the command line to a job."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from pathlib import Path
+from typing import Any, TypeVar
+
+from kerfproof.api import ReadSettings, Shop
+from kerfproof.errors import KerfproofError
+from kerfproof.job import DrawingUse, Job, LeadChoice, Mode, Order, Origin, SmallHoles
+from kerfproof.jobfile import parse_job, write_job
+from kerfproof.units import (
+    LENGTH,
+    format_length,
+    parse_angle,
+    parse_current,
+    parse_feed,
+    parse_length,
+    parse_size,
+    unit_of,
+)
+from kerfproof_app import store
+from kerfproof_app.cli._shop import changed, find_shop, split_changes
+
+MM_PER_UNIT = {"mm": 1.0, "cm": 10.0, "in": 25.4, "inch": 25.4}
+DEFAULT_MATERIAL = "mild steel"
+DEFAULT_THICKNESS = 3.0
+MACHINE_KEY = "machine."
+Choice = TypeVar("Choice", bound=StrEnum)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Work:
+    """A job with all it needs. `assumed` says what nobody chose, empty if all was."""
+
+    job: Job
+    sources: Mapping[str, bytes]
+    shop: Shop
+    reading: ReadSettings
+    assumed: str
+
+
+def work_of(options: Mapping[str, Any]) -> Work:
+    """Return the work that the options of ``cut`` describe.
+
+    Raises
+    ------
+    KerfproofError
+        If an option can't be understood, or a file can't be read.
+    """
+    changes = split_changes(options.get("set") or [])
+    on_machine = [(k.removeprefix(MACHINE_KEY), v) for k, v in changes if k.startswith(MACHINE_KEY)]
+    shop = find_shop(options.get("machine"), options.get("chart"), on_machine)
+    material, thickness, assumed = plate_of(options)
+    uses, sources = _drawings(options["drawings"])
+    if options.get("units") is not None:
+        scale = unit_scale(options["units"])
+        uses = tuple(replace(use, mm_per_unit=scale) for use in uses)
+    turn = _given(options, "turn", lambda text: parse_angle(text, "deg")) or 0.0
+    job = Job(
+        drawings=tuple(replace(use, turn_deg=turn, mirror=bool(options.get("mirror"))) for use in uses),
+        machine=shop.machine.name,
+        chart=shop.chart.name,
+        material=material,
+        thickness=thickness,
+        amps=_given(options, "amps", lambda text: parse_current(text, "A")),
+        kerf=_given(options, "kerf", _positive),
+        feed_mm_min=_given(options, "feed", parse_feed),
+        plate=_given(options, "plate", parse_size),
+        origin=_given(options, "origin", lambda text: choice("origin", text, Origin)) or Origin.CORNER,
+        mode=_mode(options),
+        order=_given(options, "order", lambda text: choice("order", text, Order)) or Order.PARTS,
+        sharp_corners=bool(options.get("sharp_corners")),
+        small_holes=_given(options, "small_holes", lambda text: choice("small-holes", text, SmallHoles))
+        or SmallHoles.REFUSE,
+        leads=_leads(options),
+    )
+    on_job = [(k.removeprefix("job."), v) for k, v in changes if not k.startswith(MACHINE_KEY)]
+    if on_job:
+        job = parse_job(changed(write_job(job, None), on_job, "--set"), "--set")
+    return Work(job=job, sources=sources, shop=shop, reading=reading_of(options), assumed=assumed)
+
+
+def plate_of(options: Mapping[str, Any]) -> tuple[str, float, str]:
+    """Return material, thickness and what of the two was assumed, as one line."""
+    own = store.settings()
+    material = options.get("material") or own.material
+    written = options.get("thickness") or own.thickness
+    thickness = _option("thickness", _positive, written) if written else DEFAULT_THICKNESS
+    parts = [] if material else [DEFAULT_MATERIAL]
+    parts += [] if written else [format_length(thickness)]
+    say = [] if material else ["--material"]
+    say += [] if written else ["--thickness"]
+    assumed = f"{' '.join(parts)} (say otherwise with {' and '.join(say)})" if parts else ""
+    return material or DEFAULT_MATERIAL, thickness, assumed
+
+
+def reading_of(options: Mapping[str, Any]) -> ReadSettings:
+    """Return how drawings are to be read: unit, layers, box."""
+    layers = tuple(name.strip() for name in (options.get("layers") or "").split(",") if name.strip())
+    scale = _given(options, "units", unit_scale)
+    return ReadSettings(mm_per_unit=scale, layers=layers, window=_given(options, "window", window_of))
+
+
+def unit_scale(text: str) -> float:
+    """Return mm per drawing unit for ``mm``, ``cm`` or ``in``."""
+    try:
+        return MM_PER_UNIT[text.strip().lower()]
+    except KeyError:
+        raise KerfproofError(f"{text!r} is no unit of drawings", where="--units", advice="mm, cm or in") from None
+
+
+def window_of(text: str) -> tuple[float, float, float, float]:
+    """Return a box in mm from ``X0,Y0,X1,Y1`` with a unit; one behind the last number holds for all."""
+    parts = text.split(",")
+    if len(parts) != 4:
+        raise KerfproofError(f"{text!r} is no box", advice='write for example "0,0,200,100 mm"')
+    unit = unit_of(parts[3], LENGTH) or None
+    x0, y0, x1, y1 = (parse_length(part, unit) for part in parts)
+    if x0 == x1 or y0 == y1:
+        raise KerfproofError(f"{text!r} is a box without a size", advice="two opposite corners")
+    return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
+
+
+def choice(option: str, text: str, kind: type[Choice]) -> Choice:
+    """Return the member of `kind` that is written `text`; blanks and dashes are the same."""
+    wanted = text.strip().lower().replace("-", " ")
+    for member in kind:
+        if member.value == wanted:
+            return member
+    names = ", ".join(member.value.replace(" ", "-") for member in kind)
+    raise KerfproofError(f"{text!r} is not known", where=f"--{option}", advice=f"one of {names}")
+
+
+def length_of(name: str, text: str) -> float:
+    """Return the length above zero that the option `name` holds, mm."""
+    value: float = _option(name, _positive, text)
+    return value
+
+
+def _given(options: Mapping[str, Any], name: str, parse: Any) -> Any:
+    """Return the parsed value of an option, None if it was not given; failures name the option."""
+    text = options.get(name)
+    return None if text is None else _option(name, parse, text)
+
+
+def _option(name: str, parse: Any, text: str) -> Any:
+    try:
+        return parse(text)
+    except KerfproofError as error:
+        where = error.where or f"--{name.replace('_', '-')}"
+        raise KerfproofError(error.what, where=where, advice=error.advice) from None
+
+
+def _positive(text: str) -> float:
+    value = parse_length(text)
+    if value <= 0:
+        raise KerfproofError(f"{text!r} must be more than 0")
+    return value
+
+
+def _drawings(paths: Sequence[str]) -> tuple[tuple[DrawingUse, ...], dict[str, bytes]]:
+    """Return the drawings with their counts, and their bytes by the name the job uses (the file's, made unique)."""
+    counts: dict[Path, int] = {}
+    for given in map(Path, paths):
+        counts[given] = counts.get(given, 0) + 1
+    uses, sources = [], dict[str, bytes]()
+    for path, count in counts.items():
+        name = path.name
+        while name in sources:
+            name = f"{path.parent.name}/{name}" if "/" not in name else f"again {name}"
+        sources[name] = store.read_bytes(path)
+        uses.append(DrawingUse(name=name, count=count))
+    return tuple(uses), sources
+
+
+def _mode(options: Mapping[str, Any]) -> Mode:
+    if options.get("dry") and options.get("frame"):
+        raise KerfproofError("--dry and --frame exclude each other", advice="give one of them")
+    return Mode.DRY if options.get("dry") else Mode.FRAME if options.get("frame") else Mode.CUT
+
+
+def _leads(options: Mapping[str, Any]) -> LeadChoice:
+    size = _given(options, "lead_in", _positive)
+    return LeadChoice(radius=size, straight=size)

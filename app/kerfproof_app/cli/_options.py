@@ -1,0 +1,82 @@
+"""Options that several commands share."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+Drawings = Annotated[list[str], typer.Argument(metavar="DRAWING...", help="DXF files; the same twice is cut twice.")]
+Output = Annotated[str, typer.Option("--output", "-o", metavar="PROGRAM", help="Program to write; - is the terminal.")]
+MachineName = Annotated[
+    str | None,
+    typer.Option("--machine", metavar="NAME|FILE", help="Machine; see: kerfproof machines list."),
+]
+ChartName = Annotated[
+    str | None,
+    typer.Option("--chart", metavar="NAME|FILE", help="Cut chart; see: kerfproof charts list."),
+]
+Material = Annotated[str | None, typer.Option("--material", metavar="NAME", help="Material, as the chart calls it.")]
+Thickness = Annotated[str | None, typer.Option("--thickness", metavar="LENGTH", help='Plate thickness: "3 mm".')]
+Amps = Annotated[str | None, typer.Option("--amps", metavar="CURRENT", help="Cutting current.")]
+Kerf = Annotated[
+    str | None, typer.Option("--kerf", metavar="LENGTH", help="Kerf width, where the chart's is not yours.")
+]
+Feed = Annotated[str | None, typer.Option("--feed", metavar="FEED", help='Cutting feed: "90 in/min".')]
+Units = Annotated[
+    str | None, typer.Option("--units", metavar="mm|cm|in", help="Unit of drawings; needed where they name none.")
+]
+Origin = Annotated[
+    str | None,
+    typer.Option(
+        "--origin",
+        metavar="corner|drawing",
+        help="Program zero: the plate's corner (as without this) or the drawing's own zero.",
+    ),
+]
+Plate = Annotated[str | None, typer.Option("--plate", metavar="WxH", help='Size of the plate: "48x24 in".')]
+SmallHoles = Annotated[
+    str | None,
+    typer.Option(
+        "--small-holes",
+        metavar="refuse|drill|cut",
+        help="Holes under the chart's smallest: an error (as without this), left out for drilling, or cut roughly.",
+    ),
+]
+LeadIn = Annotated[
+    str | None, typer.Option("--lead-in", metavar="LENGTH", help="Radius of round and length of straight lead-ins.")
+]
+Order = Annotated[
+    str | None,
+    typer.Option("--order", metavar="parts|holes-first", help="Part by part (as without this) or all holes first."),
+]
+Turn = Annotated[str | None, typer.Option("--turn", metavar="ANGLE", help="Turn the drawings counter-clockwise.")]
+Mirror = Annotated[bool, typer.Option("--mirror", help="Mirror the drawings left to right.")]
+SharpCorners = Annotated[
+    bool, typer.Option("--sharp-corners", help="Outside corners by loops instead of rounding off.")
+]
+Layers = Annotated[
+    str | None,
+    typer.Option("--layers", metavar="A,B", help="Only these layers of the drawings; * and ? stand for any."),
+]
+Window = Annotated[
+    str | None,
+    typer.Option(
+        "--window", metavar="X0,Y0,X1,Y1", help='Only what lies in this box of the drawing: "0,0,200,100 mm".'
+    ),
+]
+Sets = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--set",
+        metavar="KEY=VALUE",
+        help="Another value for this once: machine.torch.light_delay=0.5s, or a key of the job; may be repeated.",
+    ),
+]
+Dry = Annotated[bool, typer.Option("--dry", help="The same motion raised, torch never lit.")]
+Frame = Annotated[bool, typer.Option("--frame", help="Only the box of the work, raised, with a stop at each corner.")]
+Force = Annotated[bool, typer.Option("--force", help="Write the program in spite of errors; its head says so.")]
+Report = Annotated[str | None, typer.Option("--report", metavar="FILE.json", help="Report to write.")]
+Picture = Annotated[str | None, typer.Option("--picture", metavar="FILE.svg|png", help="Picture to write.")]
+Dark = Annotated[bool, typer.Option("--dark", help="The picture on a dark ground.")]
+Json = Annotated[bool, typer.Option("--json", help="Findings as JSON on standard output.")]

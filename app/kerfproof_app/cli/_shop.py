@@ -1,0 +1,105 @@
+"""From names on the command line to a machine and a chart."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+import tomlkit
+
+from kerfproof.errors import KerfproofError
+from kerfproof.machine.chart import CutChart
+from kerfproof.machine.chart_file import parse_chart
+from kerfproof.machine.control import control_of
+from kerfproof.machine.machine_file import parse_machine
+from kerfproof.machine.profile import Machine
+from kerfproof_app import store
+from kerfproof_app.store import ShopFile
+
+if TYPE_CHECKING:
+    from kerfproof.api import Shop
+
+DEFAULT_MACHINE = "contact-float-inch"
+DEFAULT_CHART = "air-50a"
+
+
+def machine_of(file: ShopFile, changes: Sequence[tuple[str, Any]] = ()) -> Machine:
+    """Return the machine of a file, with other values for some of its keys.
+
+    Raises
+    ------
+    KerfproofError
+        If the file has mistakes or names no control that there is.
+    """
+    machine = parse_machine(changed(file.text, changes, file.where), file.where)
+    control_of(machine)
+    return machine
+
+
+def chart_of(file: ShopFile) -> CutChart:
+    """Return the chart of a file.
+
+    Raises
+    ------
+    KerfproofError
+        If the file has mistakes.
+    """
+    return parse_chart(file.text, file.where)
+
+
+def find_shop(machine: str | None, chart: str | None, changes: Sequence[tuple[str, Any]] = ()) -> Shop:
+    """Return the machine and the chart that were named, else the person's own defaults, else the built-in ones."""
+    from kerfproof.api import Shop
+
+    own = store.settings()
+    machine_file = store.shop_file("machines", machine or own.machine or DEFAULT_MACHINE)
+    chart_file = store.shop_file("charts", chart or own.chart or DEFAULT_CHART)
+    return Shop(machine_of(machine_file, changes), replace(chart_of(chart_file), name=chart_file.name))
+
+
+def split_changes(texts: Sequence[str]) -> list[tuple[str, Any]]:
+    """Return key and value of each ``KEY=VALUE``; a value that is no TOML number or truth is text.
+
+    Raises
+    ------
+    KerfproofError
+        If one has no key or no value.
+    """
+    pairs = []
+    for text in texts:
+        key, sign, value = (part.strip() for part in text.partition("="))
+        if not key or not sign or not value:
+            raise KerfproofError(f"{text!r} is no KEY=VALUE", where="--set", advice='write --set "kerf=1.6 mm"')
+        pairs.append((key, _value(value)))
+    return pairs
+
+
+def _value(text: str) -> Any:
+    try:
+        value = tomllib.loads(f"value = {text}")["value"]
+    except tomllib.TOMLDecodeError:
+        return text
+    return value if isinstance(value, bool | int | float | str | list) else text
+
+
+def changed(text: str, changes: Sequence[tuple[str, Any]], where: str) -> str:
+    """Return a TOML text with other values at some key paths (``torch.light_delay``)."""
+    if not changes:
+        return text
+    try:
+        document = tomlkit.parse(text)
+    except tomlkit.exceptions.TOMLKitError as error:
+        raise KerfproofError(f"this is no TOML: {error}", where=where) from None
+    for key, value in changes:
+        *tables, last = key.split(".")
+        place: Any = document
+        for table in tables:
+            if table not in place:
+                place[table] = tomlkit.table()
+            place = place[table]
+            if not isinstance(place, dict):
+                raise KerfproofError(f"{key} is no key: {table} holds a value", where="--set")
+        place[last] = value
+    return tomlkit.dumps(document)

@@ -1,0 +1,64 @@
+"""What a cut came to, in a few lines."""
+
+from __future__ import annotations
+
+from kerfproof.outcome import Outcome
+from kerfproof.report.data import report, verdict
+from kerfproof.report.picture import both, both_sizes
+from kerfproof.units import format_feed, format_length, format_time
+
+SHOP_EDGE = "an air plasma cut itself varies by 0.3 to 0.5 mm"  # common practice, no source
+
+
+def headline(outcome: Outcome, program: str, written: bool) -> str:
+    """Return the verdict and whether the program was written, as one line."""
+    word = verdict(outcome)
+    errors = sum(f.severity == "error" for f in outcome.findings)
+    if word != "NOT PROVEN":
+        return f"{word}: {program} cuts {names(outcome)} as drawn"
+    why = f"{errors} error{'s' if errors != 1 else ''}" if errors else "no program came out"
+    tail = f"{program} was written all the same" if written else f"{program} was not written"
+    return f"{word}: {why}; {tail}"
+
+
+def names(outcome: Outcome) -> str:
+    """Return the names of the drawings."""
+    found = [drawing.name for drawing in outcome.drawings]
+    return found[0] if len(found) == 1 else f"{len(found)} drawings"
+
+
+def lines(outcome: Outcome) -> list[tuple[str, str]]:
+    """Return the summary as names and values."""
+    data, process, machine = report(outcome), outcome.process, outcome.machine
+    program, parts = data["program"], outcome.parts.parts
+    holes = sum(len(part.holes) for part in parts)
+    size = data["drawing"]["size_mm"]
+    rows = [("parts", f"{len(parts)} with {holes} holes" + (f", {ascii_size(*size)}" if size else ""))]
+    if program["pierces"] is not None:
+        rows += [
+            ("cuts", f"{program['pierces']} pierces, {program['cut_length_mm'] / 1000:.2f} m of cut"),
+            ("time", f"torch on {format_time(round(program['torch_on_s']))} of {format_time(round(program['run_s']))}"),
+        ]
+    if program["plate_mm"]:
+        rows.append(("plate", f"{'' if outcome.job.plate else 'at least '}{ascii_size(*program['plate_mm'])}"))
+    row = " (between two rows of the chart)" if process.estimated else ""
+    rows += [
+        ("cut with", f"{process.material} {format_length(process.thickness)}, {process.amps:g} A{row}"),
+        (
+            "kerf, feed",
+            f"{both(process.kerf)}, {format_feed(process.feed_mm_min)} ({format_feed(process.feed_mm_min, True)})",
+        ),
+        ("machine", machine.title or machine.name),
+    ]
+    drill = [item for part in data["parts"] for item in part["left_out"]]
+    if drill:
+        rows.append(("to drill", ", ".join(f"{d['label']} at X{d['center'][0]:g} Y{d['center'][1]:g}" for d in drill)))
+    if outcome.proof is not None:
+        rows.append(("edge", f"{outcome.proof.edge_deviation * 1000:.1f} um off in arithmetic; {SHOP_EDGE}"))
+        rows.append(("holds for", outcome.proof.holds_for.removeprefix("for ")))
+    return rows
+
+
+def ascii_size(width: float, height: float) -> str:
+    """Return a size in mm and inches with plain letters only."""
+    return both_sizes(width, height).replace("\u00d7", "x")

@@ -1,0 +1,72 @@
+"""What ``cut`` writes: the program, the report, the picture."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from kerfproof.errors import KerfproofError
+from kerfproof.outcome import Outcome
+from kerfproof_app import store
+
+TERMINAL = "-"
+PICTURES = (".svg", ".png")
+
+
+def check_targets(options: Mapping[str, Any]) -> None:
+    """Check before the work that everything asked for can be written and overwrites no input.
+
+    Raises
+    ------
+    KerfproofError
+        If not.
+    """
+    targets = [options.get(name) for name in ("output", "report", "picture")]
+    paths = [Path(target) for target in targets if target and target != TERMINAL]
+    if options.get("output") == TERMINAL and options.get("as_json"):
+        raise KerfproofError("the program and --json can't both go to the terminal", advice="name a file with -o")
+    picture = options.get("picture")
+    if picture and Path(picture).suffix.lower() not in PICTURES:
+        raise KerfproofError("pictures are .svg or .png", where=picture)
+    seen = {Path(drawing).resolve(): "a drawing" for drawing in options.get("drawings", ())}
+    for path in paths:
+        store.check_target(path)
+        place = path.resolve()
+        if place in seen and place.is_file() | (seen[place] != "a drawing"):
+            raise KerfproofError(f"this is {seen[place]} already", where=str(path), advice="name another file")
+        seen[place] = "another output"
+
+
+def write_all(options: Mapping[str, Any], outcome: Outcome, written: bool) -> None:
+    """Write what was asked for; the program only if it is to be `written`."""
+    if written and outcome.program is not None:
+        if options["output"] == TERMINAL:
+            sys.stdout.write(outcome.program.text)
+        else:
+            store.write_bytes(Path(options["output"]), outcome.program.text.encode("ascii"))
+    if options.get("report"):
+        store.write_bytes(Path(options["report"]), report_bytes(outcome))
+    if options.get("picture"):
+        store.write_bytes(Path(options["picture"]), picture_bytes(outcome, options["picture"], bool(options["dark"])))
+
+
+def report_bytes(outcome: Outcome) -> bytes:
+    """Return the report as JSON."""
+    from kerfproof.report.data import report
+
+    return (json.dumps(report(outcome), indent=2, ensure_ascii=False, allow_nan=False) + "\n").encode("utf-8")
+
+
+def picture_bytes(outcome: Outcome, name: str, dark: bool) -> bytes:
+    """Return the picture in the format of the file's name."""
+    from kerfproof.report.svg import picture
+
+    svg = picture(outcome, dark=dark)
+    if Path(name).suffix.lower() == ".svg":
+        return svg.encode("utf-8")
+    from kerfproof.report.png import png
+
+    return png(svg, font_files=store.font_files())

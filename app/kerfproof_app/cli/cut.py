@@ -1,0 +1,114 @@
+"""``kerfproof cut``: drawings in, a proven program out."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import typer
+
+from kerfproof_app.cli import _options as o
+from kerfproof_app.cli import _talk
+
+if TYPE_CHECKING:
+    from kerfproof.outcome import Outcome
+
+
+def cut(
+    drawings: o.Drawings,
+    output: o.Output,
+    machine: o.MachineName = None,
+    chart: o.ChartName = None,
+    material: o.Material = None,
+    thickness: o.Thickness = None,
+    amps: o.Amps = None,
+    kerf: o.Kerf = None,
+    feed: o.Feed = None,
+    units: o.Units = None,
+    origin: o.Origin = None,
+    plate: o.Plate = None,
+    small_holes: o.SmallHoles = None,
+    lead_in: o.LeadIn = None,
+    order: o.Order = None,
+    turn: o.Turn = None,
+    mirror: o.Mirror = False,
+    sharp_corners: o.SharpCorners = False,
+    layers: o.Layers = None,
+    window: o.Window = None,
+    sets: o.Sets = None,
+    dry: o.Dry = False,
+    frame: o.Frame = False,
+    force: o.Force = False,
+    report: o.Report = None,
+    picture: o.Picture = None,
+    dark: o.Dark = False,
+    as_json: o.Json = False,
+) -> None:
+    """Cut drawings: write a program, prove it and say so.
+
+    Exit code 0: written. 1: errors were found, so nothing was written (but see --force). 2: could not work with
+    the input.
+    """
+    options = dict(locals())
+    options["set"] = options.pop("sets")
+    raise typer.Exit(run(options))
+
+
+COMMAND = cut
+
+
+def run(options: dict[str, Any]) -> int:
+    """Plan, prove, write; return the exit code."""
+    from kerfproof.errors import Severity
+    from kerfproof_app.cli import _write
+
+    _write.check_targets(options)
+    outcome, assumed = plan(options)
+    bad = outcome.program is None or any(f.severity is Severity.ERROR for f in outcome.findings)
+    written = outcome.program is not None and (not bad or options["force"])
+    if written and bad:
+        from kerfproof_app.cli._force import branded
+
+        outcome = branded(outcome)
+    _write.write_all(options, outcome, written)
+    show(options, outcome, written, assumed)
+    return 1 if bad else 0
+
+
+def plan(options: dict[str, Any]) -> tuple[Outcome, str]:
+    """Return what the job became, and what was assumed."""
+    from kerfproof import api
+    from kerfproof_app.cli._job import work_of
+
+    work = work_of(options)
+    watch = _talk.watcher()
+    try:
+        return api.plan(work.job, work.sources, work.shop, work.reading, watch), work.assumed
+    finally:
+        watch("", 0.0)
+
+
+def show(options: dict[str, Any], outcome: Outcome, written: bool, assumed: str) -> None:
+    """Print the verdict, the summary and the findings; with ``--json`` the findings as data instead."""
+    from kerfproof.report.data import finding_record, verdict
+    from kerfproof_app.cli import _summary
+
+    name = "the program" if options["output"] == "-" else Path(options["output"]).name
+    if options["as_json"]:
+        _talk.result_json(
+            {
+                "format": 1,
+                "verdict": verdict(outcome),
+                "written": written,
+                "assumed": assumed,
+                "findings": [finding_record(f) for f in outcome.findings],
+            }
+        )
+        return
+    speak = _talk.say if options["output"] == "-" else _talk.result
+    speak(_summary.headline(outcome, name, written))
+    if assumed:
+        speak(f"  {'assumed':<11} {assumed}")
+    for key, value in _summary.lines(outcome):
+        speak(f"  {key:<11} {value}")
+    _talk.findings(outcome.findings, speak)

@@ -1,0 +1,71 @@
+"""``kerfproof prove``: a program judged by its text, and compared with its drawing if that is at hand."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from kerfproof_app.cli import _options as o
+from kerfproof_app.cli import _talk
+
+ProgramFile = Annotated[str, typer.Argument(metavar="PROGRAM", help="A program, ours or anyone's.")]
+DrawingFiles = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--drawing",
+        metavar="FILE",
+        help="Its drawing; without this the one its heading names, if that lies beside it. May be repeated.",
+    ),
+]
+
+
+def prove(
+    program: ProgramFile,
+    drawing: DrawingFiles = None,
+    machine: o.MachineName = None,
+    chart: o.ChartName = None,
+    material: o.Material = None,
+    thickness: o.Thickness = None,
+    amps: o.Amps = None,
+    kerf: o.Kerf = None,
+    units: o.Units = None,
+    sets: o.Sets = None,
+    as_json: o.Json = False,
+) -> None:
+    """Prove a program: play it on a simulated table, judge it by all rules, compare what it cuts with the drawing.
+
+    What the heading of the program says is taken from there; options overrule it. Exit code 0: no error found.
+    1: errors were found. 2: could not work with the input.
+    """
+    options = dict(locals())
+    options["set"] = options.pop("sets")
+    raise typer.Exit(run(options))
+
+
+COMMAND = prove
+
+
+def run(options: dict[str, Any]) -> int:
+    """Prove and tell; return the exit code."""
+    from kerfproof.errors import Severity
+    from kerfproof.report.data import finding_record
+    from kerfproof_app.cli._proving import prove_file
+
+    watch = _talk.watcher()
+    try:
+        proved = prove_file(options, watch)
+    finally:
+        watch("", 0.0)
+    bad = any(f.severity is Severity.ERROR for f in proved.findings)
+    if options["as_json"]:
+        records = [finding_record(f) for f in proved.findings]
+        _talk.result_json({"format": 1, "verdict": proved.verdict, "compared": proved.compared, "findings": records})
+        return int(bad)
+    name = Path(options["program"]).name
+    _talk.result(f"{proved.verdict}: {name} {'against ' + proved.against if proved.compared else 'by its text alone'}")
+    for key, value in proved.lines:
+        _talk.result(f"  {key:<11} {value}")
+    _talk.findings(proved.findings)
+    return int(bad)

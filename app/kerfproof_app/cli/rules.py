@@ -1,0 +1,28 @@
+"""``kerfproof rules``: what every program is judged by."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from kerfproof_app.cli import _talk
+
+
+def rules(name: Annotated[str | None, typer.Argument(metavar="NAME", help="Print this rule's page.")] = None) -> None:
+    """List the rules that programs are judged by, or print the page of one."""
+    from kerfproof.errors import KerfproofError
+    from kerfproof.report.rules import rules as all_pages
+
+    pages = all_pages()
+    if name is None:
+        _talk.table([(page.name, str(page.severity), page.title) for page in pages])
+        return
+    for page in pages:
+        if page.name == name:
+            _talk.result(f"{page.name} ({page.severity})\n\n{page.page}")
+            return
+    raise KerfproofError(f"no rule is called {name!r}", advice="kerfproof rules lists them")
+
+
+COMMAND = rules

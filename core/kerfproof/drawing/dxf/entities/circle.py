@@ -1,0 +1,19 @@
+"""CIRCLE: centre 10 in object coordinates, radius 40."""
+
+from __future__ import annotations
+
+from ezdxf.entities.circle import Circle
+
+from kerfproof.drawing.dxf.entity import Drawn, EntityReader
+from kerfproof.drawing.dxf.frame import Frame
+from kerfproof.drawing.dxf.placed import circle
+
+
+def read(entity: Circle, frame: Frame) -> Drawn:
+    """Return the circle."""
+    center = entity.dxf.center
+    plane = frame.plane(entity.dxf.extrusion.xyz, center.z)
+    return circle(plane, (center.x, center.y), entity.dxf.radius)
+
+
+ENTITY = EntityReader("CIRCLE", read)

@@ -1,0 +1,20 @@
+"""LWPOLYLINE: vertices 10 with bulges 42 in object coordinates; 70 bit 1 closes it."""
+
+from __future__ import annotations
+
+import numpy as np
+from ezdxf.entities.lwpolyline import LWPolyline
+
+from kerfproof.drawing.dxf.entity import Drawn, EntityReader
+from kerfproof.drawing.dxf.frame import Frame
+from kerfproof.drawing.dxf.placed import polyline
+
+
+def read(entity: LWPolyline, frame: Frame) -> Drawn:
+    """Return the chain; widths are not looked at."""
+    plane = frame.plane(entity.dxf.extrusion.xyz, entity.dxf.elevation)
+    own = np.array(entity.get_points("xyb"), dtype=np.float64).reshape(-1, 3)
+    return polyline(plane, own, entity.closed)
+
+
+ENTITY = EntityReader("LWPOLYLINE", read)

@@ -1,0 +1,20 @@
+"""POINT: a place 10, in world coordinates."""
+
+from __future__ import annotations
+
+import numpy as np
+from ezdxf.entities.point import Point
+
+from kerfproof.drawing.dxf.entity import Drawn, EntityReader
+from kerfproof.drawing.dxf.frame import Frame
+
+
+def read(entity: Point, frame: Frame) -> Drawn:
+    """Return the point."""
+    x, y = frame.world([entity.dxf.location.xyz])[0].tolist()
+    if not np.isfinite([x, y]).all():
+        raise ValueError("a number of it is not finite")
+    return Drawn(None, (x, y))
+
+
+ENTITY = EntityReader("POINT", read)

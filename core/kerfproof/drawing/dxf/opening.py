@@ -1,0 +1,169 @@
+"""From bytes to a document of the DXF library, or one clear sentence why not."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections import Counter
+from dataclasses import dataclass
+
+from ezdxf import recover
+from ezdxf.audit import AuditError, Auditor
+from ezdxf.document import Drawing as Document
+from ezdxf.lldxf.tagger import binary_tags_loader
+
+from kerfproof.drawing.drawing import Skipped
+from kerfproof.drawing.dxf import text as dxf_text
+from kerfproof.drawing.dxf.foreign import seems_to_be
+from kerfproof.errors import Finding, KerfproofError, Severity
+
+BINARY = b"AutoCAD Binary DXF\r\n\x1a\x00"
+
+_GUESSED = {AuditError.INVALID_FLOATING_POINT_VALUE, AuditError.INVALID_INTEGER_VALUE}
+_LOST = {
+    AuditError.REMOVED_INVALID_GRAPHIC_ENTITY,
+    AuditError.REMOVED_ENTITY_WITH_INVALID_OWNER_HANDLE,
+    AuditError.UNDEFINED_BLOCK,
+    AuditError.INVALID_BLOCK_REFERENCE_CYCLE,
+    AuditError.ORPHANED_LAYOUT_ENTITY,
+    AuditError.ORPHANED_PAPER_SPACE_BLOCK_RECORD_ENTITY,
+    AuditError.UNDEFINED_BLOCK_NAME,
+    AuditError.INVALID_EXTRUSION_VECTOR,
+    AuditError.INVALID_MAJOR_AXIS,
+    AuditError.INVALID_VERTEX_COUNT,
+    AuditError.INVALID_SPLINE_DEFINITION,
+    AuditError.INVALID_SPLINE_CONTROL_POINT_COUNT,
+    AuditError.INVALID_SPLINE_FIT_POINT_COUNT,
+    AuditError.INVALID_SPLINE_KNOT_VALUE_COUNT,
+    AuditError.INVALID_SPLINE_WEIGHT_COUNT,
+    AuditError.INVALID_ELLIPSE_RATIO,
+    AuditError.TAG_ATTRIBUTE_MISSING,
+}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Opened:
+    """A document, what was noticed on the way, and which header variables the file really holds."""
+
+    document: Document
+    findings: tuple[Finding, ...]
+    skipped: tuple[Skipped, ...]
+    has_units: bool
+    has_measurement: bool
+
+
+def open_document(data: bytes, name: str) -> Opened:
+    """Return the document in `data`, ASCII or binary, mended where that needs no guess.
+
+    Raises
+    ------
+    KerfproofError
+        If it is no DXF, breaks off, or holds numbers or entities that can't be read for certain.
+    """
+    if data.startswith(BINARY[:18]):
+        return _binary(data, name)
+    other = seems_to_be(data)
+    if other:
+        raise KerfproofError(f"this is {other}, not a DXF drawing", where=name, advice="export the drawing as DXF")
+    text, encoding = dxf_text.decoded(data)
+    text, commas = dxf_text.with_points(text, name)
+    findings = dxf_text.check_end(text, name) + commas
+    document, more, skipped = _ascii(text, encoding, name)
+    return Opened(document, findings + more, skipped, "$INSUNITS" in text, "$MEASUREMENT" in text)
+
+
+def _binary(data: bytes, name: str) -> Opened:
+    if b"EOF\x00" not in data[-16:]:
+        raise KerfproofError("the binary DXF file breaks off", where=name, advice="copy or export it again")
+    try:
+        document = Document.load(binary_tags_loader(data, errors="replace"))
+    except Exception as error:
+        what = f"the binary DXF file is damaged: {_one_line(error)}"
+        raise KerfproofError(what, where=name, advice="export it again, as ASCII DXF if possible") from error
+    return Opened(document, (), (), b"$INSUNITS" in data, b"$MEASUREMENT" in data)
+
+
+def _ascii(text: str, encoding: str, name: str) -> tuple[Document, tuple[Finding, ...], tuple[Skipped, ...]]:
+    """Return the document, read strictly if that works, otherwise mended."""
+    try:
+        return Document.read(io.StringIO(text)), (), ()
+    except Exception as error:  # whatever a damaged file brings about, the second way is tried
+        strict = error
+    dxf_text.check_numbers(text, name)
+    try:
+        document, auditor = recover.read(io.BytesIO(text.encode(encoding, "replace")), errors="replace")
+    except Exception as error:
+        raise _unreadable(strict if "(#" in str(strict) else error, text, name) from error
+    return document, *_mended(document, auditor, text, name)
+
+
+def _unreadable(error: Exception, text: str, name: str) -> KerfproofError:
+    """Return the sentence for a file that no way opens, with the entity and its line where they are known."""
+    message = _one_line(error)
+    handle = re.search(r"\(#([^)]+)\)", message)
+    place = dxf_text.line_of_handle(text, handle[1]) if handle else None
+    if place and handle:
+        what = f"the {place[0]} at line {place[1]} (handle {handle[1]}) can't be read: {message}"
+    else:
+        what = f"the file is damaged beyond reading: {message}"
+    return KerfproofError(what, where=name, advice="open it in a drawing program and export it again")
+
+
+def _one_line(error: Exception) -> str:
+    return (" ".join(str(error).split()) or type(error).__name__)[:200]
+
+
+def _mended(
+    document: Document, auditor: Auditor, text: str, name: str
+) -> tuple[tuple[Finding, ...], tuple[Skipped, ...]]:
+    """Return what mending changed: losses are errors, the rest one note."""
+    entries = [*auditor.errors, *auditor.fixes]
+    findings, skipped = [], []
+    for entry in entries:
+        if entry.code in _GUESSED:
+            advice = "a guessed number would cut a wrong part; export the drawing again"
+            raise KerfproofError(f"a number can't be read: {entry.message}", where=name, advice=advice)
+        if entry.code in _LOST:
+            message = f"Mending the damaged file changed the drawing: {' '.join(entry.message.split())}"
+            findings.append(Finding("entity-lost", Severity.ERROR, message, "export the drawing again"))
+    lost = _entities_in(text) - _entities_of(document)
+    for kind, count in sorted(lost.items()):
+        findings.append(
+            Finding(
+                "entity-lost",
+                Severity.ERROR,
+                f"{count} {kind} got lost when the damaged file was mended.",
+                "export the drawing again",
+            )
+        )
+        skipped += [Skipped(kind, "", "", "lost when the damaged file was mended")] * count
+    if entries and not findings:
+        first = " ".join(entries[0].message.split())
+        message = f"The file did not keep to the format and was mended in {len(entries)} places; the first: {first}"
+        findings.append(Finding("file-mended", Severity.NOTE, message))
+    return tuple(findings), tuple(skipped)
+
+
+_CURVES = frozenset({"LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "LWPOLYLINE", "POLYLINE", "INSERT", "POINT"})
+
+
+def _entities_in(text: str) -> Counter[str]:
+    """Return how many curves of each kind a text holds in the ENTITIES section and outside all sections."""
+    found: Counter[str] = Counter()
+    section = ""
+    expected = False
+    for _, code, value in dxf_text.tags(text.split("\n")):
+        kind = value.strip()
+        if code == "2" and expected:
+            section = kind
+        elif code == "0" and kind == "ENDSEC":
+            section = ""
+        expected = code == "0" and kind == "SECTION"
+        if code == "0" and section in ("ENTITIES", "") and kind in _CURVES:
+            found[kind] += 1
+    return found
+
+
+def _entities_of(document: Document) -> Counter[str]:
+    """Return how many curves of each kind the layouts of a document hold."""
+    return Counter(e.dxftype() for layout in document.layouts for e in layout)

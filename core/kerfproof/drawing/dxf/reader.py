@@ -1,0 +1,216 @@
+"""DXF bytes read into a drawing in mm."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from fnmatch import fnmatchcase
+from functools import cache
+from typing import Any
+
+import numpy as np
+from ezdxf.lldxf.const import DXFError
+
+from kerfproof.drawing.drawing import Drawing, Entity, Skipped, Units
+from kerfproof.drawing.dxf.entity import Drawn, EntityReader, NotCut
+from kerfproof.drawing.dxf.frame import Tilted
+from kerfproof.drawing.dxf.kinds import DIMENSION, DOUBTFUL, REASONS, SOLID, TEXT, UNKNOWN
+from kerfproof.drawing.dxf.opening import Opened, open_document
+from kerfproof.drawing.dxf.walk import Found, Walk, readable
+from kerfproof.drawing.settings import ReadSettings
+from kerfproof.drawing.units import given_units, header_units, unit_findings
+from kerfproof.errors import Finding, KerfproofError, Severity, Watch, no_watch
+from kerfproof.geom.path import Bundle
+from kerfproof.registry import load_folder
+
+OUTSIDE = "it does not lie wholly inside the chosen window"
+NOT_CHOSEN = "its layer was not chosen"
+AS_DRAWN = ReadSettings()
+TILTED = "it is tilted out of the drawing's plane"
+
+
+def read_dxf(data: bytes, name: str, settings: ReadSettings = AS_DRAWN, watch: Watch = no_watch) -> Drawing:
+    """Return the drawing that the bytes of a DXF file hold, ASCII or binary, of any version.
+
+    All curves become lines and arcs in mm. What is not cut is listed in `skipped`, so that entities and skipped
+    together are all that the file holds. While the unit is unknown, coordinates stay as drawn.
+
+    Raises
+    ------
+    KerfproofError
+        If the bytes are no drawing, break off, or hold what could only be guessed.
+    """
+    opened = open_document(data, name)
+    code = _header_number(opened, "$INSUNITS") if opened.has_units else None
+    units = header_units(code) if settings.mm_per_unit is None else given_units(settings.mm_per_unit)
+    walk = Walk(opened.document, units.mm_per_unit or 1.0)
+    try:
+        count = walk.count()
+    except KerfproofError as error:
+        raise KerfproofError(error.what, where=name, advice=error.advice) from None
+    reading = _read_all(walk, count, settings, watch)
+    if settings.window is not None:
+        reading = _within(reading, settings.window)
+    measurement = _header_number(opened, "$MEASUREMENT") if opened.has_measurement else None
+    skipped = (*reading.skipped, *opened.skipped)
+    findings = (
+        *opened.findings,
+        *unit_findings(reading.entities, units, code, measurement),
+        *reading.findings,
+        *_left_out(skipped),
+        *_nothing(reading.entities, skipped),
+    )
+    return _drawing(name, opened, units, reading.entities, skipped, findings, count + len(opened.skipped))
+
+
+def _drawing(
+    name: str,
+    opened: Opened,
+    units: Units,
+    entities: Sequence[Entity],
+    skipped: tuple[Skipped, ...],
+    findings: tuple[Finding, ...],
+    count: int,
+) -> Drawing:
+    layers = sorted({e.layer for e in entities} | {s.layer for s in skipped if s.layer})
+    version = opened.document.loaded_dxfversion or ""
+    return Drawing(name, tuple(entities), units, skipped, findings, version, count, tuple(layers))
+
+
+@dataclass(slots=True, eq=False)
+class _Reading:
+    entities: list[Entity] = field(default_factory=list)
+    skipped: list[Skipped] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+
+
+@cache
+def _readers() -> dict[str, EntityReader]:
+    """Return the readers by kind, one from each file of the folder."""
+    found = load_folder("kerfproof.drawing.dxf.entities", "ENTITY").values()
+    return {reader.kind: reader for reader in found}
+
+
+def _read_all(walk: Walk, count: int, settings: ReadSettings, watch: Watch) -> _Reading:
+    """Return all entities that are to be cut and all that are not."""
+    reading = _Reading()
+    patterns = tuple(p.casefold() for p in settings.layers)
+    chosen: dict[str, bool] = {}
+    for number, found in enumerate(walk.entities()):
+        if number % 500 == 0:
+            watch("reading", number / max(count, 1))
+        if found.layer not in chosen:
+            low = found.layer.casefold()
+            chosen[found.layer] = not patterns or any(fnmatchcase(low, p) for p in patterns)
+        _read_one(found, chosen[found.layer], reading)
+    watch("reading", 1.0)
+    return reading
+
+
+def _read_one(found: Found, chosen: bool, reading: _Reading) -> None:
+    kind = found.entity.dxftype()
+    reader = _readers().get(kind)
+    try:
+        if found.left_out or not chosen:
+            raise NotCut(found.left_out or NOT_CHOSEN)
+        if reader is None:
+            raise NotCut(REASONS.get(kind) or DOUBTFUL.get(kind) or UNKNOWN)
+        reading.entities.append(_entity(found, kind, reader.read(found.entity, found.frame)))
+        return
+    except Tilted:
+        reason, severity, rule = TILTED, Severity.WARNING, "entity-tilted"
+    except NotCut as why:
+        reason, severity, rule = str(why), Severity.NOTE, ""
+        if found.broken:
+            severity, rule = Severity.ERROR, "entity-broken"
+        elif reader is None and kind not in REASONS and not found.left_out and chosen:
+            severity, rule = Severity.WARNING, "entity-not-read"
+    except (ValueError, ArithmeticError, LookupError, TypeError, AttributeError, DXFError) as error:
+        reason = f"it can't be read: {' '.join(str(error).split()) or type(error).__name__}"
+        severity, rule = Severity.ERROR, "entity-broken"
+    reading.skipped.append(Skipped(kind, found.layer, found.handle, reason))
+    if rule:
+        message = f"{kind} on layer {found.layer} is not cut: {reason}."
+        reading.findings.append(Finding(rule, severity, message, _ADVICE[rule], handle=found.handle))
+
+
+_ADVICE = {
+    "entity-tilted": "turn it into the plane of the drawing if it is to be cut",
+    "entity-broken": "draw or export it again, or delete it",
+    "entity-not-read": "explode it or draw it with lines and arcs if it is to be cut",
+}
+
+
+def _entity(found: Found, kind: str, drawn: Drawn) -> Entity:
+    dxf: Any = found.entity.dxf
+    color, linetype = dxf.get("color", 256), dxf.get("linetype", "BYLAYER")
+    return Entity(
+        kind, drawn.path, found.layer, color, readable(linetype), found.handle,
+        drawn.point, drawn.fit_error, drawn.samples,
+    )  # fmt: skip
+
+
+def _within(reading: _Reading, window: tuple[float, float, float, float]) -> _Reading:
+    """Return the reading with what does not lie wholly inside the window left out."""
+    inside = [True] * len(reading.entities)
+    curves = [(i, e.path) for i, e in enumerate(reading.entities) if e.path is not None]
+    if curves:
+        segments = Bundle.of(path for _, path in curves).segments()
+        box = segments.boxes()
+        kept = (box[:, :2] >= np.array(window[:2]) - 1e-6) & (box[:, 2:] <= np.array(window[2:]) + 1e-6)
+        bad = np.unique(segments.owner[~kept.all(axis=1)])
+        for owner in bad.tolist():
+            inside[curves[owner][0]] = False
+    for i, e in enumerate(reading.entities):
+        if e.point is not None:
+            inside[i] = window[0] <= e.point[0] <= window[2] and window[1] <= e.point[1] <= window[3]
+    outside = [
+        Skipped(e.kind, e.layer, e.handle, OUTSIDE) for e, k in zip(reading.entities, inside, strict=True) if not k
+    ]
+    entities = [e for e, k in zip(reading.entities, inside, strict=True) if k]
+    return _Reading(entities, reading.skipped + outside, reading.findings)
+
+
+def _left_out(skipped: Sequence[Skipped]) -> tuple[Finding, ...]:
+    """Return one note for each reason why something is not cut."""
+    by_reason: dict[str, Counter[str]] = {}
+    for one in skipped:
+        by_reason.setdefault(one.reason, Counter())[one.kind] += 1
+    notes = []
+    for reason, kinds in by_reason.items():
+        listed = ", ".join(f"{count} {kind}" for kind, count in sorted(kinds.items()))
+        notes.append(Finding("left-out", Severity.NOTE, f"Not cut: {listed}; {reason}."))
+    return tuple(notes)
+
+
+def _nothing(entities: Sequence[Entity], skipped: Sequence[Skipped]) -> tuple[Finding, ...]:
+    """Return the finding that there is nothing to cut, and why, if so."""
+    if any(e.path is not None for e in entities):
+        return ()
+    reasons = {s.reason for s in skipped if s.kind != "VIEWPORT"}
+    if entities:
+        why = "it holds points only"
+    elif not reasons:
+        why = "it is empty"
+    elif reasons <= {TEXT, DIMENSION}:
+        why = "it holds text and dimensions only"
+    elif reasons == {SOLID}:
+        why = "it holds bodies in space only, no flat outlines"
+    elif reasons == {"it lies in paper space"}:
+        why = "all of it lies in paper space, the model space is empty"
+    elif len(reasons) == 1:
+        why = f"of all {len(skipped)} entities: {next(iter(reasons))}"
+    else:
+        why = f"none of its {len(skipped)} entities can be cut: {'; '.join(sorted(reasons))}"
+    advice = "export the outlines as flat lines, arcs or polylines in model space"
+    return (Finding("nothing-to-cut", Severity.ERROR, f"The drawing has nothing to cut: {why}.", advice),)
+
+
+def _header_number(opened: Opened, variable: str) -> int | None:
+    """Return a header variable as a whole number, None when it is missing or is none."""
+    value = opened.document.header.get(variable, None)
+    try:
+        return int(value)
+    except (TypeError, ValueError):
+        return None

@@ -1,0 +1,19 @@
+"""How a drawing is to be read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class ReadSettings:
+    """What the person chose about reading.
+
+    `mm_per_unit` overrules the file's own unit; None: as the file says. `layers` are shell patterns in any case of
+    letters; empty: all layers. `window` (xmin, ymin, xmax, ymax in mm, in drawing units while the unit is unknown)
+    keeps what lies wholly inside.
+    """
+
+    mm_per_unit: float | None = None
+    layers: tuple[str, ...] = ()
+    window: tuple[float, float, float, float] | None = None

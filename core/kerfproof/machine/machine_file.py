@@ -1,0 +1,290 @@
+"""The machine file: TOML text to `Machine` and back."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from functools import partial
+from typing import Annotated, Any
+
+from pydantic import Field
+
+from kerfproof.machine.filemodel import (
+    FileModel,
+    Place,
+    Reading,
+    key,
+    key_of,
+    nested,
+    read_model,
+    read_toml,
+    refuse,
+    stem,
+)
+from kerfproof.machine.filetext import commented_toml, schema_of
+from kerfproof.machine.machine_checks import dialect_mistake, machine_mistakes
+from kerfproof.machine.profile import Machine, StartKind, TouchOff
+from kerfproof.machine.spelling import Acceleration, Current, Feed, Length, LengthOr, Percent, Time, Words
+
+Lines = Annotated[tuple[str, ...], Field(strict=False)]
+_is = partial(key, Machine)
+
+
+class TableSection(FileModel):
+    """The table."""
+
+    travel_x: Length = _is("travel_x", "Travel in X.", example="48 in", gt=0)
+    travel_y: Length = _is("travel_y", "Travel in Y.", example="48 in", gt=0)
+    rapid_mm_min: Feed = _is("rapid_mm_min", "Rapid speed of X and Y.", alias="rapid", example="300 in/min", gt=0)
+    acceleration_mm_s2: Acceleration = _is(
+        "acceleration_mm_s2", "Acceleration of X and Y.", alias="acceleration", example="400 mm/s2", gt=0
+    )
+    slat_pitch: Length = _is("slat_pitch", "Distance between slats; 0 if you don't know.", ge=0)
+    slat_offset: Length = _is("slat_offset", "X of the first slat.")
+
+
+class ZSection(FileModel):
+    """The torch axis."""
+
+    travel_z: Length = _is("travel_z", "Travel in Z.", alias="travel", example="4 in", gt=0)
+    z_rapid_mm_min: Feed = _is("z_rapid_mm_min", "Rapid speed of Z.", alias="rapid", example="80 in/min", gt=0)
+    z_acceleration_mm_s2: Acceleration = _is(
+        "z_acceleration_mm_s2", "Acceleration of Z.", alias="acceleration", example="300 mm/s2", gt=0
+    )
+    z_homed: bool = _is(
+        "z_homed",
+        "true if the control finds the top of Z by homing; false if you park the torch raised by hand before start.",
+        alias="homed",
+        example=False,
+    )
+    park_height_max: Length = _is(
+        "park_height_max", "The highest the tip may stand over the plate when a program starts.", gt=0
+    )
+    travel_height: Length = _is("travel_height", "Height of the tip over the plate between cuts.", gt=0)
+    plate_height_band: Length = _is(
+        "plate_height_band", "How far the plate may lie above or below the last touch-off. Small is safe.", gt=0
+    )
+    end_clears_datum: bool = _is("end_clears_datum", "Whether the program clears the Z datum at its end.")
+
+
+class ControlSection(FileModel):
+    """The motion control and the programs written for it."""
+
+    dialect: str = _is("dialect", "Name of the control's dialect.", example="ngc", min_length=1)
+    inches: Annotated[bool, Words({"inch": True, "mm": False})] = _is(
+        "inches", 'Units of programs: "inch" or "mm".', alias="units", example="inch"
+    )
+    arc_centers_absolute: Annotated[bool | None, Words({"absolute": True, "incremental": False})] = _is(
+        "arc_centers_absolute",
+        'Arc centres: "absolute" or "incremental". Without this key as the dialect has it.',
+        alias="arc_centers",
+        example="incremental",
+    )
+    dwell_in_ms: Annotated[bool | None, Words({"milliseconds": True, "seconds": False})] = _is(
+        "dwell_in_ms",
+        'Unit of dwells: "seconds" or "milliseconds". Without this key as the dialect has it.',
+        alias="dwell_unit",
+        example="seconds",
+    )
+    path_tolerance: Annotated[float | None, LengthOr("exact")] = _is(
+        "path_tolerance", 'How far the control may round a corner, or "exact" for exact path mode.'
+    )
+    lookahead_blocks: int = _is("lookahead_blocks", "How many moves the control looks ahead.", ge=1)
+    work_offset: str = _is("work_offset", "Work offset that programs select.", pattern=r"^G5[4-9](\.[1-3])?$")
+    end_word: str | None = _is(
+        "end_word", "Word that ends a program. Without this key as the dialect has it.", example="M30"
+    )
+    xy_zero_in_g92: bool = _is(
+        "xy_zero_in_g92", "true if you set X and Y zero by G92; then no word may clear all axes."
+    )
+    header_lines: Lines = _is("header_lines", "Lines written after the modes at the top.", alias="header")
+    footer_lines: Lines = _is("footer_lines", "Lines written before the end word.", alias="footer")
+    extension: str = _is("extension", "File name extension of programs.", pattern=r"^\.[A-Za-z0-9]{1,8}$")
+    tip_stops: bool | None = _is(
+        "tip_stops",
+        "Whether an optional stop stands before every light-up. Without this key only where the control can't "
+        "stop a program whose touch-off missed.",
+        alias="optional_stops",
+        example=True,
+    )
+
+
+class TorchSection(FileModel):
+    """The torch and its power source."""
+
+    start: Annotated[StartKind, Words({kind.value: kind for kind in StartKind})] = _is(
+        "start", '"contact": the tip must touch the plate to light. "pilot": a pilot arc, the tip must not touch.',
+        example="contact",
+    )  # fmt: skip
+    torch_on: str = _is("torch_on", "Line that lights the torch.", alias="on", min_length=1)
+    torch_on_speed: float | None = _is(
+        "torch_on_speed", "S word that the output needs.", alias="on_speed", example=1000, ge=0
+    )
+    torch_on_delay_s: Time = _is(
+        "torch_on_delay_s", "Delay that the control itself adds to the on word.", alias="on_delay", ge=0
+    )
+    torch_off: str = _is("torch_off", "Line that puts the torch out.", alias="off", min_length=1)
+    arc_wait: str = _is(
+        "arc_wait", "Line that waits for arc transfer and stops the program without it; empty: wait by time."
+    )
+    light_delay_s: Time = _is(
+        "light_delay_s",
+        "Trigger to arc: relay, gas preflow, ignition. Measure the longest one, from cold.",
+        alias="light_delay",
+        ge=0,
+    )
+    arc_out_s: Time = _is("arc_out_s", "Off word to arc out, standing still.", alias="arc_out", ge=0)
+    min_off_time_s: Time = _is(
+        "min_off_time_s", "Shortest time between off and the next on.", alias="min_off_time", ge=0
+    )
+    rise_feed_mm_min: Feed = _is(
+        "rise_feed_mm_min", "Feed of the rise from light-up to pierce and cut height.", alias="rise_feed", gt=0
+    )
+    preload: Length = _is(
+        "preload",
+        "How far below first contact the seated tip is held at light-up. 0 on a fixed head.",
+        ge=0,
+    )
+    tip_face_radius: Length = _is("tip_face_radius", "Radius of the face of the tip.", gt=0)
+    swirl_clockwise: Annotated[bool, Words({"clockwise": True, "counter-clockwise": False})] = _is(
+        "swirl_clockwise",
+        'Swirl of the gas; "clockwise" leaves the square edge on the right of travel.',
+        alias="swirl",
+    )
+    max_amps: Current = _is("max_amps", "The most that torch and mains supply give together.", gt=0)
+    duty_percent: Percent = _is(
+        "duty_percent", "Rated torch-on share of ten minutes at duty_amps.", alias="duty", gt=0, le=100
+    )
+    duty_amps: Current = _is("duty_amps", "Current of the duty rating.", gt=0)
+
+
+class TouchOffSection(FileModel):
+    """How the plate is found before each cut."""
+
+    touch_off: Annotated[TouchOff, Words({kind.value: kind for kind in TouchOff})] = _is(
+        "touch_off",
+        '"float": a floating head on a switch. "ohmic": a sense circuit through the tip of a fixed head. '
+        '"none": Z zero set on the plate by hand.',
+        alias="kind",
+        example="float",
+    )
+    float_travel: Length = _is(
+        "float_travel",
+        "How far the carriage rises from the trip of the switch until the tip just leaves the plate. Measure it.",
+        alias="float",
+        gt=0,
+    )
+    float_stroke: Length = _is(
+        "float_stroke", "How far the carriage can go down from tip contact to the hard stop of the float.", gt=0
+    )
+    float_feed_mm_min: Feed = _is(
+        "float_feed_mm_min",
+        "Feed at which the float was measured; it holds for that feed alone.",
+        alias="float_measured_at",
+        gt=0,
+    )
+    switch_hysteresis: Length = _is("switch_hysteresis", "Rise from the trip until the switch lets go.", ge=0)
+    touch_fast_mm_min: Feed = _is("touch_fast_mm_min", "Feed of the first touch.", alias="fast_feed", gt=0)
+    touch_slow_mm_min: Feed = _is("touch_slow_mm_min", "Feed of the second touch.", alias="slow_feed", gt=0)
+    touch_latency_s: Time = _is("touch_latency_s", "Trip of the switch to the axis braking.", alias="latency", ge=0)
+    sense_on: str = _is("sense_on", "Line that connects the sense circuit.")
+    sense_off: str = _is("sense_off", "Line that disconnects the sense circuit before the torch is lit.")
+    retouch_distance: Length = _is(
+        "retouch_distance", "Touch-off is left out nearer than this to the last one; 0: never left out.", ge=0
+    )
+
+
+class HeightControlSection(FileModel):
+    """Height control by arc voltage, if the machine has one."""
+
+    height_control_on: str = _is("height_control_on", "Line that lets it take over; empty: none.", alias="on")
+    height_control_off: str = _is("height_control_off", "Line that holds it.", alias="off")
+    height_control_lock_s: Time = _is(
+        "height_control_lock_s", "Wait at cut height before it takes over.", alias="lock", ge=0
+    )
+
+
+class MachineFile(FileModel):
+    """A machine file."""
+
+    name: str = _is("name", "Short name of the machine.", example="my-table", min_length=1)
+    title: str = _is("title", "What it is, in one line.")
+    note: str = _is("note", "Anything worth knowing.")
+    table: TableSection = Field(description="X and Y.")
+    z: ZSection = Field(description="The torch axis. Heights are of the tip over the plate.")
+    control: ControlSection = Field(description="The motion control and the programs written for it.")
+    torch: TorchSection = Field(description="The torch and its power source.")
+    touch_off: TouchOffSection = Field(description="How the plate is found before each cut.")
+    height_control: HeightControlSection = Field(
+        default=HeightControlSection(), description="Height control by arc voltage, if the machine has one."
+    )
+
+
+_FIXED_HEAD = {"preload": 0.0, "touch_fast_mm_min": 300.0, "touch_slow_mm_min": 120.0}
+"""What stands for missing keys on a fixed head: its tip is pressed into the plate by whatever overruns."""
+
+_SECTIONS = tuple((key_of(name, info), name) for name, info in MachineFile.model_fields.items() if nested(info))
+
+
+def parse_machine(text: str, where: str, *, dialects: Collection[str] | None = None) -> Machine:
+    """Return the machine that a TOML text describes.
+
+    `where` names the file in messages; without the key ``name`` the machine is called as the file. `dialects`
+    are the names that ``control.dialect`` may have; None: any.
+
+    Raises
+    ------
+    KerfproofError
+        With all mistakes of the file, one per line, each with its key path.
+    """
+    raw = read_toml(text, where)
+    raw.setdefault("name", stem(where, "machine"))
+    reading = read_model(MachineFile, raw)
+    known = _known(reading, raw)
+    mistakes = [*reading.mistakes, *_float_missing(known, raw), *machine_mistakes(known)]
+    if dialects is not None and "dialect" in known:
+        mistakes += dialect_mistake(known["dialect"], dialects)
+    refuse(mistakes, where)
+    return Machine(**known)
+
+
+def machine_to_toml(machine: Machine) -> str:
+    """Return a machine file with a comment for each key; `parse_machine` reads back the same machine."""
+    return commented_toml(MachineFile, machine, machine.inches)
+
+
+def machine_schema() -> dict[str, Any]:
+    """Return the JSON Schema of machine files."""
+    return schema_of(MachineFile, "Kerfproof machine file")
+
+
+def _known(reading: Reading[MachineFile], raw: dict[str, Any]) -> dict[str, Any]:
+    """Return the fields of the machine that the file gives rightly, defaults included."""
+    model = reading.model
+    known: dict[str, Any] = {"name": model.name, "title": model.title, "note": model.note}
+    given: dict[str, Place] = {}
+    for section_key, name in _SECTIONS:
+        section = getattr(model, name)
+        known |= section.values()
+        given |= {n: (section_key, key_of(n, info)) for n, info in type(section).model_fields.items()}
+    if known["touch_off"] is not TouchOff.FLOAT:
+        known |= {n: value for n, value in _FIXED_HEAD.items() if not _has(raw, given[n])}
+    for place in reading.bad:
+        for name in [n for n, at in given.items() if at[: len(place)] == place]:
+            known.pop(name, None)
+    return known
+
+
+def _float_missing(known: dict[str, Any], raw: dict[str, Any]) -> list[str]:
+    """Return what a floating head must tell: every head has its own float, a default would be a guess."""
+    if known.get("touch_off") is not TouchOff.FLOAT:
+        return []
+    return [
+        f'touch_off.{k}: is missing, measure it on your head and write for example {k} = "{example}"'
+        for k, example in (("float", "0.75 in"), ("float_stroke", "1.25 in"))
+        if not _has(raw, ("touch_off", k))
+    ]
+
+
+def _has(raw: dict[str, Any], place: Place) -> bool:
+    section = raw.get(str(place[0]))
+    return isinstance(section, dict) and place[1] in section

@@ -1,0 +1,206 @@
+"""The control: its modal state, and what each part of a line does to it (NISTIR 6556, 3.5 to 3.7)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from kerfproof.motion import modes
+from kerfproof.motion.arrange import Arranged, Travel
+from kerfproof.motion.expression import Misread
+from kerfproof.motion.frames import INCH, check_size
+from kerfproof.motion.moves import Mover
+from kerfproof.motion.recorder import Recorder
+from kerfproof.motion.trace import Change, StartState, Step, World
+
+
+class Control(Mover):
+    """A control that executes arranged lines."""
+
+    def __init__(self, language: modes.Language, start: StartState, world: World | None, rows: Recorder) -> None:
+        super().__init__(language, start, world, rows)
+        self.speed: float | None = None
+        self.torch = start.torch
+        self.end_word = ""
+        self.plain = self.plane == 17
+        """Whether plain lines may take the short way: XY plane, units per minute."""
+        self.words = {
+            "units": "G20" if start.inches else "G21",
+            "plane": f"G{start.plane}",
+            "distance": "G91" if start.incremental else "G90",
+            "feed_mode": "G94",
+            "compensation": "G41" if start.compensation else "G40",
+            "length": "G49",
+            "system": "G54",
+            "path": "",
+            "retract": "G98",
+            "arc_center": "G90.1" if self.absolute_centers else "G91.1",
+        }
+        self._do: dict[str, Callable[[str, Any], None]] = {
+            part: getattr(self, f"_do_{part.replace(' ', '_')}") for part in modes.ORDER
+        }
+
+    def run(self, line: Arranged) -> None:
+        """Execute a line.
+
+        Raises
+        ------
+        Misread
+            If a word of the line can't be done.
+        Halt
+            If the control stops.
+        """
+        if line.loose:
+            self._check_loose(line.loose)
+        for part, word, values in line.acts:
+            self._do[part](word, values)
+
+    def verbatim(self, purpose: str, text: str) -> None:
+        """Do a line of the machine file: switch the torch if that is its purpose, else an output."""
+        if purpose == "torch_on":
+            self._do_torch(text, 3)
+        elif purpose == "torch_off":
+            self._do_torch(text, 5)
+        else:
+            self.row(Step.OUTPUT, text)
+
+    def modes(self) -> dict[str, str]:
+        """Return the state as words, for `Trace.modes`."""
+        return {
+            "motion": modes.g_word(self.motion),
+            **self.words,
+            "torch": "on" if self.torch else "off",
+            "datum": self.datum_state,
+            "end": self.end_word,
+        }
+
+    def _check_loose(self, loose: frozenset[str]) -> None:
+        left = loose - modes.LETTERS_OF_MOTION.get(self.motion, frozenset())
+        if left:
+            raise Misread(f"the word {min(left)} has nothing on this line to use it", min(left))
+
+    def _changed(self, group: str, word: str) -> None:
+        self.words[group] = word
+        self.plain = self.plane == 17 and not self.inverse_time
+        self.rows.changes.append(Change(self.line, group, word))
+
+    # --- the parts of a line in order of execution (modes.ORDER) --------------------------------------
+
+    def _do_feed_mode(self, word: str, values: tuple[int, None]) -> None:
+        inverse = values[0] == 930
+        if inverse != self.inverse_time:
+            self.set_feed(0.0)  # the old F means nothing in the new mode
+        self.inverse_time = inverse
+        self._changed("feed_mode", word)
+
+    def _do_feed(self, word: str, value: float) -> None:
+        check_size("F", value)
+        if self.inverse_time:
+            self.rows.changes.append(Change(self.line, "feed", word))
+        else:
+            self.changed_feed(word, value * self.unit)
+
+    def _do_speed(self, word: str, value: float) -> None:
+        self.speed = value
+        self.rows.changes.append(Change(self.line, "speed", word))
+
+    def _do_tool(self, word: str, _value: float) -> None:
+        self.row(Step.OUTPUT, word)
+
+    def _do_tool_change(self, word: str, _value: int) -> None:
+        self.row(Step.OUTPUT, word)
+
+    def _do_torch(self, word: str, code: int) -> None:
+        on = code != 5
+        if on and self.speed is not None and word in ("M3", "M4"):
+            word = f"{word} S{self.speed:g}"
+        self.row(Step.TORCH_ON if on else Step.TORCH_OFF, word)
+        if on != self.torch:
+            self.torch = on
+            self.rows.torches.append((len(self.rows.kinds), float(on)))
+
+    def _do_coolant(self, word: str, _value: int) -> None:
+        self.row(Step.OUTPUT, word)
+
+    def _do_override(self, word: str, _value: int) -> None:
+        self.row(Step.OUTPUT, word)
+
+    def _do_unknown(self, word: str, _value: None) -> None:
+        self.row(Step.OUTPUT, word)
+
+    def _do_dwell(self, word: str, value: float) -> None:
+        check_size("P", value)
+        self.dwell(value, word)
+
+    def _do_plane(self, word: str, values: tuple[int, None]) -> None:
+        self.plane = values[0] // 10
+        self._changed("plane", word)
+
+    def _do_units(self, word: str, values: tuple[int, None]) -> None:
+        self.unit = INCH if values[0] == 200 else 1.0
+        self._changed("units", word)
+
+    def _do_compensation(self, word: str, values: tuple[int, float | None]) -> None:
+        on = values[0] != 400
+        if on and self.plane != 17:
+            raise Misread("cutter compensation works in the XY plane only", "G")
+        if on and self.compensation:
+            raise Misread("cutter compensation is switched on while it is on", "G")
+        if on:
+            self.notes.append(("G", "cutter compensation is not followed here: the path is read as programmed"))
+        self.compensation = on
+        self._changed("compensation", word)
+
+    def _do_length(self, word: str, values: tuple[int, float | None]) -> None:
+        slot = round(values[1] or 0.0)
+        length = 0.0
+        if slot < len(self.start.tool_lengths):
+            length = self.start.tool_lengths[slot]
+        elif slot:
+            self.notes.append(("H", f"the length in tool slot {slot} is not known here and is taken as 0"))
+        self._changed("length", word)
+        self.use_length(length if values[0] == 430 else 0.0, word)
+
+    def _do_system(self, word: str, values: tuple[int, None]) -> None:
+        self._changed("system", word)
+        self.use_system(values[0], word)
+
+    def _do_path(self, word: str, _values: tuple[int, float | None]) -> None:
+        self._changed("path", word)
+
+    def _do_distance(self, word: str, values: tuple[int, None]) -> None:
+        self.incremental = values[0] == 910
+        self._changed("distance", word)
+
+    def _do_arc_center(self, word: str, values: tuple[int, None]) -> None:
+        self.absolute_centers = values[0] == 901
+        self._changed("arc_center", word)
+
+    def _do_retract(self, word: str, values: tuple[int, None]) -> None:
+        self.return_to_level = values[0] == 990
+        self._changed("retract", word)
+
+    def _do_origin(self, word: str, values: tuple[int, dict[str, float]]) -> None:
+        code, words = values
+        if code in (modes.HOME, modes.HOME_2):
+            self.go_home(word, code, words)
+            return
+        self.rows.changes.append(Change(self.line, "origin", word))
+        if code == modes.SHIFT:
+            self.shift_to(words, word)
+        elif code == modes.SET_ORIGIN:
+            self.set_origin(words, word)
+        elif code == modes.SHIFT_RESTORE:
+            self.restore_shift(word)
+        else:
+            self.clear_shift(word, forget=code == modes.SHIFT_CLEAR)
+
+    def _do_motion(self, _word: str, travel: Travel) -> None:
+        self.travel(travel)
+
+    def _do_stop(self, word: str, code: int) -> None:
+        if code in (2, 30):
+            self.row(Step.END, word)
+            self.end_word = word
+        else:
+            self.row(Step.OPTIONAL_STOP if code == 1 else Step.STOP, word)

@@ -1,0 +1,110 @@
+"""Canned cycles in the XY plane (NISTIR 6556, 3.5.16): drilling, dwelling, pecking, boring with feed out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from kerfproof.motion.expression import Misread
+
+Place = tuple[float, float, float]
+Move = tuple[bool, Place]
+"""Whether at feed, and where to, in program coordinates, mm."""
+
+FOLLOWED = frozenset({810, 820, 830, 850, 890})
+"""The cycles that are followed; the others work with a turning spindle."""
+WITH_DWELL, FEED_OUT, PECK = (820, 890), (850, 890), 830
+MOST_STEPS = 10_000
+PECK_CLEARANCE = 0.254
+"""How far above the bottom a pecking cycle stops its way back down (0.01 in), mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cycle:
+    """One canned-cycle line. `kept` are the Z, R, P and Q in force, `return_to_level` says whether G99 holds."""
+
+    code: int
+    words: dict[str, float]
+    kept: dict[str, float]
+    unit: float
+    incremental: bool
+    return_to_level: bool
+
+    def steps(self, here: Place) -> Iterator[Move | float]:
+        """Return the moves, and the dwells (P as written), from a place in program coordinates.
+
+        Raises
+        ------
+        Misread
+            If a word is missing, the heights contradict each other, or there are too many steps to follow.
+        """
+        repeats = round(self.words.get("L", 1.0))
+        level, bottom = self._heights(here[2])
+        peck = self.kept.get("Q", 0.0) * self.unit
+        if repeats < 1:
+            raise Misread("L must be at least 1 in a canned cycle", "L")
+        if self.code in WITH_DWELL and self.kept.get("P", -1.0) < 0:
+            raise Misread("this cycle needs P, 0 or more", "G")
+        if self.code == PECK and peck <= 0:
+            raise Misread("this cycle needs Q above 0", "G")
+        pecks = (level - bottom) / peck + 1 if self.code == PECK else 1.0
+        if repeats * (4 + 3 * pecks) > MOST_STEPS:
+            raise Misread("the cycle has too many steps to follow", "G")
+        return self._rounds(here, repeats, level, bottom)
+
+    def _heights(self, z: float) -> tuple[float, float]:
+        """Return the level R and the bottom Z."""
+        for letter in "RZ":
+            if letter not in self.kept:
+                raise Misread(f"this cycle needs {letter}", "G")
+            if not math.isfinite(self.kept[letter] * self.unit) or abs(self.kept[letter]) > 1e9:
+                raise Misread("the number is larger than any machine", letter)
+        level, bottom = self.kept["R"] * self.unit, self.kept["Z"] * self.unit
+        if self.incremental:
+            level += z
+            bottom += level
+        if level < bottom:
+            raise Misread("R lies below Z", "R")
+        return level, bottom
+
+    def _rounds(self, here: Place, repeats: int, level: float, bottom: float) -> Iterator[Move | float]:
+        x, y, z = here
+        clear = level if self.return_to_level else max(z, level)
+        if z < level:
+            z = level
+            yield False, (x, y, z)
+        for _ in range(repeats):
+            x, y = self._axis("X", x), self._axis("Y", y)
+            yield False, (x, y, z)
+            if z != level:
+                yield False, (x, y, level)
+            yield from self._hole(x, y, level, bottom)
+            if clear != level or self.code not in FEED_OUT:
+                yield False, (x, y, clear)
+            z = clear
+
+    def _hole(self, x: float, y: float, level: float, bottom: float) -> Iterator[Move | float]:
+        if self.code == PECK:
+            yield from self._pecks(x, y, level, bottom)
+        else:
+            yield True, (x, y, bottom)
+        if self.code in WITH_DWELL:
+            yield self.kept["P"]
+        if self.code in FEED_OUT:
+            yield True, (x, y, level)
+
+    def _pecks(self, x: float, y: float, level: float, bottom: float) -> Iterator[Move]:
+        depth, peck = level, self.kept["Q"] * self.unit
+        while depth > bottom:
+            if depth < level:
+                yield False, (x, y, level)
+                yield False, (x, y, min(depth + PECK_CLEARANCE, level))
+            depth = max(depth - peck, bottom)
+            yield True, (x, y, depth)
+
+    def _axis(self, letter: str, here: float) -> float:
+        value = self.words.get(letter)
+        if value is None:
+            return here
+        return here + value * self.unit if self.incremental else value * self.unit

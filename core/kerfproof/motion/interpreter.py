@@ -1,0 +1,385 @@
+"""A program read as a controller would, from its text alone."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from kerfproof.dialect import Dialect
+from kerfproof.errors import Watch, no_watch
+from kerfproof.motion import arcs, modes
+from kerfproof.motion.arrange import Arranged, Note, Plain, arrange
+from kerfproof.motion.control import Control
+from kerfproof.motion.expression import Misread, evaluate, parameter_number
+from kerfproof.motion.guards import Comparison, find_guard, guard_patterns
+from kerfproof.motion.lexer import Line, Word, column, read_line, scan
+from kerfproof.motion.moves import Halt
+from kerfproof.motion.recorder import Recorder
+from kerfproof.motion.trace import StartState, Trace, Unread, World
+
+STAGE = "read program"
+_CHUNK = 2048
+_MOST_KEPT = 4096
+_AFTER_END = "after the program end"
+
+_VALUE = r"([-+]?(?:[0-9]{1,7}(?:\.[0-9]{0,12})?|\.[0-9]{1,12}))"
+_PLAIN = re.compile(
+    r"[ \t]*(?:N[0-9]{1,5}[ \t]*)?(?:G0?([0-3])[ \t]*)?"
+    + "".join(rf"(?:{letter}{_VALUE}[ \t]*)?" for letter in "XYZIJF")
+    + r"(?:\(([^()]*)\)[ \t]*)?",
+    re.IGNORECASE | re.ASCII,
+)
+"""A plain motion line: the usual words in the usual order, each value short enough to be harmless."""
+_PLACES = frozenset("XYZIJKR")
+_NOTHING = Arranged((), (), frozenset())
+_MOTION_WORDS = ("G0", "G1", "G2", "G3")
+
+
+def interpret(
+    text: str,
+    control: Dialect,
+    *,
+    world: World | None = None,
+    start: StartState = StartState(),  # noqa: B008 - a frozen value
+    lines: Mapping[str, str] = {},
+    watch: Watch = no_watch,
+) -> Trace:
+    """Return what a control with this dialect does with the program `text`.
+
+    The language is that of NISTIR 6556 with the differences that `control` names. Nothing in the text can make
+    this fail: what a control would refuse is an entry in `Trace.unread`, and reading goes on behind it, so that
+    all mistakes are listed. Only what stops a program while it runs (an expression without result, a guard, a
+    missed touch-off) ends the trace, in `Trace.stopped`.
+
+    Parameters
+    ----------
+    world
+        What probing moves meet. Without one every probing move trips at its target and rests there, which the
+        guards of a program may rightly refuse.
+    start
+        The control's state before the first line. `StartState.offset` counts for all nine coordinate systems.
+    lines
+        Verbatim lines of the machine file by what they are for (``{"arc_wait": "M66 P0 L3 Q1"}``); a value may hold
+        several lines. A line of the text that equals one of them, spaces, case and comments aside, becomes one
+        OUTPUT row. The keys ``torch_on`` and ``torch_off`` name lines that switch the torch instead.
+    """
+    return _Reader(control, world, start, lines).read(text, watch)
+
+
+@dataclass(slots=True)
+class _Ready:
+    """A line taken apart once; the same text is executed again without a second look at it."""
+
+    comments: tuple[str, ...] = ()
+    fault: Misread | None = None
+    """A mistake that forbids the line whatever the state of the control."""
+    percent: bool = False
+    verbatim: tuple[str, str] | None = None
+    guard: Comparison | None = None
+    line: Line | None = None
+    arranged: Arranged | None = None
+    """The line sorted; None if it must be worked out each time."""
+    varying: tuple[Word, ...] = ()
+    """Words of `arranged` that hold parameters, if all of them only say where a motion leads."""
+    quick: Arranged | None = None
+    """The line sorted, if there is nothing else to it."""
+
+
+class _Reader:
+    def __init__(self, dialect: Dialect, world: World | None, start: StartState, lines: Mapping[str, str]) -> None:
+        self.dialect = dialect
+        self.semicolons = dialect.semicolon_comments
+        self.language = modes.Language.of(dialect)
+        self.rows = Recorder(start)
+        self.control = Control(self.language, start, world, self.rows)
+        self.guards = guard_patterns(dialect)
+        self.verbatim = {
+            scan(line, self.semicolons).code: (key, line.strip())
+            for key, value in lines.items()
+            for line in value.splitlines()
+            if line.strip()
+        }
+        self.kept: dict[str, _Ready] = {}
+        self.stopped: Unread | None = None
+        self.done = False
+        self.percent = 0
+        self.seen_text = False
+        self.told_block_delete = False
+
+    def read(self, text: str, watch: Watch) -> Trace:
+        lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+        if lines and not lines[-1]:
+            lines.pop()
+        number = 0
+        for first in range(0, len(lines), _CHUNK):
+            watch(STAGE, first / len(lines))
+            number = self._read_some(lines[first : first + _CHUNK], first)
+            if self.done:
+                break
+        if self.done and self.stopped is None:
+            self._note_rest(lines, number)
+        watch(STAGE, 1.0)
+        return self.rows.trace(self.control.modes(), self.stopped, len(lines))
+
+    def _read_some(self, lines: list[str], before: int) -> int:
+        """Read lines until one ends the program; return the number of the last line read."""
+        control, limit, plain, number = self.control, self.dialect.line_limit, _PLAIN.fullmatch, before
+        for number, line in enumerate(lines, before + 1):
+            match = plain(line)
+            if match and len(line) <= limit:
+                control.line = number
+                if self._plain_line(*match.groups()):
+                    self.seen_text = True
+                    continue
+            if line:
+                control.line = number
+                self._long_way(line)
+                if self.done:
+                    break
+        return number
+
+    def _plain_line(
+        self,
+        g: str | None,
+        x: str | None,
+        y: str | None,
+        z: str | None,
+        i: str | None,
+        j: str | None,
+        f: str | None,
+        comment: str | None,
+    ) -> bool:
+        """Execute a plain motion line; return whether it was one, otherwise nothing was done."""
+        c = self.control
+        code = int(g) * 10 if g else c.motion
+        if code > modes.ARC_CCW or not c.plain or (x is y is z is None):
+            return False
+        if code >= modes.ARC_CW:
+            return bool(i or j) and self._plain_arc(code, x, y, z, i, j, f, comment)
+        if i or j:
+            return False
+        unit = c.unit
+        feed = float(f) * unit if f else c.feed
+        if code == modes.FEED and feed <= 0.0:
+            return False
+        if feed != c.feed:
+            c.changed_feed(f"F{f}", feed)
+        if c.incremental:
+            bx, by, bz = c.x, c.y, c.z
+        else:
+            bx, by, bz = c.ox, c.oy, c.oz
+        c.motion = code
+        c.straight_move(
+            code,
+            float(x) * unit + bx if x else c.x,
+            float(y) * unit + by if y else c.y,
+            float(z) * unit + bz if z else c.z,
+            _MOTION_WORDS[code // 10],
+        )
+        if comment is not None:
+            self.rows.comments.append((c.line, comment.strip()))
+        return True
+
+    def _plain_arc(
+        self,
+        code: int,
+        x: str | None,
+        y: str | None,
+        z: str | None,
+        i: str | None,
+        j: str | None,
+        f: str | None,
+        comment: str | None,
+    ) -> bool:
+        c = self.control
+        if (x is y is None) or (c.absolute_centers and not (i and j)):
+            return False
+        unit = c.unit
+        feed = float(f) * unit if f else c.feed
+        if c.incremental:
+            bx, by, bz = c.x, c.y, c.z
+        else:
+            bx, by, bz = c.ox, c.oy, c.oz
+        cx, cy = (c.ox, c.oy) if c.absolute_centers else (c.x, c.y)
+        end = (
+            float(x) * unit + bx if x else c.x,
+            float(y) * unit + by if y else c.y,
+            float(z) * unit + bz if z else c.z,
+        )
+        center = (cx + float(i) * unit if i else cx, cy + float(j) * unit if j else cy)
+        if feed <= 0.0 or not arcs.radii_agree((c.x, c.y), end, center, c.arc_tolerance):
+            return False  # the long way says what is wrong
+        if feed != c.feed:
+            c.changed_feed(f"F{f}", feed)
+        c.motion = code
+        c.arc_move(code == modes.ARC_CW, end, center)
+        if comment is not None:
+            self.rows.comments.append((c.line, comment.strip()))
+        return True
+
+    # --- the long way: every line that is not plain -----------------------------------------------
+
+    def _long_way(self, line: str) -> None:
+        ready, control = self.kept.get(line), self.control
+        if ready is None:
+            ready = self._prepare(line)
+            if len(self.kept) < _MOST_KEPT and len(line) <= self.dialect.line_limit:
+                self.kept[line] = ready
+        try:
+            if ready.quick is not None:
+                control.run(ready.quick)
+            else:
+                self._execute(line, ready)
+        except Misread as fault:
+            self._tell(line, ready.line, fault)
+        except Halt as halt:
+            self._stop(line, 1, str(halt))
+        if control.notes:
+            self._flush(line, ready.line)
+        self.done = self.done or bool(control.end_word)
+
+    def _prepare(self, line: str) -> _Ready:
+        limit = self.dialect.line_limit
+        if len(line) > limit:
+            self.seen_text = True
+            return _Ready(fault=Misread(f"the line is longer than {limit} characters", column=limit + 1))
+        found = scan(line, self.semicolons)
+        code = found.code
+        ready = _Ready(found.comments, found.fault)
+        if code in self.verbatim and code:
+            ready.verbatim, ready.fault = self.verbatim[code], None
+        elif code == "%":
+            ready.percent = True
+            return ready
+        elif code:
+            ready.guard = find_guard(code, self.guards)
+            if ready.guard:
+                ready.fault = None
+            elif ready.fault is None:
+                self._prepare_words(code, ready)
+        self.seen_text = self.seen_text or bool(code or found.comments)
+        return ready
+
+    def _prepare_words(self, code: str, ready: _Ready) -> None:
+        try:
+            if not self.dialect.expressions and ("#" in code or "[" in code):
+                at = min(place for place in (code.find("#"), code.find("[")) if place >= 0)
+                raise Misread("this control has no parameters and expressions", at)
+            line = ready.line = read_line(code)
+            varying = tuple(word for word in line.words if not isinstance(word.value, float))
+            if not line.settings and all(word.letter in _PLACES for word in varying):
+                words = [Plain(w.letter, w.value if isinstance(w.value, float) else 0.0, w.at) for w in line.words]
+                arranged = arrange(words, self.language)
+                if not varying or (arranged.acts and arranged.acts[-1].part == modes.MOTION):
+                    ready.arranged, ready.varying = arranged, varying
+            if not (varying or ready.comments or line.deletable or ready.arranged is None or ready.arranged.notes):
+                ready.quick = ready.arranged
+        except Misread as fault:
+            ready.fault = fault
+
+    def _execute(self, line: str, ready: _Ready) -> None:
+        for comment in ready.comments:
+            self.rows.comments.append((self.control.line, comment))
+        if ready.fault:
+            raise ready.fault
+        if ready.percent:
+            self._percent()
+        elif ready.verbatim:
+            self.control.verbatim(*ready.verbatim)
+        elif ready.guard:
+            reason = ready.guard.stops(self.control.parameters)
+            self._tell_stale(line)
+            if reason:
+                raise Halt(reason)
+        elif ready.line and not (ready.line.deletable and self._left_out(line)):
+            arranged = ready.arranged or self._work_out(line, ready.line)
+            if ready.varying:
+                arranged = self._filled(line, arranged, ready.varying)
+            for note in arranged.notes:
+                self._note(line, note)
+            self.control.run(arranged)
+
+    def _work_out(self, line: str, parts: Line) -> Arranged:
+        """Return a line with parameters as it reads now; its settings take effect together after all reading."""
+        parameters = self.control.parameters
+        words = [Plain(w.letter, evaluate(w.value, parameters), w.at) for w in parts.words]
+        settings = [
+            (parameter_number(evaluate(s.number, parameters), s.at), evaluate(s.value, parameters))
+            for s in parts.settings
+        ]
+        if parameters.stale:
+            self._tell_stale(line)
+        arranged = arrange(words, self.language) if words else _NOTHING
+        parameters.values.update(settings)
+        return arranged
+
+    def _filled(self, line: str, arranged: Arranged, varying: tuple[Word, ...]) -> Arranged:
+        """Return the line with the numbers that its parameters give now in its motion."""
+        parameters = self.control.parameters
+        *others, motion = arranged.acts
+        now = {word.letter: evaluate(word.value, parameters) for word in varying}
+        if parameters.stale:
+            self._tell_stale(line)
+        travel = motion.values._replace(words={**motion.values.words, **now})
+        return Arranged((*others, motion._replace(values=travel)), arranged.notes, arranged.loose)
+
+    def _left_out(self, line: str) -> bool:
+        if self.control.start.block_delete:
+            return True
+        if not self.told_block_delete:
+            self.told_block_delete = True
+            self._note(line, Note(0, "lines that begin with / are read as if the block-delete switch is off"))
+        return False
+
+    def _percent(self) -> None:
+        if self.percent:
+            self.control.end_word, self.done = "%", True
+        elif self.seen_text:
+            raise Misread("% must stand alone on the first line that is not empty", 0)
+        self.percent += 1
+
+    # --- telling ------------------------------------------------------------------------------------------
+
+    def _tell(self, line: str, parts: Line | None, fault: Misread) -> None:
+        if self.control.parameters.stale:
+            self._tell_stale(line)
+        at = fault.at if isinstance(fault.at, int) else _place(parts, fault.at)
+        place = fault.column or column(line, at, self.semicolons)
+        if fault.halts:
+            self._stop(line, place, fault.reason)
+        else:
+            self.rows.note(self.control.line, place, line, fault.reason, True)
+
+    def _stop(self, line: str, place: int, reason: str) -> None:
+        self.stopped = Unread(self.control.line, place, line.strip(), reason)
+        self.done = True
+
+    def _flush(self, line: str, parts: Line | None) -> None:
+        for letter, reason in self.control.notes:
+            self._note(line, Note(_place(parts, letter), reason))
+        self.control.notes.clear()
+
+    def _note(self, line: str, note: Note) -> None:
+        self.rows.note(self.control.line, column(line, note.at, self.semicolons), line, note.reason, False)
+
+    def _tell_stale(self, line: str) -> None:
+        stale = self.control.parameters.stale
+        for number in stale:
+            at = max(scan(line, self.semicolons).code.find(f"#{number}"), 0)
+            self._note(line, Note(at, f"#{number} is read before the program sets it: it keeps a value from earlier"))
+        stale.clear()
+
+    def _note_rest(self, lines: list[str], last: int) -> None:
+        for number, line in enumerate(lines[last:], last + 1):
+            if line.strip() and line.strip() != "%":
+                place = len(line) - len(line.lstrip()) + 1
+                self.rows.note(number, place, line, _AFTER_END, False)
+                return
+
+
+def _place(parts: Line | None, letter: str) -> int:
+    """Return where the last word with this letter stands, else the first word, else the line's start."""
+    words = parts.words if parts else ()
+    found = [word.at for word in words if word.letter == letter]
+    return found[-1] if found else words[0].at if words else 0

@@ -1,0 +1,99 @@
+"""The words of the language by modal group, and the order in which a line is executed (NISTIR 6556, tables 4 and 8)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kerfproof.dialect import Dialect
+from kerfproof.motion.expression import NUMBER
+
+ARC_CENTER = "arc_center"
+MOTION, NOT_MODAL = "motion", "not modal"
+
+# G codes are kept times ten, so that 38.2 and 59.1 are integers.
+RAPID, FEED, ARC_CW, ARC_CCW, CANCEL = 0, 10, 20, 30, 800
+DWELL, SET_ORIGIN, HOME, HOME_2, MACHINE_FRAME = 40, 100, 280, 300, 530
+SHIFT, SHIFT_CLEAR, SHIFT_REST, SHIFT_RESTORE = 920, 921, 922, 923
+STRAIGHT_PROBE = 382
+CYCLES = range(810, 891, 10)
+
+G_GROUPS: dict[int, str] = {
+    **dict.fromkeys((RAPID, FEED, ARC_CW, ARC_CCW, CANCEL, *CYCLES), MOTION),
+    **dict.fromkeys((170, 180, 190), "plane"),
+    **dict.fromkeys((900, 910), "distance"),
+    **dict.fromkeys((930, 940), "feed_mode"),
+    **dict.fromkeys((200, 210), "units"),
+    **dict.fromkeys((400, 410, 420), "compensation"),
+    **dict.fromkeys((430, 490), "length"),
+    **dict.fromkeys((980, 990), "retract"),
+    **dict.fromkeys((540, 550, 560, 570, 580, 590, 591, 592, 593), "system"),
+    **dict.fromkeys((610, 611, 640), "path"),
+    **dict.fromkeys(
+        (DWELL, SET_ORIGIN, HOME, HOME_2, SHIFT, SHIFT_CLEAR, SHIFT_REST, SHIFT_RESTORE),
+        NOT_MODAL,
+    ),
+}
+SYSTEMS = (540, 550, 560, 570, 580, 590, 591, 592, 593)
+USE_AXES = frozenset({SET_ORIGIN, HOME, HOME_2, SHIFT})
+"""Words that are not modal and take axis words, so that no motion word can stand beside them."""
+
+M_GROUPS: dict[int, str] = {
+    **dict.fromkeys((0, 1, 2, 30, 60), "stop"),
+    6: "tool change",
+    **dict.fromkeys((3, 4, 5), "torch"),
+    **dict.fromkeys((7, 8, 9), "coolant"),
+    **dict.fromkeys((48, 49), "override"),
+}
+MOST_M_WORDS = 4
+
+LETTERS_OF_MOTION: dict[int, frozenset[str]] = {
+    **dict.fromkeys((ARC_CW, ARC_CCW), frozenset("IJKR")),
+    **dict.fromkeys(CYCLES, frozenset("RLPQIJK")),
+}
+"""Which words besides axes and feed a motion word takes."""
+NEED_OWNER = frozenset("DHIJKLPQR")
+"""Letters that mean nothing unless another word of the line takes them."""
+AXES, ROTARY = frozenset("XYZ"), frozenset("ABC")
+
+M_PARTS = frozenset(M_GROUPS.values())
+ARC_LETTERS = frozenset("IJKR")
+MOTION_LETTERS = frozenset("XYZIJKRLPQF")
+
+ORDER = (
+    "feed_mode", "feed", "speed", "tool", "tool change", "torch", "coolant", "override", "unknown", "dwell", "plane",
+    "units", "compensation", "length", "system", "path", "distance", ARC_CENTER, "retract", "origin", "motion", "stop",
+)  # fmt: skip
+"""The parts of a line in order of execution."""
+TURN = {part: turn for turn, part in enumerate(ORDER)}
+
+
+def g_word(code: int) -> str:
+    """Return the word of a G code kept times ten: 382 is ``G38.2``."""
+    return f"G{code // 10}.{code % 10}" if code % 10 else f"G{code // 10}"
+
+
+@dataclass(frozen=True, slots=True)
+class Language:
+    """One dialect's words: G codes by group, and what else differs between dialects."""
+
+    g_groups: dict[int, str]
+    probe: int
+    blend_takes_tolerance: bool
+    dialect: Dialect
+
+    @staticmethod
+    def of(dialect: Dialect) -> Language:
+        """Return the words that a control with this dialect understands."""
+        groups = dict(G_GROUPS)
+        probe = _code(dialect.probe_word, STRAIGHT_PROBE)
+        groups[probe] = MOTION
+        if dialect.machine_frame_word:
+            groups[MACHINE_FRAME] = NOT_MODAL
+        if dialect.arc_center_word:
+            groups.update({901: ARC_CENTER, 911: ARC_CENTER})
+        return Language(groups, probe, "{tolerance}" in dialect.path_blend_word, dialect)
+
+
+def _code(word: str, otherwise: int) -> int:
+    match = NUMBER.fullmatch(word.strip().upper().removeprefix("G"))
+    return round(float(match.group()) * 10) if match else otherwise

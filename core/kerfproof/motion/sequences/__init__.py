@@ -1,0 +1,1 @@
+"""How the arc is started, one file per kind of torch and touch-off."""

@@ -1,0 +1,157 @@
+"""How long a program takes on a machine whose axes need time to reach a speed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kerfproof.geom.path import Bools, Floats
+from kerfproof.machine.profile import Machine
+from kerfproof.motion.recorder import row_lengths
+from kerfproof.motion.trace import Step, Trace
+
+_MOVES = (Step.RAPID, Step.FEED, Step.ARC, Step.PROBE)
+_SHORTEST = 1e-9
+_STRAIGHT_ON = 2e-3
+"""Corners below this many radians are none: coordinates with four decimals bend tangent joints by that much."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Speeds:
+    """Each row's motion: `seconds` it takes, speeds mm/s at its start, at most and at its end, all (n,)."""
+
+    seconds: Floats
+    entry: Floats
+    peak: Floats
+    exit: Floats
+
+
+def cut_times(trace: Trace, machine: Machine) -> Floats:
+    """Return the seconds that each row takes (n,); stops for the operator count nothing.
+
+    Moves speed up and slow down within the limits of each axis, corners are passed as fast as the path tolerance
+    lets them be rounded, arcs no faster than sqrt(a r).
+    """
+    return speeds(trace, machine).seconds
+
+
+def speeds(trace: Trace, machine: Machine) -> Speeds:
+    """Return times and speeds of each row; see `cut_times`."""
+    n = len(trace)
+    seconds = np.where(trace.kind == Step.DWELL, trace.value, 0.0)
+    seconds += np.where((trace.kind == Step.TORCH_ON) & ~trace.torch, machine.torch_on_delay_s, 0.0)
+    entry, peak, leave = np.zeros(n), np.zeros(n), np.zeros(n)
+    length = row_lengths(trace.start, trace.end, trace.center, trace.sweep)
+    moving = np.isin(trace.kind, _MOVES) & (length > _SHORTEST)
+    rows = np.flatnonzero(moving)
+    if len(rows):
+        moves = _Moves(trace, machine, rows, length[rows])
+        v0, v1 = moves.ends()
+        seconds[rows], peak[rows] = trapezoid(length[rows], moves.speed, moves.acceleration, v0, v1)
+        entry[rows], leave[rows] = v0, v1
+    return Speeds(seconds, entry, peak, leave)
+
+
+def trapezoid(
+    length: Floats, speed: Floats, acceleration: Floats, entry: Floats, leave: Floats
+) -> tuple[Floats, Floats]:
+    """Return seconds and top speed of moves that start at `entry`, end at `leave` and strive for `speed`.
+
+    All (n,); mm, mm/s, mm/s2. `entry` and `leave` must be reachable from each other within `length`.
+    """
+    crest = np.sqrt(acceleration * length + (entry**2 + leave**2) / 2)
+    top = np.maximum(np.minimum(speed, crest), np.maximum(entry, leave))
+    ramps = (2 * top**2 - entry**2 - leave**2) / (2 * acceleration)
+    cruise = np.maximum(length - ramps, 0.0)
+    return (2 * top - entry - leave) / acceleration + cruise / top, top
+
+
+class _Moves:
+    """The moving rows of a trace with the speed and acceleration that the axes allow each of them."""
+
+    def __init__(self, trace: Trace, machine: Machine, rows: np.ndarray, length: Floats) -> None:
+        self.trace, self.machine, self.rows, self.length = trace, machine, rows, length
+        self.kind = trace.kind[rows]
+        self.begin, self.finish = _directions(trace, rows, length)
+        self.acceleration, self.speed = self._limits()
+
+    def _limits(self) -> tuple[Floats, Floats]:
+        m = self.machine
+        slope = np.abs(self.begin[:, 2])
+        arc = self.kind == Step.ARC
+        # An arc points every way in turn, so its flat part counts whole; a line has a share of each axis.
+        flat = np.where(arc, np.hypot(self.begin[:, 0], self.begin[:, 1]), np.abs(self.begin[:, :2]).max(axis=1))
+        acceleration = 1.0 / np.maximum(flat / m.acceleration_mm_s2, slope / m.z_acceleration_mm_s2)
+        rapid = 1.0 / np.maximum(flat / m.rapid_mm_min, slope / m.z_rapid_mm_min)
+        feed = np.where(self.kind == Step.RAPID, rapid, np.minimum(self.trace.feed[self.rows], rapid))
+        speed = np.maximum(feed, 1e-6) / 60.0
+        centre = self.trace.center[self.rows]
+        radius = np.hypot(*(self.trace.start[self.rows, :2] - centre).T)
+        bend = np.sqrt(m.acceleration_mm_s2 * np.where(arc, radius, 1.0)) / np.where(arc, np.maximum(flat, 1e-9), 1.0)
+        return acceleration, np.where(arc, np.minimum(speed, bend), speed)
+
+    def ends(self) -> tuple[Floats, Floats]:
+        """Return the speeds at the start and the end of each move."""
+        joint = self._joints()
+        reach = 2 * self.acceleration * self.length
+        way = np.concatenate([[0.0], np.cumsum(reach)])
+        ahead = np.minimum(np.arange(len(way)) + self.machine.lookahead_blocks, len(way) - 1)
+        # A control that sees n moves ahead must be able to stop within them.
+        cap = np.minimum(joint**2, way[ahead] - way)
+        # Speeds squared may grow by 2 a L over a move, both ways: two running minima over the whole program.
+        back = np.minimum.accumulate((cap + way)[::-1])[::-1] - way
+        both = np.minimum.accumulate(np.minimum(cap, back) - way) + way
+        v = np.sqrt(np.maximum(both, 0.0))
+        v = np.where(joint == 0.0, 0.0, v)
+        return v[:-1], v[1:]
+
+    def _joints(self) -> Floats:
+        """Return the speed allowed at the start of each move and at the very end (n + 1,)."""
+        limit = np.minimum(self.speed[:-1], self.speed[1:])
+        corner = self._corner_speed(self.finish[:-1], self.begin[1:])
+        going_on = self._going_on()
+        return np.concatenate([[0.0], np.where(going_on, np.minimum(limit, corner), 0.0), [0.0]])
+
+    def _going_on(self) -> Bools:
+        """Return which joints are passed without a stop: neighbours of one kind with nothing in between."""
+        t, rows = self.trace, self.rows
+        feeds = np.isin(self.kind, (Step.FEED, Step.ARC))
+        alike = (feeds[:-1] & feeds[1:]) | ((self.kind[:-1] == Step.RAPID) & (self.kind[1:] == Step.RAPID))
+        joined = np.abs(t.end[rows[:-1]] - t.start[rows[1:]]).max(axis=1) <= 1e-6
+        waits = np.cumsum(~np.isin(t.kind, _MOVES))
+        between = waits[rows[1:]] != waits[rows[:-1]]
+        exact_stop = t.modes.get("path", "") == "G61.1"
+        return np.asarray(alike & joined & ~between & (not exact_stop))
+
+    def _corner_speed(self, before: Floats, after: Floats) -> Floats:
+        """Return how fast a corner can be rounded without leaving the path by more than the tolerance.
+
+        The rounding arc that leaves a corner of turn t by e has the radius e cos(t/2) / (1 - cos(t/2)).
+        """
+        exact = self.trace.modes.get("path", "") == "G61"
+        tolerance = 0.0 if exact else self.machine.path_tolerance or 0.0
+        turn = np.arccos(np.clip((before * after).sum(axis=1), -1.0, 1.0))
+        half = np.cos(turn / 2)
+        radius = tolerance * half / np.maximum(1.0 - half, 1e-15)
+        upright = np.maximum(np.abs(before[:, 2]), np.abs(after[:, 2])) > 1e-9
+        m = self.machine
+        a = np.where(upright, min(m.acceleration_mm_s2, m.z_acceleration_mm_s2), m.acceleration_mm_s2)
+        return np.where(turn < _STRAIGHT_ON, np.inf, np.sqrt(a * radius))
+
+
+def _directions(trace: Trace, rows: np.ndarray, length: Floats) -> tuple[Floats, Floats]:
+    """Return unit directions at the start and at the end of moves (n, 3)."""
+    start, end, centre, sweep = trace.start[rows], trace.end[rows], trace.center[rows], trace.sweep[rows]
+    chord = (end - start) / length[:, None]
+    arc = sweep != 0.0
+    out = []
+    for place in (start, end):
+        radial = place[:, :2] - centre
+        radius = np.maximum(np.hypot(radial[:, 0], radial[:, 1]), _SHORTEST)
+        turn = np.sign(sweep) / radius
+        slope = (end[:, 2] - start[:, 2]) / length
+        level = np.sqrt(np.maximum(1.0 - slope**2, 0.0))
+        tangent = np.column_stack([-radial[:, 1] * turn * level, radial[:, 0] * turn * level, slope])
+        out.append(np.where(arc[:, None], tangent, chord))
+    return out[0], out[1]

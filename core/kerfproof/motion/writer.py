@@ -1,0 +1,37 @@
+"""A cut plan as program text: one order of sentences for all machines, words by dialect."""
+
+from __future__ import annotations
+
+from kerfproof.cutplan import CutPlan
+from kerfproof.dialect import Dialect
+from kerfproof.errors import KerfproofError
+from kerfproof.job import Mode
+from kerfproof.motion.cutblock import Page, write_cuts
+from kerfproof.motion.given import Given
+from kerfproof.motion.head import end, head
+from kerfproof.motion.program import Program
+from kerfproof.motion.raised import write_dry, write_frame
+
+_BODY = {Mode.CUT: write_cuts, Mode.DRY: write_dry, Mode.FRAME: write_frame}
+
+
+def write(plan: CutPlan, control: Dialect) -> Program:
+    """Return the program for `plan` in the dialect `control`: ASCII, line feeds, the same bytes for the same plan.
+
+    Every cut is one block that states its modes and finds the plate itself, so that the program can be restarted
+    at each. A dry run has the blocks too (`Block.light` is then the first line of the run), a frame has none.
+
+    Raises
+    ------
+    KerfproofError
+        If there is nothing to cut, or the machine's torch and touch-off can't be written.
+    ValueError
+        If the pieces of a cut do not meet.
+    """
+    if not plan.cuts:
+        raise KerfproofError("there is nothing to cut", where=plan.name, advice="see the findings")
+    given = Given.of(plan, control)
+    page = Page(head(plan, given))
+    _BODY[plan.mode](plan, given, page)
+    page.lines += end(plan, given)
+    return Program("\n".join(page.lines) + "\n", tuple(page.blocks))

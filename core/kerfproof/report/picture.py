@@ -1,0 +1,330 @@
+"""The picture of an outcome as one display list, for every renderer.
+
+Layers of paths by role, discs for the pierces, callouts for the findings, facts for the margin. All in mm and
+program coordinates; what has no size of its own on the plate (discs, callouts, arrows) is left to the renderer.
+"""
+
+from __future__ import annotations
+
+import string
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from kerfproof.cutplan import Cut
+from kerfproof.errors import Finding, Severity
+from kerfproof.geom.path import Path
+from kerfproof.outcome import Outcome
+from kerfproof.report.data import parts_bounds, report, verdict
+from kerfproof.units import format_feed, format_length, format_size, format_time
+
+Point = tuple[float, float]
+Box = tuple[float, float, float, float]
+
+ROLES = {
+    "part": "metal you keep",
+    "hole": "scrap and rest of the plate",
+    "kerf": "kerf, true width",
+    "lead_in": "lead-in",
+    "lead_out": "over-burn and lead-out",
+    "travel": "travel, torch off",
+    "slit": "slit",
+    "mark": "mark, not cut",
+    "drill": "hole to drill, not cut",
+    "uncut": "drawn, not cut",
+}
+"""Every role a layer can have, with its words in the legend."""
+
+SIDE_BY_SEVERITY = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
+MOST_CALLOUTS = 40
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Layer:
+    """Paths of one role. `width` in mm is the true width of a stroke, 0 a hairline; `filled` even-odd."""
+
+    role: str
+    paths: tuple[Path, ...]
+    width: float = 0.0
+    filled: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Disc:
+    """The number of a cut, by its pierce at `at`; `away` is the unit vector to where the number may stand."""
+
+    number: int
+    at: Point
+    away: Point
+
+
+@dataclass(frozen=True, slots=True)
+class Arrow:
+    """The way of travel at one place of a cut of `length` mm; `turn_rad` counter-clockwise from x."""
+
+    at: Point
+    turn_rad: float
+    length: float
+
+
+@dataclass(frozen=True, slots=True)
+class Callout:
+    """A finding with its letter; `at` is None when it has no place."""
+
+    letter: str
+    severity: Severity
+    text: str
+    at: Point | None
+
+
+@dataclass(frozen=True, slots=True)
+class Drill:
+    """A round hole left for the drill, with what to write beside it."""
+
+    at: Point
+    radius: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Name:
+    """A part's name with the outline and holes that it has to stand between, the outline first."""
+
+    text: str
+    paths: tuple[Path, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Picture:
+    """All that a renderer needs. `plate` is the plate's box, `view` what must be seen of the coordinates."""
+
+    title: str
+    verdict: str
+    plate: Box
+    view: Box
+    layers: tuple[Layer, ...]
+    discs: tuple[Disc, ...] = ()
+    arrows: tuple[Arrow, ...] = ()
+    callouts: tuple[Callout, ...] = ()
+    names: tuple[Name, ...] = ()
+    drills: tuple[Drill, ...] = ()
+    facts: tuple[tuple[str, str], ...] = ()
+    small_print: str = ""
+    more_findings: int = field(default=0)
+
+
+def compose(outcome: Outcome) -> Picture:
+    """Return the picture of `outcome`, as far as it got: without a plan the parts and the findings alone."""
+    cuts = outcome.plan.cuts if outcome.plan else ()
+    layers = (*_part_layers(outcome), *_cut_layers(cuts))
+    plate = outcome.plan.plate if outcome.plan else _grown(parts_bounds(outcome) or (0.0, 0.0, 100.0, 100.0), 10.0)
+    callouts, more = _callouts(outcome)
+    return Picture(
+        title=", ".join(drawing.name for drawing in outcome.drawings),
+        verdict=verdict(outcome),
+        plate=plate,
+        view=_view(plate, cuts, callouts),
+        layers=layers,
+        discs=tuple(_disc(number, cut) for number, cut in enumerate(cuts, 1)),
+        arrows=tuple(arrow for cut in cuts for arrow in _arrows(cut)),
+        callouts=callouts,
+        names=_names(outcome),
+        drills=_drills(outcome),
+        facts=_facts(outcome),
+        small_print=outcome.proof.holds_for if outcome.proof else "",
+        more_findings=more,
+    )
+
+
+# --- layers -------------------------------------------------------------------------------------------
+
+
+def _part_layers(outcome: Outcome) -> list[Layer]:
+    gone = {f.number for f in outcome.left_out}
+    cut = {c.feature for c in outcome.plan.cuts} if outcome.plan else set()
+    closed: list[Path] = []
+    slits: list[Path] = []
+    marks: list[Path] = []
+    drill: list[Path] = []
+    uncut: list[Path] = []
+    for part in outcome.parts.parts:
+        for feature in (part.outline, *part.holes):
+            path = feature.contour.path
+            (drill if feature.number in gone else closed).append(path)
+            if outcome.plan and feature.number not in cut | gone:
+                uncut.append(path)
+        slits += [f.contour.path for f in part.slits]
+        marks += [f.contour.path for f in part.marks]
+    layers = [Layer("part", tuple(closed), filled=True)]
+    for role, paths in (("slit", slits), ("mark", marks), ("drill", drill), ("uncut", uncut)):
+        if paths:
+            layers.append(Layer(role, tuple(paths)))
+    return layers
+
+
+def _cut_layers(cuts: tuple[Cut, ...]) -> list[Layer]:
+    """Return kerf, leads and travel; kerfs of one width share a layer."""
+    layers = []
+    pieces: dict[str, Callable[[Cut], tuple[Path | None, ...]]] = {
+        "kerf": lambda cut: (cut.contour,),
+        "lead_in": lambda cut: (cut.lead_in,),
+        "lead_out": lambda cut: (cut.over_burn, cut.lead_out),
+    }
+    for role, pick in pieces.items():
+        by_width: dict[float, list[Path]] = {}
+        for cut in cuts:
+            by_width.setdefault(round(cut.kerf, 6), []).extend(p for p in pick(cut) if p is not None)
+        layers += [Layer(role, tuple(paths), width) for width, paths in sorted(by_width.items()) if paths]
+    travel = _travel(cuts)
+    return [*layers, Layer("travel", travel)] if travel else layers
+
+
+def _travel(cuts: tuple[Cut, ...]) -> tuple[Path, ...]:
+    """Return the torch-off ways, from program zero on."""
+    ways = []
+    at: Point = (0.0, 0.0)
+    for cut in cuts:
+        stops = [at, *cut.via, cut.pierce]
+        points = [p for k, p in enumerate(stops) if k == 0 or _apart(p, stops[k - 1])]
+        if len(points) > 1:
+            ways.append(Path.polyline(points))
+        at = cut.end
+    return tuple(ways)
+
+
+def _apart(a: Point, b: Point) -> bool:
+    return max(abs(a[0] - b[0]), abs(a[1] - b[1])) > 1e-6
+
+
+# --- marks on top -------------------------------------------------------------------------------------
+
+
+def _disc(number: int, cut: Cut) -> Disc:
+    """Return the number of a cut, to stand behind the pierce as seen along the first motion."""
+    first = cut.pieces[0].segments()
+    way = first.tangents(np.array([0]), np.array([0.0]))[0]
+    return Disc(number, cut.pierce, (-float(way[0]), -float(way[1])))
+
+
+def _arrows(cut: Cut, most: int = 4) -> list[Arrow]:
+    """Return marks of the way of travel, spread evenly over the contour; long ones get up to `most`."""
+    segments = cut.contour.segments()
+    lengths = segments.lengths()
+    ends = np.cumsum(lengths)
+    total = float(ends[-1])
+    count = int(np.clip(total / 80.0, 1, most))
+    places = (np.arange(count) + 0.5) / count * total
+    which = np.minimum(np.searchsorted(ends, places), len(ends) - 1)
+    share = np.clip(1.0 - (ends[which] - places) / lengths[which], 0.0, 1.0)
+    points, ways = segments.points(which, share), segments.tangents(which, share)
+    turns = np.arctan2(ways[:, 1], ways[:, 0])
+    return [Arrow((float(p[0]), float(p[1])), float(t), total) for p, t in zip(points, turns, strict=True)]
+
+
+def _callouts(outcome: Outcome) -> tuple[tuple[Callout, ...], int]:
+    """Return the findings worst first, each with a letter, and how many there was no room for."""
+    order = {severity: rank for rank, severity in enumerate(SIDE_BY_SEVERITY)}
+    findings = sorted(outcome.findings, key=lambda f: order[f.severity])
+    drawn = {f for c in outcome.contours for f in c.findings} | {f for d in outcome.drawings for f in d.findings}
+    shown = findings[:MOST_CALLOUTS]
+    made = tuple(
+        Callout(letters(number), f.severity, _sentence(f), _place(f, outcome.shift if f in drawn else (0.0, 0.0)))
+        for number, f in enumerate(shown)
+    )
+    return made, len(findings) - len(shown)
+
+
+def _sentence(finding: Finding) -> str:
+    text = f"{finding.message} (line {finding.line})" if finding.line is not None else finding.message
+    return f"{text} \u2192 {finding.advice}" if finding.advice else text
+
+
+def _place(finding: Finding, shift: Point) -> Point | None:
+    if finding.x is None or finding.y is None:
+        return None
+    return finding.x + shift[0], finding.y + shift[1]
+
+
+def letters(number: int) -> str:
+    """Return A, B, ... Z, AA, AB, ... for 0, 1, ..."""
+    text = ""
+    number += 1
+    while number:
+        number, rest = divmod(number - 1, 26)
+        text = string.ascii_uppercase[rest] + text
+    return text
+
+
+def _names(outcome: Outcome) -> tuple[Name, ...]:
+    """Return the parts' names; one part alone needs none."""
+    parts = outcome.parts.parts
+    if len(parts) < 2:
+        return ()
+    return tuple(Name(p.name, tuple(f.contour.path for f in (p.outline, *p.holes))) for p in parts)
+
+
+def _drills(outcome: Outcome) -> tuple[Drill, ...]:
+    drills = []
+    for feature in outcome.left_out:
+        x0, y0, x1, y1 = feature.contour.path.bounds()
+        text = feature.label if feature.diameter is None else f"drill {format_length(feature.diameter, decimals=2)}"
+        drills.append(Drill(((x0 + x1) / 2, (y0 + y1) / 2), max(x1 - x0, y1 - y0) / 2, text))
+    return tuple(drills)
+
+
+def _grown(box: Box, by: float) -> Box:
+    return box[0] - by, box[1] - by, box[2] + by, box[3] + by
+
+
+def _view(plate: Box, cuts: tuple[Cut, ...], callouts: tuple[Callout, ...]) -> Box:
+    """Return what has to be seen: the plate and all that is cut, and places of findings not absurdly far away."""
+    boxes = [plate, *(_grown(piece.bounds(), cut.kerf / 2) for cut in cuts for piece in cut.pieces)]
+    reach = _grown(plate, 0.5 * max(plate[2] - plate[0], plate[3] - plate[1]))
+    for callout in callouts:
+        if callout.at and reach[0] < callout.at[0] < reach[2] and reach[1] < callout.at[1] < reach[3]:
+            boxes.append((*callout.at, *callout.at))
+    table = np.array(boxes)
+    low, high = table[:, :2].min(axis=0), table[:, 2:].max(axis=0)
+    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+
+
+# --- facts --------------------------------------------------------------------------------------------
+
+
+def _facts(outcome: Outcome) -> tuple[tuple[str, str], ...]:
+    data, process = report(outcome), outcome.process
+    facts = [
+        ("Material", f"{process.material} {format_length(process.thickness)}, {process.amps:g} A"),
+        ("Kerf", both(process.kerf, 2)),
+        ("Feed", f"{format_feed(process.feed_mm_min)} ({format_feed(process.feed_mm_min, inches=True)})"),
+    ]
+    size = data["drawing"]["size_mm"]
+    if size is not None:
+        facts.append(("Size", both_sizes(*size)))
+    plate = data["program"]["plate_mm"]
+    if plate is not None:
+        facts.append(("Plate", both_sizes(*plate)))
+    holes = sum(len(part.holes) for part in outcome.parts.parts)
+    facts.append(("Parts", f"{len(outcome.parts.parts)} with {holes} holes"))
+    program = data["program"]
+    if program["pierces"] is not None:
+        facts.append(("Cuts", f"{program['pierces']} pierces, {program['cut_length_mm'] / 1000:.2f} m of cut"))
+        facts.append(
+            ("Time", f"{format_time(round(program['run_s']))}, torch on {format_time(round(program['torch_on_s']))}")
+        )
+        facts.append(("Edge", f"within {data['proof']['edge_deviation_mm'] * 1000:.1f} µm of the drawing"))
+    facts.append(("Machine", outcome.machine.title or outcome.machine.name))
+    return tuple(facts)
+
+
+def both(mm: float, decimals: int = 2) -> str:
+    """Return a length in mm and in inches."""
+    return f"{format_length(mm, decimals=decimals)} ({format_length(mm, inches=True, decimals=decimals + 1)})"
+
+
+def both_sizes(width: float, height: float) -> str:
+    """Return a size in mm and in inches."""
+    millimetres = format_size(round(width, 1), round(height, 1)).replace("x", " × ")
+    inches = format_size(round(width, 2), round(height, 2), inches=True).replace("x", " × ")
+    return f"{millimetres} ({inches})"

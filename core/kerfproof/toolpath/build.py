@@ -1,0 +1,245 @@
+"""From parts to cuts in order: the planner's one verb."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kerfproof.cutplan import Cut, Point
+from kerfproof.errors import Finding, Severity, Watch, no_watch
+from kerfproof.geom.path import Bundle, Floats, Ints, Path
+from kerfproof.geom.region import path_boxes
+from kerfproof.job import Job, Pin
+from kerfproof.machine.chart import PierceRating, Process
+from kerfproof.machine.profile import Machine
+from kerfproof.parts.part import Feature, FeatureKind, Parts
+from kerfproof.toolpath.choose import ChosenLead, Leads, choose_leads
+from kerfproof.toolpath.closure import Closure, close_contours, contour_length
+from kerfproof.toolpath.ground import Clearances, Ground, Runs
+from kerfproof.toolpath.holes import slow_feed
+from kerfproof.toolpath.kerf import KerfLoop, KerfLoops, kerf_loops, side_of_scrap
+from kerfproof.toolpath.order import Stop, directions_to_bulk, order_stops, part_order, provisional_ranks
+from kerfproof.toolpath.slits import SlitRun, cut_slits
+from kerfproof.toolpath.starts import Sheet
+from kerfproof.toolpath.travel import Leg, Piece, freed_piece, may_tip, route
+
+Box = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Planned:
+    """The cuts of a plate in order, what was noticed, and the numbers of features that are not cut by choice."""
+
+    cuts: tuple[Cut, ...]
+    findings: tuple[Finding, ...]
+    left_out: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Setting:
+    """What leads are judged and chosen on: the sheet of closed kerf paths, the ground, the provisional ranks."""
+
+    loops: KerfLoops
+    sheet: Sheet
+    ground: Ground
+    ranks: Ints
+    roots: list[int]
+
+
+def plan_cuts(
+    parts: Parts,
+    plate: Box,
+    machine: Machine,
+    process: Process,
+    job: Job,
+    pins: Mapping[int, Pin] | None = None,
+    watch: Watch = no_watch,
+) -> Planned:
+    """Return the cuts of all parts, in plate coordinates and in the order of cutting.
+
+    `plate` is xmin, ymin, xmax, ymax in the coordinates of `parts`; so are the places of `pins`, by feature number.
+    A feature that can't be cut has an error finding and no cut.
+
+    Raises
+    ------
+    KerfproofError
+        If the job names a lead shape that does not exist.
+    """
+    setting = prepare(parts, plate, machine, process, job, watch)
+    sheet = setting.sheet
+    leads = choose_leads(sheet, setting.ground, machine, process, job, pins or {}, setting.ranks, watch)
+    closures = close_contours(sheet, leads, setting.ground, process, job.leads, watch)
+    clear = Clearances.of(process, machine)
+    slits = [loop for loop in setting.loops.loops if loop.feature.kind is FeatureKind.SLIT]
+    closed = [f for f in parts.features if f.kind in (FeatureKind.OUTLINE, FeatureKind.HOLE)]
+    slit_runs, slit_findings = cut_slits(slits, closed, setting.ground, process, clear)
+    names = {f.number: part.name for part in parts.parts for f in part.features}
+    drafts = [
+        _closed_cut(loop, lead, closure, names[loop.feature.number], machine, process)
+        for loop, lead, closure in zip(sheet.loops, leads.leads, closures, strict=True)
+        if lead is not None and closure is not None
+    ]
+    drafts += [_slit_cut(run, names[run.loop.feature.number], process) for run in slit_runs]
+    before = _before(leads, slit_runs, setting, clear)
+    stops = [Stop(cut.feature, cut.pierce, contour_length(cut.contour)) for cut in drafts]
+    sequence = order_stops(
+        stops, parts, plate, roots=setting.roots, order=job.order, spread=job.spread, before=before, watch=watch
+    )
+    cuts = _travelled([drafts[i] for i in sequence], machine, plate, watch)
+    findings = (
+        *_pierce_findings(process),
+        *setting.loops.findings,
+        *_off_plate(setting.loops.loops, plate),
+        *leads.findings,
+        *slit_findings,
+    )
+    return Planned(tuple(cuts), findings, setting.loops.left_out)
+
+
+def prepare(parts: Parts, plate: Box, machine: Machine, process: Process, job: Job, watch: Watch = no_watch) -> Setting:
+    """Return what leads are chosen on; kept, it lets single leads be judged at once (`choose.judge_lead`)."""
+    features = parts.features
+    loops = kerf_loops(features, machine, process, job, watch)
+    closed = [loop for loop in loops.loops if loop.feature.kind is not FeatureKind.SLIT]
+    sheet = Sheet(closed, side_of_scrap(machine), _bulk(closed, plate))
+    ranks = np.zeros(max((f.number for f in features), default=-1) + 1, dtype=np.int64)
+    roots = part_order(parts.parts, plate)
+    for number, rank in provisional_ranks(parts, roots).items():
+        ranks[number] = rank
+    return Setting(loops, sheet, Ground(features, loops.loops, plate), ranks, roots)
+
+
+def _bulk(loops: Sequence[KerfLoop], plate: Box) -> Floats:
+    if not loops:
+        return np.empty((0, 2))
+    boxes = path_boxes(Bundle.of([loop.path for loop in loops]))
+    return directions_to_bulk((boxes[:, :2] + boxes[:, 2:]) / 2, plate)
+
+
+# --- cuts -----------------------------------------------------------------------------------------------------
+
+
+def _closed_cut(
+    loop: KerfLoop, lead: ChosenLead, closure: Closure, part: str, machine: Machine, process: Process
+) -> Cut:
+    feed = process.feed_mm_min
+    if loop.slow:
+        feed = slow_feed(loop.width, loop.kerf, process, machine.acceleration_mm_s2)
+    return Cut(
+        feature=loop.feature.number,
+        kind=loop.feature.kind.value,
+        part=part,
+        label=loop.feature.label,
+        pierce=lead.pierce,
+        contour=closure.contour,
+        lead_in=lead.path,
+        over_burn=closure.over_burn,
+        lead_out=closure.lead_out,
+        feed_mm_min=feed,
+        kerf=loop.kerf,
+        lead_shape=lead.shape,
+    )
+
+
+def _slit_cut(run: SlitRun, part: str, process: Process) -> Cut:
+    return Cut(
+        feature=run.loop.feature.number,
+        kind=FeatureKind.SLIT.value,
+        part=part,
+        label=run.loop.feature.label,
+        pierce=run.pierce,
+        contour=run.contour,
+        lead_in=run.lead_in,
+        over_burn=run.over_burn,
+        feed_mm_min=process.feed_mm_min,
+        kerf=run.loop.kerf,
+        lead_shape="extension" if run.lead_in is not None else "",
+    )
+
+
+def _before(leads: Leads, slits: Sequence[SlitRun], setting: Setting, clear: Clearances) -> set[tuple[int, int]]:
+    """Return (first, then): whose tip face would rest on whose kerf if that were cut already."""
+    runs = leads.chosen.runs.take(leads.chosen.pierced)
+    pairs = leads.chosen.order_pairs()
+    if slits:
+        runs = runs.joined(_slit_pierces(slits))
+    judged = setting.ground.judge(runs, clear)
+    first = runs.feature[judged.beside]
+    late = setting.ranks[first] < setting.ranks[judged.other]  # a slit's pierce has no other place to go
+    return pairs | set(zip(first[late].tolist(), judged.other[late].tolist(), strict=True))
+
+
+def _slit_pierces(slits: Sequence[SlitRun]) -> Runs:
+    far = np.array([run.pierce for run in slits])
+    near = np.array([(run.lead_in or run.contour).vertices[1, :2] for run in slits])
+    numbers = np.array([run.loop.feature.number for run in slits])
+    return Runs(far, near, np.zeros(len(slits)), numbers, np.array([run.loop.kerf for run in slits]))
+
+
+def _travelled(cuts: Sequence[Cut], machine: Machine, plate: Box, watch: Watch) -> list[Cut]:
+    """Return the cuts with their ways around freed pieces."""
+    if not cuts:
+        return []
+    pieces = _pieces(cuts, machine)
+    legs = route([cut.pierce for cut in cuts], [cut.end for cut in cuts], pieces, plate, watch)
+    return [cut if leg == Leg() else _with_leg(cut, leg) for cut, leg in zip(cuts, legs, strict=True)]
+
+
+def _pieces(cuts: Sequence[Cut], machine: Machine) -> list[Piece | None]:
+    boxes = path_boxes(Bundle.of([cut.contour for cut in cuts]))
+    diagonal = np.hypot(boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1])
+    out: list[Piece | None] = []
+    for cut, size in zip(cuts, diagonal.tolist(), strict=True):
+        piece = None
+        if _frees(cut.contour) and may_tip(size, machine.travel_height):
+            piece = freed_piece(cut.contour, cut.kerf)
+            if not may_tip(piece.chord, machine.travel_height):
+                piece = None
+        out.append(piece)
+    return out
+
+
+def _frees(contour: Path) -> bool:
+    return bool(np.abs(contour.start - contour.end).max() < 1e-6)
+
+
+def _with_leg(cut: Cut, leg: Leg) -> Cut:
+    fields = {name: getattr(cut, name) for name in Cut.__slots__}
+    return Cut(**{**fields, "via": leg.via, "full_raise": leg.full_raise})
+
+
+# --- findings -------------------------------------------------------------------------------------------------
+
+
+def _pierce_findings(process: Process) -> list[Finding]:
+    plate = f"{process.thickness:g} mm {process.material} at {process.amps:g} A"
+    if process.pierce is PierceRating.NO:
+        what, advice = f"{plate} can't be pierced", "start from the edge or a drilled hole, or use more current"
+        return [Finding("pierce-too-thick", Severity.ERROR, what, advice)]
+    if process.pierce in (PierceRating.LIMIT, PierceRating.LAST_RESORT):
+        what = f"{plate} is at the limit of piercing ({process.pierce.value})"
+        return [Finding("pierce-at-limit", Severity.WARNING, what, "expect short tip life, keep spare tips at hand")]
+    return []
+
+
+def _off_plate(loops: Sequence[KerfLoop], plate: Box) -> list[Finding]:
+    """Return a finding for each kerf that leaves the plate: the arc goes out there."""
+    if not loops:
+        return []
+    boxes = path_boxes(Bundle.of([loop.path for loop in loops]))
+    half = np.array([loop.kerf / 2 for loop in loops])[:, None]
+    x0, y0, x1, y1 = plate
+    beyond = np.concatenate(
+        [np.array([x0, y0]) + half - boxes[:, :2], boxes[:, 2:] + half - np.array([x1, y1])], axis=1
+    )
+    out = []
+    for i in np.flatnonzero((beyond > 1e-6).any(axis=1)).tolist():
+        feature: Feature = loops[i].feature
+        at: Point = (float(boxes[i, 0]), float(boxes[i, 1]))
+        what = f"the cut of {feature.label} leaves the plate by {float(beyond[i].max()):.1f} mm"
+        out.append(
+            Finding("cut-off-plate", Severity.ERROR, what, "move the part or use a larger plate", x=at[0], y=at[1])
+        )
+    return out

@@ -1,0 +1,120 @@
+"""All leads worth trying, as arrays: every start with every shape and size, the best of each contour first."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kerfproof.geom.path import Floats, Ints
+from kerfproof.job import LeadChoice
+from kerfproof.machine.chart import Process
+from kerfproof.machine.profile import Machine
+from kerfproof.parts.part import FeatureKind
+from kerfproof.toolpath.ground import Runs
+from kerfproof.toolpath.lead import Lead, Starts
+from kerfproof.toolpath.starts import Places, Sheet
+
+SHRINK_COST = 2.0
+"""Cost of a lead shrunk to nothing; half the size costs half."""
+SLAT_COST = 2.0
+SLAT_CLEAR = 5.0
+"""Pierces in thin sheet keep this far (mm) from slats."""
+THIN = 3.0
+WISHED = -100.0
+"""The person's own choice of shape comes before all else."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Candidates:
+    """Leads to try, as arrays of length m, sorted by contour and then by cost.
+
+    `place` (m,) is the start in `places`, `shape` (m,) the place in `names`; `first` (n + 1,) tells where the leads
+    of each contour begin.
+    """
+
+    places: Places
+    names: tuple[str, ...]
+    place: Ints
+    shape: Ints
+    size: Floats
+    runs: Runs
+    first: Ints
+
+    def __len__(self) -> int:
+        return len(self.place)
+
+
+def candidates(
+    sheet: Sheet,
+    places: Places,
+    shapes: Mapping[str, Lead],
+    process: Process,
+    machine: Machine,
+    choice: LeadChoice,
+    wished: Mapping[int, str] | None = None,
+) -> Candidates:
+    """Return every start in `places` with every shape and size that suits it, sorted.
+
+    `wished` names a shape for single contours, before the person's choice for all.
+    """
+    names = tuple(shapes)
+    rows = [_rows(sheet, places, k, shapes[name], process, machine, choice) for k, name in enumerate(names)]
+    place, shape, size, pierce, bulge, cost = (np.concatenate(column) for column in zip(*rows, strict=True))
+    loop = places.loop[place]
+    cost = cost + _wishes(loop, shape, names, len(sheet.loops), choice.shape, wished or {})
+    cost = np.round(cost, 6)
+    order = np.lexsort((-np.round(size, 6), shape, np.round(places.share[place], 9), places.segment[place], cost, loop))
+    place, shape, size, loop = place[order], shape[order], size[order], loop[order]
+    numbers = np.array([x.feature.number for x in sheet.loops], dtype=np.int64)
+    runs = Runs(pierce[order], places.starts.at[place], bulge[order], numbers[loop], sheet.kerf[loop])
+    first = np.searchsorted(loop, np.arange(len(sheet.loops) + 1))
+    return Candidates(places, names, place, shape, size, runs, first)
+
+
+_Rows = tuple[Ints, Ints, Floats, Floats, Floats, Floats]
+
+
+def _rows(
+    sheet: Sheet, places: Places, number: int, lead: Lead, process: Process, machine: Machine, choice: LeadChoice
+) -> _Rows:
+    kinds = np.array([x.feature.kind in lead.kinds for x in sheet.loops], dtype=np.bool_)
+    suits = np.flatnonzero(((places.back >= 0) == lead.corner) & kinds[places.loop])
+    full = full_sizes(sheet, lead, process, choice)[places.loop[suits]]
+    shares = np.array(lead.shares)
+    place = np.repeat(suits, len(shares))
+    share = np.tile(shares, len(suits))
+    size = np.repeat(full, len(shares)) * share
+    starts = Starts(*(getattr(places.starts, name)[place] for name in Starts.__slots__))
+    pierce, bulge = lead.draw(starts, size)
+    cost = places.cost[place] + lead.rank + SHRINK_COST * (1 - share) + _slat_cost(pierce, process, machine)
+    return place, np.full(len(place), number), size, pierce, bulge, cost
+
+
+def full_sizes(sheet: Sheet, lead: Lead, process: Process, choice: LeadChoice) -> Floats:
+    """Return the full size (mm) of a shape for each contour (n,)."""
+    return np.array([lead.size(process, choice, path_width(x.feature.kind, x.width, x.kerf)) for x in sheet.loops])
+
+
+def path_width(kind: FeatureKind, width: float, kerf: float) -> float:
+    """Return the width (mm) of the kerf path inside a hole, infinite for outlines."""
+    return max(width - kerf, 0.1) if kind is FeatureKind.HOLE else float("inf")
+
+
+def _slat_cost(pierce: Floats, process: Process, machine: Machine) -> Floats:
+    """Return what a pierce over a slat costs; slats run along y, at x = offset + k x pitch."""
+    if machine.slat_pitch <= 0 or process.thickness > THIN:
+        return np.zeros(len(pierce))
+    past = (pierce[:, 0] - machine.slat_offset) % machine.slat_pitch
+    return np.where(np.minimum(past, machine.slat_pitch - past) < SLAT_CLEAR, SLAT_COST, 0.0)
+
+
+def _wishes(
+    loop: Ints, shape: Ints, names: Sequence[str], count: int, general: str | None, single: Mapping[int, str]
+) -> Floats:
+    number = {name: k for k, name in enumerate(names)}
+    wish = np.full(count, number.get(general or "", -1))
+    for i, name in single.items():
+        wish[i] = number.get(name, -1)
+    return np.where(shape == wish[loop], WISHED, 0.0)

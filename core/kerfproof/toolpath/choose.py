@@ -1,0 +1,282 @@
+"""Which lead each contour gets, and the judging of a single one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from kerfproof.cutplan import Point
+from kerfproof.errors import Finding, KerfproofError, Severity, Watch, no_watch
+from kerfproof.geom.path import Floats, Ints, Path
+from kerfproof.job import Job, Pin, SmallHoles
+from kerfproof.machine.chart import Process
+from kerfproof.machine.profile import Machine
+from kerfproof.parts.part import FeatureKind
+from kerfproof.toolpath.candidates import Candidates, candidates, full_sizes
+from kerfproof.toolpath.ground import WORN, Clearances, Ground, Runs, plain
+from kerfproof.toolpath.lead import Lead, Starts, lead_path, lead_shapes
+from kerfproof.toolpath.rounds import Chosen, in_rounds
+from kerfproof.toolpath.starts import Places, Sheet, joined, nearest_place
+
+DENSE_STEP = 3.0
+"""Where the best starts have no room, starts are tried every so many mm."""
+PIN_TO_CORNER = 2.0
+"""A pin this near (mm) to an outside corner may begin there."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ChosenLead:
+    """The lead of one contour: shape, size (mm), start on the contour, pierce.
+
+    `segment` and `share` say where on the kerf path it begins; `back` is the segment that ends at an outside
+    corner, None elsewhere.
+    """
+
+    shape: str
+    size: float
+    segment: int
+    share: float
+    back: int | None
+    at: Point
+    pierce: Point
+    bulge: float
+
+    @property
+    def path(self) -> Path:
+        """The way from pierce to contour."""
+        return lead_path(self.pierce, self.bulge, self.at)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Leads:
+    """The leads of a sheet: one or None per contour, what was noticed, which features must come before which."""
+
+    leads: tuple[ChosenLead | None, ...]
+    findings: tuple[Finding, ...]
+    chosen: Chosen
+
+
+@dataclass(frozen=True, slots=True)
+class LeadVerdict:
+    """Whether one lead fits, and if not why, as phrases. `path` is the lead as drawn.
+
+    `must_precede` are features that have to be cut later, as the tip face would rest on their kerf.
+    """
+
+    fits: bool
+    reasons: tuple[str, ...]
+    must_precede: tuple[int, ...]
+    path: Path
+
+
+def choose_leads(
+    sheet: Sheet,
+    ground: Ground,
+    machine: Machine,
+    process: Process,
+    job: Job,
+    pins: Mapping[int, Pin],
+    ranks: Ints,
+    watch: Watch = no_watch,
+) -> Leads:
+    """Return a lead for every contour of `sheet` where one fits.
+
+    Pinned starts are tried first and alone. Then the best starts clear of every other kerf, then any start along
+    the contour, then starts whose tip face rests on a kerf that is cut later by `ranks`.
+    """
+    return _Choice(sheet, ground, machine, process, job, pins, ranks, watch).make()
+
+
+class _Choice:
+    def __init__(
+        self,
+        sheet: Sheet,
+        ground: Ground,
+        machine: Machine,
+        process: Process,
+        job: Job,
+        pins: Mapping[int, Pin],
+        ranks: Ints,
+        watch: Watch,
+    ) -> None:
+        self.sheet, self.ground, self.machine, self.process = sheet, ground, machine, process
+        self.job, self.pins, self.watch = job, pins, watch
+        self.shapes = lead_shapes()
+        self.clear = Clearances.of(process, machine)
+        self.chosen = Chosen(self.clear, ranks)
+        self.leads: list[ChosenLead | None] = [None] * len(sheet.loops)
+        self.findings: list[Finding] = []
+        for name in (job.leads.shape, *(pin.shape for pin in pins.values())):
+            if name is not None and name not in self.shapes:
+                raise KerfproofError(f"there is no lead shape {name!r}", advice="one of " + ", ".join(self.shapes))
+
+    def make(self) -> Leads:
+        if len(self.sheet.loops):
+            self._pinned()
+            best = self._candidates(joined([self.sheet.corners(), self.sheet.longest()]))
+            self._search(best, relaxed=False)
+            self._search(best, relaxed=True)
+            if self._waiting():
+                dense = self._candidates(self.sheet.dense(np.array(self._waiting()), DENSE_STEP))
+                self._search(dense, relaxed=False)
+                self._search(dense, relaxed=True)
+                self._rough(dense)
+        self.findings += [self._no_room(i) for i in self._waiting()]
+        return Leads(tuple(self.leads), tuple(self.findings), self.chosen)
+
+    def _waiting(self) -> list[int]:
+        return [i for i, lead in enumerate(self.leads) if lead is None]
+
+    def _candidates(self, places: Places, wished: Mapping[int, str] | None = None) -> Candidates:
+        return candidates(self.sheet, places, self.shapes, self.process, self.machine, self.job.leads, wished)
+
+    def _search(
+        self, table: Candidates, *, relaxed: bool, clear: Clearances | None = None, only: Sequence[int] | None = None
+    ) -> list[int]:
+        waiting = np.array(self._waiting() if only is None else only, dtype=np.int64)
+        if not len(waiting):
+            return []
+        found = in_rounds(
+            table.runs,
+            table.first,
+            waiting,
+            self.ground,
+            self.chosen,
+            clear or self.clear,
+            relaxed=relaxed,
+            watch=self.watch,
+        )
+        for loop, row in found.items():
+            self.leads[loop] = self._lead(table, row, loop)
+        return sorted(found)
+
+    def _lead(self, table: Candidates, row: int, loop: int) -> ChosenLead:
+        place, places = int(table.place[row]), table.places
+        first = int(self.sheet.first[loop])
+        back = int(places.back[place])
+        return ChosenLead(
+            table.names[table.shape[row]],
+            float(table.size[row]),
+            int(places.segment[place]) - first,
+            float(places.share[place]),
+            None if back < 0 else back - first,
+            plain(table.runs.near[row]),
+            plain(table.runs.far[row]),
+            float(table.runs.bulge[row]),
+        )
+
+    # --- pins -----------------------------------------------------------------------------------------------
+
+    def _pinned(self) -> None:
+        pinned = [i for i, x in enumerate(self.sheet.loops) if x.feature.number in self.pins]
+        if not pinned:
+            return
+        corners = self.sheet.corners()
+        places, wished = [], {}
+        for i in pinned:
+            pin = self.pins[self.sheet.loops[i].feature.number]
+            point = np.array([pin.x, pin.y])
+            near = np.hypot(*(corners.starts.at - point).T) <= PIN_TO_CORNER + self.sheet.kerf[i]
+            places += [self.sheet.place_near(i, point), corners.take((corners.loop == i) & near)]
+            if pin.shape is not None:
+                wished[i] = pin.shape
+        table = self._candidates(joined(places), wished)
+        for relaxed in (False, True):
+            self._search(table, relaxed=relaxed, only=[i for i in pinned if self.leads[i] is None])
+        for i in pinned:
+            if self.leads[i] is None:
+                feature = self.sheet.loops[i].feature
+                pin = self.pins[feature.number]
+                what = f"there is no room for a lead at the start chosen for {feature.label}"
+                advice = "another start was taken: choose one with more scrap around it"
+                self.findings.append(
+                    Finding("pinned-start-without-room", Severity.WARNING, what, advice, x=pin.x, y=pin.y)
+                )
+
+    # --- last resorts ---------------------------------------------------------------------------------------
+
+    def _rough(self, table: Candidates) -> None:
+        """Where small holes are to be cut all the same, let the crater reach the edge, but not the kerf."""
+        if self.job.small_holes is not SmallHoles.CUT:
+            return
+        holes = [i for i in self._waiting() if self.sheet.loops[i].feature.kind is FeatureKind.HOLE]
+        clear = replace(self.clear, edge=WORN * self.process.kerf / 2 + 0.1)
+        for i in self._search(table, relaxed=True, clear=clear, only=holes):
+            lead = self.leads[i]
+            feature = self.sheet.loops[i].feature
+            assert lead is not None
+            what = f"the pierce in {feature.label} is so near the edge that it will mark it"
+            self.findings.append(
+                Finding(
+                    "pierce-marks-edge", Severity.WARNING, what, "drill the hole, or draw it larger",
+                    x=lead.pierce[0], y=lead.pierce[1],
+                )
+            )  # fmt: skip
+
+    def _no_room(self, i: int) -> Finding:
+        loop = self.sheet.loops[i]
+        x, y = plain(loop.path.start)
+        if loop.feature.kind is FeatureKind.HOLE:
+            advice = f"make it at least {2 * self.clear.edge:.1f} mm wide somewhere, or drill it"
+        else:
+            advice = f"leave about {self.process.lead_radius + self.clear.kerf + self.process.kerf:.0f} mm around it"
+        what = f"no lead fits {loop.feature.label}: every pierce would spoil kept metal or rest on another cut"
+        handle = "/".join(loop.feature.contour.handles[:1])
+        return Finding("no-room-for-lead", Severity.ERROR, what, advice, x=x, y=y, handle=handle)
+
+
+def judge_lead(
+    sheet: Sheet,
+    ground: Ground,
+    machine: Machine,
+    process: Process,
+    job: Job,
+    loop: int,
+    point: Point,
+    shape: str,
+    size: float | None = None,
+) -> LeadVerdict:
+    """Return whether a lead of this shape and size fits contour `loop` at the start nearest to `point`.
+
+    Shapes for corners take the nearest outside corner. Without `size` (mm) it is the full one. Other leads are not
+    looked at: of two that meet, the order of choosing decides.
+
+    Raises
+    ------
+    ValueError
+        If the shape does not suit the contour.
+    """
+    lead = lead_shapes().get(shape)
+    if lead is None or sheet.loops[loop].feature.kind not in lead.kinds:
+        raise ValueError(f"no lead shape {shape!r} for this contour")
+    places = _place_for(sheet, lead, loop, np.array(point, dtype=np.float64))
+    full = float(full_sizes(sheet, lead, process, job.leads)[loop]) if size is None else size
+    pierce, bulge = lead.draw(places.starts, np.array([full]))
+    feature = sheet.loops[loop].feature.number
+    runs = Runs(pierce, places.starts.at, bulge, np.array([feature]), np.array([sheet.kerf[loop]]))
+    judged = ground.judge(runs, Clearances.of(process, machine))
+    said = (
+        (judged.metal, "the kerf would touch kept metal"),
+        (judged.crater, "the pierce is too near a kept edge"),
+        (judged.kerf, "the kerf would cross another cut"),
+        (judged.plate, "the pierce is too near the edge of the plate"),
+    )
+    reasons = tuple(phrase for mask, phrase in said if mask[0])
+    path = lead_path(plain(pierce[0]), float(bulge[0]), plain(places.starts.at[0]))
+    return LeadVerdict(not reasons, reasons, tuple(judged.other.tolist()), path)
+
+
+def _place_for(sheet: Sheet, lead: Lead, loop: int, point: Floats) -> Places:
+    if not lead.corner:
+        return sheet.place_near(loop, point)
+    corners = sheet.corners()
+    mine = np.flatnonzero(corners.loop == loop)
+    if not len(mine):
+        raise ValueError("the contour has no outside corner")
+    away = np.hypot(*(corners.starts.at[mine] - point).T)
+    return corners.take(mine[[int(np.argmin(np.round(away, 9)))]])
+
+
+__all__ = ["ChosenLead", "LeadVerdict", "Leads", "Starts", "choose_leads", "judge_lead", "nearest_place"]

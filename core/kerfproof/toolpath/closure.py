@@ -1,0 +1,222 @@
+"""The run of one contour from its start around to its end: the split at the start, over-burn, lead-out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from kerfproof.errors import Watch, no_watch
+from kerfproof.geom.path import Floats, Path
+from kerfproof.job import LeadChoice
+from kerfproof.machine.chart import Process
+from kerfproof.parts.part import FeatureKind
+from kerfproof.toolpath.choose import ChosenLead, Leads
+from kerfproof.toolpath.ground import Ground, Runs
+from kerfproof.toolpath.kerf import KerfLoop
+from kerfproof.toolpath.rounds import in_rounds
+from kerfproof.toolpath.starts import Sheet
+
+SAME_PLACE = 1e-6
+ROUND_OUT = (1.0, 0.7, 0.5)
+"""Radii tried for the lead-out, as shares of the lead radius."""
+SHORTENED = (1.0, 0.75, 0.5)
+"""Lengths tried for the lead-out, as shares of the full one."""
+
+Vertices = list[list[float]]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Closure:
+    """`contour` from start to start, then `over_burn` on over its beginning, then `lead_out` into the scrap."""
+
+    contour: Path
+    over_burn: Path | None
+    lead_out: Path | None
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """How far a contour runs on, mm: over its start, and out into the scrap on a radius."""
+
+    over_burn: float
+    lead_out: float
+    radius: float
+
+    @staticmethod
+    def of(kind: FeatureKind, process: Process, choice: LeadChoice) -> Ending:
+        """Return the lengths for an outline or hole: holes have no lead-out."""
+        if kind is FeatureKind.OUTLINE:
+            burn, own = process.over_burn_outline, choice.over_burn_outline
+            out = process.lead_out if choice.lead_out is None else choice.lead_out
+        else:
+            burn, own, out = process.over_burn_hole, choice.over_burn_hole, 0.0
+        radius = process.lead_radius if choice.radius is None else choice.radius
+        return Ending(burn if own is None else own, out, max(radius, process.kerf))
+
+
+def close_contours(
+    sheet: Sheet, leads: Leads, ground: Ground, process: Process, choice: LeadChoice, watch: Watch = no_watch
+) -> tuple[Closure | None, ...]:
+    """Return the closure of each contour of `sheet`, None where it has no lead.
+
+    Outlines leave into the scrap: on the extension of the last edge where they began on that of the first, else on
+    an arc that leaves the contour in its direction. A lead-out without room is shortened, then left out; the
+    over-burn stays.
+    """
+    made: list[tuple[Path, Ending] | None] = []
+    for loop, lead in zip(sheet.loops, leads.leads, strict=True):
+        ending = Ending.of(loop.feature.kind, process, choice)
+        made.append(None if lead is None else (_from_start(loop, lead), ending))
+    outs = _lead_outs(sheet, leads, made, ground, watch)
+    return tuple(
+        None if item is None else _closure(item[0], item[1], outs.get(i), lead)
+        for i, (item, lead) in enumerate(zip(made, leads.leads, strict=True))
+    )
+
+
+def _closure(contour: Path, ending: Ending, out: Path | None, lead: ChosenLead | None) -> Closure:
+    if out is not None and lead is not None and lead.back is not None:
+        return Closure(contour, None, out)
+    burn = beginning(contour, min(ending.over_burn, contour_length(contour) / 2))
+    return Closure(contour, burn, out)
+
+
+# --- splitting ------------------------------------------------------------------------------------------------
+
+
+def _from_start(loop: KerfLoop, lead: ChosenLead) -> Path:
+    """Return the closed kerf path as an open one from the lead's start and back to it."""
+    v: Vertices = loop.path.vertices.tolist()
+    n, k = len(v), lead.segment
+    x, y = lead.at
+    if lead.back is not None:  # from where the extended edges meet, without the rolled corner between them
+        rest = [v[(k + 1 + i) % n] for i in range((lead.back - k) % n)]
+        return Path([[x, y, 0.0], *rest, [x, y, 0.0]], False)
+    following = v[(k + 1) % n]
+    if math.dist(v[k][:2], lead.at) <= SAME_PLACE:
+        return Path([*v[k:], *v[:k], [*v[k][:2], 0.0]], False)
+    if math.dist(following[:2], lead.at) <= SAME_PLACE:
+        k = (k + 1) % n
+        return Path([*v[k:], *v[:k], [*v[k][:2], 0.0]], False)
+    quarter = math.atan(v[k][2])  # a quarter of the sweep
+    first, last = math.tan(quarter * (1 - lead.share)), math.tan(quarter * lead.share)
+    rest = [v[(k + 1 + i) % n] for i in range(n - 1)]
+    return Path([[x, y, first], *rest, [*v[k][:2], last], [x, y, 0.0]], False)
+
+
+def contour_length(path: Path) -> float:
+    """Return the length of a path, quickly for short ones."""
+    v = path.vertices.tolist()
+    return math.fsum(_length(a, b) for a, b in pairwise(v))
+
+
+def beginning(path: Path, length: float) -> Path | None:
+    """Return the first `length` mm of an open path, None if that is nothing."""
+    if length <= SAME_PLACE:
+        return None
+    v = path.vertices.tolist()
+    out: Vertices = []
+    left = length
+    for a, b in pairwise(v):
+        size = _length(a, b)
+        if size >= left - SAME_PLACE:
+            share = min(left / size, 1.0)
+            out.append([*a[:2], math.tan(math.atan(a[2]) * share)])
+            end = b[:2] if share > 1 - 1e-12 else _point(a, b, share)
+            return Path([*out, [*end, 0.0]], False)
+        out.append(a)
+        left -= size
+    return path
+
+
+def _length(a: Sequence[float], b: Sequence[float]) -> float:
+    chord = math.hypot(b[0] - a[0], b[1] - a[1])
+    if not a[2]:
+        return chord
+    half = 2 * math.atan(abs(a[2]))
+    return chord * half / math.sin(half)
+
+
+def _point(a: Sequence[float], b: Sequence[float], share: float) -> list[float]:
+    """Return the point at a share of the segment from `a` to `b`."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    if not a[2]:
+        return [a[0] + dx * share, a[1] + dy * share]
+    half = 2 * math.atan(a[2])
+    # The chord to the point is turned from the whole chord, and shorter by the ratio of the sines.
+    turn, ratio = half * (share - 1), math.sin(half * share) / math.sin(half)
+    c, s = math.cos(turn) * ratio, math.sin(turn) * ratio
+    return [a[0] + dx * c - dy * s, a[1] + dx * s + dy * c]
+
+
+def _end_direction(path: Path) -> tuple[float, float]:
+    a, b = path.vertices[-2].tolist(), path.vertices[-1].tolist()
+    angle = math.atan2(b[1] - a[1], b[0] - a[0]) + 2 * math.atan(a[2])
+    return math.cos(angle), math.sin(angle)
+
+
+# --- lead-outs ------------------------------------------------------------------------------------------------
+
+
+def _lead_outs(
+    sheet: Sheet, leads: Leads, made: Sequence[tuple[Path, Ending] | None], ground: Ground, watch: Watch
+) -> dict[int, Path]:
+    rows: list[tuple[float, ...]] = []
+    first, waiting = [0], []
+    for i, (item, lead) in enumerate(zip(made, leads.leads, strict=True)):
+        if item is not None and lead is not None and item[1].lead_out > SAME_PLACE:
+            waiting.append(i)
+            kerf, number = sheet.loops[i].kerf, sheet.loops[i].feature.number
+            rows += [(*row, number, kerf) for row in _tries(item[0], item[1], lead, sheet.side)]
+        first.append(len(rows))
+    if not rows:
+        return {}
+    table = np.array(rows)
+    runs = _runs(table)
+    who = np.array(waiting, dtype=np.int64)
+    found = in_rounds(
+        runs,
+        np.array(first),
+        who,
+        ground,
+        leads.chosen,
+        leads.chosen.clear,
+        pierced=False,
+        relaxed=True,
+        watch=watch,
+    )
+    return {
+        i: Path([(*runs.near[row].tolist(), -float(runs.bulge[row])), (*runs.far[row].tolist(), 0.0)], False)
+        for i, row in found.items()
+    }
+
+
+def _runs(table: Floats) -> Runs:
+    return Runs(table[:, 0:2], table[:, 2:4], table[:, 4], table[:, 5].astype(np.int64), table[:, 6])
+
+
+def _tries(contour: Path, ending: Ending, lead: ChosenLead, side: int) -> list[tuple[float, ...]]:
+    """Return lead-outs as rows: far end, near end, bulge from far to near; the best first."""
+    out: list[tuple[float, ...]] = []
+    if lead.back is not None:
+        dx, dy = _end_direction(contour)
+        x, y = lead.at
+        for share in (*SHORTENED, 0.0):
+            size = ending.over_burn + share * ending.lead_out
+            if size > SAME_PLACE:
+                out.append((x + size * dx, y + size * dy, x, y, 0.0))
+        return out
+    burn = beginning(contour, min(ending.over_burn, contour_length(contour) / 2))
+    x, y = lead.at if burn is None else burn.end.tolist()
+    dx, dy = _end_direction(contour if burn is None else burn)
+    for share in SHORTENED:
+        for radius in (ending.radius * r for r in ROUND_OUT):
+            angle = min(share * ending.lead_out / radius, math.pi / 2)
+            ahead, aside = radius * math.sin(angle), side * radius * (1 - math.cos(angle))
+            far = (x + ahead * dx - aside * dy, y + ahead * dy + aside * dx)
+            out.append((*far, x, y, -side * math.tan(angle / 4)))
+    return out

@@ -1,0 +1,203 @@
+"""Travel between cuts: around freed pieces that may have tipped, or over them at the top of travel.
+
+A tipped piece stands as high as its longest chord times the sine of its tilt; those that could rise above the
+travel height at 45 degrees are obstacles (statics). A piece is taken as the convex hull of what its cut frees.
+"""
+
+from __future__ import annotations
+
+import heapq
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from kerfproof.cutplan import Point
+from kerfproof.errors import Watch, no_watch
+from kerfproof.geom.path import Bools, Floats, Ints, Path
+
+TILT_SINE = math.sin(math.radians(45.0))
+ASIDE = 3.0
+"""How far (mm) from a freed piece's box travel passes it."""
+FLATTENED = 0.1
+_ROWS = 256
+MOST_PIECES = 8
+"""So many pieces are gone around in one travel; where there are more, the torch is raised fully."""
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """One travel: points to pass on the way, or full height."""
+
+    via: tuple[Point, ...] = ()
+    full_raise: bool = False
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Piece:
+    """A freed piece as half planes ``normals @ p <= limits``, its box, and its longest chord (mm)."""
+
+    normals: Floats
+    limits: Floats
+    box: tuple[float, float, float, float]
+    chord: float
+
+
+def freed_piece(kerf_path: Path, kerf: float) -> Piece:
+    """Return the convex hull of the piece inside a closed kerf path: the path moved in by half a kerf."""
+    hull = _hull(kerf_path.flattened(FLATTENED))
+    steps = np.roll(hull, -1, axis=0) - hull
+    normals = np.column_stack([steps[:, 1], -steps[:, 0]]) / np.hypot(steps[:, 0], steps[:, 1])[:, None]
+    limits = (normals * hull).sum(axis=1) - kerf / 2 - 0.01
+    x, y = hull.T
+    box = (float(x.min()), float(y.min()), float(x.max()), float(y.max()))
+    chord = float(np.hypot(hull[:, None, 0] - hull[None, :, 0], hull[:, None, 1] - hull[None, :, 1]).max())
+    return Piece(normals, limits, box, chord)
+
+
+def may_tip(chord: float, travel_height: float) -> bool:
+    """Return whether a piece with this longest chord could stand above the travel height."""
+    return chord * TILT_SINE > travel_height
+
+
+def route(
+    starts: Sequence[Point],
+    ends: Sequence[Point],
+    pieces: Sequence[Piece | None],
+    plate: tuple[float, float, float, float],
+    watch: Watch = no_watch,
+) -> list[Leg]:
+    """Return for each cut in order the travel to its start.
+
+    Cut k begins at ``starts[k]``, ends at ``ends[k]`` and then frees ``pieces[k]`` (None: nothing that may tip).
+    """
+    legs = [Leg() for _ in starts]
+    freed_at = np.array([k for k, piece in enumerate(pieces) if piece is not None], dtype=np.int64)
+    if not len(freed_at) or len(starts) < 2:
+        return legs
+    found = [piece for piece in pieces if piece is not None]
+    field = _Field(found, plate)
+    a, b = np.array(ends[:-1]), np.array(starts[1:])
+    for low in range(0, len(a), _ROWS):
+        watch("travel", low / len(a))
+        part = slice(low, low + _ROWS)
+        met = field.boxes_met(a[part], b[part]) & (freed_at <= np.arange(low, low + len(a[part]))[:, None])
+        for k in (np.flatnonzero(met.any(axis=1)) + low).tolist():
+            legs[k + 1] = field.leg(ends[k], starts[k + 1], np.flatnonzero(freed_at <= k))
+    return legs
+
+
+class _Field:
+    """All pieces that may tip, and ways between them."""
+
+    def __init__(self, pieces: Sequence[Piece], plate: tuple[float, float, float, float]) -> None:
+        self.pieces = pieces
+        self.boxes = np.array([piece.box for piece in pieces])
+        self.plate = plate
+
+    def leg(self, a: Point, b: Point, freed: Ints) -> Leg:
+        """Return the way from `a` to `b` clear of the `freed` pieces."""
+        blocking = self._blocking(a, b, freed)
+        if not blocking:
+            return Leg()
+        around: list[int] = []
+        while len(around) + len(blocking) <= MOST_PIECES:
+            around = sorted({*around, *blocking})
+            way = self._around(a, b, around, freed)
+            if way is None:
+                return Leg(full_raise=True)
+            blocking = sorted({p for u, v in pairwise(way) for p in self._blocking(u, v, freed)})
+            if not blocking:
+                return Leg(via=tuple(way[1:-1]))
+            if set(blocking) <= set(around):
+                break
+        return Leg(full_raise=True)
+
+    def _blocking(self, a: Point, b: Point, freed: Ints) -> list[int]:
+        near = freed[self.boxes_met(np.array([a]), np.array([b]))[0, freed]]
+        return [int(i) for i in near if _crosses(self.pieces[i], a, b)]
+
+    def boxes_met(self, a: Floats, b: Floats) -> Bools:
+        """Return which boxes of pieces the boxes of the ways from `a` to `b` (k, 2) meet (k, pieces)."""
+        low, high = np.minimum(a, b)[:, None, :], np.maximum(a, b)[:, None, :]
+        met = (self.boxes[None, :, :2] < high) & (self.boxes[None, :, 2:] > low)
+        return np.asarray(met.all(axis=2))
+
+    def _around(self, a: Point, b: Point, around: Sequence[int], freed: Ints) -> list[Point] | None:
+        """Return the shortest way over corners of the boxes of `around` that is clear of those pieces."""
+        nodes = [a, b, *self._corners(around)]
+        pieces = [self.pieces[i] for i in around]
+        best = {0: 0.0}
+        came: dict[int, int] = {}
+        queue = [(math.dist(a, b), 0)]
+        done: set[int] = set()
+        while queue:
+            _, u = heapq.heappop(queue)
+            if u == 1:
+                return self._unwound(nodes, came)
+            if u in done:
+                continue
+            done.add(u)
+            for v in range(1, len(nodes)):
+                cost = best[u] + math.dist(nodes[u], nodes[v])
+                if v in done or cost >= best.get(v, math.inf) - 1e-9:
+                    continue
+                if any(_crosses(piece, nodes[u], nodes[v]) for piece in pieces):
+                    continue
+                best[v], came[v] = cost, u
+                heapq.heappush(queue, (cost + math.dist(nodes[v], b), v))
+        return None
+
+    def _unwound(self, nodes: Sequence[Point], came: dict[int, int]) -> list[Point]:
+        way, v = [nodes[1]], 1
+        while v:
+            v = came[v]
+            way.append(nodes[v])
+        return way[::-1]
+
+    def _corners(self, around: Sequence[int]) -> list[Point]:
+        x0, y0, x1, y1 = self.plate
+        corners = []
+        for i in around:
+            left, low, right, high = self.pieces[i].box
+            for x in (left - ASIDE, right + ASIDE):
+                for y in (low - ASIDE, high + ASIDE):
+                    if x0 <= x <= x1 and y0 <= y <= y1:
+                        corners.append((x, y))
+        return corners
+
+
+def _crosses(piece: Piece, a: Point, b: Point) -> bool:
+    """Return whether the way from `a` to `b` leads over the piece (clipping by half planes)."""
+    d = np.array([b[0] - a[0], b[1] - a[1]])
+    over = piece.normals @ d
+    room = piece.limits - piece.normals @ np.array(a)
+    if (room[np.abs(over) < 1e-12] < 0).any():
+        return False
+    with np.errstate(divide="ignore", invalid="ignore"):
+        t = room / over
+    enter = float(t[over < -1e-12].max(initial=0.0))
+    leave = float(t[over > 1e-12].min(initial=1.0))
+    return enter < leave - 1e-9
+
+
+def _hull(points: Floats) -> Floats:
+    """Return the convex hull (m, 2), counter-clockwise, without points on straight edges."""
+    rows = sorted(set(map(tuple, points.tolist())))
+
+    def chain(some: Sequence[tuple[float, ...]]) -> list[tuple[float, ...]]:
+        out: list[tuple[float, ...]] = []
+        for p in some:
+            while len(out) >= 2 and _turn(out[-2], out[-1], p) <= 1e-12:
+                out.pop()
+            out.append(p)
+        return out
+
+    lower, upper = chain(rows), chain(rows[::-1])
+    return np.array(lower[:-1] + upper[:-1])
+
+
+def _turn(o: Sequence[float], a: Sequence[float], b: Sequence[float]) -> float:
+    return (a[0] - o[0]) * (b[1] - o[1]) - (a[1] - o[1]) * (b[0] - o[0])

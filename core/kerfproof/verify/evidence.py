@@ -1,0 +1,243 @@
+"""What the rules see: the text, what it makes the machine do, and what it is judged against."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from kerfproof.dialect import Dialect
+from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Segments
+from kerfproof.machine.chart import Process
+from kerfproof.machine.profile import Machine, TouchOff
+from kerfproof.motion.trace import Change, Step, Trace, Unread
+from kerfproof.parts.contour import Contour
+from kerfproof.verify.kept import Kept, kept_of
+from kerfproof.verify.proof import Run
+from kerfproof.verify.runs import TorchPath, row_lengths, runs_of, torch_path
+from kerfproof.verify.stock import Stock, stock_of
+from kerfproof.verify.sweep import Sweep, sweep
+from kerfproof.verify.table import Plate, Search
+
+PlateBox = tuple[float, float, float, float]
+
+_COMMENT = re.compile(r"\([^)]*\)|;.*")
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Evidence:
+    """All that a rule may look at.
+
+    `words` are the program's lines without comments and spaces, in capitals. Row arrays of length n run along
+    `trace`: `height` (n, 2) is the carriage over the plate at start and end of the row (0: the tip just touches;
+    negative: into the float or the plate) on the table as it should be; `known` (n,) whether the program can know
+    it: a touch-off of its own stands, or the operator's zero; `length` (n,) in the plane; `travels` (n,) whether
+    the row moves in the plane. `search_rows` are the rows of `searches`.
+    """
+
+    lines: tuple[str, ...]
+    words: tuple[str, ...]
+    trace: Trace
+    control: Dialect
+    machine: Machine
+    process: Process | None
+    plate: PlateBox | None
+    mode: str
+    height: Floats
+    known: Bools
+    length: Floats
+    travels: Bools
+    moving: Ints
+    """The rows in which any axis moves."""
+    dwelt: Floats
+    """Seconds of dwell before each row (n + 1,)."""
+    runs: tuple[Run, ...]
+    path: TorchPath
+    searches: tuple[Search, ...]
+    search_rows: Ints
+    kept: Kept | None
+    swept: Sweep | None
+    """The torch path beside the kept metal; None where drawing or kerf are unknown."""
+    slits: Segments | None
+    stock: Stock
+    extra_lines: Mapping[str, str]
+    """Lines of the machine file by what they mean (``height control on``...)."""
+
+    # --- short questions that many rules ask --------------------------------------------------------------
+
+    def line_words(self, line: int) -> str:
+        """Return the words of a program line (from 1)."""
+        return self.words[line - 1] if 1 <= line <= len(self.words) else ""
+
+    def rows(self, *kinds: Step) -> Ints:
+        """Return the rows of these kinds, in order."""
+        return np.flatnonzero(np.isin(self.trace.kind, kinds)).astype(np.int64)
+
+    def at(self, row: int) -> tuple[float, float]:
+        """Return where a row ends on the plate, program coordinates."""
+        x, y = self.trace.end[row, :2] - np.array(self.trace.xy_origin)
+        return float(x), float(y)
+
+    def line(self, row: int) -> int:
+        """Return the program line of a row."""
+        return int(self.trace.line[row])
+
+    @property
+    def lights(self) -> Ints:
+        """The rows that light the torch."""
+        rows = self.rows(Step.TORCH_ON)
+        return rows[~self.trace.torch[rows]]
+
+    @property
+    def moves(self) -> Bools:
+        """Which rows move (n,), probing left out."""
+        return np.isin(self.trace.kind, (Step.RAPID, Step.FEED, Step.ARC))
+
+    @property
+    def touches(self) -> bool:
+        """Whether this machine finds the plate itself."""
+        return self.machine.touch_off is not TouchOff.NONE
+
+    @property
+    def half_kerf(self) -> float:
+        """Half the kerf of the process, 0 if unknown."""
+        return self.process.kerf / 2 if self.process is not None else 0.0
+
+    def first_travel(self, run: Run) -> int | None:
+        """Return the first row of a run that moves in the plane, None if it never does."""
+        inside = np.flatnonzero(self.travels[run.first_row : run.last_row + 1])
+        return int(inside[0]) + run.first_row if len(inside) else None
+
+    def wait_after(self, row: int) -> tuple[float, int]:
+        """Return the dwell (s) after a row before anything moves, and the row that then moves (n: none does)."""
+        place = int(np.searchsorted(self.moving, row + 1))
+        following = int(self.moving[place]) if place < len(self.moving) else len(self.trace)
+        return float(self.dwelt[following] - self.dwelt[row + 1]), following
+
+    def last_search(self, row: int) -> int | None:
+        """Return the number of the last search before a row, None without one."""
+        place = int(np.searchsorted(self.search_rows, row)) - 1
+        return place if place >= 0 else None
+
+    def last_shift(self, row: int) -> int | None:
+        """Return the last row before `row` that set or cleared the Z frame, None without one."""
+        rows = self.rows(Step.DATUM)
+        place = int(np.searchsorted(rows, row)) - 1
+        return int(rows[place]) if place >= 0 else None
+
+    def waits_for_arc(self, first: int, last: int) -> bool:
+        """Return whether a line that waits for arc transfer stands between two rows."""
+        line = self.extra_lines.get("arc_wait", "")
+        return bool(line) and any(self.trace.text[row] == line.strip() for row in range(first, last))
+
+    def state(self, group: str, line: int) -> str:
+        """Return the last word of a modal group that stands before or in a line, empty if none does."""
+        word = ""
+        for change in self.trace.changes:
+            if change.line > line:
+                break
+            if change.group == group:
+                word = change.word
+        return word
+
+    def changes(self, group: str) -> list[Change]:
+        """Return all words of a modal group, in order."""
+        return [change for change in self.trace.changes if change.group == group]
+
+    def refused(self, reason: str) -> list[Unread]:
+        """Return the lines that a control would refuse for a reason that begins so."""
+        return [u for u in self.trace.unread if u.reason.startswith(reason)]
+
+    def on_plate_edge(self, point: tuple[float, float], reach: float) -> bool:
+        """Return whether a point lies on or outside the edge of the plate, or within `reach` of it."""
+        if self.plate is None:
+            return False
+        x0, y0, x1, y1 = self.plate
+        x, y = point
+        return min(x - x0, y - y0, x1 - x, y1 - y) <= reach
+
+
+def gather(
+    text: str,
+    trace: Trace,
+    searches: tuple[Search, ...],
+    table: Plate,
+    control: Dialect,
+    machine: Machine,
+    process: Process | None,
+    drawn: tuple[Contour, ...] | None,
+    slits: tuple[Contour, ...],
+    plate: PlateBox | None,
+    mode: str,
+    extra_lines: Mapping[str, str],
+) -> Evidence:
+    """Return the evidence of one program that was interpreted on the table as it should be."""
+    lines = tuple(text.splitlines())
+    runs = runs_of(trace)
+    path = torch_path(trace, runs, half_kerfs(trace, runs, process))
+    kept = kept_of(drawn) if drawn else None
+    return Evidence(
+        lines=lines,
+        words=tuple(_COMMENT.sub("", line).replace(" ", "").replace("\t", "").upper() for line in lines),
+        trace=trace,
+        control=control,
+        machine=machine,
+        process=process,
+        plate=plate,
+        mode=mode,
+        height=_heights(trace, table),
+        known=_known(trace, machine),
+        length=row_lengths(trace),
+        travels=row_lengths(trace) > 1e-9,
+        moving=np.flatnonzero((trace.start != trace.end).any(axis=1) | (trace.sweep != 0)).astype(np.int64),
+        dwelt=np.concatenate([[0.0], np.cumsum(np.where(trace.kind == Step.DWELL, trace.value, 0.0))]),
+        runs=runs,
+        path=path,
+        searches=searches,
+        search_rows=np.flatnonzero(trace.kind == Step.PROBE).astype(np.int64),
+        kept=kept,
+        swept=sweep(kept, path, slit_segments(slits)) if kept is not None and process is not None else None,
+        slits=slit_segments(slits),
+        stock=stock_of(trace, runs, path, lines),
+        extra_lines=extra_lines,
+    )
+
+
+def half_kerfs(trace: Trace, runs: tuple[Run, ...], process: Process | None) -> Floats:
+    """Return half the kerf of each run (n,): the process's, or its hole kerf where a run is slowed; 0 if unknown."""
+    if process is None:
+        return np.zeros(len(runs))
+    out = np.full(len(runs), process.kerf / 2)
+    if process.hole_kerf is None:
+        return out
+    cutting = np.isin(trace.kind, (Step.FEED, Step.ARC)) & (row_lengths(trace) > 1e-9)
+    for run in runs:
+        rows = slice(run.first_row, run.last_row + 1)
+        feeds = trace.feed[rows][cutting[rows]]
+        if len(feeds) and feeds.max() < (1 + process.hole_feed_share) / 2 * process.feed_mm_min:
+            out[run.number] = process.hole_kerf / 2
+    return out
+
+
+def slit_segments(slits: tuple[Contour, ...]) -> Segments | None:
+    """Return the segments of slits, None without any."""
+    if not slits:
+        return None
+    return Bundle.of([slit.path for slit in slits]).segments()
+
+
+def _heights(trace: Trace, table: Plate) -> Floats:
+    """Return the carriage over the plate at start and end of each row (n, 2)."""
+    return np.column_stack(
+        [trace.start[:, 2] - table.top(trace.start[:, :2]), trace.end[:, 2] - table.top(trace.end[:, :2])]
+    )
+
+
+def _known(trace: Trace, machine: Machine) -> Bools:
+    """Return whether the program knows its height over the plate (n,): since its first tripped search."""
+    if machine.touch_off is TouchOff.NONE:
+        return np.ones(len(trace), dtype=np.bool_)
+    probed = trace.kind == Step.PROBE
+    return np.cumsum(probed) > 0

@@ -1,0 +1,69 @@
+"""Which closed cut belongs to which drawn contour, and whether it runs on its scrap side."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kerfproof.geom.path import Bools, Ints
+from kerfproof.geom.region import containers
+from kerfproof.verify.edges import Edges
+from kerfproof.verify.kept import Kept
+from kerfproof.verify.runs import TorchPath
+from kerfproof.verify.sweep import CORNER_REACH, Sweep
+
+MEETS = 1e-6
+"""Paths nearer than this cross or touch."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Match:
+    """What follows each drawn contour (n,).
+
+    `ring` cuts it free on its scrap side (-1: none), `wrong` is a ring that follows it on the side to keep (-1:
+    none), `near` tells whether any torch path follows it at all.
+    """
+
+    ring: Ints
+    wrong: Ints
+    near: Bools
+
+
+def match(kept: Kept, path: TorchPath, swept: Sweep, edges: Edges) -> Match:
+    """Return the match of rings and contours, by most samples of the edge that the ring comes nearest to."""
+    n, rings = len(kept.bundle), len(path.rings)
+    ring_of = path.ring_of()
+    owner = kept.edges.owner[edges.edge]
+    seen = np.flatnonzero((edges.torch >= 0) & (edges.left <= CORNER_REACH))
+    near = np.zeros(n, dtype=np.bool_)
+    near[owner[seen]] = True
+    ring, wrong = np.full(n, -1, dtype=np.int64), np.full(n, -1, dtype=np.int64)
+    voter, voted = owner[seen], ring_of[edges.torch[seen]]
+    key, votes = np.unique((voter * rings + voted)[voted >= 0], return_counts=True)
+    if not len(key):
+        return Match(ring, wrong, near)
+    contour, candidate = key // rings, key % rings
+    right, reverse = _sides(kept, path, swept, key)
+    order = np.lexsort((candidate, -votes, contour))[::-1]  # the best is written last
+    for out, side in ((ring, right), (wrong, reverse)):
+        best = order[side[order]]
+        out[contour[best]] = candidate[best]
+    wrong[ring >= 0] = -1
+    return Match(ring, wrong, near)
+
+
+def _sides(kept: Kept, path: TorchPath, swept: Sweep, key: Ints) -> tuple[Bools, Bools]:
+    """Return of pairs ``contour * rings + ring`` which lie on the scrap side, and which on the kept side."""
+    rings = len(path.rings)
+    contour = key // rings
+    k, c = containers(kept.bundle, path.rings.vertices[path.rings.start_of[:-1], :2])
+    ring_inside = np.isin(key, c * rings + k)
+    k, r = containers(path.rings, kept.first_points())
+    contour_inside = np.isin(key, k * rings + r)
+    ring_of = path.ring_of()[swept.torch]
+    met = (swept.distance <= MEETS) & (ring_of >= 0)
+    crossed = np.isin(key, kept.edges.owner[swept.edge[met]] * rings + ring_of[met])
+    outline = kept.is_outline()[contour]
+    around, within = contour_inside & ~ring_inside & ~crossed, ring_inside & ~crossed
+    return np.where(outline, around, within), np.where(outline, within, around)

@@ -1,0 +1,209 @@
+"""The proof of a program from its text alone."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from kerfproof.dialect import Dialect
+from kerfproof.errors import Finding, Severity, Watch, no_watch
+from kerfproof.machine.chart import Process
+from kerfproof.machine.profile import Machine, TouchOff
+from kerfproof.motion.trace import Trace
+from kerfproof.parts.contour import Contour
+from kerfproof.verify import scenario
+from kerfproof.verify.compare import Comparison, compare
+from kerfproof.verify.evidence import Evidence, PlateBox, gather
+from kerfproof.verify.play import Played, extra_lines, play
+from kerfproof.verify.proof import Proof
+from kerfproof.verify.rule import all_rules
+from kerfproof.verify.scenario import Scenario
+from kerfproof.verify.shorten import Short, shorten
+from kerfproof.verify.table import Fault, reads_trip
+
+STALE_BY = 120.0
+"""How far the Z frame of the stale control is off, mm."""
+
+
+def prove(
+    text: str,
+    control: Dialect,
+    machine: Machine,
+    process: Process | None,
+    drawn: tuple[Contour, ...] | None,
+    *,
+    slits: tuple[Contour, ...] = (),
+    plate: PlateBox | None = None,
+    mode: str = "cut",
+    watch: Watch = no_watch,
+) -> Proof:
+    """Return the proof of a program.
+
+    Parameters
+    ----------
+    text
+        The program.
+    control, machine
+        What it is to run on.
+    process
+        The cut-chart row it was made for; None: kerf and heights are not judged.
+    drawn
+        Closed contours that the cut must leave, in program coordinates; None: nothing to compare with.
+    slits
+        Open contours to be cut on their line.
+    plate
+        xmin, ymin, xmax, ymax in program coordinates; None: unknown.
+    mode
+        ``cut``, ``dry`` or ``frame``.
+    """
+    watch("reading the program", 0.0)
+    table = scenario.nominal(machine, control.control_back_off)
+    clean = play(text, control, machine, table, process=process, mode=mode, watch=watch)
+    evidence = gather(
+        text,
+        clean.trace,
+        clean.searches,
+        table.plate,
+        control,
+        machine,
+        process,
+        drawn if mode == "cut" else None,
+        slits,
+        plate,
+        mode,
+        extra_lines(machine),
+    )
+    findings = [*_stopped(clean.trace), *_by_rules(evidence, watch)]
+    watch("comparing with the drawing", 0.0)
+    compared = _compared(evidence)
+    if compared is None:
+        findings += _not_compared(evidence, drawn)
+    elif clean.trace.stopped is None:
+        findings += compared.findings
+    findings += _played(evidence, clean, findings, watch)
+    return Proof(
+        tuple(findings),
+        compared.parts if compared is not None else (),
+        evidence.runs,
+        evidence.trace,
+        compared.edges if compared is not None else None,
+        compared.worst_gouge if compared is not None else 0.0,
+        compared.worst_leftover if compared is not None else 0.0,
+        compared.edge_deviation if compared is not None else 0.0,
+        holds_for(control, machine, process, compared),
+    )
+
+
+def _stopped(trace: Trace) -> list[Finding]:
+    """Return that the program stops itself on a table where nothing is wrong."""
+    if trace.stopped is None:
+        return []
+    return [
+        Finding(
+            "program-stops-itself",
+            Severity.ERROR,
+            f"the control stops here though nothing is wrong: {trace.stopped.reason}",
+            "mend this line; nothing after it was proven",
+            trace.stopped.line,
+        )
+    ]
+
+
+def _by_rules(evidence: Evidence, watch: Watch) -> list[Finding]:
+    """Return what all rules find, rule by rule."""
+    findings: list[Finding] = []
+    rules = all_rules()
+    for number, rule in enumerate(rules.values()):
+        watch("applying the rules", number / len(rules))
+        findings += rule.findings(evidence)
+    return findings
+
+
+def _compared(evidence: Evidence) -> Comparison | None:
+    """Return the comparison with the drawing, None where drawing or kerf are unknown."""
+    if evidence.kept is None or evidence.swept is None:
+        return None
+    return compare(evidence, evidence.kept, evidence.swept)
+
+
+def _not_compared(evidence: Evidence, drawn: tuple[Contour, ...] | None) -> list[Finding]:
+    """Return a note on what the proof could not judge."""
+    if evidence.mode != "cut":
+        return []
+    missing = "the drawing" if not drawn else "the kerf"
+    message = f"not compared with a drawing: {missing} is not known"
+    return [Finding("not-compared", Severity.NOTE, message, "give drawing, material and thickness")]
+
+
+def _played(evidence: Evidence, clean: Played, found: list[Finding], watch: Watch) -> list[Finding]:
+    """Return what goes wrong on other tables and is not known yet."""
+    if clean.trace.stopped is not None:
+        return []
+    known = {finding.rule for finding in found if finding.severity is Severity.ERROR}
+    out = [f for f in clean.findings if f.rule not in known]
+    short, base = _short(evidence, clean)
+    tables = scenarios(evidence, short)
+    for number, table in enumerate(tables):
+        watch("playing on other tables", number / len(tables))
+        played = play(
+            short.text,
+            evidence.control,
+            evidence.machine,
+            table,
+            process=evidence.process,
+            clean=base.trace,
+            mode=evidence.mode,
+        )
+        for finding in played.findings:
+            if finding.rule not in known:
+                out.append(finding)
+                known.add(finding.rule)
+    return out
+
+
+def _short(evidence: Evidence, clean: Played) -> tuple[Short, Played]:
+    """Return the text for the other tables with its run on the nominal one: shortened where that changes nothing."""
+    short = shorten(evidence)
+    if len(short.runs) == len(evidence.runs):
+        return short, clean
+    base = play(
+        short.text, evidence.control, evidence.machine, clean.scenario, process=evidence.process, mode=evidence.mode
+    )
+    wanted = clean.trace.end[clean.light_rows[list(short.runs)]]
+    got = base.trace.end[base.light_rows]
+    if wanted.shape == got.shape and bool((np.abs(wanted - got) < 1e-6).all()):
+        return short, base
+    n = len(evidence.runs)
+    return Short("\n".join(evidence.lines) + "\n", tuple(range(n)), tuple(sorted({1, n // 2 + 1, n}))), clean
+
+
+def scenarios(evidence: Evidence, short: Short) -> list[Scenario]:
+    """Return the tables that a program is played on besides the one as it should be."""
+    machine, back = evidence.machine, evidence.control.control_back_off
+    out = [scenario.stale(machine, back, STALE_BY, 0), scenario.stale(machine, back, -STALE_BY, 4)]
+    if evidence.mode != "cut" or machine.touch_off is TouchOff.NONE:
+        return out
+    if reads_trip(evidence.control):
+        out.append(scenario.backing_off(machine, back + 2.0))
+    out.append(scenario.at_height(machine, back, machine.plate_height_band / 2))
+    out += [scenario.troubled(machine, back, Fault.MISSING, pierce) for pierce in short.faults]
+    out += [scenario.troubled(machine, back, Fault.STUCK, pierce) for pierce in short.faults[1:2] or short.faults]
+    return out
+
+
+def holds_for(control: Dialect, machine: Machine, process: Process | None, compared: Comparison | None) -> str:
+    """Return one line: for what the verdict holds, and what text alone can't know."""
+    said = []
+    if process is not None and compared is not None:
+        said.append(f"kerf {process.kerf:.2f}-{process.worn_kerf:.2f} mm")
+    if machine.touch_off is TouchOff.NONE:
+        said.append("a flat plate at the Z zero that the operator sets")
+    else:
+        said.append(f"plate within +-{machine.plate_height_band:g} mm of the last touch-off")
+    exact = machine.path_tolerance is None
+    said.append("exact path" if exact else f"path tolerance {machine.path_tolerance:g} mm")
+    if machine.touch_off is TouchOff.FLOAT:
+        said.append(f"float {machine.float_travel:g} mm measured at {machine.float_feed_mm_min:g} mm/min")
+    unknown = ["arc failing to light", "lost steps", "a kerf other than stated"]
+    if not reads_trip(control) and machine.touch_off is not TouchOff.NONE:
+        unknown.insert(0, "a touch-off that went wrong unseen")
+    return f"for {', '.join(said)}; not covered: {', '.join(unknown)}"

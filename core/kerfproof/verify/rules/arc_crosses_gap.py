@@ -1,0 +1,103 @@
+"""A contact-start arc crosses an open kerf or runs off the plate.
+
+Finds: torch-on path that meets a kerf cut before, or leaves the plate, before the last stretch of its run (over-burn
+and lead-out). An error for a contact torch, a note for a pilot arc.
+
+Matters: a contact torch can't light again in the air: the arc goes out and the rest is run cold.
+
+Bad::
+
+    Given: burning at 10 50
+    G1 X60 F2200
+    M5
+    G4 P0.3
+    G0 Z25
+    G0 X30 Y20
+    G4 P0.2
+    G92 Z0
+    G38.2 Z-49 F150
+    G4 P0.2
+    G92 Z-19.05
+    G1 Z-1 F1000
+    M3
+    G4 P0.4
+    G1 Z1.5 F900
+    G1 Y80 F2200
+    M5
+
+Good::
+
+    Given: burning at 10 50
+    G1 X60 F2200
+    M5
+    G4 P0.3
+    G0 Z25
+    G0 X80 Y20
+    G4 P0.2
+    G92 Z0
+    G38.2 Z-49 F150
+    G4 P0.2
+    G92 Z-19.05
+    G1 Z-1 F1000
+    M3
+    G4 P0.4
+    G1 Z1.5 F900
+    G1 Y80 F2200
+    M5
+
+Do: keep leads clear of other kerfs and order the cuts so that none is crossed.
+"""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from kerfproof.errors import Severity
+from kerfproof.geom.distance import pair_distances
+from kerfproof.geom.path import Ints, Segments
+from kerfproof.machine.profile import StartKind
+from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.limits import LAST_STRETCH
+from kerfproof.verify.rule import Hit, Rule, at_row
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    severity = None if e.machine.start is StartKind.CONTACT else Severity.NOTE
+    last = LAST_STRETCH
+    if e.process is not None:
+        last = max(last, e.process.over_burn_outline + e.process.lead_out + 2 * e.process.kerf)
+    told: set[int] = set()
+    for segments, message in ((_crossing(e, last), "crosses an open kerf"), (_leaving(e, last), "runs off the plate")):
+        for segment in np.unique(segments).tolist():
+            run = int(e.path.segments.owner[segment])
+            if run not in told:
+                told.add(run)
+                row = int(e.path.segments.index[segment])
+                yield at_row(e, row, f"the arc {message} before the cut is done", "cut this first", severity)
+
+
+def _crossing(e: Evidence, last: float) -> Ints:
+    """Return the segments that enter an open kerf while more than `last` of their run is still to come."""
+    s, remaining, later = e.path.segments, e.path.remaining, e.stock.later
+    early = remaining[later] > last
+    length = s.lengths()[later]
+    partly = np.flatnonzero(~early & (remaining[later] + length > last + 1e-6))
+    which = later[partly]
+    share = np.clip((remaining[which] + length[partly] - last) / length[partly], 1e-6, 1.0)
+    heads = Segments.between(s.p0[which], s.points(which, share), np.tan(s.sweep[which] * share / 4))
+    gap = pair_distances(heads, np.arange(len(which)), s, e.stock.earlier[partly])
+    met = gap < e.path.half_kerf[e.stock.earlier[partly]] - 1e-6
+    return np.concatenate([later[early], which[met]])
+
+
+def _leaving(e: Evidence, last: float) -> Ints:
+    """Return the segments that leave the plate in the middle of a run."""
+    if e.plate is None:
+        return np.empty(0, dtype=np.int64)
+    x0, y0, x1, y1 = e.plate
+    boxes = e.path.segments.boxes()
+    out = (boxes[:, 0] < x0) | (boxes[:, 1] < y0) | (boxes[:, 2] > x1) | (boxes[:, 3] > y1)
+    return np.flatnonzero(out & (e.path.along > 0) & (e.path.remaining > last)).astype(np.int64)
+
+
+RULE = Rule("arc-crosses-gap", Severity.ERROR, _judge)

@@ -1,0 +1,46 @@
+"""The cut runs at the feed of a height move.
+
+Finds: the first move in the plane after torch on without an F word, where the last F stood on a Z move or a search.
+
+Matters: the cut then runs at the rise feed, or at 150 mm/min of the touch.
+
+Bad::
+
+    Given: burning
+    G1 X60
+    M5
+
+Good::
+
+    Given: burning
+    G1 X60 F2200
+    M5
+
+Do: state F on the first move in the plane.
+"""
+
+import re
+from collections.abc import Iterator
+
+from kerfproof.errors import Severity
+from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.rule import Hit, Rule, at_row
+
+_IN_PLANE = re.compile(r"[XY]")
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    for run in e.runs:
+        row = e.first_travel(run)
+        if row is None or e.trace.feed[row] <= 0 or "F" in e.line_words(e.line(row)):
+            continue
+        line = e.line(row) - 1
+        while line > 0 and "F" not in e.line_words(line):
+            line -= 1
+        words = e.line_words(line)
+        if "Z" in words and not _IN_PLANE.search(words):
+            message = f"the cut runs at {e.trace.feed[row]:.0f} mm/min, left from the Z move of line {line}"
+            yield at_row(e, row, message, "state F on the first move in the plane")
+
+
+RULE = Rule("feed-left-from-height-move", Severity.ERROR, _judge)

@@ -1,0 +1,36 @@
+"""A line longer than the control reads.
+
+Finds: lines with more characters than the dialect allows (256 in NISTIR 6556, 3.3).
+
+Matters: the rest of the line is lost, or the program stops there.
+
+Bad::
+
+    Control: small
+    Given: head
+    G0 X10 Y10 (this comment is much longer than the eighty characters that the buffer of the control holds)
+
+Good::
+
+    Control: small
+    Given: head
+    G0 X10 Y10 (short)
+
+Do: shorten the comment, or split the line.
+"""
+
+from collections.abc import Iterator
+
+from kerfproof.errors import Severity
+from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.rule import Hit, Rule
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    for number, line in enumerate(e.lines, 1):
+        if len(line) > e.control.line_limit:
+            message = f"{len(line)} characters, the control reads {e.control.line_limit}"
+            yield Hit(message, "shorten or split the line", number)
+
+
+RULE = Rule("line-too-long", Severity.ERROR, _judge)

@@ -1,0 +1,61 @@
+"""A cut that lies off the plate.
+
+Finds: pierces more than 3 mm outside the plate, and drawn parts that reach beyond it; torch-on path beyond it is a
+warning.
+
+Matters: there is no metal; the arc does not light or goes out, and the part is not whole.
+
+Bad::
+
+    Plate: 0 0 100 100
+    Given: burning at 110 50
+    G1 X90 F2200
+    M5
+
+Good::
+
+    Plate: 0 0 100 100
+    Given: burning at 20 50
+    G1 X90 F2200
+    M5
+
+Do: move the job onto the plate, or take a larger one.
+"""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from kerfproof.errors import Severity
+from kerfproof.geom.region import path_boxes
+from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.rule import Hit, Rule, at_row
+
+EDGE_START = 3.0
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    if e.plate is None:
+        return
+    x0, y0, x1, y1 = e.plate
+    for run in e.runs:
+        x, y = run.start
+        if max(x0 - x, y0 - y, x - x1, y - y1) > EDGE_START:
+            yield Hit("the torch pierces off the plate", "move the job onto the plate", run.light_line, run.start)
+    if e.kept is not None:
+        boxes = path_boxes(e.kept.bundle)
+        over = np.column_stack([x0 - boxes[:, 0], y0 - boxes[:, 1], boxes[:, 2] - x1, boxes[:, 3] - y1]).max(axis=1)
+        for contour in np.flatnonzero(over > 1e-6).tolist():
+            x, y = e.kept.contours[contour].path.start
+            message = f"a drawn part reaches {over[contour]:.1f} mm beyond the plate"
+            yield Hit(message, "move the job onto the plate", at=(float(x), float(y)))
+    boxes = e.path.segments.boxes()
+    over = np.column_stack([x0 - boxes[:, 0], y0 - boxes[:, 1], boxes[:, 2] - x1, boxes[:, 3] - y1]).max(axis=1)
+    beyond = np.flatnonzero(over > EDGE_START + e.half_kerf) if len(boxes) else np.empty(0, dtype=np.int64)
+    if len(beyond):
+        row = int(e.path.segments.index[beyond[0]])
+        message = f"the torch path reaches {over.max():.1f} mm beyond the plate"
+        yield at_row(e, row, message, "move the job onto the plate", Severity.WARNING)
+
+
+RULE = Rule("off-plate", Severity.ERROR, _judge)

@@ -1,0 +1,52 @@
+"""The program needs more room than the machine has.
+
+Finds: motion that spans more than the travel in X or Y, or heights (travel height, float, plate band) that span more
+than the travel in Z (warning).
+
+Matters: an axis runs into its end, loses steps, and everything after it is cut elsewhere.
+
+Bad::
+
+    Given: head
+    G0 X10 Y10
+    G0 X900 Y10
+
+Good::
+
+    Given: head
+    G0 X10 Y10
+    G0 X500 Y10
+
+Do: move or split the job, or take a machine that holds it.
+"""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from kerfproof.errors import Severity
+from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.rule import Hit, Rule, at_row
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    m = e.machine
+    rows = np.flatnonzero(e.travels)
+    if len(rows):
+        boxes = e.trace.end[rows, :2] - np.array(e.trace.xy_origin)
+        for axis, name, travel in ((0, "X", m.travel_x), (1, "Y", m.travel_y)):
+            low, high = float(min(boxes[:, axis].min(), 0.0)), float(boxes[:, axis].max())
+            span = float(boxes[:, axis].max() - boxes[:, axis].min())
+            if span > travel:
+                row = int(rows[boxes[:, axis].argmax() if high > -low else boxes[:, axis].argmin()])
+                yield at_row(e, row, f"{name} spans {span:.0f} mm, the machine has {travel:.0f}", "split the job")
+    known = np.flatnonzero(e.known & e.moves & (e.trace.datum >= 0))
+    if len(known):
+        row = int(known[e.height[known, 1].argmax()])
+        need = float(e.height[row, 1]) + m.trip_depth + 2 * m.plate_height_band
+        if need > m.travel_z and not e.trace.text[row].startswith("G53"):
+            message = f"Z needs {need:.0f} mm from raised to the lowest plate, the machine has {m.travel_z:.0f}"
+            yield at_row(e, row, message, "travel lower, or a narrower plate band", Severity.WARNING)
+
+
+RULE = Rule("outside-travel", Severity.ERROR, _judge)

@@ -1,0 +1,59 @@
+"""A search that dives far below the plate when it misses.
+
+Finds: a search that goes more than 2 mm deeper than float and plate band together need, from a known height; or a
+first search longer than the highest parking place needs.
+
+Matters: a missed plate then becomes a dive between the slats with motor force.
+
+Bad::
+
+    Given: burning
+    G1 X30 F2200
+    M5
+    G4 P0.3
+    G0 Z25
+    G0 X80 Y60
+    G4 P0.2
+    G92 Z0
+    G38.2 Z-90 F150
+
+Good::
+
+    Given: burning
+    G1 X30 F2200
+    M5
+    G4 P0.3
+    G0 Z25
+    G0 X80 Y60
+    G4 P0.2
+    G92 Z0
+    G38.2 Z-49 F150
+
+Do: search from the height you know: travel height + float + plate band + 1 mm.
+"""
+
+from collections.abc import Iterator
+
+from kerfproof.errors import Severity
+from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.rule import Hit, Rule, at_row
+
+SPARE = 2.5
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    m = e.machine
+    below = m.trip_depth + m.plate_height_band + SPARE
+    longest = max(m.park_height_max, m.travel_z if m.z_homed else 0.0) + below
+    for row, search in zip(e.search_rows.tolist(), e.searches, strict=False):
+        length = search.start[2] - search.target[2]
+        height = float(e.height[row, 0])
+        raised = height > m.travel_height + SPARE  # fully raised: its height is known only roughly
+        rough = search.pierce == 1 or raised
+        if search.number != 1 or (length <= longest if rough else height - length >= -below):
+            continue
+        message = f"the search goes {length - height - m.trip_depth:.0f} mm below the trip"
+        yield at_row(e, row, message, "search for height + float + band + 1 mm")
+
+
+RULE = Rule("search-too-deep", Severity.WARNING, _judge)

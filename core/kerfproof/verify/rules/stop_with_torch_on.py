@@ -1,0 +1,43 @@
+"""The program stops or changes tools with the torch on.
+
+Finds: M0, M1, M6, G28, G30 or a tool word between torch on and torch off.
+
+Matters: the arc burns on in one place until the tip or the part is gone, and hands come near.
+
+Bad::
+
+    Given: burning
+    G1 X30 F2200
+    M0
+    G1 X50
+    M5
+
+Good::
+
+    Given: burning
+    G1 X30 F2200
+    M5
+    M0
+
+Do: put the torch out before every stop.
+"""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from kerfproof.errors import Severity
+from kerfproof.motion.trace import Step
+from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.rule import Hit, Rule, at_row
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    for row in np.flatnonzero(e.trace.torch).tolist() if len(e.runs) else []:
+        kind, text = e.trace.kind[row], e.trace.text[row]
+        stops = kind in (Step.STOP, Step.OPTIONAL_STOP)
+        if stops or text.startswith(("G28", "G30")) or (kind == Step.OUTPUT and text.startswith(("M6", "T"))):
+            yield at_row(e, row, f"{text} with the torch on", "put the torch out first")
+
+
+RULE = Rule("stop-with-torch-on", Severity.ERROR, _judge)

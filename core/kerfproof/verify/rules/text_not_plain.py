@@ -1,0 +1,35 @@
+"""Characters beyond plain ASCII.
+
+Finds: lines with letters that some controls can't read, in comments too.
+
+Matters: a control may stop, skip the line, or show nonsense.
+
+Bad::
+
+    Given: head
+    (Träger 4)
+    G0 X10 Y10
+
+Good::
+
+    Given: head
+    (Traeger 4)
+    G0 X10 Y10
+
+Do: keep to letters, digits and signs of ASCII.
+"""
+
+from collections.abc import Iterator
+
+from kerfproof.errors import Severity
+from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.rule import Hit, Rule
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    odd = [number for number, line in enumerate(e.lines, 1) if not line.isascii()]
+    if odd:
+        yield Hit(f"{len(odd)} lines hold characters beyond ASCII", "keep to ASCII", odd[0])
+
+
+RULE = Rule("text-not-plain", Severity.NOTE, _judge)

@@ -1,0 +1,66 @@
+"""A missed touch-off lights the torch all the same.
+
+Finds: on a control that goes on after a search that found nothing, and can't compare: a light-up with no stop
+between its search and the on word. One finding for the whole program.
+
+Matters: the arc is then lit between the slats, and the lead rams the kerf wall.
+
+Bad::
+
+    Control: skip
+    Given: head
+    G0 X10 Y50
+    G4 P0.2
+    G92 Z0
+    G31 Z-84 F150
+    G4 P0.2
+    G92 Z-19.05
+    G1 Z-1 F1000
+    M3
+    G4 P0.4
+
+Good::
+
+    Control: skip
+    Given: head
+    G0 X10 Y50
+    G4 P0.2
+    G92 Z0
+    G31 Z-84 F150
+    G4 P0.2
+    G92 Z-19.05
+    G1 Z-1 F1000
+    M1
+    M3
+    G4 P0.4
+
+Do: an optional stop before every light-up, and eyes on the tip.
+"""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from kerfproof.dialect import Guard, ProbeMiss
+from kerfproof.errors import Severity
+from kerfproof.motion.trace import Step
+from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.rule import Hit, Rule, at_row
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    if not e.touches or e.control.probe_miss is not ProbeMiss.SILENT or e.control.guard is not Guard.NONE:
+        return
+    stops = e.rows(Step.STOP, Step.OPTIONAL_STOP)
+    bare = []
+    for row in e.lights.tolist():
+        last = e.last_search(row)
+        after = int(e.search_rows[last]) if last is not None else -1
+        if last is not None and np.searchsorted(stops, after) == np.searchsorted(stops, row):
+            bare.append(row)
+    if bare:
+        message = f"{len(bare)} light-ups follow a search that may have found nothing, with no stop between"
+        yield at_row(e, bare[0], message, "an optional stop before every light-up")
+
+
+RULE = Rule("touch-off-miss-unguarded", Severity.ERROR, _judge)

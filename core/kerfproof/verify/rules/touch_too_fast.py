@@ -1,0 +1,62 @@
+"""A touch so fast that the head overruns.
+
+Finds: searches whose overrun is more than the rest of the float's stroke (error) or half of it (warning), and a last
+search before the datum whose overrun differs from that of the measured float by more than a tenth of the cut
+height, where the program does not go back to the trip.
+
+Matters: the head bottoms out with motor force, or the cut height is off by the overrun.
+
+Bad::
+
+    Machine: contact-float z_acceleration_mm_s2=100
+    Given: head
+    G0 X10 Y50
+    G4 P0.2
+    G92 Z0
+    G38.2 Z-84 F3000
+
+Good::
+
+    Given: touched
+    M3
+
+Do: touch fast to find the plate, then slowly at the feed at which the float was measured.
+"""
+
+from collections.abc import Iterator
+
+from kerfproof.errors import Severity
+from kerfproof.machine.profile import TouchOff
+from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.rule import Hit, Rule, at_row
+
+SHARE = 0.1
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    m = e.machine
+    if m.touch_off is TouchOff.FLOAT:
+        spare = m.float_stroke - m.float_travel
+        for row in e.search_rows.tolist():
+            over = m.overrun(float(e.trace.feed[row]))
+            if over > spare / 2 + 1e-6:
+                message = (
+                    f"a touch at {e.trace.feed[row]:.0f} mm/min runs on by {over:.1f} mm, the float has {spare:.1f}"
+                )
+                yield at_row(e, row, message, "touch slower", None if over > spare else Severity.WARNING)
+    if e.process is None:
+        return
+    for row in e.lights.tolist():
+        search, shift = e.last_search(row), e.last_shift(row)
+        if search is None or shift is None:
+            continue
+        probe = int(e.search_rows[search])
+        back = abs(float(e.trace.end[shift, 2]) - e.searches[search].probed.trip[2]) < 1e-3
+        measured = m.overrun(m.float_feed_mm_min) if m.touch_off is TouchOff.FLOAT else 0.0
+        off = m.overrun(float(e.trace.feed[probe])) - measured
+        if probe < shift and not back and abs(off) > SHARE * e.process.cut_height:
+            message = f"the datum is set after a touch at {e.trace.feed[probe]:.0f} mm/min: {off:+.2f} mm off"
+            yield at_row(e, probe, message, "touch at the feed at which the float was measured", Severity.WARNING)
+
+
+RULE = Rule("touch-too-fast", Severity.ERROR, _judge)

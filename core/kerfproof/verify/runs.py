@@ -1,0 +1,183 @@
+"""Torch-on runs of a trace, their path on the plate, and the rings in it that close."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Segments
+from kerfproof.motion.trace import Step, Trace
+from kerfproof.verify.proof import Run
+
+SAME_VERTEX = 1e-3
+"""Vertices of one run nearer than this are the same point of the plate."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TorchPath:
+    """All torch-on motion in the plane, in order.
+
+    `segments` are its lines and arcs (program coordinates, arcs at most half circles) with `owner` the number
+    of the run and `index` the row of the trace. `half_kerf` (m,) of each; `along` (m,) the length of the run
+    before it, `remaining` (m,) that after it. `first` (n + 1,) is where each run's segments begin.
+    Ring r is the closed stretch ``ring_first[r] : ring_stop[r]`` of segments; `rings` holds them as closed paths.
+    """
+
+    segments: Segments
+    half_kerf: Floats
+    along: Floats
+    remaining: Floats
+    first: Ints
+    ring_first: Ints
+    ring_stop: Ints
+    rings: Bundle
+
+    @property
+    def ring_run(self) -> Ints:
+        """The run of each ring."""
+        return self.segments.owner[self.ring_first]
+
+    def leads(self) -> Bools:
+        """Return which segments lead to a ring or away from it (m,): those of a run with a ring that are in none."""
+        return np.asarray(np.isin(self.segments.owner, self.ring_run) & (self.ring_of() < 0))
+
+    def ring_of(self) -> Ints:
+        """Return the ring that each segment belongs to (m,), -1 for none."""
+        out = np.full(len(self.segments), -1)
+        for ring, (first, stop) in enumerate(zip(self.ring_first, self.ring_stop, strict=True)):
+            out[first:stop] = ring
+        return out
+
+
+def runs_of(trace: Trace) -> tuple[Run, ...]:
+    """Return the maximal torch-on runs of a trace in order; one that never ends reaches to the last row."""
+    before = np.concatenate([[False], trace.torch])
+    after = np.concatenate([trace.torch, [False]])
+    first = np.flatnonzero(after & ~before)
+    last = np.flatnonzero(before & ~after) - 1  # the row that puts it off
+    lit = np.maximum(first - 1, 0)  # the row that lights it, if there is one
+    origin = np.array(trace.xy_origin)
+    starts, ends = trace.start[first, :2] - origin, trace.end[last, :2] - origin
+    total = np.concatenate([[0.0], np.cumsum(row_lengths(trace) * trace.torch)])
+    return tuple(
+        Run(
+            number,
+            int(trace.line[lit[number]]),
+            int(trace.line[last[number]]),
+            (float(starts[number, 0]), float(starts[number, 1])),
+            (float(ends[number, 0]), float(ends[number, 1])),
+            float(total[last[number] + 1] - total[first[number]]),
+            int(lit[number]),
+            int(last[number]),
+        )
+        for number in range(len(first))
+    )
+
+
+def row_lengths(trace: Trace) -> Floats:
+    """Return the length in the plane of each row (n,), 0 of rows that do not move in it."""
+    chord = np.hypot(*(trace.end - trace.start)[:, :2].T)
+    radius = np.hypot(*(trace.start[:, :2] - trace.center).T)
+    return np.asarray(np.where(trace.sweep != 0, radius * np.abs(trace.sweep), chord), dtype=np.float64)
+
+
+def torch_path(trace: Trace, runs: tuple[Run, ...], half_kerf: Floats) -> TorchPath:
+    """Return the torch-on path of a trace; `half_kerf` (n,) is that of each run."""
+    run_of_row = np.full(len(trace), -1)
+    for run in runs:
+        run_of_row[run.first_row : run.last_row + 1] = run.number
+    moves = np.isin(trace.kind, (Step.RAPID, Step.FEED, Step.ARC)) & trace.torch & (row_lengths(trace) > 1e-9)
+    segments = _segments(trace, np.flatnonzero(moves), run_of_row)
+    lengths = segments.lengths()
+    first = np.searchsorted(segments.owner, np.arange(len(runs) + 1)).astype(np.int64)
+    total = np.concatenate([[0.0], np.cumsum(lengths)])
+    along = total[:-1] - total[first[segments.owner]]
+    remaining = total[first[segments.owner + 1]] - total[1:]
+    ring_first, ring_stop = find_rings(segments, first, 4 * (half_kerf.min() if len(half_kerf) else 0.0))
+    return TorchPath(
+        segments,
+        half_kerf[segments.owner],
+        along,
+        remaining,
+        first,
+        ring_first,
+        ring_stop,
+        _ring_bundle(segments, ring_first, ring_stop),
+    )
+
+
+def _segments(trace: Trace, rows: Ints, run_of_row: Ints) -> Segments:
+    """Return the rows as segments; arcs over a half circle in two pieces."""
+    sweep = trace.sweep[rows]
+    pieces = np.where(np.abs(sweep) > np.pi + 1e-9, 2, 1)
+    which = np.repeat(np.arange(len(rows)), pieces)
+    second = np.concatenate([[False], which[1:] == which[:-1]]) if len(which) else np.zeros(0, dtype=np.bool_)
+    doubled = pieces[which] == 2
+    origin = np.array(trace.xy_origin)
+    p0, p1 = trace.start[rows, :2][which] - origin, trace.end[rows, :2][which] - origin
+    center = trace.center[rows][which] - origin
+    out = p0 - center
+    angle = np.arctan2(out[:, 1], out[:, 0]) + sweep[which] / 2
+    radius = (np.hypot(*out.T) + np.hypot(*(p1 - center).T)) / 2
+    middle = center + radius[:, None] * np.column_stack([np.cos(angle), np.sin(angle)])
+    p0 = np.where((doubled & second)[:, None], middle, p0)
+    p1 = np.where((doubled & ~second)[:, None], middle, p1)
+    bulge = np.tan(sweep[which] / pieces[which] / 4)
+    return Segments.between(p0, p1, bulge, run_of_row[rows[which]], rows[which])
+
+
+def find_rings(segments: Segments, first: Ints, shortest: float) -> tuple[Ints, Ints]:
+    """Return where closed stretches of the runs begin and stop, as segment numbers, in order of the path.
+
+    A ring begins at a vertex and ends where the path comes back to it. Of overlapping candidates the longest is
+    taken (over-burn repeats the beginning), then the rest of the run is searched again.
+    """
+    pieces = np.column_stack([first[:-1], first[1:]])
+    found: list[tuple[int, int]] = []
+    length = np.concatenate([[0.0], np.cumsum(segments.lengths())])
+    while len(pieces):
+        pieces = pieces[pieces[:, 1] > pieces[:, 0]]
+        begin, stop = _longest_loops(segments, pieces, length, shortest)
+        hit = begin >= 0
+        found += zip(begin[hit].tolist(), stop[hit].tolist(), strict=True)
+        pieces = np.vstack(
+            [np.column_stack([pieces[hit, 0], begin[hit]]), np.column_stack([stop[hit], pieces[hit, 1]])]
+        )
+    found.sort()
+    array = np.array(found, dtype=np.int64).reshape(-1, 2)
+    return array[:, 0], array[:, 1]
+
+
+def _longest_loops(segments: Segments, pieces: Ints, length: Floats, shortest: float) -> tuple[Ints, Ints]:
+    """Return for each piece (first, stop) of segments its longest closed stretch, -1 and -1 without one."""
+    n = len(pieces)
+    begin, stop = np.full(n, -1), np.full(n, -1)
+    sizes = pieces[:, 1] - pieces[:, 0] + 1
+    if n == 0:
+        return begin, stop
+    piece = np.repeat(np.arange(n), sizes)
+    at = pieces[piece, 0] + np.arange(len(piece)) - np.repeat(np.cumsum(sizes) - sizes, sizes)  # vertex number
+    closing = at == pieces[piece, 1]
+    points = np.where(closing[:, None], segments.p1[at - closing], segments.p0[np.minimum(at, len(segments) - 1)])
+    keys = np.round(points / SAME_VERTEX).astype(np.int64)
+    order = np.lexsort((at, keys[:, 1], keys[:, 0], piece))
+    sorted_keys = np.column_stack([piece[order], keys[order]])
+    change = np.flatnonzero((np.diff(sorted_keys, axis=0) != 0).any(axis=1))
+    low = order[np.concatenate([[0], change + 1])]
+    high = order[np.concatenate([change, [len(order) - 1]])]
+    span = length[at[high]] - length[at[low]]
+    usable = np.flatnonzero((at[high] > at[low] + 1) & (span > shortest))
+    best = usable[np.lexsort((at[low[usable]], -np.round(span[usable], 6), piece[low[usable]]))]
+    owners, where = np.unique(piece[low[best]], return_index=True)
+    begin[owners], stop[owners] = at[low[best[where]]], at[high[best[where]]]
+    return begin, stop
+
+
+def _ring_bundle(segments: Segments, ring_first: Ints, ring_stop: Ints) -> Bundle:
+    """Return the rings as closed paths in one bundle."""
+    sizes = ring_stop - ring_first
+    start_of = np.concatenate([[0], np.cumsum(sizes)]).astype(np.int64)
+    which = np.repeat(ring_first - start_of[:-1], sizes) + np.arange(int(sizes.sum()))
+    vertices = np.column_stack([segments.p0[which], segments.bulge[which]])
+    return Bundle(vertices, start_of, np.ones(len(sizes), dtype=np.bool_))

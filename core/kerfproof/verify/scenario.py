@@ -1,0 +1,147 @@
+"""The tables on which a program is played, by name."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from kerfproof.machine.profile import Machine, TouchOff
+from kerfproof.motion.trace import StartState
+from kerfproof.verify.table import Fault, Plate, Trouble
+
+PARKED = (10.0, 17.0, 24.0, 33.0, 41.0, 55.0)
+"""Heights at which a person may have left the torch, one a scenario."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scenario:
+    """One table for one run: plate, control, what goes wrong, and the state the control was left in."""
+
+    name: str
+    plate: Plate
+    start: StartState = field(default_factory=StartState)
+    back_off: float = 0.0
+    trouble: Trouble | None = None
+    stale: bool = False
+    """Whether the control was left in a state that no program may rely on."""
+    nominal_top: float = 0.0
+    """Where the plate's top lies on the table as it should be."""
+
+    @property
+    def follows(self) -> bool:
+        """Whether the cut should lie at the same height over the plate as on the table as it should be."""
+        return self.trouble is None and not self.plate.slope_x and not self.plate.slope_y
+
+
+def plate_top(machine: Machine) -> float:
+    """Return the machine height of the nominal plate.
+
+    On a homed machine it lies below the top of travel by the highest parking height, or as far as the travel lets
+    the float trip; on others machine heights mean nothing.
+    """
+    if not machine.z_homed:
+        return -37.5
+    deepest = machine.travel_z - machine.trip_depth - machine.plate_height_band - 2.0
+    highest = min(machine.park_height_max - machine.plate_height_band, deepest)
+    return -max(machine.travel_height + machine.plate_height_band, highest)
+
+
+def _parked(machine: Machine, turn: int) -> float:
+    """Return the machine height of a torch parked by hand (or near the top where Z is homed)."""
+    if machine.z_homed:
+        return -2.0 - turn
+    allowed = [height for height in PARKED if height <= machine.park_height_max] or [machine.park_height_max]
+    return plate_top(machine) + allowed[turn % len(allowed)]
+
+
+def _start(machine: Machine, turn: int, *, rise: float = 0.0, stale: float = 0.0) -> StartState:
+    """Return the state before the program: fresh, or stale by `stale` mm in Z and wrong in every mode."""
+    z = _parked(machine, turn) + (0.0 if machine.z_homed else rise)
+    if machine.touch_off is TouchOff.NONE:
+        offset = (0.0, 0.0, plate_top(machine) + rise)  # the operator set Z zero on the plate
+        shift = (0.0, 0.0, 0.0)
+    else:
+        # Unhomed controls wake up with Z zero wherever the torch is.
+        offset = (0.0, 0.0, stale)
+        shift = (0.0, 0.0, (0.0 if machine.z_homed else z) - stale / 2 if stale else 0.0)
+    if not stale:
+        return StartState(position=(0.0, 0.0, z), offset=offset, shift=shift, inches=machine.inches)
+    return StartState(
+        position=(0.0, 0.0, z),
+        offset=offset,
+        shift=shift,
+        inches=not machine.inches,
+        incremental=True,
+        plane=18,
+        torch=True,
+        motion="G1",
+    )
+
+
+def nominal(machine: Machine, back_off: float) -> Scenario:
+    """Return the table as it should be: flat plate, no fault, a control in its power-up state."""
+    return Scenario(
+        name="the table as it should be",
+        plate=Plate(plate_top(machine)),
+        nominal_top=plate_top(machine),
+        start=_start(machine, 2),
+        back_off=back_off,
+    )
+
+
+def stale(machine: Machine, back_off: float, by: float, turn: int) -> Scenario:
+    """Return the nominal plate under a control left stale: Z frame off by `by`, wrong units, modes and torch on."""
+    return Scenario(
+        name=f"a control left in a stale state (Z off by {by:g} mm)",
+        plate=Plate(plate_top(machine)),
+        nominal_top=plate_top(machine),
+        start=_start(machine, turn, stale=by),
+        back_off=back_off,
+        stale=True,
+    )
+
+
+def tilted(machine: Machine, back_off: float, span: float) -> Scenario:
+    """Return a plate that rises by the whole plate band over `span` mm."""
+    slope = machine.plate_height_band / max(span, 1.0)
+    return Scenario(
+        name=f"a plate tilted by {machine.plate_height_band:g} mm",
+        plate=Plate(plate_top(machine), slope * 0.8, -slope * 0.6),
+        nominal_top=plate_top(machine),
+        start=_start(machine, 2),
+        back_off=back_off,
+    )
+
+
+def at_height(machine: Machine, back_off: float, rise: float) -> Scenario:
+    """Return a plate that lies `rise` higher than the nominal one."""
+    return Scenario(
+        name=f"a plate {abs(rise):g} mm {'higher' if rise > 0 else 'lower'}",
+        plate=Plate(plate_top(machine) + rise),
+        nominal_top=plate_top(machine),
+        start=_start(machine, 2),
+        back_off=back_off,
+    )
+
+
+def backing_off(machine: Machine, back_off: float) -> Scenario:
+    """Return the nominal plate under a control that moves back up by `back_off` after each trip."""
+    return Scenario(
+        name=f"a control that backs off {back_off:g} mm after a trip",
+        plate=Plate(plate_top(machine)),
+        nominal_top=plate_top(machine),
+        start=_start(machine, 2),
+        back_off=back_off,
+    )
+
+
+def troubled(machine: Machine, back_off: float, fault: Fault, pierce: int) -> Scenario:
+    """Return the nominal table with one fault that begins at a pierce (from 1)."""
+    size = machine.plate_height_band + 4.0
+    return Scenario(
+        name=f"{fault} at pierce {pierce}",
+        plate=Plate(plate_top(machine)),
+        nominal_top=plate_top(machine),
+        start=_start(machine, 2),
+        back_off=back_off,
+        trouble=Trouble(fault, pierce, size),
+    )

@@ -1,0 +1,80 @@
+"""A long program with most of its like pierce blocks blanked, to be played many times.
+
+The blocks that stay are the first, a middle one and the last ones, and one of each further kind: blocks differ in kind
+when their lines without X and Y do.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+
+from kerfproof.geom.path import Bools
+from kerfproof.motion.trace import Step
+from kerfproof.verify.evidence import Evidence
+
+FEW = 6
+"""Programs with no more runs than this are played whole."""
+MOST_KINDS = 8
+
+_IN_PLANE = re.compile(r"[XYIJ]|^G0?4P")
+_FEED = re.compile(r"F[\d.]+")
+
+
+@dataclass(frozen=True, slots=True)
+class Short:
+    """The text to play, the runs that stand in it, and the pierces (from 1, in it) at which to try faults."""
+
+    text: str
+    runs: tuple[int, ...]
+    faults: tuple[int, ...]
+
+
+def shorten(evidence: Evidence) -> Short:
+    """Return a program short enough to be played many times; line numbers stay as they are."""
+    n = len(evidence.runs)
+    text = "\n".join(evidence.lines) + "\n"
+    if n <= FEW:
+        return Short(text, tuple(range(n)), _places(n))
+    starts = _block_starts(evidence)
+    kinds = _kinds(evidence, starts)
+    kept = {0, 1, n // 2, n - 2, n - 1, *kinds}
+    runs = tuple(sorted(kept))
+    lines = list(evidence.lines)
+    for run in range(n):
+        if run not in kept:
+            first, stop = starts[run], starts[run + 1]
+            lines[first:stop] = [""] * (stop - first)
+    wanted = {0, n // 2, n - 1, *kinds}
+    return Short("\n".join(lines) + "\n", runs, tuple(k + 1 for k, run in enumerate(runs) if run in wanted))
+
+
+def _places(n: int) -> tuple[int, ...]:
+    """Return first, middle and last of n pierces, counted from 1."""
+    return tuple(sorted({1, n // 2 + 1, n})) if n else ()
+
+
+def _block_starts(evidence: Evidence) -> list[int]:
+    """Return the line index at which each run's block begins, and the one after the last run's raise."""
+    trace = evidence.trace
+    quiet: Bools = (trace.kind == Step.DWELL) | (evidence.moves & ~evidence.travels)
+    loud = np.flatnonzero(~quiet)
+    starts = [0]
+    for run in evidence.runs:
+        after = np.searchsorted(loud, run.last_row + 1)
+        row = int(loud[after]) if after < len(loud) else len(trace)
+        starts.append(int(trace.line[row - 1]))  # the line after that of the last quiet row, as an index
+    starts[0] = 0
+    return starts
+
+
+def _kinds(evidence: Evidence, starts: list[int]) -> list[int]:
+    """Return the first run of each kind of block beyond the usual, at most `MOST_KINDS`."""
+    seen: dict[str, int] = {}
+    for run in range(1, len(evidence.runs)):
+        words = evidence.words[starts[run] : starts[run + 1]]
+        key = "\n".join(_FEED.sub("", line) for line in words if line and not _IN_PLANE.search(line))
+        seen.setdefault(key, run)
+    return list(seen.values())[:MOST_KINDS]

@@ -1,0 +1,153 @@
+from __future__ import annotations
+
+import re
+import struct
+from xml.etree import ElementTree
+
+import numpy as np
+import outcomes
+import pytest
+
+from kerfproof.errors import Finding, Severity
+from kerfproof.geom.path import Path
+from kerfproof.report.colours import DARK, LIGHT
+from kerfproof.report.picture import ROLES, compose, letters
+from kerfproof.report.png import png
+from kerfproof.report.rulers import step_for, ticks
+from kerfproof.report.svg import path_data, picture
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def parsed(text: str) -> ElementTree.Element:
+    return ElementTree.fromstring(text)
+
+
+def groups(root: ElementTree.Element, name: str) -> list[ElementTree.Element]:
+    return [e for e in root.iter() if name in e.get("class", "").split() or e.get("id") == name]
+
+
+def words(root: ElementTree.Element) -> str:
+    return " ".join(e.text or "" for e in root.iter(f"{SVG}text"))
+
+
+def test_the_picture_is_well_formed_and_has_all_that_an_eye_needs() -> None:
+    root = parsed(picture(outcomes.outcome(outcomes.WARNING, outcomes.ERROR)))
+    for name in ("verdict", "plate", "sheet", "rulers", "zero", "direction", "pierces", "facts", "legend", "findings"):
+        assert len(groups(root, name)) == 1, name
+    for role in ("part", "kerf", "lead_in", "lead_out", "travel", "drill"):
+        assert groups(root, role), role
+    assert len(groups(root, "pierce")) == 2
+    assert len(groups(root, "callout")) == 2
+    text = words(root)
+    for part in ("NOT PROVEN", "plate.dxf", "140 × 90 mm", "5.512 × 3.543 in", "Bench table", "drill 10 mm", "inch"):
+        assert part in text, part
+
+
+def test_without_a_plan_the_parts_are_shown_and_no_pierce() -> None:
+    root = parsed(picture(outcomes.outcome(planned=False)))
+    assert groups(root, "part")
+    assert not groups(root, "pierce")
+    assert not groups(root, "kerf")
+
+
+def test_the_kerf_is_drawn_at_its_true_width_in_plate_millimetres() -> None:
+    root = parsed(picture(outcomes.outcome()))
+    (sheet,) = groups(root, "sheet")
+    (kerf,) = groups(root, "kerf")
+    assert float(kerf.get("stroke-width", "0")) == 1.5
+    found = re.search(r"scale\(([\d.]+) (-[\d.]+)\)", sheet.get("transform", ""))
+    assert found is not None
+    assert float(found[1]) == -float(found[2])
+    assert kerf in list(sheet)
+
+
+def test_the_arcs_of_a_path_bow_to_the_side_that_its_bulge_says() -> None:
+    assert (
+        path_data(Path.circle((5, 5), 2))
+        == "M7.0000 5.0000A2.0000 2.0000 0 0 1 3.0000 5.0000A2.0000 2.0000 0 0 1 7.0000 5.0000Z"
+    )
+    assert "0 0 0" in path_data(Path.circle((5, 5), 2).reversed())
+    assert path_data(Path.polyline([(0, 0), (1, 2)])) == "M0.0000 0.0000L1.0000 2.0000"
+
+
+def test_findings_without_a_place_are_told_and_those_with_one_get_a_flag() -> None:
+    homeless = Finding("unit-unknown", Severity.NOTE, "Nobody knows <the> unit & size", "ask")
+    root = parsed(picture(outcomes.outcome(homeless, outcomes.ERROR)))
+    assert len(groups(root, "callout")) == 1
+    assert "Nobody knows <the> unit & size" in words(root)
+
+
+def test_findings_of_the_drawing_are_moved_with_it_onto_the_plate() -> None:
+    found = Finding("gap", Severity.WARNING, "A gap", x=1.0, y=2.0)
+    base = outcomes.outcome(found)
+    values = {name: getattr(base, name) for name in type(base).__slots__}
+    contours = type(base.contours[0])((), (), (), (), (found,))
+    moved = type(base)(**{**values, "contours": (contours,)})
+    assert compose(base).callouts[0].at == (1.0, 2.0)
+    assert compose(moved).callouts[0].at == (11.0, 12.0)
+
+
+def test_a_hundred_findings_are_cut_to_a_readable_number_and_counted() -> None:
+    many = [Finding("gouge", Severity.ERROR, f"place {k}", x=float(k), y=5.0, line=k + 1) for k in range(100)]
+    shown = compose(outcomes.outcome(*many))
+    assert len(shown.callouts) + shown.more_findings == 100
+    assert f"and {shown.more_findings} more" in words(parsed(picture(outcomes.outcome(*many))))
+
+
+def test_every_text_lies_inside_the_picture() -> None:
+    root = parsed(picture(outcomes.outcome(outcomes.WARNING, outcomes.ERROR)))
+    width, height = float(root.get("width", "0")), float(root.get("height", "0"))
+    for e in root.iter(f"{SVG}text"):
+        size, x, y = float(e.get("font-size", "0")), float(e.get("x", "0")), float(e.get("y", "0"))
+        long = 0.62 * size * len(e.text or "")
+        left = {"start": x, "middle": x - long / 2, "end": x - long}[e.get("text-anchor", "start")]
+        assert left >= -4, e.text
+        assert left + long <= width + 8, e.text
+        assert size <= y <= height, e.text
+
+
+def test_both_colour_tables_know_the_same_names_and_every_role() -> None:
+    assert LIGHT.keys() == DARK.keys()
+    assert set(ROLES) - {"hole"} <= set(LIGHT)
+    assert picture(outcomes.outcome()) != picture(outcomes.outcome(), dark=True)
+
+
+def luminance(colour: str) -> float:
+    # Relative luminance and contrast as WCAG 2.1 defines them.
+    c = np.array([int(colour[k : k + 2], 16) / 255 for k in (1, 3, 5)])
+    c = np.where(c <= 0.03928, c / 12.92, ((c + 0.055) / 1.055) ** 2.4)
+    return float(c @ [0.2126, 0.7152, 0.0722])
+
+
+@pytest.mark.parametrize("table", [LIGHT, DARK])
+def test_text_stands_out_from_its_ground(table: dict[str, str]) -> None:
+    pairs = [("ink", "paper"), ("faint", "paper"), ("disc_ink", "disc")]
+    pairs += [(f"{kind}_ink", kind) for kind in ("warning", "note", "good")]
+    for ink, ground in pairs:
+        a, b = sorted((luminance(table[ink]), luminance(table[ground])))
+        assert (b + 0.05) / (a + 0.05) >= (3.0 if ground == "good" else 4.5), (ink, ground)
+
+
+def test_letters_count_on_after_z() -> None:
+    assert [letters(k) for k in (0, 25, 26, 27, 51, 52)] == ["A", "Z", "AA", "AB", "AZ", "BA"]
+
+
+def test_ruler_marks_are_multiples_and_far_enough_apart() -> None:
+    assert step_for((1, 2, 5, 10), 6.0) == 10
+    assert step_for((1, 2, 5, 10), 100.0) == 1
+    assert ticks(-3.0, 21.0, 10) == [0, 10, 20]
+
+
+def test_the_png_has_the_size_of_the_svg_times_the_zoom() -> None:
+    svg = picture(outcomes.outcome())
+    data = png(svg, zoom=0.5)
+    assert data[:8] == b"\x89PNG\r\n\x1a\n"
+    width, height = struct.unpack(">II", data[16:24])
+    root = parsed(svg)
+    assert width == pytest.approx(float(root.get("width", "0")) / 2, abs=1)
+    assert height == pytest.approx(float(root.get("height", "0")) / 2, abs=1)
+
+
+def test_the_same_outcome_gives_the_same_bytes() -> None:
+    assert picture(outcomes.outcome(outcomes.ERROR)) == picture(outcomes.outcome(outcomes.ERROR))
