@@ -11,7 +11,6 @@ import time
 from pathlib import Path
 
 import qt_libraries
-
 from environment import FOLDER, ROOT, SetupError, call, ensure, program_of, say
 
 

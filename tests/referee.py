@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable
 
@@ -17,7 +18,7 @@ def flat(path: Path, sagitta: float = 0.002) -> np.ndarray:
     v = path.vertices
     ends = np.vstack([v, v[:1]]) if path.closed else v
     out = [ends[0, :2]]
-    for (x0, y0, b), (x1, y1, _) in zip(ends, ends[1:], strict=False):
+    for (x0, y0, b), (x1, y1, _) in itertools.pairwise(ends):
         if b == 0:
             out.append(np.array([x1, y1]))
             continue

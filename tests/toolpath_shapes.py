@@ -81,7 +81,9 @@ class Sheet:
     def _add(self, kind: FeatureKind, path: Path, depth: int, parent: int | None, part: int) -> Feature:
         number = len(self.features)
         label = f"{kind.value} {number}"
-        f = Feature(number, kind, Contour(path, (f"{number:X}",), "0"), depth, parent, part, round_diameter(path), label)
+        f = Feature(
+            number, kind, Contour(path, (f"{number:X}",), "0"), depth, parent, part, round_diameter(path), label
+        )
         self.features.append(f)
         return f
 

@@ -14,6 +14,7 @@ from kerfproof.errors import Finding, KerfproofError, Severity, Watch, no_watch
 from kerfproof.job import DrawingUse, Job
 from kerfproof.machine.chart import CutChart, Process
 from kerfproof.machine.control import control_of
+from kerfproof.machine.machine_findings import machine_findings
 from kerfproof.machine.profile import Machine
 from kerfproof.machine.select import select_process
 from kerfproof.motion.writer import write
@@ -25,6 +26,23 @@ from kerfproof.parts.part import Feature, FeatureKind, Parts
 from kerfproof.placing import Placed, match_pins, place, turned
 from kerfproof.toolpath.build import plan_cuts
 from kerfproof.verify.prove import prove
+
+__all__ = [
+    "Inspection",
+    "ReadSettings",
+    "Shop",
+    "digest",
+    "drawn_contours",
+    "heading_of",
+    "inspect",
+    "nothing_to_cut",
+    "part_name",
+    "plan",
+    "process_of",
+    "prove",
+    "read",
+    "unit_question",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +118,13 @@ def plan(
         parts=placed.parts,
         shift=(float(placed.shifts[0, 0]), float(placed.shifts[0, 1])),
         left_out=left,
-        findings=(*(f for look in looked for f in look.findings), *lost_pins, *planned.findings),
+        findings=(
+            *machine_findings(machine),
+            *_process_notes(process),
+            *(f for look in looked for f in look.findings),
+            *lost_pins,
+            *planned.findings,
+        ),
     )
     if not planned.cuts:
         return outcome
@@ -111,7 +135,7 @@ def plan(
         machine=machine,
         process=process,
         mode=job.mode,
-        heading=heading_of(job, outcome.drawings, placed, machine, process, left, sources),
+        heading=heading_of(job, settings or ReadSettings(), outcome.drawings, placed, machine, process, left, sources),
     )
     watch("writing", 0.0)
     program = write(cut_plan, control)
@@ -128,6 +152,20 @@ def plan(
         watch=watch,
     )
     return replace(outcome, plan=cut_plan, program=program, proof=proof, findings=(*outcome.findings, *proof.findings))
+
+
+def _process_notes(process: Process) -> tuple[Finding, ...]:
+    """Return a note where the chart row was worked out between measured ones."""
+    if not process.estimated:
+        return ()
+    return (
+        Finding(
+            "process-estimated",
+            Severity.NOTE,
+            f"the chart has no row for {process.thickness:g} mm: {process.source}",
+            "cut a test piece before a good sheet",
+        ),
+    )
 
 
 def _look(use: DrawingUse, job: Job, sources: Mapping[str, bytes], settings: ReadSettings, watch: Watch) -> Inspection:
@@ -201,6 +239,7 @@ def process_of(job: Job, chart: CutChart, machine: Machine) -> Process:
 
 def heading_of(
     job: Job,
+    settings: ReadSettings,
     drawings: Sequence[Drawing],
     placed: Placed,
     machine: Machine,
@@ -223,7 +262,10 @@ def heading_of(
         pairs.append(("drawing", f"{chosen.name} {digest(sources[chosen.name])}"))
         pairs.append(("units", f"{drawing.units.mm_per_unit:g} mm {drawing.units.source}"))
         pairs.append(("shift", f"{shift} mm turn {chosen.turn_deg:g} deg{' mirrored' if chosen.mirror else ''}"))
-    pairs += [("role", f"{rule.layer} {rule.role}") for rule in job.roles]
+    pairs += [("role", f"{rule.role} {rule.layer}") for rule in job.roles]
+    pairs += [("layer", layer) for layer in settings.layers]
+    if settings.window is not None:
+        pairs.append(("window", " ".join(f"{v:.4f}" for v in settings.window) + " mm"))
     pairs.append(("join", f"{job.join_tolerance:g} mm"))
     for feature in left:
         x0, y0, x1, y1 = feature.contour.path.bounds()

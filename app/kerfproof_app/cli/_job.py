@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 
 from kerfproof.api import ReadSettings, Shop
 from kerfproof.errors import KerfproofError
-from kerfproof.job import DrawingUse, Job, LeadChoice, Mode, Order, Origin, SmallHoles
+from kerfproof.job import DrawingUse, Job, LeadChoice, Mode, Order, Origin, RoleRule, SmallHoles
 from kerfproof.jobfile import parse_job, write_job
 from kerfproof.units import (
     LENGTH,
@@ -29,6 +29,8 @@ MM_PER_UNIT = {"mm": 1.0, "cm": 10.0, "in": 25.4, "inch": 25.4}
 DEFAULT_MATERIAL = "mild steel"
 DEFAULT_THICKNESS = 3.0
 MACHINE_KEY = "machine."
+ROLES = ("cut", "slit", "mark", "ignore")
+JOIN_TOLERANCE = 0.05
 Choice = TypeVar("Choice", bound=StrEnum)
 
 
@@ -77,6 +79,8 @@ def work_of(options: Mapping[str, Any]) -> Work:
         small_holes=_given(options, "small_holes", lambda text: choice("small-holes", text, SmallHoles))
         or SmallHoles.REFUSE,
         leads=_leads(options),
+        roles=roles_of(options.get("roles")),
+        join_tolerance=gap_of(options.get("join")),
     )
     on_job = [(k.removeprefix("job."), v) for k, v in changes if not k.startswith(MACHINE_KEY)]
     if on_job:
@@ -105,6 +109,22 @@ def reading_of(options: Mapping[str, Any]) -> ReadSettings:
     return ReadSettings(mm_per_unit=scale, layers=layers, window=_given(options, "window", window_of))
 
 
+def roles_of(texts: Sequence[str] | None) -> tuple[RoleRule, ...]:
+    """Return the layer rules of ``--role LAYER=ROLE``, in order."""
+    rules = []
+    for text in texts or ():
+        layer, mark, role = (part.strip() for part in text.rpartition("="))
+        if not mark or not layer or role.lower() not in ROLES:
+            raise KerfproofError(f"{text!r} is no role", where="--role", advice=f"LAYER={'|'.join(ROLES)}")
+        rules.append(RoleRule(layer=layer, role=role.lower()))
+    return tuple(rules)
+
+
+def gap_of(text: str | None) -> float:
+    """Return the largest gap that is closed, mm."""
+    return JOIN_TOLERANCE if text is None else length_of("join", text)
+
+
 def unit_scale(text: str) -> float:
     """Return mm per drawing unit for ``mm``, ``cm`` or ``in``."""
     try:
@@ -123,6 +143,16 @@ def window_of(text: str) -> tuple[float, float, float, float]:
     if x0 == x1 or y0 == y1:
         raise KerfproofError(f"{text!r} is a box without a size", advice="two opposite corners")
     return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
+
+
+def place_of(text: str) -> tuple[float, float]:
+    """Return a place in mm from ``X,Y`` with a unit; one behind the last number holds for both."""
+    parts = text.split(",")
+    if len(parts) != 2:
+        raise KerfproofError(f"{text!r} is no place", where="--at", advice='write for example "12.5,12.5 mm"')
+    unit = unit_of(parts[1], LENGTH) or None
+    x, y = (_option("at", lambda part: parse_length(part, unit), part) for part in parts)
+    return x, y
 
 
 def choice(option: str, text: str, kind: type[Choice]) -> Choice:

@@ -65,6 +65,17 @@ Window = Annotated[
         "--window", metavar="X0,Y0,X1,Y1", help='Only what lies in this box of the drawing: "0,0,200,100 mm".'
     ),
 ]
+Roles = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--role",
+        metavar="LAYER=ROLE",
+        help="What is done with a layer: cut, slit (cut on the line), mark or ignore; may be repeated.",
+    ),
+]
+Join = Annotated[
+    str | None, typer.Option("--join", metavar="LENGTH", help="Close gaps up to this; 0.05 mm without it.")
+]
 Sets = Annotated[
     list[str] | None,
     typer.Option(

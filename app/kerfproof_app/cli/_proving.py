@@ -12,14 +12,15 @@ from kerfproof import api
 from kerfproof.errors import Finding, KerfproofError, Severity, Watch
 from kerfproof.job import DrawingUse, Job
 from kerfproof.machine.control import control_of
-from kerfproof.parts.contour import Contour
+from kerfproof.parts.contour import Contour, Role
 from kerfproof.parts.joining import JoinSettings
 from kerfproof.parts.part import Feature, Parts
 from kerfproof.placing import turn_matrix
 from kerfproof.report.claims import Claims, DrawingClaim, read_claims
+from kerfproof.report.picture import counted
 from kerfproof.units import format_length, parse_current
 from kerfproof_app import store
-from kerfproof_app.cli._job import length_of, plate_of, unit_scale
+from kerfproof_app.cli._job import length_of, place_of, plate_of, unit_scale
 from kerfproof_app.cli._shop import find_shop, split_changes
 
 MACHINE_KEY = "machine."
@@ -80,6 +81,9 @@ def prove_file(options: Mapping[str, Any], watch: Watch) -> Proved:
         mode=claims.mode if claims.mode in ("cut", "dry", "frame") else "cut",
         watch=watch,
     )
+    if not proof.runs and claims.mode == "cut":
+        advice = "name the machine it is for with --machine" if claims.machine is None else ""
+        raise KerfproofError(f"no torch is lit in it by {shop.machine.torch_on}", where=str(path), advice=advice)
     findings = (*_stale(claims, shop), *drawn.findings, *proof.findings)
     compared = bool(drawn.contours)
     lines = [("machine", shop.machine.title or shop.machine.name)]
@@ -88,7 +92,7 @@ def prove_file(options: Mapping[str, Any], watch: Watch) -> Proved:
     )
     if assumed:
         lines.append(("assumed", assumed))
-    lines += [("cuts", f"{len(proof.runs)} pierces"), ("holds for", proof.holds_for.removeprefix("for "))]
+    lines += [("cuts", counted(len(proof.runs), "pierce")), ("holds for", proof.holds_for.removeprefix("for "))]
     return Proved(
         verdict=_verdict(findings, compared),
         compared=compared,
@@ -148,8 +152,12 @@ def _drawn(options: Mapping[str, Any], claims: Claims, folder: Path) -> _Drawn:
     given = [Path(name) for name in options.get("drawing") or ()]
     wanted = list(claims.drawings)
     if given and not wanted:  # a program that says nothing: the drawing's own coordinates
-        wanted = [DrawingClaim(name=path.name, digest="") for path in given]
-    contours, slits, names, findings = [], [], [], list[Finding]()
+        at = place_of(options["at"]) if options.get("at") else (0.0, 0.0)
+        wanted = [DrawingClaim(name=path.name, digest="", shift=at) for path in given]
+    contours: list[Contour] = []
+    slits: list[Contour] = []
+    names: list[str] = []
+    findings: list[Finding] = []
     for number, claim in enumerate(wanted):
         path = _file_of(claim, given, number, folder)
         if path is None:
@@ -182,8 +190,9 @@ def _contours(
     data: bytes, name: str, claim: DrawingClaim, claims: Claims, options: Mapping[str, Any]
 ) -> tuple[tuple[Contour, ...], tuple[Contour, ...]]:
     scale = unit_scale(options["units"]) if options.get("units") else claim.mm_per_unit
-    join = JoinSettings() if claims.join is None else JoinSettings(tolerance=claims.join)
-    found = api.inspect(data, name, api.ReadSettings(mm_per_unit=scale), join)
+    rules = tuple((layer, Role(role)) for role, layer in claims.roles if role in set(Role))
+    join = JoinSettings(rules=rules) if claims.join is None else JoinSettings(tolerance=claims.join, rules=rules)
+    found = api.inspect(data, name, api.ReadSettings(scale, claims.layers, claims.window), join)
     if found.drawing.units.mm_per_unit is None:
         raise api.unit_question(found.drawing)
     parts = _turned(found.parts, DrawingUse(name=name, turn_deg=claim.turn_deg, mirror=claim.mirror)).moved(

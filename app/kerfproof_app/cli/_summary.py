@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from kerfproof.outcome import Outcome
 from kerfproof.report.data import report, verdict
-from kerfproof.report.picture import both, both_sizes
+from kerfproof.report.picture import both, both_sizes, counted
 from kerfproof.units import format_feed, format_length, format_time
 
 SHOP_EDGE = "an air plasma cut itself varies by 0.3 to 0.5 mm"  # common practice, no source
@@ -16,7 +16,7 @@ def headline(outcome: Outcome, program: str, written: bool) -> str:
     errors = sum(f.severity == "error" for f in outcome.findings)
     if word != "NOT PROVEN":
         return f"{word}: {program} cuts {names(outcome)} as drawn"
-    why = f"{errors} error{'s' if errors != 1 else ''}" if errors else "no program came out"
+    why = counted(errors, "error") if errors else "no program came out"
     tail = f"{program} was written all the same" if written else f"{program} was not written"
     return f"{word}: {why}; {tail}"
 
@@ -33,10 +33,10 @@ def lines(outcome: Outcome) -> list[tuple[str, str]]:
     program, parts = data["program"], outcome.parts.parts
     holes = sum(len(part.holes) for part in parts)
     size = data["drawing"]["size_mm"]
-    rows = [("parts", f"{len(parts)} with {holes} holes" + (f", {ascii_size(*size)}" if size else ""))]
+    rows = [("parts", f"{len(parts)} with {counted(holes, 'hole')}" + (f", {ascii_size(*size)}" if size else ""))]
     if program["pierces"] is not None:
         rows += [
-            ("cuts", f"{program['pierces']} pierces, {program['cut_length_mm'] / 1000:.2f} m of cut"),
+            ("cuts", f"{counted(program['pierces'], 'pierce')}, {program['cut_length_mm'] / 1000:.2f} m of cut"),
             ("time", f"torch on {format_time(round(program['torch_on_s']))} of {format_time(round(program['run_s']))}"),
         ]
     if program["plate_mm"]:

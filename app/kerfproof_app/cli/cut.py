@@ -35,6 +35,8 @@ def cut(
     sharp_corners: o.SharpCorners = False,
     layers: o.Layers = None,
     window: o.Window = None,
+    roles: o.Roles = None,
+    join: o.Join = None,
     sets: o.Sets = None,
     dry: o.Dry = False,
     frame: o.Frame = False,

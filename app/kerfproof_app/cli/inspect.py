@@ -22,6 +22,8 @@ def inspect(
     units: o.Units = None,
     layers: o.Layers = None,
     window: o.Window = None,
+    roles: o.Roles = None,
+    join: o.Join = None,
     as_json: o.Json = False,
 ) -> None:
     """Tell what a drawing holds: unit and size, parts and holes, what is not cut, what is wrong.
@@ -30,12 +32,16 @@ def inspect(
     """
     from kerfproof import api
     from kerfproof.errors import Severity
+    from kerfproof.parts.contour import Role
+    from kerfproof.parts.joining import JoinSettings
     from kerfproof_app import store
-    from kerfproof_app.cli._job import reading_of
+    from kerfproof_app.cli._job import gap_of, reading_of, roles_of
 
     settings = reading_of({"units": units, "layers": layers, "window": window})
     path = Path(drawing)
-    found = api.inspect(store.read_bytes(path), path.name, settings)
+    rules = tuple((rule.layer, Role(rule.role)) for rule in roles_of(roles))
+    joining = JoinSettings(tolerance=gap_of(join), rules=rules)
+    found = api.inspect(store.read_bytes(path), path.name, settings, joining)
     if as_json:
         _talk.result_json(record(found))
     else:
@@ -50,6 +56,8 @@ COMMAND = inspect
 
 def lines(found: Inspection) -> list[tuple[str, str]]:
     """Return what is told, as names and values."""
+    from kerfproof.report.picture import counted as number_of
+
     drawing, parts = found.drawing, found.parts.parts
     rows = [("drawing", f"{drawing.name}, {drawing.entity_count} entities"), ("unit", unit_line(found))]
     box = drawing.bounds()
@@ -58,7 +66,12 @@ def lines(found: Inspection) -> list[tuple[str, str]]:
     rows.append(("layers", ", ".join(sorted(drawing.layers)) or "none"))
     holes = sum(len(part.holes) for part in parts)
     slits = sum(len(part.slits) for part in parts)
-    rows.append(("parts", f"{len(parts)} with {holes} holes" + (f" and {slits} slits" if slits else "")))
+    rows.append(
+        (
+            "parts",
+            f"{len(parts)} with {number_of(holes, 'hole')}" + (f" and {number_of(slits, 'slit')}" if slits else ""),
+        )
+    )
     if found.contours.mends:
         rows.append(("mended", counted(mend.what for mend in found.contours.mends)))
     if drawing.skipped:

@@ -20,6 +20,11 @@ DrawingFiles = Annotated[
     ),
 ]
 
+At = Annotated[
+    str | None,
+    typer.Option("--at", metavar="X,Y", help="Where the drawing's zero lies in a program without our heading."),
+]
+
 
 def prove(
     program: ProgramFile,
@@ -31,6 +36,7 @@ def prove(
     amps: o.Amps = None,
     kerf: o.Kerf = None,
     units: o.Units = None,
+    at: At = None,
     sets: o.Sets = None,
     as_json: o.Json = False,
 ) -> None:

@@ -21,8 +21,9 @@ ONE_NODE = 2e-6
 NEARER = 4e-6
 """A piece is dropped when its middle lies nearer to the source than the distance by more than this (mm)."""
 SMALLEST_RADIUS = 1e-6
-DANGLING = 1e-2
-"""Dead ends up to this length (mm) in all are crumbs of rounding; more is a gap in the curve."""
+CRUMB, CRUMBS = 2e-2, 1e-3
+"""Dead ends up to this length (mm) each, and this share of the curve in all, are left by pieces that part within
+rounding; more is a gap in the curve."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,10 +49,10 @@ def arranged_offset(paths: Bundle, distance: Floats, sharp: bool) -> list[list[F
     nearest = own_distances(middle, parts.owner, raw.source, reach)
     edges = _edges(parts.take(nearest >= reach - NEARER))
     edges = _without_twins(edges)
-    edges, crumbs = _without_dead_ends(edges, len(paths))
+    edges, torn = _without_dead_ends(edges, len(paths))
     out: list[list[Floats] | None] = []
     for path in range(len(paths)):
-        if crumbs[path] > DANGLING:
+        if torn[path]:
             out.append(None)
             continue
         own = np.flatnonzero(edges.segments.owner == path)
@@ -177,8 +178,8 @@ def _without_twins(edges: Edges) -> Edges:
     return Edges(s.take(keep), edges.tail[keep], edges.head[keep], edges.nodes)
 
 
-def _without_dead_ends(edges: Edges, n_paths: int) -> tuple[Edges, Floats]:
-    """Return the edges that have one before and one after them, and the length dropped of each path."""
+def _without_dead_ends(edges: Edges, n_paths: int) -> tuple[Edges, Bools]:
+    """Return the edges that have one before and one after them, and of which paths more than crumbs was dropped."""
     keep = np.ones(len(edges.tail), dtype=np.bool_)
     n = len(edges.nodes)
     while True:
@@ -189,5 +190,9 @@ def _without_dead_ends(edges: Edges, n_paths: int) -> tuple[Edges, Floats]:
             break
         keep = alive
     lengths = edges.segments.lengths()
-    crumbs: Floats = np.bincount(edges.segments.owner[~keep], lengths[~keep], minlength=n_paths).astype(np.float64)
-    return Edges(edges.segments.take(keep), edges.tail[keep], edges.head[keep], edges.nodes), crumbs
+    owner = edges.segments.owner
+    dropped = np.bincount(owner[~keep], lengths[~keep], minlength=n_paths)
+    kept = np.bincount(owner[keep], lengths[keep], minlength=n_paths)
+    torn: Bools = dropped > CRUMB / 2 + CRUMBS * kept
+    torn[owner[~keep][lengths[~keep] > CRUMB]] = True
+    return Edges(edges.segments.take(keep), edges.tail[keep], edges.head[keep], edges.nodes), torn

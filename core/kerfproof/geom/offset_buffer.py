@@ -42,6 +42,8 @@ def _of_path(path: Path, distance: float) -> list[Floats] | None:
     grown = _buffer(path, distance)
     if grown is None:
         return None
+    if shapely.is_empty(grown):
+        return []
     raw = raw_offset(Bundle.of([path]), np.array([distance]), False)
     left = path.area() > 0
     loops: list[Floats] = []

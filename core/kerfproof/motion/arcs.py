@@ -83,7 +83,7 @@ def chords(start: Place, end: Place, center: Point, clockwise: bool, plane: int)
     sweep = sweep_of(first, last, center, clockwise)
     radius = math.hypot(first[0] - center[0], first[1] - center[1])
     step = 2 * math.acos(max(1 - CHORD_ERROR / radius, 0.0)) if radius > CHORD_ERROR else math.pi / 2
-    count = min(max(math.ceil(abs(sweep) / step), 1), MOST_CHORDS)
+    count = max(math.ceil(abs(sweep) / max(step, math.tau / MOST_CHORDS)), 1)
     angle = math.atan2(first[1] - center[1], first[0] - center[0])
     places = []
     for k in range(1, count):

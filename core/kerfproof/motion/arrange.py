@@ -67,6 +67,8 @@ def arrange(words: Sequence[Plain], language: modes.Language) -> Arranged:
 
 def plain_number(value: float) -> str:
     """Return a number as people write it in a program: no trailing zeros, no minus zero."""
+    if abs(value) >= 1e9:
+        return f"{value:g}"
     text = f"{value:.6f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 
@@ -102,7 +104,7 @@ class _Sorter:
             self.places[word.letter] = word.at
 
     def _take_g(self, word: Plain) -> None:
-        code = round(word.value * 10)
+        code = round(word.value * 10) if abs(word.value) < modes.BEYOND_WORDS else modes.BEYOND_WORDS
         group = self.language.g_groups.get(code) if abs(word.value * 10 - code) < NEAR_INTEGER * 10 else None
         if group is None:
             self.unknown_g = word.at

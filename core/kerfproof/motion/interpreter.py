@@ -13,8 +13,8 @@ from kerfproof.motion.arrange import Arranged, Note, Plain, arrange
 from kerfproof.motion.control import Control
 from kerfproof.motion.expression import Misread, evaluate, parameter_number
 from kerfproof.motion.guards import Comparison, find_guard, guard_patterns
-from kerfproof.motion.lexer import Line, Word, column, read_line, scan
-from kerfproof.motion.moves import Halt
+from kerfproof.motion.lexer import Line, Word, column, lines_of, read_line, scan
+from kerfproof.motion.moves import LEAST_FEED, Halt
 from kerfproof.motion.recorder import Recorder
 from kerfproof.motion.trace import StartState, Trace, Unread, World
 
@@ -108,9 +108,7 @@ class _Reader:
         self.told_block_delete = False
 
     def read(self, text: str, watch: Watch) -> Trace:
-        lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
-        if lines and not lines[-1]:
-            lines.pop()
+        lines = lines_of(text)
         number = 0
         for first in range(0, len(lines), _CHUNK):
             watch(STAGE, first / len(lines))
@@ -161,7 +159,7 @@ class _Reader:
             return False
         unit = c.unit
         feed = float(f) * unit if f else c.feed
-        if code == modes.FEED and feed <= 0.0:
+        if code == modes.FEED and feed < LEAST_FEED:
             return False
         if feed != c.feed:
             c.changed_feed(f"F{f}", feed)
@@ -208,7 +206,7 @@ class _Reader:
             float(z) * unit + bz if z else c.z,
         )
         center = (cx + float(i) * unit if i else cx, cy + float(j) * unit if j else cy)
-        if feed <= 0.0 or not arcs.radii_agree((c.x, c.y), end, center, c.arc_tolerance):
+        if feed < LEAST_FEED or not arcs.radii_agree((c.x, c.y), end, center, c.arc_tolerance):
             return False  # the long way says what is wrong
         if feed != c.feed:
             c.changed_feed(f"F{f}", feed)
@@ -234,7 +232,7 @@ class _Reader:
         except Misread as fault:
             self._tell(line, ready.line, fault)
         except Halt as halt:
-            self._stop(line, 1, str(halt))
+            self._stop(line, column(line, _place(ready.line, "G"), self.semicolons), str(halt))
         if control.notes:
             self._flush(line, ready.line)
         self.done = self.done or bool(control.end_word)

@@ -49,6 +49,14 @@ class Line:
     """Whether the line begins with ``/``."""
 
 
+def lines_of(text: str) -> list[str]:
+    """Return the lines of a program as they are counted: all three kinds of line end count, nothing else does."""
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    if not lines[-1]:
+        lines.pop()
+    return lines
+
+
 def scan(line: str, semicolons: bool) -> Scan:
     """Return the line without spaces, tabs and comments; `semicolons` says whether ``;`` begins a comment."""
     if "(" not in line and ";" not in line and ")" not in line:

@@ -45,6 +45,8 @@ M_GROUPS: dict[int, str] = {
     **dict.fromkeys((48, 49), "override"),
 }
 MOST_M_WORDS = 4
+BEYOND_WORDS = 100_000
+"""No G word is this large."""
 
 LETTERS_OF_MOTION: dict[int, frozenset[str]] = {
     **dict.fromkeys((ARC_CW, ARC_CCW), frozenset("IJKR")),
@@ -56,7 +58,6 @@ NEED_OWNER = frozenset("DHIJKLPQR")
 AXES, ROTARY = frozenset("XYZ"), frozenset("ABC")
 
 M_PARTS = frozenset(M_GROUPS.values())
-ARC_LETTERS = frozenset("IJKR")
 MOTION_LETTERS = frozenset("XYZIJKRLPQF")
 
 ORDER = (

@@ -12,6 +12,8 @@ from kerfproof.motion.frames import INCH, Frames, Place, check_size
 from kerfproof.motion.recorder import Recorder
 from kerfproof.motion.trace import Change, Probed, StartState, Step, World
 
+LEAST_FEED = 1e-6
+"""A feed below this (mm/min) is none: no move would ever end."""
 SHORTEST_PROBE = 0.254
 """A straight probe that starts nearer to its target is an error (NISTIR 6556, 3.5.9.1), mm."""
 
@@ -90,8 +92,8 @@ class Mover(Frames):
             return
         if travel.machine_frame and code not in (modes.RAPID, modes.FEED):
             raise Misread("G53 works with G0 and G1 only", "G")
-        for letter in words.keys() & modes.ARC_LETTERS:
-            check_size(letter, words[letter])
+        for letter, value in words.items():
+            check_size(letter, value)
         if code in (modes.RAPID, modes.FEED):
             self._line(code, travel)
         elif code in (modes.ARC_CW, modes.ARC_CCW):
@@ -214,16 +216,16 @@ class Mover(Frames):
         self.row(Step.DWELL, word)
 
     def _need_feed(self) -> None:
-        if self.feed <= 0.0:
+        if self.feed < LEAST_FEED:
             raise Misread("a feed move without a feed: F is missing or zero", "G")
 
     def _feed_for(self, length: float, words: dict[str, float], target: Place) -> None:
         """See that there is a feed; in inverse time mode work it out from the length of the move."""
         if self.inverse_time:
-            if words.get("F", 0.0) <= 0.0:
+            if words.get("F", 0.0) < LEAST_FEED:
                 self.jump(target)
                 raise Misread("every feed move needs F in inverse time feed mode", "G")
             self.set_feed(words["F"] * length)
-        elif self.feed <= 0.0:
+        elif self.feed < LEAST_FEED:
             self.jump(target)
             self._need_feed()

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kerfproof.geom.path import Bools, Floats
+from kerfproof.dialect import Dialect
+from kerfproof.geom.path import Bools, Floats, Ints
 from kerfproof.machine.profile import Machine
 from kerfproof.motion.recorder import row_lengths
 from kerfproof.motion.trace import Step, Trace
@@ -27,16 +28,17 @@ class Speeds:
     exit: Floats
 
 
-def cut_times(trace: Trace, machine: Machine) -> Floats:
+def cut_times(trace: Trace, machine: Machine, control: Dialect | None = None) -> Floats:
     """Return the seconds that each row takes (n,); stops for the operator count nothing.
 
     Moves speed up and slow down within the limits of each axis, corners are passed as fast as the path tolerance
-    lets them be rounded, arcs no faster than sqrt(a r).
+    lets them be rounded, arcs no faster than sqrt(a r). Where the program asks for the exact path (G61), corners
+    are stops, unless G61 is the very word with which `control` rounds corners.
     """
-    return speeds(trace, machine).seconds
+    return speeds(trace, machine, control).seconds
 
 
-def speeds(trace: Trace, machine: Machine) -> Speeds:
+def speeds(trace: Trace, machine: Machine, control: Dialect | None = None) -> Speeds:
     """Return times and speeds of each row; see `cut_times`."""
     n = len(trace)
     seconds = np.where(trace.kind == Step.DWELL, trace.value, 0.0)
@@ -44,9 +46,9 @@ def speeds(trace: Trace, machine: Machine) -> Speeds:
     entry, peak, leave = np.zeros(n), np.zeros(n), np.zeros(n)
     length = row_lengths(trace.start, trace.end, trace.center, trace.sweep)
     moving = np.isin(trace.kind, _MOVES) & (length > _SHORTEST)
-    rows = np.flatnonzero(moving)
+    rows = np.flatnonzero(moving).astype(np.int64)
     if len(rows):
-        moves = _Moves(trace, machine, rows, length[rows])
+        moves = _Moves(trace, machine, rows, length[rows], _corner_tolerance(trace, machine, control))
         v0, v1 = moves.ends()
         seconds[rows], peak[rows] = trapezoid(length[rows], moves.speed, moves.acceleration, v0, v1)
         entry[rows], leave[rows] = v0, v1
@@ -70,8 +72,8 @@ def trapezoid(
 class _Moves:
     """The moving rows of a trace with the speed and acceleration that the axes allow each of them."""
 
-    def __init__(self, trace: Trace, machine: Machine, rows: np.ndarray, length: Floats) -> None:
-        self.trace, self.machine, self.rows, self.length = trace, machine, rows, length
+    def __init__(self, trace: Trace, machine: Machine, rows: Ints, length: Floats, tolerance: float) -> None:
+        self.trace, self.machine, self.rows, self.length, self.tolerance = trace, machine, rows, length, tolerance
         self.kind = trace.kind[rows]
         self.begin, self.finish = _directions(trace, rows, length)
         self.acceleration, self.speed = self._limits()
@@ -129,18 +131,24 @@ class _Moves:
 
         The rounding arc that leaves a corner of turn t by e has the radius e cos(t/2) / (1 - cos(t/2)).
         """
-        exact = self.trace.modes.get("path", "") == "G61"
-        tolerance = 0.0 if exact else self.machine.path_tolerance or 0.0
         turn = np.arccos(np.clip((before * after).sum(axis=1), -1.0, 1.0))
         half = np.cos(turn / 2)
-        radius = tolerance * half / np.maximum(1.0 - half, 1e-15)
+        radius = self.tolerance * half / np.maximum(1.0 - half, 1e-15)
         upright = np.maximum(np.abs(before[:, 2]), np.abs(after[:, 2])) > 1e-9
         m = self.machine
         a = np.where(upright, min(m.acceleration_mm_s2, m.z_acceleration_mm_s2), m.acceleration_mm_s2)
         return np.where(turn < _STRAIGHT_ON, np.inf, np.sqrt(a * radius))
 
 
-def _directions(trace: Trace, rows: np.ndarray, length: Floats) -> tuple[Floats, Floats]:
+def _corner_tolerance(trace: Trace, machine: Machine, control: Dialect | None) -> float:
+    """Return how far corners may be left, mm; 0 where they are stops."""
+    rounds_in_g61 = control is not None and control.path_blend_word == "G61"
+    if trace.modes.get("path", "") == "G61" and not rounds_in_g61:
+        return 0.0
+    return machine.path_tolerance or 0.0
+
+
+def _directions(trace: Trace, rows: Ints, length: Floats) -> tuple[Floats, Floats]:
     """Return unit directions at the start and at the end of moves (n, 3)."""
     start, end, centre, sweep = trace.start[rows], trace.end[rows], trace.center[rows], trace.sweep[rows]
     chord = (end - start) / length[:, None]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 
-from kerfproof.report.page import DASHES, LINE, PANEL, TOP, Page, letter, stroke
+from kerfproof.report.page import DASHES, LINE, PANEL, TOP, Page, hatching, letter, stroke
 from kerfproof.report.picture import ROLES
 
 
@@ -72,7 +72,8 @@ def _swatch(role: str, x: float, y: float, page: Page) -> str:
     if role == "part":
         return f'<rect {box} fill="{c["part"]}" stroke="{c["part_edge"]}"/>'
     if role == "hole":
-        return f'<rect {box} fill="{c["plate"]}"/><rect {box} fill="url(#hatch)" stroke="{c["plate_edge"]}"/>'
+        lines = hatching(x, y - 9, 42, 18, c["hatch"])
+        return f'<rect {box} fill="{c["plate"]}"/>{lines}<rect {box} fill="none" stroke="{c["plate_edge"]}"/>'
     dash = DASHES.get(role)
     width = {"kerf": 9, "lead_in": 9, "lead_out": 5, "uncut": 2.4}.get(role, 1.6)
     more = f' stroke-dasharray="{dash[0]} {dash[1]}"' if dash else ' stroke-linecap="round"'

@@ -59,3 +59,16 @@ def letter(
 def shortened(words: str, length: int) -> str:
     """Return at most `length` letters."""
     return words if len(words) <= length else words[: length - 1] + "\u2026"
+
+
+def hatching(x: float, y: float, width: float, height: float, colour: str) -> str:
+    """Return slanting lines over a rectangle; a pattern fill would do the same, but renders five times slower."""
+    apart = 12.7
+    ends = []
+    for k in range(1, int((width + height) / apart) + 1):
+        c = k * apart
+        ends.append(
+            f"M{x + min(c, width):.1f} {y + max(0.0, c - width):.1f}"
+            f"L{x + max(0.0, c - height):.1f} {y + min(c, height):.1f}"
+        )
+    return f'<path class="hatch" d="{"".join(ends)}" fill="none" stroke="{colour}" stroke-width="1.5"/>'

@@ -306,16 +306,23 @@ def _facts(outcome: Outcome) -> tuple[tuple[str, str], ...]:
     if plate is not None:
         facts.append(("Plate", both_sizes(*plate)))
     holes = sum(len(part.holes) for part in outcome.parts.parts)
-    facts.append(("Parts", f"{len(outcome.parts.parts)} with {holes} holes"))
+    facts.append(("Parts", f"{len(outcome.parts.parts)} with {counted(holes, 'hole')}"))
     program = data["program"]
     if program["pierces"] is not None:
-        facts.append(("Cuts", f"{program['pierces']} pierces, {program['cut_length_mm'] / 1000:.2f} m of cut"))
+        facts.append(
+            ("Cuts", f"{counted(program['pierces'], 'pierce')}, {program['cut_length_mm'] / 1000:.2f} m of cut")
+        )
         facts.append(
             ("Time", f"{format_time(round(program['run_s']))}, torch on {format_time(round(program['torch_on_s']))}")
         )
         facts.append(("Edge", f"within {data['proof']['edge_deviation_mm'] * 1000:.1f} µm of the drawing"))
     facts.append(("Machine", outcome.machine.title or outcome.machine.name))
     return tuple(facts)
+
+
+def counted(number: int, thing: str) -> str:
+    """Return a number with its noun (``1 hole``, ``2 holes``)."""
+    return f"{number} {thing}{'' if number == 1 else 's'}"
 
 
 def both(mm: float, decimals: int = 2) -> str:

@@ -13,7 +13,7 @@ from kerfproof.report.callouts import callouts
 from kerfproof.report.callouts import findings as findings_of
 from kerfproof.report.colours import DARK, LIGHT
 from kerfproof.report.margin import panel as panel_of
-from kerfproof.report.page import BELOW, DASHES, LEFT, PANEL, RIGHT, TOP, Page, letter, shortened, stroke
+from kerfproof.report.page import BELOW, DASHES, LEFT, PANEL, RIGHT, TOP, Page, hatching, letter, shortened, stroke
 from kerfproof.report.picture import Layer, Picture, compose
 from kerfproof.report.rulers import MM_STEPS, rulers, step_for, ticks
 from kerfproof.report.spots import Spots, name_spot
@@ -47,7 +47,6 @@ def draw(shown: Picture, *, dark: bool = False) -> str:
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:.0f} {height:.0f}" '
             f'width="{width:.0f}" height="{height:.0f}" font-family="{FONT}" font-size="15" role="img">',
             f"<title>{escape(shown.title)}: {escape(shown.verdict)}</title>",
-            _patterns(page),
             f'<rect width="100%" height="100%" fill="{page.colours["paper"]}"/>',
             *_header(page),
             *_plate(page),
@@ -67,15 +66,6 @@ def draw(shown: Picture, *, dark: bool = False) -> str:
 
 
 # --- the plate view -----------------------------------------------------------------------------------
-
-
-def _patterns(page: Page) -> str:
-    stroke = page.colours["hatch"]
-    return (
-        '<defs><pattern id="hatch" width="9" height="9" patternUnits="userSpaceOnUse" '
-        f'patternTransform="rotate(45)"><line x1="0" y1="0" x2="0" y2="9" stroke="{stroke}" stroke-width="1.6"/>'
-        "</pattern></defs>"
-    )
 
 
 def _header(page: Page) -> list[str]:
@@ -107,7 +97,7 @@ def _plate(page: Page) -> list[str]:
         at = page.place(0, value)[1]
         lines.append(stroke(x, at, x + w, at, c["grid"], 1))
     edge = f'stroke="{c["plate_edge"]}" stroke-width="1.5"'
-    return [*lines, f'<rect {box} fill="url(#hatch)" {edge}/></g>']
+    return [*lines, hatching(x, y, w, h, c["hatch"]), f'<rect {box} fill="none" {edge}/></g>']
 
 
 def _layers(page: Page) -> Iterator[str]:
@@ -198,11 +188,14 @@ def _drills(page: Page) -> Iterator[str]:
 def _arrows(page: Page) -> Iterator[str]:
     yield f'<g id="direction" fill="{page.colours["hot"]}" stroke="{page.colours["kerf"]}" stroke-width="1">'
     for arrow in page.picture.arrows:
-        if arrow.length * page.scale < 90:
+        long = arrow.length * page.scale
+        if long < 90:
             continue
         x, y = page.place(*arrow.at)
         turn = -np.degrees(arrow.turn_rad)
-        yield f'<path d="M7 0L-5 5.5L-2 0L-5 -5.5Z" transform="translate({x:.1f} {y:.1f}) rotate({turn:.1f})"/>'
+        size = min(1.0, 0.4 + long / 900)
+        way = f"translate({x:.1f} {y:.1f}) rotate({turn:.1f}) scale({size:.2f})"
+        yield f'<path d="M7 0L-5 5.5L-2 0L-5 -5.5Z" transform="{way}"/>'
     yield "</g>"
 
 
@@ -217,7 +210,7 @@ def _discs(page: Page, spots: Spots) -> Iterator[str]:
     yield f'<g id="pierces" stroke="{c["disc_edge"]}">'
     for disc, (x, y) in zip(discs, places, strict=True):
         if r < 8:  # a full sheet: no room for numbers
-            yield f'<circle class="pierce" cx="{x:.1f}" cy="{y:.1f}" r="{r:.1f}" fill="{c["disc"]}"/>'
+            yield f'<circle class="pierce" cx="{x:.1f}" cy="{y:.1f}" r="{0.35 * r:.1f}" fill="{c["disc"]}"/>'
         else:
             turn = float(np.arctan2(-disc.away[1], disc.away[0]))
             yield _disc(page, disc.number, r, (x, y), spots.find(x, y, r, turn, (r + 9, 2 * r + 14)))

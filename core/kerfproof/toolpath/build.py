@@ -74,14 +74,8 @@ def plan_cuts(
     clear = Clearances.of(process, machine)
     slits = [loop for loop in setting.loops.loops if loop.feature.kind is FeatureKind.SLIT]
     closed = [f for f in parts.features if f.kind in (FeatureKind.OUTLINE, FeatureKind.HOLE)]
-    slit_runs, slit_findings = cut_slits(slits, closed, setting.ground, process, clear)
-    names = {f.number: part.name for part in parts.parts for f in part.features}
-    drafts = [
-        _closed_cut(loop, lead, closure, names[loop.feature.number], machine, process)
-        for loop, lead, closure in zip(sheet.loops, leads.leads, closures, strict=True)
-        if lead is not None and closure is not None
-    ]
-    drafts += [_slit_cut(run, names[run.loop.feature.number], process) for run in slit_runs]
+    slit_runs, slit_findings = cut_slits(slits, closed, setting.ground, machine, process, clear)
+    drafts = _drafts(parts, sheet, leads, closures, slit_runs, machine, process)
     before = _before(leads, slit_runs, setting, clear)
     stops = [Stop(cut.feature, cut.pierce, contour_length(cut.contour)) for cut in drafts]
     sequence = order_stops(
@@ -119,6 +113,25 @@ def _bulk(loops: Sequence[KerfLoop], plate: Box) -> Floats:
 
 
 # --- cuts -----------------------------------------------------------------------------------------------------
+
+
+def _drafts(
+    parts: Parts,
+    sheet: Sheet,
+    leads: Leads,
+    closures: Sequence[Closure | None],
+    slits: Sequence[SlitRun],
+    machine: Machine,
+    process: Process,
+) -> list[Cut]:
+    """Return all cuts, not yet in order."""
+    names = {f.number: part.name for part in parts.parts for f in part.features}
+    drafts = [
+        _closed_cut(loop, lead, closure, names[loop.feature.number], machine, process)
+        for loop, lead, closure in zip(sheet.loops, leads.leads, closures, strict=True)
+        if lead is not None and closure is not None
+    ]
+    return drafts + [_slit_cut(run, names[run.loop.feature.number], process) for run in slits]
 
 
 def _closed_cut(

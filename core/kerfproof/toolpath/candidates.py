@@ -7,17 +7,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kerfproof.geom.path import Floats, Ints
+from kerfproof.geom.path import Bools, Floats, Ints
 from kerfproof.job import LeadChoice
 from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine
 from kerfproof.parts.part import FeatureKind
-from kerfproof.toolpath.ground import Runs
+from kerfproof.toolpath.ground import Clearances, Ground, Runs
 from kerfproof.toolpath.lead import Lead, Starts
 from kerfproof.toolpath.starts import Places, Sheet
 
 SHRINK_COST = 2.0
 """Cost of a lead shrunk to nothing; half the size costs half."""
+ROOM_COST = 0.8
+ROOM_WANTED = 3.0
+"""A pierce outside an outline costs less the more room it has, up to so many mm beyond what it must have."""
 SLAT_COST = 2.0
 SLAT_CLEAR = 5.0
 """Pierces in thin sheet keep this far (mm) from slats."""
@@ -53,6 +56,7 @@ def candidates(
     process: Process,
     machine: Machine,
     choice: LeadChoice,
+    ground: Ground,
     wished: Mapping[int, str] | None = None,
 ) -> Candidates:
     """Return every start in `places` with every shape and size that suits it, sorted.
@@ -63,6 +67,7 @@ def candidates(
     rows = [_rows(sheet, places, k, shapes[name], process, machine, choice) for k, name in enumerate(names)]
     place, shape, size, pierce, bulge, cost = (np.concatenate(column) for column in zip(*rows, strict=True))
     loop = places.loop[place]
+    cost = cost + _room_cost(pierce, sheet.outline[loop], ground, Clearances.of(process, machine).edge + ROOM_WANTED)
     cost = cost + _wishes(loop, shape, names, len(sheet.loops), choice.shape, wished or {})
     cost = np.round(cost, 6)
     order = np.lexsort((-np.round(size, 6), shape, np.round(places.share[place], 9), places.segment[place], cost, loop))
@@ -100,6 +105,13 @@ def full_sizes(sheet: Sheet, lead: Lead, process: Process, choice: LeadChoice) -
 def path_width(kind: FeatureKind, width: float, kerf: float) -> float:
     """Return the width (mm) of the kerf path inside a hole, infinite for outlines."""
     return max(width - kerf, 0.1) if kind is FeatureKind.HOLE else float("inf")
+
+
+def _room_cost(pierce: Floats, outline: Bools, ground: Ground, wanted: float) -> Floats:
+    """Return what it costs to stand near kept metal (m,), nothing in holes."""
+    out = np.zeros(len(pierce))
+    out[outline] = ROOM_COST * (1 - ground.room(pierce[outline], wanted) / wanted)
+    return out
 
 
 def _slat_cost(pierce: Floats, process: Process, machine: Machine) -> Floats:

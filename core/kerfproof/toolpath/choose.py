@@ -16,9 +16,9 @@ from kerfproof.machine.profile import Machine
 from kerfproof.parts.part import FeatureKind
 from kerfproof.toolpath.candidates import Candidates, candidates, full_sizes
 from kerfproof.toolpath.ground import WORN, Clearances, Ground, Runs, plain
-from kerfproof.toolpath.lead import Lead, Starts, lead_path, lead_shapes
+from kerfproof.toolpath.lead import Lead, lead_path, lead_shapes
 from kerfproof.toolpath.rounds import Chosen, in_rounds
-from kerfproof.toolpath.starts import Places, Sheet, joined, nearest_place
+from kerfproof.toolpath.starts import Places, Sheet, joined
 
 DENSE_STEP = 3.0
 """Where the best starts have no room, starts are tried every so many mm."""
@@ -83,8 +83,8 @@ def choose_leads(
 ) -> Leads:
     """Return a lead for every contour of `sheet` where one fits.
 
-    Pinned starts are tried first and alone. Then the best starts clear of every other kerf, then any start along
-    the contour, then starts whose tip face rests on a kerf that is cut later by `ranks`.
+    Pinned starts are tried first and alone. Then the best starts clear of every other kerf, then those whose tip
+    face rests on a kerf that is cut later by `ranks`, then both again all along the contour.
     """
     return _Choice(sheet, ground, machine, process, job, pins, ranks, watch).make()
 
@@ -118,19 +118,32 @@ class _Choice:
             best = self._candidates(joined([self.sheet.corners(), self.sheet.longest()]))
             self._search(best, relaxed=False)
             self._search(best, relaxed=True)
-            if self._waiting():
-                dense = self._candidates(self.sheet.dense(np.array(self._waiting()), DENSE_STEP))
+            further = [i for i in self._waiting() if not self._is_small_and_round(i)]
+            if further:
+                dense = self._candidates(self.sheet.dense(np.array(further), DENSE_STEP))
                 self._search(dense, relaxed=False)
                 self._search(dense, relaxed=True)
                 self._rough(dense)
+            self._rough(best)
         self.findings += [self._no_room(i) for i in self._waiting()]
         return Leads(tuple(self.leads), tuple(self.findings), self.chosen)
+
+    def _is_small_and_round(self, i: int) -> bool:
+        """Return whether more starts are no use, as all leads begin about the centre."""
+        loop = self.sheet.loops[i]
+        return (
+            loop.feature.kind is FeatureKind.HOLE
+            and loop.feature.diameter is not None
+            and loop.width < 4 * self.clear.edge
+        )
 
     def _waiting(self) -> list[int]:
         return [i for i, lead in enumerate(self.leads) if lead is None]
 
     def _candidates(self, places: Places, wished: Mapping[int, str] | None = None) -> Candidates:
-        return candidates(self.sheet, places, self.shapes, self.process, self.machine, self.job.leads, wished)
+        return candidates(
+            self.sheet, places, self.shapes, self.process, self.machine, self.job.leads, self.ground, wished
+        )
 
     def _search(
         self, table: Candidates, *, relaxed: bool, clear: Clearances | None = None, only: Sequence[int] | None = None
@@ -277,6 +290,3 @@ def _place_for(sheet: Sheet, lead: Lead, loop: int, point: Floats) -> Places:
         raise ValueError("the contour has no outside corner")
     away = np.hypot(*(corners.starts.at[mine] - point).T)
     return corners.take(mine[[int(np.argmin(np.round(away, 9)))]])
-
-
-__all__ = ["ChosenLead", "LeadVerdict", "Leads", "Starts", "choose_leads", "judge_lead", "nearest_place"]

@@ -17,7 +17,7 @@ from kerfproof.geom.distance import pair_distances, point_distances
 from kerfproof.geom.index import Index, point_boxes
 from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Segments
 from kerfproof.machine.chart import Process
-from kerfproof.machine.profile import Machine
+from kerfproof.machine.profile import Machine, StartKind, TouchOff
 from kerfproof.parts.part import Feature, FeatureKind
 from kerfproof.toolpath.kerf import KerfLoop
 
@@ -43,7 +43,9 @@ class Clearances:
     def of(process: Process, machine: Machine) -> Clearances:
         """Return the clearances of a process: the crater spoils no kept edge, the tip face seats on sound plate."""
         crater = process.crater_radius
-        return Clearances(crater + 0.5, machine.tip_face_radius, crater + PLATE_EDGE, 2 * crater)
+        touches = machine.touch_off is not TouchOff.NONE or machine.start is StartKind.CONTACT
+        sound = max(machine.tip_face_radius, crater) if touches else crater
+        return Clearances(crater + 0.5, sound, crater + PLATE_EDGE, 2 * crater)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

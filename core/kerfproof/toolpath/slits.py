@@ -12,6 +12,7 @@ from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Bundle, Path
 from kerfproof.geom.region import inside
 from kerfproof.machine.chart import Process
+from kerfproof.machine.profile import Machine, StartKind
 from kerfproof.parts.part import Feature
 from kerfproof.toolpath.closure import beginning, contour_length
 from kerfproof.toolpath.ground import Clearances, Ground, Runs, plain
@@ -31,11 +32,17 @@ class SlitRun:
 
 
 def cut_slits(
-    loops: Sequence[KerfLoop], closed: Sequence[Feature], ground: Ground, process: Process, clear: Clearances
+    loops: Sequence[KerfLoop],
+    closed: Sequence[Feature],
+    ground: Ground,
+    machine: Machine,
+    process: Process,
+    clear: Clearances,
 ) -> tuple[list[SlitRun], list[Finding]]:
     """Return how each slit is cut, and what to say about its pierce.
 
-    A slit that ends in scrap is pierced there, in front of its end; any other on the line, which leaves a mark.
+    A slit that ends in scrap is pierced there, in front of its end; any other on the line, which leaves a mark. The
+    cut along that scrap crosses the slit's open kerf: an error for a contact torch, which can't light again in air.
     """
     runs: list[SlitRun] = []
     findings: list[Finding] = []
@@ -45,14 +52,19 @@ def cut_slits(
         opened = None if loop.path.closed else _from_scrap(loop, ways, contours, ground, process, clear)
         if opened is not None:
             runs.append(opened)
-            findings.append(_said(loop, "slit-meets-edge", "is open to the edge, so another cut crosses its kerf", ""))
+            severity = Severity.ERROR if machine.start is StartKind.CONTACT else Severity.WARNING
+            what = "is open to the edge, so another cut must cross its kerf and the arc may go out there"
+            advice = "end it short of the edge, or draw it as a notch of the outline"
+            findings.append(_said(loop, "slit-meets-edge", severity, what, advice))
             continue
         room = ground.room(np.array([way.start for way in ways]), clear.edge + process.kerf)
         way = ways[int(np.argmax(np.round(room, 6)))].opened()
         burn = beginning(way, min(process.over_burn_hole, contour_length(way) / 2)) if loop.path.closed else None
         runs.append(SlitRun(loop, plain(way.start), None, way, burn))
         what = "has kept metal on both sides: its pierce leaves a mark"
-        findings.append(_said(loop, "slit-pierce-marks", what, "draw it as a slot if the mark matters"))
+        findings.append(
+            _said(loop, "slit-pierce-marks", Severity.WARNING, what, "draw it as a slot if the mark matters")
+        )
     return runs, findings
 
 
@@ -76,7 +88,7 @@ def _from_scrap(
     return None
 
 
-def _said(loop: KerfLoop, rule: str, what: str, advice: str) -> Finding:
+def _said(loop: KerfLoop, rule: str, severity: Severity, what: str, advice: str) -> Finding:
     x, y = plain(loop.path.start)
     handle = "/".join(loop.feature.contour.handles[:1])
-    return Finding(rule, Severity.WARNING, f"{loop.feature.label} {what}", advice, x=x, y=y, handle=handle)
+    return Finding(rule, severity, f"{loop.feature.label} {what}", advice, x=x, y=y, handle=handle)

@@ -17,6 +17,7 @@ SHARPEST_COSINE = -0.5
 BLUNTEST_COSINE = 0.9
 """Corners that turn by less than about 25 degrees give no room outside."""
 SHORTEST_EDGE = 2.0
+LONG_EDGE = 20.0
 PER_CONTOUR = 6
 """So many of the longest edges of a contour are tried first."""
 TAIL = 0.1
@@ -87,7 +88,7 @@ class Sheet:
         longest = np.zeros(len(self.loops))
         np.maximum.at(longest, s.owner, s.lengths())
         cost = np.where(s.is_arc[which], 1.0, 0.3 * (1 - s.lengths()[which] / longest[loop]))
-        cost = cost + np.abs(share - 0.5)
+        cost = cost + np.where(s.is_arc[which], 0.0, np.abs(share - 0.5))
         starts = Starts(s.points(which, share), along, self.scrap(along))
         return self._with_tail(Places(loop, which, share, np.full(len(which), -1), cost, starts))
 
@@ -114,13 +115,15 @@ class Sheet:
         return self._with_tail(Places(s.owner[c], c, np.zeros(len(c)), a, np.zeros(len(c)), Starts(meet, to_c, n_c)))
 
     def longest(self) -> Places:
-        """Return the middles of the longest segments of each contour."""
+        """Return the middles of the longest segments of each contour, on long ones of outlines two more places."""
         s = self.s
         order = np.lexsort((np.arange(len(s)), -np.round(s.lengths(), 6), s.is_arc, s.owner))
         rank = np.empty(len(s), dtype=np.int64)
         rank[order] = np.arange(len(s)) - self.first[s.owner[order]]
         which = np.flatnonzero(rank < PER_CONTOUR)
-        return self.middles(which, np.full(len(which), 0.5))
+        long = which[self.outline[s.owner[which]] & (s.lengths()[which] > LONG_EDGE)]
+        shares = np.repeat([0.5, 0.2, 0.8], [len(which), len(long), len(long)])
+        return self.middles(np.concatenate([which, long, long]), shares)
 
     def dense(self, loops: Ints, step: float) -> Places:
         """Return starts about every `step` mm all along the given contours."""

@@ -19,6 +19,7 @@ MOST_KICKS = 3000
 NO_KICKS_ABOVE = 1500
 LONGEST_CHAIN = 3
 """Or-opt moves chains of up to so many points."""
+LONGEST_SWAP = 30
 _SEED = 20231
 _GAIN = 1e-9
 _ROWS = 1 << 9
@@ -50,7 +51,7 @@ def closed_tour(points: ArrayLike, *, kicks: int | None = None) -> Ints:
 
 def _rows(points: ArrayLike) -> Floats:
     array = np.asarray(points, dtype=np.float64)
-    return array.reshape(len(array), -1)
+    return array.reshape(len(array), -1) if len(array) else np.empty((0, 2))
 
 
 def _kicks(n: int, kicks: int | None) -> int:
@@ -266,7 +267,7 @@ class _Way:
     def _kick_about(self, kicks: int) -> None:
         """Swap two neighbouring stretches at random places, mend, keep what got shorter."""
         draws = np.random.default_rng(_SEED)
-        reach = min(30, max(2, self.n // 3))
+        reach = min(LONGEST_SWAP, max(2, self.n // 2))
         firsts = draws.integers(0, max(1, self.n - 2), kicks).tolist()
         sizes = draws.integers(1, reach + 1, (kicks, 2)).tolist()
         for first, (one, two) in zip(firsts, sizes, strict=True):

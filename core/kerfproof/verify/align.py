@@ -49,8 +49,10 @@ def misplacement(kept: Kept, path: TorchPath) -> tuple[str, Hit] | None:
         moved = (points - drawn) @ matrix.T + center
         away, found = nearest(moved, target, 2 * float(half.max()) + NEAR)
         good = np.abs(away - half[np.maximum(found, 0)]) <= NEAR
+        by = center - drawn
+        if good.mean() >= AGREES and rule == "shifted" and np.abs(by).max() < NEAR:
+            return None  # it lies where it should
         if good.mean() >= AGREES:
-            by = center - drawn
             where = f"{message} by {by[0]:.3f}, {by[1]:.3f} mm" if rule == "shifted" else message
             return rule, Hit(where, "check drawing, hand, zero and units, then write the program again")
     return None

@@ -9,7 +9,7 @@ import numpy as np
 
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.distance import nearest
-from kerfproof.geom.path import Bools, Floats, Segments
+from kerfproof.geom.path import Bools, Floats, Ints, Segments
 from kerfproof.verify.align import misplacement
 from kerfproof.verify.edges import Edges, finished_edges
 from kerfproof.verify.evidence import Evidence
@@ -20,6 +20,9 @@ from kerfproof.verify.proof import EdgeSamples, PartProof
 from kerfproof.verify.rule import Hit, as_findings
 from kerfproof.verify.runs import TorchPath
 from kerfproof.verify.sweep import ON_SLIT, Sweep
+
+ASTRAY = 0.1
+"""Where half the contours are off by more than this, the whole cut may be turned, mirrored or shifted."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -37,10 +40,14 @@ class Comparison:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Measured:
-    """What was measured, contour by contour (n,): worst gouge and leftover with their samples or segments."""
+    """What was measured, contour by contour (n,): worst gouge, leftover with its sample, fit error of the drawn curve.
 
+    `depth` (m,) is that of the torch segments without surplus cuts; `unreached` what fair corners leave, `rounded`
+    the radius they leave.
+    """
+
+    depth: Floats
     gouge: Floats
-    gouge_at: list[int]
     left: Floats
     left_at: list[int]
     fit: Floats
@@ -54,7 +61,8 @@ def compare(evidence: Evidence, kept: Kept, swept: Sweep) -> Comparison:
     edges = finished_edges(kept, path, swept)
     found = match(kept, path, swept, edges)
     measured = _measure(kept, path, swept, edges, found)
-    placed = misplacement(kept, path) if (found.ring < 0).mean() > 0.5 else None
+    astray = (found.ring < 0) | (measured.gouge > ASTRAY) | (measured.left > ASTRAY)
+    placed = misplacement(kept, path) if astray.mean() >= 0.5 else None
     if placed is not None:
         findings = as_findings(placed[0], Severity.ERROR, [placed[1]])
     else:
@@ -76,7 +84,9 @@ def _measure(kept: Kept, path: TorchPath, swept: Sweep, edges: Edges, found: Mat
     n = len(kept.bundle)
     owner = kept.edges.owner[edges.edge]
     left = np.where(edges.fair, -np.inf, np.minimum(edges.left, _most(path)))
-    gouge, gouge_at = _worst(swept.depth, swept.contour, n)
+    surplus = np.isin(path.segments.owner, path.ring_run[_surplus_rings(path, swept, found)])
+    depth = np.where(surplus, -np.inf, swept.depth)
+    gouge, _ = _worst(depth, swept.contour, n)
     worst_left, left_at = _worst(left, owner, n)
     unreached, _ = _worst(np.where(edges.fair, edges.left, -np.inf), owner, n)
     half = path.half_kerf[edges.torch] if len(path.half_kerf) else np.zeros(len(edges.torch))
@@ -84,7 +94,7 @@ def _measure(kept: Kept, path: TorchPath, swept: Sweep, edges: Edges, found: Mat
     fit = np.array([contour.fit_error for contour in kept.contours])
     fit = np.maximum(fit, _fit_measured(kept))
     return _Measured(
-        np.maximum(gouge, 0), gouge_at, np.maximum(worst_left, 0), left_at, fit, unreached, np.maximum(rounded, 0)
+        depth, np.maximum(gouge, 0), np.maximum(worst_left, 0), left_at, fit, unreached, np.maximum(rounded, 0)
     )
 
 
@@ -93,7 +103,7 @@ def _most(path: TorchPath) -> float:
     return 20 * float(path.half_kerf.max(initial=0.5))
 
 
-def _worst(values: Floats, groups: np.ndarray, n: int) -> tuple[Floats, list[int]]:
+def _worst(values: Floats, groups: Ints, n: int) -> tuple[Floats, list[int]]:
     """Return the greatest value of each group (n,) and where it stands (-1: empty group)."""
     order = np.lexsort((-np.arange(len(values)), np.round(values, 9)))
     order = order[groups[order] >= 0]
@@ -197,19 +207,29 @@ def _wrong_side(evidence: Evidence, kept: Kept, found: Match) -> Iterator[Hit]:
         )
 
 
+def _surplus_rings(path: TorchPath, swept: Sweep, found: Match) -> Ints:
+    """Return the closed cuts wholly inside kept metal that no contour asks for."""
+    wanted = np.isin(np.arange(len(path.rings)), np.concatenate([found.ring, found.wrong]))
+    out = [
+        ring
+        for ring, (first, stop) in enumerate(zip(path.ring_first, path.ring_stop, strict=True))
+        if not wanted[ring] and swept.within[first:stop].all()
+    ]
+    return np.array(out, dtype=np.int64)
+
+
 def _surplus(evidence: Evidence, swept: Sweep, found: Match) -> Iterator[Hit]:
     """Tell closed cuts inside kept metal, and closed cuts in scrap, that no contour asks for."""
     path = evidence.path
-    wanted = set(found.ring.tolist()) | set(found.wrong.tolist())
-    for ring in range(len(path.rings)):
-        first, stop = int(path.ring_first[ring]), int(path.ring_stop[ring])
-        if ring in wanted or swept.on_slit[first:stop].any():
-            continue
-        run = evidence.runs[int(path.segments.owner[first])]
-        inside = bool(swept.within[first:stop].all())
-        if inside:
-            yield Hit("a closed cut inside metal to keep that is not drawn", "take it out", run.light_line, run.start)
-        elif swept.depth[first:stop].max() <= 0:
+    inside = _surplus_rings(path, swept, found)
+    for ring in inside.tolist():
+        run = evidence.runs[int(path.ring_run[ring])]
+        yield Hit("a closed cut inside metal to keep that is not drawn", "take it out", run.light_line, run.start)
+    others = np.setdiff1d(np.arange(len(path.rings)), np.concatenate([inside, found.ring, found.wrong]))
+    for ring in others.tolist():
+        stretch = slice(int(path.ring_first[ring]), int(path.ring_stop[ring]))
+        if swept.depth[stretch].max() <= 0 and not swept.on_slit[stretch].any():
+            run = evidence.runs[int(path.ring_run[ring])]
             advice = "nothing to do if it is meant"
             yield Hit("a closed cut in scrap that is not drawn", advice, run.light_line, run.start, Severity.NOTE)
 
@@ -226,7 +246,7 @@ def _not_free(kept: Kept, found: Match) -> Iterator[Hit]:
 
 def _gouges(evidence: Evidence, swept: Sweep, found: Match, measured: _Measured, lead: Bools) -> Iterator[Hit]:
     path = evidence.path
-    depth = np.where(lead, -np.inf, swept.depth)
+    depth = np.where(lead, -np.inf, measured.depth)
     worst, where = _worst(depth, swept.contour, len(found.ring))
     for contour in np.flatnonzero((worst > DEVIATION_SEEN) & (found.wrong < 0)).tolist():
         segment = where[contour]

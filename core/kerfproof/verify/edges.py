@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kerfproof.geom.distance import closest_points, nearest, point_distances
-from kerfproof.geom.index import Index, point_boxes
+from kerfproof.geom.index import point_boxes
 from kerfproof.geom.path import Bools, Floats, Ints, Segments
 from kerfproof.verify.kept import Kept
 from kerfproof.verify.limits import DEVIATION_ERROR, DEVIATION_SEEN
@@ -61,42 +61,90 @@ def finished_edges(kept: Kept, path: TorchPath, swept: Sweep) -> Edges:
     """Return the deviation of the finished edge along all drawn contours."""
     n = len(kept.edges)
     whole = _Stretches(np.arange(n), np.zeros(n), np.ones(n), swept.edge, swept.torch)
-    first, covered = _judge(kept, path, whole)
+    starts, middles, _, covered = _judge(kept, path, whole)
     parts = _cut(kept, path, whole, ~covered)
-    second, closed = _judge(kept, path, parts)
-    open_ = np.flatnonzero(~closed)
-    third, step = _sampled(kept, path, parts, open_)
-    samples = [np.concatenate(column) for column in zip(first, second, third, strict=True)]
-    edge, share = samples[0].astype(np.int64), samples[1]
-    points = kept.edges.points(edge, share)
-    left, torch = samples[2], samples[3].astype(np.int64)
-    left, torch = _far(path, points, left, torch)
-    fair = _fair(kept, path, edge, share, points, left, torch)
-    unfair_open = open_[np.isin(parts.edge[open_], edge[(left > DEVIATION_SEEN) & ~fair])]
-    return Edges(edge, share, points, left, torch, fair, step / 2 if len(unfair_open) else 0.0)
+    lows, halves, highs, closed = _judge(kept, path, parts)
+    vertices = _known(kept, path, starts)
+    feet = _known(kept, path, lows.take(np.flatnonzero(parts.low > 0)))
+    corner = np.flatnonzero(~closed & _ends_in_corner(kept, path, parts, vertices, lows, highs))
+    between = _known(kept, path, halves.take(corner))
+    closed[corner] = (between.left <= DEVIATION_SEEN) | between.fair
+    inner, step = _sampled(kept, path, parts, np.flatnonzero(~closed))
+    sampled = _known(kept, path, inner)
+    every = [vertices, _known(kept, path, middles), feet, between, sampled, _refined(kept, path, sampled, step)]
+    return Edges(
+        np.concatenate([e.edge for e in every]),
+        np.concatenate([e.share for e in every]),
+        np.concatenate([e.points for e in every]),
+        np.concatenate([e.left for e in every]),
+        np.concatenate([e.torch for e in every]),
+        np.concatenate([e.fair for e in every]),
+        step / 2,
+    )
 
 
-Columns = tuple[Floats, Floats, Floats, Floats]
-"""Edge, share, left, torch of samples, as floats."""
+@dataclass(frozen=True, slots=True, eq=False)
+class _Samples:
+    """Places on edges with the nearest torch segment beside their edge (-1: none) and what is left there."""
+
+    edge: Ints
+    share: Floats
+    left: Floats
+    torch: Ints
+
+    def take(self, which: Ints) -> _Samples:
+        return _Samples(self.edge[which], self.share[which], self.left[which], self.torch[which])
 
 
-def _judge(kept: Kept, path: TorchPath, s: _Stretches) -> tuple[Columns, Bools]:
+def _known(kept: Kept, path: TorchPath, s: _Samples) -> Edges:
+    """Return samples with all that is to be known of them."""
+    points = kept.edges.points(s.edge, s.share)
+    left, torch = _far(path, points, s.left, s.torch)
+    return Edges(s.edge, s.share, points, left, torch, _fair(kept, path, s.edge, s.share, points, left, torch), 0.0)
+
+
+def _judge(kept: Kept, path: TorchPath, s: _Stretches) -> tuple[_Samples, _Samples, _Samples, Bools]:
     """Return samples at the start, middle and end of stretches, and which stretches one torch segment covers."""
-    n = len(s.edge)
-    columns = []
+    out = []
     worst = np.full(len(s.of), -np.inf)
     for share in (s.low, (s.low + s.high) / 2, s.high):
         points = kept.edges.points(s.edge, share)
         away = point_distances(points[s.of], path.segments, s.torch) - path.half_kerf[s.torch]
-        least, which = _least(away, s.of, n)
-        torch = np.where(which >= 0, s.torch[which] if len(s.torch) else -1, -1)
-        columns.append((s.edge.astype(np.float64), share, least, torch.astype(np.float64)))
+        out.append(_nearest(s.edge, share, away, s.of, s.torch))
         worst = np.maximum(worst, away)
     beside = (worst <= DEVIATION_SEEN) & _alike(kept.edges, s.edge[s.of], path, s.torch)
-    covered = np.zeros(n, dtype=np.bool_)
+    covered = np.zeros(len(s.edge), dtype=np.bool_)
     covered[s.of[beside]] = True
-    merged = [np.concatenate(column) for column in zip(*columns, strict=True)]
-    return (merged[0], merged[1], merged[2], merged[3]), covered
+    return out[0], out[1], out[2], covered
+
+
+def _nearest(edge: Ints, share: Floats, away: Floats, of: Ints, torch: Ints) -> _Samples:
+    """Return samples from the distances of their pairs."""
+    least, where = _least(away, of, len(edge))
+    return _Samples(edge, share, least, np.where(where >= 0, torch[where] if len(torch) else -1, -1))
+
+
+def _ends_in_corner(
+    kept: Kept, path: TorchPath, s: _Stretches, vertices: Edges, lows: _Samples, highs: _Samples
+) -> Bools:
+    """Return which short stretches end in a fair corner on one side, and on the other too or where the kerf reaches.
+
+    They run from the foot of the torch path's corner to the corner of the edge: one sample between tells the rest.
+    """
+    following = _following(kept)
+    fair_low = (s.low == 0) & vertices.fair[s.edge]
+    fair_high = (s.high == 1) & vertices.fair[following[s.edge]]
+    at_low = fair_low | (lows.left <= DEVIATION_SEEN)
+    at_high = fair_high | (highs.left <= DEVIATION_SEEN)
+    short = (s.high - s.low) * kept.edges.lengths()[s.edge] <= 4 * float(path.half_kerf.max(initial=0.0))
+    return np.asarray((fair_low | fair_high) & at_low & at_high & short)
+
+
+def _following(kept: Kept) -> Ints:
+    """Return the number of the edge after each edge of its contour."""
+    out = np.arange(1, len(kept.edges) + 1)
+    out[kept.bundle.start_of[1:] - 1] = kept.bundle.start_of[:-1]
+    return out
 
 
 def _least(values: Floats, of: Ints, n: int) -> tuple[Floats, Ints]:
@@ -165,7 +213,7 @@ def shares_at(s: Segments, which: Ints, points: Floats) -> Floats:
     return np.asarray(np.clip(np.where(arc, bow, line), 0.0, 1.0))
 
 
-def _sampled(kept: Kept, path: TorchPath, s: _Stretches, which: Ints) -> tuple[Columns, float]:
+def _sampled(kept: Kept, path: TorchPath, s: _Stretches, which: Ints) -> tuple[_Samples, float]:
     """Return samples inside the picked stretches, and the widest spacing."""
     length = (s.high - s.low) * kept.edges.lengths()[s.edge]
     count = np.clip(np.ceil(length[which] / SPACING), 2, MOST_SAMPLES).astype(np.int64)
@@ -176,10 +224,29 @@ def _sampled(kept: Kept, path: TorchPath, s: _Stretches, which: Ints) -> tuple[C
     points = kept.edges.points(s.edge[row], share)
     torch = s.torch[pair]
     away = point_distances(points[of], path.segments, torch) - path.half_kerf[torch]
-    least, where = _least(away, of, len(row))
-    nearest_torch = np.where(where >= 0, torch[where] if len(torch) else -1, -1)
-    widest = float((length[which] / count).max(initial=0.0))
-    return (s.edge[row].astype(np.float64), share, least, nearest_torch.astype(np.float64)), widest
+    return _nearest(s.edge[row], share, away, of, torch), float((length[which] / count).max(initial=0.0))
+
+
+def _refined(kept: Kept, path: TorchPath, samples: Edges, step: float) -> Edges:
+    """Return more samples round the worst unfair one of each contour, down to 1/400 of the spacing."""
+    told = np.flatnonzero(~samples.fair & (samples.left > DEVIATION_SEEN) & (samples.torch >= 0))
+    owner = kept.edges.owner[samples.edge[told]]
+    order = np.lexsort((-np.round(samples.left[told], 9), owner))
+    worst = told[order][np.diff(owner[order], prepend=-1) != 0]
+    edge, share = samples.edge[worst], samples.share[worst]
+    lengths = kept.edges.lengths()[edge]
+    for reach in (step, step / 20):
+        offsets = np.linspace(-reach, reach, 41)
+        shares = np.clip(share[:, None] + offsets / lengths[:, None], 0.0, 1.0)
+        edges = np.repeat(edge, len(offsets))
+        points = kept.edges.points(edges, shares.ravel())
+        away, found = nearest(points, path.segments, 20 * float(path.half_kerf.max(initial=0.0)), path.index)
+        left = np.where(found >= 0, away - path.half_kerf[found] if len(path.half_kerf) else np.inf, -np.inf)
+        best = left.reshape(len(edge), len(offsets)).argmax(axis=1)
+        share = shares[np.arange(len(edge)), best]
+    points = kept.edges.points(edge, share)
+    left, torch = _far(path, points, np.full(len(edge), np.inf), np.full(len(edge), -1))
+    return Edges(edge, share, points, left, torch, _fair(kept, path, edge, share, points, left, torch), 0.0)
 
 
 def _far(path: TorchPath, points: Floats, left: Floats, torch: Ints) -> tuple[Floats, Ints]:
@@ -187,7 +254,7 @@ def _far(path: TorchPath, points: Floats, left: Floats, torch: Ints) -> tuple[Fl
     lost = np.flatnonzero(torch < 0)
     if len(lost) and len(path.segments):
         reach = 20 * float(path.half_kerf.max())
-        away, found = nearest(points[lost], path.segments, reach)
+        away, found = nearest(points[lost], path.segments, reach, path.index)
         hit = found >= 0
         left, torch = left.copy(), torch.copy()
         left[lost[hit]] = away[hit] - path.half_kerf[found[hit]]
@@ -207,7 +274,7 @@ def _fair(kept: Kept, path: TorchPath, edge: Ints, share: Floats, points: Floats
         return fair
     center = closest_points(points[asked], path.segments, torch[asked])
     half = path.half_kerf[torch[asked]]
-    k, e = Index(kept.edges.boxes()).pairs(point_boxes(center), half + DEVIATION_ERROR)
+    k, e = kept.index.pairs(point_boxes(center), half + DEVIATION_ERROR)
     contour = kept.edges.owner[edge[asked]]
     same = kept.edges.owner[e] == contour[k]
     k, e = k[same], e[same]
@@ -215,7 +282,7 @@ def _fair(kept: Kept, path: TorchPath, edge: Ints, share: Floats, points: Floats
     k, e = k[touching], e[touching]
     lengths = kept.edges.lengths()
     foot = kept.along[e] + lengths[e] * shares_at(kept.edges, e, closest_points(center[k], kept.edges, e))
-    here = (kept.along + 0.0)[edge[asked]] + lengths[edge[asked]] * share[asked]
+    here = kept.along[edge[asked]] + lengths[edge[asked]] * share[asked]
     round_ = kept.perimeter[contour[k]]
     ahead = (foot - here[k] + round_ / 2) % round_ - round_ / 2
     before, after = np.zeros(len(asked), dtype=np.bool_), np.zeros(len(asked), dtype=np.bool_)

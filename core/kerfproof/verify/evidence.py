@@ -57,6 +57,10 @@ class Evidence:
     path: TorchPath
     searches: tuple[Search, ...]
     search_rows: Ints
+    shift_rows: Ints
+    """The rows that set or clear the Z frame."""
+    lights: Ints
+    """The rows that light the torch."""
     kept: Kept | None
     swept: Sweep | None
     """The torch path beside the kept metal; None where drawing or kerf are unknown."""
@@ -83,12 +87,6 @@ class Evidence:
     def line(self, row: int) -> int:
         """Return the program line of a row."""
         return int(self.trace.line[row])
-
-    @property
-    def lights(self) -> Ints:
-        """The rows that light the torch."""
-        rows = self.rows(Step.TORCH_ON)
-        return rows[~self.trace.torch[rows]]
 
     @property
     def moves(self) -> Bools:
@@ -123,9 +121,8 @@ class Evidence:
 
     def last_shift(self, row: int) -> int | None:
         """Return the last row before `row` that set or cleared the Z frame, None without one."""
-        rows = self.rows(Step.DATUM)
-        place = int(np.searchsorted(rows, row)) - 1
-        return int(rows[place]) if place >= 0 else None
+        place = int(np.searchsorted(self.shift_rows, row)) - 1
+        return int(self.shift_rows[place]) if place >= 0 else None
 
     def waits_for_arc(self, first: int, last: int) -> bool:
         """Return whether a line that waits for arc transfer stands between two rows."""
@@ -197,6 +194,8 @@ def gather(
         path=path,
         searches=searches,
         search_rows=np.flatnonzero(trace.kind == Step.PROBE).astype(np.int64),
+        shift_rows=np.flatnonzero(trace.kind == Step.DATUM).astype(np.int64),
+        lights=np.flatnonzero((trace.kind == Step.TORCH_ON) & ~trace.torch).astype(np.int64),
         kept=kept,
         swept=sweep(kept, path, slit_segments(slits)) if kept is not None and process is not None else None,
         slits=slit_segments(slits),

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kerfproof.geom.index import Index
 from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Segments
 from kerfproof.geom.region import inside, nesting
 from kerfproof.parts.contour import Contour
@@ -26,6 +27,8 @@ class Kept:
     perimeter: Floats
     depth: Ints
     parent: Ints
+    index: Index
+    """Search tree over the boxes of `edges`."""
 
     def holds(self, points: Floats) -> Bools:
         """Return which of the points (k, 2) lie in metal to keep."""
@@ -64,4 +67,5 @@ def kept_of(drawn: tuple[Contour, ...]) -> Kept:
         total[bundle.start_of[1:]] - total[first],
         depth,
         parent,
+        Index(edges.boxes()),
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from kerfproof.dialect import Dialect
@@ -17,7 +19,7 @@ from kerfproof.verify.play import Played, extra_lines, play
 from kerfproof.verify.proof import Proof
 from kerfproof.verify.rule import all_rules
 from kerfproof.verify.scenario import Scenario
-from kerfproof.verify.shorten import Short, shorten
+from kerfproof.verify.shorten import Short, shorten, whole
 from kerfproof.verify.table import Fault, reads_trip
 
 STALE_BY = 120.0
@@ -155,7 +157,7 @@ def _played(evidence: Evidence, clean: Played, found: list[Finding], watch: Watc
         )
         for finding in played.findings:
             if finding.rule not in known:
-                out.append(finding)
+                out.append(replace(finding, line=short.line(finding.line)))
                 known.add(finding.rule)
     return out
 
@@ -172,8 +174,7 @@ def _short(evidence: Evidence, clean: Played) -> tuple[Short, Played]:
     got = base.trace.end[base.light_rows]
     if wanted.shape == got.shape and bool((np.abs(wanted - got) < 1e-6).all()):
         return short, base
-    n = len(evidence.runs)
-    return Short("\n".join(evidence.lines) + "\n", tuple(range(n)), tuple(sorted({1, n // 2 + 1, n}))), clean
+    return whole(evidence), clean
 
 
 def scenarios(evidence: Evidence, short: Short) -> list[Scenario]:
@@ -185,8 +186,15 @@ def scenarios(evidence: Evidence, short: Short) -> list[Scenario]:
     if reads_trip(evidence.control):
         out.append(scenario.backing_off(machine, back + 2.0))
     out.append(scenario.at_height(machine, back, machine.plate_height_band / 2))
-    out += [scenario.troubled(machine, back, Fault.MISSING, pierce) for pierce in short.faults]
-    out += [scenario.troubled(machine, back, Fault.STUCK, pierce) for pierce in short.faults[1:2] or short.faults]
+    later = [pierce for pierce in short.faults if pierce > 1]
+    faults = (
+        (Fault.MISSING, short.faults),
+        (Fault.STUCK, short.faults),
+        (Fault.SLAT, later),
+        (Fault.FALSE_TRIP, later),
+    )
+    for fault, pierces in faults:
+        out += [scenario.troubled(machine, back, fault, pierce) for pierce in pierces]
     return out
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kerfproof.geom.index import Index
 from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Segments
 from kerfproof.motion.trace import Step, Trace
 from kerfproof.verify.proof import Run
@@ -32,6 +33,8 @@ class TorchPath:
     ring_first: Ints
     ring_stop: Ints
     rings: Bundle
+    index: Index
+    """Search tree over the boxes of `segments`."""
 
     @property
     def ring_run(self) -> Ints:
@@ -104,6 +107,7 @@ def torch_path(trace: Trace, runs: tuple[Run, ...], half_kerf: Floats) -> TorchP
         ring_first,
         ring_stop,
         _ring_bundle(segments, ring_first, ring_stop),
+        Index(segments.boxes()),
     )
 
 

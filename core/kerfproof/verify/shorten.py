@@ -1,4 +1,4 @@
-"""A long program with most of its like pierce blocks blanked, to be played many times.
+"""A long program with most of its like pierce blocks left out, to be played many times.
 
 The blocks that stay are the first, a middle one and the last ones, and one of each further kind: blocks differ in kind
 when their lines without X and Y do.
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kerfproof.geom.path import Bools
+from kerfproof.geom.path import Bools, Ints
 from kerfproof.motion.trace import Step
 from kerfproof.verify.evidence import Evidence
 
@@ -25,30 +25,50 @@ _FEED = re.compile(r"F[\d.]+")
 
 @dataclass(frozen=True, slots=True)
 class Short:
-    """The text to play, the runs that stand in it, and the pierces (from 1, in it) at which to try faults."""
+    """The text to play, and where it comes from.
+
+    `lines` are the numbers (from 1) in the whole program of its lines; `runs` those that stand in it; `faults` the
+    pierces (from 1, in it) at which to try faults.
+    """
 
     text: str
+    lines: tuple[int, ...]
     runs: tuple[int, ...]
     faults: tuple[int, ...]
 
+    def line(self, number: int | None) -> int | None:
+        """Return the line number in the whole program."""
+        if number is None or not 0 < number <= len(self.lines):
+            return None
+        return self.lines[number - 1]
+
 
 def shorten(evidence: Evidence) -> Short:
-    """Return a program short enough to be played many times; line numbers stay as they are."""
+    """Return a program short enough to be played many times."""
     n = len(evidence.runs)
-    text = "\n".join(evidence.lines) + "\n"
     if n <= FEW:
-        return Short(text, tuple(range(n)), _places(n))
+        return whole(evidence)
     starts = _block_starts(evidence)
     kinds = _kinds(evidence, starts)
     kept = {0, 1, n // 2, n - 2, n - 1, *kinds}
-    runs = tuple(sorted(kept))
-    lines = list(evidence.lines)
+    gone = np.zeros(len(evidence.lines), dtype=np.bool_)
     for run in range(n):
-        if run not in kept:
-            first, stop = starts[run], starts[run + 1]
-            lines[first:stop] = [""] * (stop - first)
+        gone[starts[run] : starts[run + 1]] = run not in kept
+    runs = tuple(sorted(kept))
     wanted = {0, n // 2, n - 1, *kinds}
-    return Short("\n".join(lines) + "\n", runs, tuple(k + 1 for k, run in enumerate(runs) if run in wanted))
+    faults = tuple(k + 1 for k, run in enumerate(runs) if run in wanted)
+    return _picked(evidence, np.flatnonzero(~gone), runs, faults)
+
+
+def whole(evidence: Evidence) -> Short:
+    """Return the program as it is, to be tried at its first, middle and last pierce."""
+    n = len(evidence.runs)
+    return _picked(evidence, np.arange(len(evidence.lines)), tuple(range(n)), _places(n))
+
+
+def _picked(evidence: Evidence, lines: Ints, runs: tuple[int, ...], faults: tuple[int, ...]) -> Short:
+    text = "\n".join(evidence.lines[line] for line in lines.tolist()) + "\n"
+    return Short(text, tuple((lines + 1).tolist()), runs, faults)
 
 
 def _places(n: int) -> tuple[int, ...]:

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from kerfproof.geom.distance import pair_distances
-from kerfproof.geom.index import Index
 from kerfproof.geom.path import Bools, Floats, Ints
 from kerfproof.geom.region import containers
 from kerfproof.motion.trace import Step, Trace
@@ -78,8 +77,7 @@ def _plates(trace: Trace, runs: tuple[Run, ...], lines: tuple[str, ...]) -> Ints
 def _meeting(path: TorchPath, plate_of: Ints) -> tuple[Ints, Ints, Floats]:
     """Return the pairs of segments of `Stock`."""
     s = path.segments
-    boxes = s.boxes()
-    later, earlier = Index(boxes).pairs(boxes, path.half_kerf)
+    later, earlier = path.index.pairs(path.index.boxes, path.half_kerf)
     order = earlier < later
     later, earlier = later[order], earlier[order]
     keep = _apart(path, earlier, later) & (plate_of[s.owner[earlier]] == plate_of[s.owner[later]])

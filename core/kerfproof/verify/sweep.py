@@ -42,7 +42,7 @@ def sweep(kept: Kept, path: TorchPath, slits: Segments | None) -> Sweep:
     """Return how the torch path lies beside the kept metal."""
     s = path.segments
     reach = float(path.half_kerf.max(initial=0.0)) + CORNER_REACH
-    edge, torch = Index(s.boxes()).pairs(kept.edges.boxes(), reach)
+    edge, torch = path.index.pairs(kept.index.boxes, reach)
     distance = pair_distances(kept.edges, edge, s, torch)
     depth = np.full(len(s), -CORNER_REACH)
     order = np.lexsort((edge, -distance))  # the nearest is written last
@@ -58,7 +58,7 @@ def sweep(kept: Kept, path: TorchPath, slits: Segments | None) -> Sweep:
         within = kept.holds(middles)
         on_slit = runs_on(s, slits, ON_SLIT) if slits is not None else on_slit
         deep = np.flatnonzero(within)
-        away, found = nearest(middles[deep], kept.edges, np.inf)
+        away, found = nearest(middles[deep], kept.edges, np.inf, kept.index)
         depth[deep] = path.half_kerf[deep] + away
         contour[deep] = kept.edges.owner[found]
     return Sweep(edge, torch, distance, np.where(on_slit, -CORNER_REACH, depth), contour, within & ~on_slit, on_slit)

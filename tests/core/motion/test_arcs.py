@@ -22,7 +22,10 @@ def test_the_radius_tolerance_is_002_mm_or_0002_inch(head: str, y: float, refuse
     gap = abs(math.hypot(10, y) - 10)
     assert (gap > {"G21": 0.002, "G20": 0.0002}[head]) is refused
     assert (len(errors(trace)) == 1) is refused and (len(trace) == 0) is refused
-    if not refused:
+    if refused:
+        # Rules know the finding by the beginning of its reason.
+        assert errors(trace)[0][1].startswith("start and end radius of the arc differ")
+    else:
         assert trace.radius_gap[0] == pytest.approx(-gap * (25.4 if head == "G20" else 1.0))
 
 
@@ -83,3 +86,8 @@ def test_arcs_in_other_planes_become_chords_on_the_arc() -> None:
         turn -= (trace.start[:, b] - middle[b]) * (trace.end[:, a] - middle[a])
         assert (np.sign(turn) == (-1 if head == "G18" else 1)).all()
         assert trace.seconds.sum() == pytest.approx(5 * math.pi / 100 * 60, rel=1e-3)
+
+
+def test_an_arc_of_absurd_radius_still_has_a_bounded_number_of_chords() -> None:
+    trace = read("F100", "G18", "G2 X9 Z9 R1000000000")
+    assert 1 <= len(trace) <= 2000 and np.isfinite(trace.end).all()

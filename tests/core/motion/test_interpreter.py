@@ -401,11 +401,26 @@ def test_strange_text_is_read_to_its_end(text: str) -> None:
 
 @pytest.mark.parametrize(
     "line",
-    ["G0 X[10**300]", "G1 X9999999999999", "G1 XNAN", "G1 XINF", "F[10**300]", "G2 X1 I[10**200]", "G4 P[10**99]"],
+    [
+        "G[10**308] X1",
+        "G81 X1 Z0 R1 P[10**200]",
+        "F[10**[0-300]] X1",
+        "G0 X[10**300]",
+        "G1 X9999999999999",
+        "G1 XNAN",
+        "G1 XINF",
+        "F[10**300]",
+        "G2 X1 I[10**200]",
+        "G4 P[10**99]",
+    ],
 )
 def test_numbers_beyond_any_machine_are_refused(line: str) -> None:
     trace = read("F100", line, "G1 X1")
     assert errors(trace)[0][0] == 2 and np.isfinite(trace.end).all() and np.isfinite(trace.seconds).all()
+
+
+def test_an_absurd_word_is_merely_unknown() -> None:
+    assert [(u.reason, u.error) for u in read("M[10**308]").unread] == [("the word M1e+308 is not known here", False)]
 
 
 def test_a_cycle_that_would_never_end_is_refused() -> None:
@@ -425,6 +440,7 @@ def test_a_file_of_nothing_but_mistakes_is_bounded() -> None:
 
 
 _SCRAPS = [
+    "[10**308]", "[10**[0-308]]", "G18G2X9Z9R[10**9]",
     "G", "M", "X", "Y", "Z", "I", "J", "R", "F", "N", "P", "L", "#", "[", "]", "=", "(", ")", "/", "%", ";", "-", ".",
     "**", "MOD", "SQRT[", "ATAN[", "0", "1", "2", "3", "38.2", "81", "92", "91", "20", "17", "18", "93", "5063", " ",
     "\t", "\n", "\n", "G1X", "G2X", "F100\n", "\u00e9", "\x00", "E", "#<", "G10L2P1Z", "G83Z-1R1Q", "M2\n", "G28",

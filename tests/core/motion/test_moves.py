@@ -91,7 +91,7 @@ def test_inch_programs_read_the_trip_in_inches() -> None:
 def test_a_missed_probe_stops_the_controls_that_do_so(miss: ProbeMiss) -> None:
     control = replace(PUBLISHED, probe_miss=miss)
     trace = read("F100", "G38.2 Z-10", "M3", control=control, world=FloatingHead(-500.0))
-    assert trace.stopped is not None and trace.stopped.line == 2
+    assert trace.stopped is not None and (trace.stopped.line, trace.stopped.column) == (2, 1)
     assert trace.stopped.reason == "the probing move ended without contact"
     assert kinds(trace) == [Step.PROBE] and trace.value.tolist() == [0.0] and not trace.probes[0][1].tripped
 

@@ -95,6 +95,9 @@ def test_a_corner_is_passed_at_the_speed_of_its_rounding() -> None:
     exact = replace(MACHINE, path_tolerance=None)
     assert times("F3000", "G1 X100", "G1 Y100", machine=exact) == pytest.approx([2.1, 2.1])
     assert times("G61", "F3000", "G1 X100", "G1 Y100") == pytest.approx([2.1, 2.1])
+    rounding = replace(PUBLISHED, path_blend_word="G61")
+    rounded = cut_times(read("G61", "F3000", "G1 X100", "G1 Y100"), MACHINE, rounding)
+    assert rounded == pytest.approx([leg, leg])
 
 
 def test_exact_stop_stops_even_on_a_straight_line() -> None:

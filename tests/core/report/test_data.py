@@ -3,9 +3,9 @@ from __future__ import annotations
 import json
 import math
 
-import outcomes
 import pytest
 
+import outcomes
 from kerfproof.report.data import number, part_proof, report, verdict
 
 KEYS = [

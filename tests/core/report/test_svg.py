@@ -5,9 +5,9 @@ import struct
 from xml.etree import ElementTree
 
 import numpy as np
-import outcomes
 import pytest
 
+import outcomes
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Path
 from kerfproof.report.colours import DARK, LIGHT

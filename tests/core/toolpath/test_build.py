@@ -5,18 +5,19 @@ from collections import Counter
 
 import numpy as np
 import pytest
-from referee import direction_at_end, direction_at_start, flat, kept, line, swept
 from shapely import Point as Spot
 from shapely import box, unary_union
-from toolpath_shapes import Sheet, dense_plate, job, machine, plate_with_hole, process, rounded_rectangle, slot
 
 from kerfproof.cutplan import Cut
 from kerfproof.errors import KerfproofError, Severity
 from kerfproof.geom.path import Path
 from kerfproof.job import LeadChoice, Order, Pin, SmallHoles
 from kerfproof.machine.chart import PierceRating, Process
+from kerfproof.machine.profile import StartKind
 from kerfproof.parts.part import FeatureKind
 from kerfproof.toolpath.build import Planned, plan_cuts
+from referee import direction_at_end, direction_at_start, flat, kept, line, swept
+from toolpath_shapes import Sheet, dense_plate, job, machine, plate_with_hole, process, rounded_rectangle, slot
 
 K = 1.45
 CRATER = 2.5  # max(1.5 k, 1 + 0.5 t) for 3 mm
@@ -24,7 +25,7 @@ CRATER = 2.5  # max(1.5 k, 1 + 0.5 t) for 3 mm
 
 def planned(sheet: Sheet, margin: float = 20.0, pins: dict[int, Pin] | None = None, **changes: object) -> Planned:
     chosen = {k: v for k, v in changes.items() if k in ("small_holes", "leads", "order", "spread", "sharp_corners")}
-    set_up = {k: v for k, v in changes.items() if k in ("swirl_clockwise", "travel_height", "tip_face_radius")}
+    set_up = {k: v for k, v in changes.items() if k in ("swirl_clockwise", "travel_height", "tip_face_radius", "start")}
     values = {k: v for k, v in changes.items() if k not in chosen and k not in set_up}
     return plan_cuts(
         sheet.parts(), sheet.bounds(margin), machine(**set_up), process(**values), job(**chosen), pins or {}
@@ -256,7 +257,7 @@ def test_a_pinned_start_is_taken_and_one_without_room_is_said() -> None:
 
 
 def test_an_unknown_lead_shape_is_refused_with_the_names() -> None:
-    with pytest.raises(KerfproofError, match="spiral.*extension"):
+    with pytest.raises(KerfproofError, match=r"spiral.*extension"):
         planned(plate_with_hole(), leads=LeadChoice(shape="spiral"))
 
 
@@ -288,15 +289,20 @@ def test_a_slit_is_cut_on_its_line_and_its_mark_is_said() -> None:
     assert [(f.rule, f.severity) for f in plan.findings] == [("slit-pierce-marks", Severity.WARNING)]
 
 
-def test_a_slit_open_to_the_edge_is_pierced_in_the_scrap_before_its_end() -> None:
+@pytest.mark.parametrize(
+    ("start", "severity"), [(StartKind.CONTACT, Severity.ERROR), (StartKind.PILOT, Severity.WARNING)]
+)
+def test_a_slit_open_to_the_edge_is_pierced_in_the_scrap_and_its_crossing_is_named(
+    start: StartKind, severity: Severity
+) -> None:
     sheet = Sheet()
     outline = sheet.outline(Path.rectangle(0, 0, 100, 60))
     sheet.line(FeatureKind.SLIT, Path.polyline([(50, 30), (100, 30)]), outline)
-    plan = planned(sheet)
+    plan = planned(sheet, start=start)
     cut = plan.cuts[0]
     assert cut.lead_in is not None and cut.pierce[0] >= 100 + CRATER + 0.5
     assert cut.contour.start.tolist() == [100.0, 30.0]
-    assert [f.rule for f in plan.findings] == ["slit-meets-edge"]
+    assert [(f.rule, f.severity) for f in plan.findings] == [("slit-meets-edge", severity)]
 
 
 def test_where_parts_stand_close_a_pierce_may_rest_on_metal_that_a_later_cut_takes() -> None:

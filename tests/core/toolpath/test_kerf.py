@@ -4,15 +4,15 @@ import math
 
 import numpy as np
 import pytest
-from referee import flat, kept, signed_area
 from shapely import Point as Spot
-from toolpath_shapes import Sheet, job, machine, process, rounded_rectangle, slot
 
 from kerfproof.errors import Severity
 from kerfproof.geom.path import Path
 from kerfproof.job import SmallHoles
 from kerfproof.parts.part import FeatureKind, Parts
 from kerfproof.toolpath.kerf import KerfLoops, kerf_loops
+from referee import flat, kept, signed_area
+from toolpath_shapes import Sheet, job, machine, process, rounded_rectangle, slot
 
 STAR = [
     (50 + r * math.cos(a), 50 + r * math.sin(a))

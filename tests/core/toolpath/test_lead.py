@@ -4,13 +4,13 @@ import math
 
 import numpy as np
 import pytest
-from referee import direction_at_end, line
 from shapely import Point as Spot
-from toolpath_shapes import process
 
 from kerfproof.job import LeadChoice
 from kerfproof.parts.part import FeatureKind
 from kerfproof.toolpath.lead import Starts, lead_path, lead_shapes
+from referee import direction_at_end, line
+from toolpath_shapes import process
 
 SHAPES = lead_shapes()
 

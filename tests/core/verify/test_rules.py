@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 
 import pytest
-from examples import evidence_of
 
+from examples import evidence_of
 from kerfproof.errors import Severity
 from kerfproof.registry import load_folder
 from kerfproof.verify.page import page_of

@@ -19,6 +19,8 @@ from kerfproof.errors import Finding, KerfproofError, Severity
 
 BINARY = b"AutoCAD Binary DXF\r\n\x1a\x00"
 
+_BROKEN = "the structure around it is damaged"
+_AGAIN = "export the drawing again"
 _GUESSED = {AuditError.INVALID_FLOATING_POINT_VALUE, AuditError.INVALID_INTEGER_VALUE}
 _LOST = {
     AuditError.REMOVED_INVALID_GRAPHIC_ENTITY,
@@ -68,8 +70,9 @@ def open_document(data: bytes, name: str) -> Opened:
     text, encoding = dxf_text.decoded(data)
     text, commas = dxf_text.with_points(text, name)
     findings = dxf_text.check_end(text, name) + commas
-    document, more, skipped = _ascii(text, encoding, name)
-    return Opened(document, findings + more, skipped, "$INSUNITS" in text, "$MEASUREMENT" in text)
+    document, mended = _ascii(text, encoding, name)
+    lost, skipped = _lost(document, text)
+    return Opened(document, findings + mended + lost, skipped, "$INSUNITS" in text, "$MEASUREMENT" in text)
 
 
 def _binary(data: bytes, name: str) -> Opened:
@@ -77,24 +80,28 @@ def _binary(data: bytes, name: str) -> Opened:
         raise KerfproofError("the binary DXF file breaks off", where=name, advice="copy or export it again")
     try:
         document = Document.load(binary_tags_loader(data, errors="replace"))
+        document.modelspace()
     except Exception as error:
         what = f"the binary DXF file is damaged: {_one_line(error)}"
         raise KerfproofError(what, where=name, advice="export it again, as ASCII DXF if possible") from error
     return Opened(document, (), (), b"$INSUNITS" in data, b"$MEASUREMENT" in data)
 
 
-def _ascii(text: str, encoding: str, name: str) -> tuple[Document, tuple[Finding, ...], tuple[Skipped, ...]]:
+def _ascii(text: str, encoding: str, name: str) -> tuple[Document, tuple[Finding, ...]]:
     """Return the document, read strictly if that works, otherwise mended."""
     try:
-        return Document.read(io.StringIO(text)), (), ()
+        document = Document.read(io.StringIO(text))
+        document.modelspace()
+        return document, ()
     except Exception as error:  # whatever a damaged file brings about, the second way is tried
         strict = error
     dxf_text.check_numbers(text, name)
     try:
         document, auditor = recover.read(io.BytesIO(text.encode(encoding, "replace")), errors="replace")
+        document.modelspace()
     except Exception as error:
         raise _unreadable(strict if "(#" in str(strict) else error, text, name) from error
-    return document, *_mended(document, auditor, text, name)
+    return document, _mended(auditor, name)
 
 
 def _unreadable(error: Exception, text: str, name: str) -> KerfproofError:
@@ -113,12 +120,10 @@ def _one_line(error: Exception) -> str:
     return (" ".join(str(error).split()) or type(error).__name__)[:200]
 
 
-def _mended(
-    document: Document, auditor: Auditor, text: str, name: str
-) -> tuple[tuple[Finding, ...], tuple[Skipped, ...]]:
+def _mended(auditor: Auditor, name: str) -> tuple[Finding, ...]:
     """Return what mending changed: losses are errors, the rest one note."""
     entries = [*auditor.errors, *auditor.fixes]
-    findings, skipped = [], []
+    findings = []
     for entry in entries:
         if entry.code in _GUESSED:
             advice = "a guessed number would cut a wrong part; export the drawing again"
@@ -126,44 +131,20 @@ def _mended(
         if entry.code in _LOST:
             message = f"Mending the damaged file changed the drawing: {' '.join(entry.message.split())}"
             findings.append(Finding("entity-lost", Severity.ERROR, message, "export the drawing again"))
-    lost = _entities_in(text) - _entities_of(document)
-    for kind, count in sorted(lost.items()):
-        findings.append(
-            Finding(
-                "entity-lost",
-                Severity.ERROR,
-                f"{count} {kind} got lost when the damaged file was mended.",
-                "export the drawing again",
-            )
-        )
-        skipped += [Skipped(kind, "", "", "lost when the damaged file was mended")] * count
     if entries and not findings:
         first = " ".join(entries[0].message.split())
         message = f"The file did not keep to the format and was mended in {len(entries)} places; the first: {first}"
         findings.append(Finding("file-mended", Severity.NOTE, message))
+    return tuple(findings)
+
+
+def _lost(document: Document, text: str) -> tuple[tuple[Finding, ...], tuple[Skipped, ...]]:
+    """Return which curves stand in the text but not in the document; a damaged block may be dropped in silence."""
+    kept = Counter(e.dxftype() for block in document.blocks for e in block)
+    lost = dxf_text.curves_in(text) - kept
+    skipped = [Skipped(kind, "", "", _BROKEN) for kind, count in sorted(lost.items()) for _ in range(count)]
+    findings = [
+        Finding("entity-lost", Severity.ERROR, f"{count} {kind} of the file can't be read: {_BROKEN}.", _AGAIN)
+        for kind, count in sorted(lost.items())
+    ]
     return tuple(findings), tuple(skipped)
-
-
-_CURVES = frozenset({"LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "LWPOLYLINE", "POLYLINE", "INSERT", "POINT"})
-
-
-def _entities_in(text: str) -> Counter[str]:
-    """Return how many curves of each kind a text holds in the ENTITIES section and outside all sections."""
-    found: Counter[str] = Counter()
-    section = ""
-    expected = False
-    for _, code, value in dxf_text.tags(text.split("\n")):
-        kind = value.strip()
-        if code == "2" and expected:
-            section = kind
-        elif code == "0" and kind == "ENDSEC":
-            section = ""
-        expected = code == "0" and kind == "SECTION"
-        if code == "0" and section in ("ENTITIES", "") and kind in _CURVES:
-            found[kind] += 1
-    return found
-
-
-def _entities_of(document: Document) -> Counter[str]:
-    """Return how many curves of each kind the layouts of a document hold."""
-    return Counter(e.dxftype() for layout in document.layouts for e in layout)

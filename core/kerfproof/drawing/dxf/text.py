@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator
 
 from ezdxf.tools.codepage import toencoding
@@ -11,8 +12,12 @@ from kerfproof.errors import Finding, KerfproofError, Severity
 
 _VERSION = re.compile(rb"\$ACADVER\s+1\s+(AC\d{4})", re.IGNORECASE)
 _CODE_PAGE = re.compile(rb"\$DWGCODEPAGE\s+3\s+(\S+)", re.IGNORECASE)
+_CURVE = re.compile(
+    r"(?<=\n)[ \t]*0[ \t]*\n[ \t]*(LINE|ARC|CIRCLE|ELLIPSE|SPLINE|LWPOLYLINE|POLYLINE|INSERT|POINT)[ \t]*(?=\n)"
+)
 _COMMA_LINE = re.compile(r"^[ \t]*[-+]?\d*,\d+(?:[eE][-+]?\d+)?[ \t]*$", re.MULTILINE)
 _COMMA = re.compile(r"[-+]?\d*,\d+(?:[eE][-+]?\d+)?")
+_GROUP = re.compile(r"-?[0-9]{1,6}")
 _GROUPED = re.compile(r"[-+]?[1-9]\d{0,2},\d{3}")
 
 
@@ -102,7 +107,7 @@ def with_points(text: str, name: str) -> tuple[str, tuple[Finding, ...]]:
     lines = text.split("\n")
     at, grouped, pointed = [], 0, 0
     for line, code, value in tags(lines):
-        if not (code.isdigit() and is_number_code(int(code))):
+        if not (_GROUP.fullmatch(code) and is_number_code(int(code))):
             continue
         number = value.strip()
         if _COMMA.fullmatch(number):
@@ -135,7 +140,7 @@ def check_numbers(text: str, name: str) -> None:
         With the first line where a number belongs and none stands.
     """
     for line, code, value in tags(text.split("\n")):
-        if not code.lstrip("-").isdigit():
+        if not _GROUP.fullmatch(code):
             advice = "the file is damaged before this line; export it again"
             raise KerfproofError(
                 f"line {line - 1} holds '{code[:40]}' where a group code belongs", where=name, advice=advice
@@ -155,6 +160,11 @@ def _is_number(value: str, *, whole: bool) -> bool:
     except ValueError:
         return False
     return number == number and abs(number) != float("inf") and (not whole or number == int(number))
+
+
+def curves_in(text: str) -> Counter[str]:
+    """Return how many curves of each kind the text holds, in blocks and outside, by their names alone."""
+    return Counter(_CURVE.findall(text))
 
 
 def line_of_handle(text: str, handle: str) -> tuple[str, int] | None:

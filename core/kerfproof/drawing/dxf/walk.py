@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 from ezdxf.document import Drawing as Document
+from ezdxf.entities.dxfentity import DXFTagStorage
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.insert import Insert
 from ezdxf.layouts.blocklayout import BlockLayout
@@ -180,7 +181,8 @@ def _frames(entity: Insert, block: BlockLayout, parent: Frame) -> Iterator[Frame
 def _layer(entity: DXFGraphic) -> str:
     """Return the layer name as the file has it, of entities that the library does not know, too."""
     if isinstance(entity, DXFTagStorage):
-        return str(entity.xtags.noclass.get_first_value(8, None) or entity.xtags.get_first_layer())
+        named = (tags.get_first_value(8, "") for tags in entity.xtags.subclasses)
+        return next(filter(None, map(str, named)), "0")
     return str(entity.dxf.get("layer", "0"))
 
 

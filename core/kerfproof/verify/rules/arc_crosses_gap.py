@@ -95,7 +95,7 @@ def _leaving(e: Evidence, last: float) -> Ints:
     if e.plate is None:
         return np.empty(0, dtype=np.int64)
     x0, y0, x1, y1 = e.plate
-    boxes = e.path.segments.boxes()
+    boxes = e.path.index.boxes
     out = (boxes[:, 0] < x0) | (boxes[:, 1] < y0) | (boxes[:, 2] > x1) | (boxes[:, 3] > y1)
     return np.flatnonzero(out & (e.path.along > 0) & (e.path.remaining > last)).astype(np.int64)
 

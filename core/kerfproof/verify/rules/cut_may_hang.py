@@ -37,7 +37,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     lag = 0.2 * e.process.thickness
     for stop in e.path.ring_stop.tolist():
         beyond = float(e.path.remaining[stop - 1])
-        if beyond < lag - 1e-6:
+        if beyond < 0.95 * lag:
             row = int(e.path.segments.index[stop - 1])
             yield at_row(e, row, f"the cut ends {beyond:.2f} mm after it closes", f"over-burn at least {lag:.2f} mm")
 

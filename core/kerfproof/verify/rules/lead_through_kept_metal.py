@@ -1,7 +1,7 @@
 """A lead whose kerf cuts metal to keep.
 
-Finds: lead-ins and lead-outs of closed cuts whose kerf reaches into a drawn part: over 20 um an error, over 5 um a
-warning.
+Finds: lead-ins and lead-outs of closed cuts whose kerf reaches farther into a drawn part than the cut itself: over
+20 um an error, over 5 um a warning.
 
 Matters: the notch is in the part.
 
@@ -46,7 +46,12 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     if e.swept is None:
         return
     told: set[int] = set()
-    deep = np.flatnonzero(e.path.leads() & (e.swept.depth > DEVIATION_SEEN))
+    # A lead ends on the contour: where that gouges, the lead's end does too, and only the contour is to blame.
+    own = np.zeros(len(e.runs))
+    ring = e.path.ring_of() >= 0
+    np.maximum.at(own, e.path.segments.owner[ring], e.swept.depth[ring])
+    beyond = e.swept.depth - own[e.path.segments.owner]
+    deep = np.flatnonzero(e.path.leads() & (beyond > DEVIATION_SEEN))
     for segment in deep[np.argsort(-e.swept.depth[deep], kind="stable")].tolist():
         run = int(e.path.segments.owner[segment])
         if run not in told:

@@ -49,7 +49,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             x, y = e.kept.contours[contour].path.start
             message = f"a drawn part reaches {over[contour]:.1f} mm beyond the plate"
             yield Hit(message, "move the job onto the plate", at=(float(x), float(y)))
-    boxes = e.path.segments.boxes()
+    boxes = e.path.index.boxes
     over = np.column_stack([x0 - boxes[:, 0], y0 - boxes[:, 1], boxes[:, 2] - x1, boxes[:, 3] - y1]).max(axis=1)
     beyond = np.flatnonzero(over > EDGE_START + e.half_kerf) if len(boxes) else np.empty(0, dtype=np.int64)
     if len(beyond):

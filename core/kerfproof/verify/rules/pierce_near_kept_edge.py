@@ -36,7 +36,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         return
     crater = e.process.crater_radius
     starts = np.array([run.start for run in e.runs])
-    away, _ = nearest(starts, e.kept.edges, crater)
+    away, _ = nearest(starts, e.kept.edges, crater, e.kept.index)
     inside = e.kept.holds(starts)
     for run in e.runs:
         edge = e.on_plate_edge(run.start, e.process.kerf)  # nothing is pierced there

@@ -35,7 +35,7 @@ import numpy as np
 
 from kerfproof.errors import Severity
 from kerfproof.geom.distance import point_distances
-from kerfproof.geom.index import Index, point_boxes
+from kerfproof.geom.index import point_boxes
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule
 
@@ -45,7 +45,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         return
     starts = np.array([run.start for run in e.runs])
     half = e.path.half_kerf
-    k, segment = Index(e.path.segments.boxes()).pairs(point_boxes(starts), float(half.max()))
+    k, segment = e.path.index.pairs(point_boxes(starts), float(half.max()))
     owner = e.path.segments.owner[segment]
     before = (owner < k) & (e.stock.plate_of[owner] == e.stock.plate_of[k])
     k, segment = k[before], segment[before]

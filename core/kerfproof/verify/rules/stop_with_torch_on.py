@@ -33,10 +33,11 @@ from kerfproof.verify.rule import Hit, Rule, at_row
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    for row in np.flatnonzero(e.trace.torch).tolist() if len(e.runs) else []:
-        kind, text = e.trace.kind[row], e.trace.text[row]
-        stops = kind in (Step.STOP, Step.OPTIONAL_STOP)
-        if stops or text.startswith(("G28", "G30")) or (kind == Step.OUTPUT and text.startswith(("M6", "T"))):
+    kinds = (Step.STOP, Step.OPTIONAL_STOP, Step.OUTPUT, Step.RAPID)
+    for row in np.flatnonzero(e.trace.torch & np.isin(e.trace.kind, kinds)).tolist():
+        kind, text = int(e.trace.kind[row]), e.trace.text[row]
+        tool = kind == Step.OUTPUT and text.startswith(("M6", "T"))
+        if kind in (Step.STOP, Step.OPTIONAL_STOP) or tool or text.startswith(("G28", "G30")):
             yield at_row(e, row, f"{text} with the torch on", "put the torch out first")
 
 

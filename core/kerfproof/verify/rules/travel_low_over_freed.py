@@ -1,7 +1,6 @@
 """Low travel over a piece that is loose.
 
-Finds: torch-off travel lower than 5 mm over the place of a freed piece; a piece that may stand up higher than the
-torch travels is a note.
+Finds: torch-off travel lower than 5 mm over the place of a freed piece.
 
 Matters: a tipped piece catches the head.
 
@@ -37,7 +36,6 @@ from collections.abc import Iterator
 import numpy as np
 
 from kerfproof.errors import Severity
-from kerfproof.geom.index import Index
 from kerfproof.geom.path import Segments
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.limits import TIP_UP_LOW
@@ -52,8 +50,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     origin = np.array(e.trace.xy_origin)
     s = Segments.between(e.trace.start[rows, :2] - origin, e.trace.end[rows, :2] - origin, np.zeros(len(rows)))
     done = np.searchsorted([run.last_row for run in e.runs], rows)  # runs finished before each row
-    edge = e.path.rings.segments()
-    k, _ = Index(edge.boxes()).pairs(s.boxes())
+    k, _ = e.path.index.pairs(s.boxes())
     for number in np.unique(k).tolist():
         share = (np.arange(33) + 0.5) / 33
         points = s.points(np.full(33, number), share)

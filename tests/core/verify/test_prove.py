@@ -1,0 +1,248 @@
+"""The whole proof: what it says of correct programs, of faults planted in them, and of programs by others."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from kerfproof.cutplan import Cut
+from kerfproof.dialects.compact import DIALECT as COMPACT
+from kerfproof.dialects.ngc import DIALECT as NGC
+from kerfproof.dialects.ngc_blend import DIALECT
+from kerfproof.dialects.skip import DIALECT as SKIP
+from kerfproof.errors import Cancelled, Severity
+from kerfproof.job import Mode
+from kerfproof.motion.writer import write
+from kerfproof.registry import load_folder
+from kerfproof.verify import scenario
+from kerfproof.verify.evidence import gather
+from kerfproof.verify.play import extra_lines, play
+from kerfproof.verify.proof import Proof
+from kerfproof.verify.prove import prove
+from kerfproof.verify.shorten import shorten
+from known_plate import MACHINE, MACHINES, PLATE, PROCESS, cuts, drawn, plan, program
+
+CONTROLS = load_folder("kerfproof.dialects", "DIALECT")
+
+
+def proof_of(text: str, machine=MACHINE, control=DIALECT, mode: str = "cut", with_drawing: bool = True) -> Proof:
+    contours = drawn() if with_drawing else None
+    return prove(text, control, machine, PROCESS, contours, plate=PLATE, mode=mode)
+
+
+def errors(proof: Proof) -> set[str]:
+    return {f.rule for f in proof.findings if f.severity is Severity.ERROR}
+
+
+@pytest.mark.parametrize("inches", [False, True])
+@pytest.mark.parametrize("dialect", CONTROLS)
+@pytest.mark.parametrize("name", MACHINES)
+def test_our_own_program_is_proven_without_a_warning(name: str, dialect: str, inches: bool):
+    machine = replace(MACHINES[name], inches=inches)
+    proof = proof_of(program(CONTROLS[dialect], machine), machine, CONTROLS[dialect])
+    assert proof.verdict == "PROVEN", [f.sentence() for f in proof.findings]
+    assert proof.edge_deviation < 2e-4
+    assert all(f.severity is Severity.NOTE for f in proof.findings)
+
+
+@pytest.mark.parametrize("mode", [Mode.DRY, Mode.FRAME])
+@pytest.mark.parametrize("name", MACHINES)
+def test_a_raised_program_is_proven_raised(name: str, mode: Mode):
+    text = write(plan(MACHINES[name], mode=mode), DIALECT).text
+    proof = proof_of(text, MACHINES[name], mode=mode.value)
+    assert proof.findings == () and proof.runs == ()
+
+
+def test_a_cut_program_is_no_dry_run():
+    assert "dry-run-not-dry" in errors(proof_of(program(DIALECT), mode="dry"))
+
+
+PLANTED = [
+    ("torch-left-on", "M5\nG4 P0.3\nG0 Z25\nM5\nG0 Z25\n", "G0 Z25\n"),
+    ("stop-with-torch-on", "G2 X20 Y80.75", "M0\nG2 X20 Y80.75"),
+    ("light-delay-short", "M3\nG4 P0.4\n", "M3\n"),
+    ("no-pierce-delay", "G1 Z3 F900\nG4 P0.033\nG1 Z1.5 F900\n", "G1 Z1.5 F3000\n"),
+    ("datum-not-float", "G92 Z-19.05", "G92 Z0"),
+    ("datum-not-float", "G92 Z-19.05", "G92 Z19.05"),
+    ("contact-start-off-plate", "G1 Z-1 F1000", "G1 Z0.5 F1000"),
+    ("height-without-datum", "G0 X70 Y50\n", "G0 Z25\nG0 X70 Y50\n"),
+    ("search-from-unknown-frame", "G0 X70 Y50\nG4 P0.2\nG92 Z0\n", "G0 X70 Y50\n"),
+    ("rapid-with-torch-on", "G1 X19.25 Y80\n", "G0 X19.25 Y80\n"),
+    ("touch-off-with-torch-on", "G38.2 Z-49.05", "M3\nG38.2 Z-49.05"),
+    ("feed-missing", "F1320", "F0"),
+    ("feed-left-from-height-move", " F1320", ""),
+    ("plane-not-xy", "G17 G40", "G18 G40"),
+    ("units-missing-or-changed", "G21\nG54\nG64 P0.05\nF6000\n(cut 1", "G20\nG54\nG64 P0.05\nF6000\n(cut 1"),
+    ("unreadable-text", "G1 X120 Y80.75", "G1 X120 Q Y80.75"),
+    ("datum-touches-xy", "G92 Z-19.05", "G92 X70 Z-19.05"),
+    ("datum-while-moving", "G1 Z#5063 F60\nG4 P0.2\nG92", "G92"),
+    ("cut-height-out-of-band", "G1 Z1.5 F900", "G1 Z0.2 F900"),
+    ("arc-radius-mismatch", "I4 J0", "I4.1 J0"),
+    ("state-inherited", "G90 G94\n", "G94\n"),
+    ("gouge", "G1 X120 Y80.75\n", "G1 X120 Y80.65\n"),
+    ("metal-left", "G1 X120 Y80.75\n", "G1 X120 Y80.85\n"),
+]
+
+
+@pytest.mark.parametrize(("rule", "old", "new"), PLANTED)
+def test_a_planted_fault_is_found_by_its_name(rule: str, old: str, new: str):
+    text = program(DIALECT)
+    assert old in text
+    proof = proof_of(text.replace(old, new))
+    assert rule in errors(proof)
+    assert proof.verdict == "NOT PROVEN"
+
+
+def test_a_touch_off_taken_out_is_found():
+    text = re.sub(r"G38\.2.*\n", "", program(COMPACT))
+    assert "torch-on-without-touch-off" in errors(proof_of(text, control=COMPACT))
+
+
+WARNED = [
+    ("raise-before-arc-out", "M5\nG4 P0.3\n", "M5\n"),
+    ("program-end-missing", "M2\n", ""),
+    ("path-mode-unstated", "G64 P0.05\n", ""),
+    ("dwell-unit-doubt", "G4 P0.3\n", "G4 P300\n"),
+]
+
+
+@pytest.mark.parametrize(("rule", "old", "new"), WARNED)
+def test_a_doubtful_habit_is_warned_of(rule: str, old: str, new: str):
+    text = program(DIALECT)
+    assert old in text
+    found = {f.rule: f.severity for f in proof_of(text.replace(old, new)).findings}
+    assert found.get(rule) is Severity.WARNING
+
+
+def test_a_guard_left_out_is_found_on_every_control_that_could_have_one():
+    text = re.sub(r"#102=.*\n", "", program(NGC))
+    assert "touch-off-miss-unguarded" in errors(proof_of(text, control=NGC))
+
+
+def test_the_stop_left_out_is_found_on_a_silent_control():
+    text = program(SKIP)
+    assert "M1\n" in text
+    assert "touch-off-miss-unguarded" in errors(proof_of(text.replace("M1\n", ""), control=SKIP))
+
+
+def test_a_program_that_stops_itself_is_not_proven_and_not_compared():
+    text = program(DIALECT).replace("SQRT[0-2-#101]", "SQRT[0-90-#101]")
+    proof = proof_of(text)
+    assert "program-stops-itself" in errors(proof)
+    assert "feature-not-cut" not in errors(proof)
+
+
+def test_without_a_drawing_the_rules_still_hold():
+    proof = proof_of(program(DIALECT), with_drawing=False)
+    assert [f.rule for f in proof.findings] == ["not-compared"]
+    assert proof.edges is None and proof.parts == () and len(proof.runs) == 2
+
+
+def test_without_a_process_nothing_is_guessed():
+    proof = prove(program(DIALECT), DIALECT, MACHINE, None, drawn(), plate=PLATE)
+    assert [f.rule for f in proof.findings] == ["not-compared"]
+
+
+@pytest.mark.parametrize("text", ["", "\n\n", "M2", "%\n%\n", "(only a comment)\n", "G1\n", "\x00\xff", "M3\nM2\n"])
+def test_any_text_gets_a_verdict(text: str):
+    assert proof_of(text).verdict in ("PROVEN", "PROVEN WITH WARNINGS", "NOT PROVEN")
+    assert not proof_of(text).ok  # none of these cuts the plate
+
+
+FOREIGN = """G20 G90 G17
+G0 X0.5 Y0.5
+M3
+G4 P1
+G1 X2 F85
+Y2
+X0.5
+Y0.5
+M5
+M30
+"""
+
+
+def test_a_program_by_others_for_a_head_set_by_hand_is_read_as_it_stands():
+    machine = replace(MACHINES["contact-none"], inches=False)
+    proof = prove(FOREIGN, NGC, machine, PROCESS, None)
+    assert len(proof.runs) == 1
+    assert proof.runs[0].length == pytest.approx(6 * 25.4)
+    found = {f.rule for f in proof.findings}
+    assert "unreadable-text" not in found
+    assert "contact-start-off-plate" in found  # the torch was left raised and never lowered
+
+
+def test_the_verdict_says_for_what_it_holds():
+    holds = proof_of(program(DIALECT)).holds_for
+    assert holds == (
+        "for kerf 1.50-1.88 mm, plate within +-4 mm of the last touch-off, path tolerance 0.05 mm, float 19.05 mm "
+        "measured at 150 mm/min; not covered: arc failing to light, lost steps, a kerf other than stated"
+    )
+    assert "a touch-off that went wrong unseen" in proof_of(program(COMPACT), control=COMPACT).holds_for
+
+
+def test_the_same_text_gives_the_same_proof():
+    one, two = (proof_of(program(DIALECT).replace("Y80.75", "Y80.7")) for _ in range(2))
+    assert one.findings == two.findings and one.parts == two.parts
+
+
+def test_the_proof_tells_how_far_it_is_and_can_be_stopped():
+    seen: list[str] = []
+
+    def watch(stage: str, share: float) -> None:
+        assert 0.0 <= share <= 1.0
+        seen.append(stage)
+
+    prove(program(DIALECT), DIALECT, MACHINE, PROCESS, drawn(), plate=PLATE, watch=watch)
+    assert {"reading the program", "applying the rules", "playing on other tables"} <= set(seen)
+
+    def stop(stage: str, share: float) -> None:
+        raise Cancelled("stopped")
+
+    with pytest.raises(Cancelled):
+        prove(program(DIALECT), DIALECT, MACHINE, PROCESS, drawn(), plate=PLATE, watch=stop)
+
+
+def at(c: Cut, dx: float) -> Cut:
+    """Return a cut moved along X."""
+    pieces = {name: getattr(c, name) for name in ("contour", "lead_in", "over_burn", "lead_out")}
+    changed = {name: path.moved(dx, 0.0) for name, path in pieces.items() if path is not None}
+    return replace(c, pierce=(c.pierce[0] + dx, c.pierce[1]), **changed)
+
+
+def many(n: int) -> tuple[Cut, ...]:
+    """Return n known plates beside each other, each with its own hole."""
+    return tuple(replace(at(c, 130.0 * k), feature=2 * k + c.feature) for k in range(n) for c in cuts())
+
+
+def test_a_long_program_is_shortened_for_other_tables_and_its_faults_still_found():
+    machine = replace(MACHINE, travel_x=9000.0)
+    text = write(plan(machine, many(20)), NGC).text
+    proof = prove(text, NGC, machine, PROCESS, None)
+    assert errors(proof) == set()
+    lines = text.splitlines()
+    guards = [k for k, line in enumerate(lines) if line.startswith("#102")]
+    one = guards[62:65]  # the guards of one block in the middle
+    spoiled = "\n".join(line for k, line in enumerate(lines) if k not in one) + "\n"
+    found = [f for f in prove(spoiled, NGC, machine, PROCESS, None).findings if f.severity is Severity.ERROR]
+    assert [f.rule for f in found] == ["touch-off-miss-unguarded"]
+    assert spoiled.splitlines()[(found[0].line or 0) - 1] == "M3"
+
+
+def test_what_is_played_is_much_shorter_than_a_long_program():
+
+    machine = replace(MACHINE, travel_x=9000.0)
+    text = write(plan(machine, many(20)), NGC).text
+    table = scenario.nominal(machine, 0.0)
+    played = play(text, NGC, machine, table, process=PROCESS)
+    evidence = gather(
+        text, played.trace, played.searches, table.plate, NGC, machine, PROCESS, None, (), None, "cut",
+        extra_lines(machine),
+    )  # fmt: skip
+    short = shorten(evidence)
+    assert len(short.lines) < len(evidence.lines) / 2
+    assert [evidence.lines[n - 1] for n in short.lines] == short.text.splitlines()
+    again = play(short.text, NGC, machine, table, process=PROCESS)
+    assert again.trace.stopped is None and len(again.light_rows) == len(short.runs)
