@@ -8,12 +8,12 @@ from dataclasses import replace
 import numpy as np
 
 from kerfproof.geom.path import Bools, Bundle, Segments
-from kerfproof.geom.refit import WIDEST_CHORD, refit
+from kerfproof.geom.refit import FEWEST_CHORDS, WIDEST_CHORD, refit
 from kerfproof.parts.assemble import BIT, without_bits
 from kerfproof.parts.contour import Contour, Mend
 
-SHORT = 0.05
-"""A segment shorter than this (mm) is worth a look."""
+STRAIGHT_ON = 2e-3
+"""Two lines that turn by less than this (radians) may be one."""
 AGAIN = 0.001
 """Tolerance (mm) for curves that were fitted already, so that the errors do not add up."""
 
@@ -59,7 +59,7 @@ def _any_by_owner(s: Segments, flags: Bools, count: int) -> Bools:
 def _worth_refitting(s: Segments) -> Bools:
     """Return which segments (m,) may become part of a longer one with the next: a cheap look at the whole sheet.
 
-    Two lines that turn little, two arcs on one circle, or a very short segment.
+    Two lines that go straight on, the beginning of a run of lines that turn little, or two arcs on one circle.
     """
     following = np.arange(1, len(s) + 1)
     first = np.flatnonzero(s.index == 0)
@@ -68,8 +68,12 @@ def _worth_refitting(s: Segments) -> Bools:
     a, b = s.tangents(np.arange(len(s)), one), s.tangents(following, zero)
     turn = np.abs(np.arctan2(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0], (a * b).sum(axis=1)))
     arc, next_arc = s.is_arc, s.is_arc[following]
-    lines = ~arc & ~next_arc & (turn <= WIDEST_CHORD)
+    lines = ~arc & ~next_arc
+    bending = lines & (turn <= WIDEST_CHORD)
+    run = bending
+    for _ in range(FEWEST_CHORDS - 2):
+        run = bending & run[following]
     radius, next_radius = np.where(arc, s.radius, 0.0), np.where(next_arc, s.radius[following], 0.0)
     near = np.hypot(*(s.center - s.center[following]).T) + np.abs(radius - next_radius) <= 2 * BIT
     halves = np.abs(s.sweep) + np.abs(s.sweep[following]) > 2 * np.pi - 1e-6  # a circle as it should be
-    return np.asarray(lines | (arc & next_arc & near & ~halves) | (s.lengths() < SHORT))
+    return np.asarray((lines & (turn <= STRAIGHT_ON)) | run | (arc & next_arc & near & ~halves))

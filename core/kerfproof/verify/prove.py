@@ -143,11 +143,11 @@ def _played(evidence: Evidence, clean: Played, found: list[Finding], watch: Watc
     known = {finding.rule for finding in found if finding.severity is Severity.ERROR}
     out = [f for f in clean.findings if f.rule not in known]
     short, base = _short(evidence, clean)
-    tables = scenarios(evidence, short)
-    for number, table in enumerate(tables):
+    tables = scenarios(evidence, short, base)
+    for number, (table, text) in enumerate(tables):
         watch("playing on other tables", number / len(tables))
         played = play(
-            short.text,
+            text,
             evidence.control,
             evidence.machine,
             table,
@@ -177,25 +177,34 @@ def _short(evidence: Evidence, clean: Played) -> tuple[Short, Played]:
     return whole(evidence), clean
 
 
-def scenarios(evidence: Evidence, short: Short) -> list[Scenario]:
-    """Return the tables that a program is played on besides the one as it should be."""
+def scenarios(evidence: Evidence, short: Short, base: Played) -> list[tuple[Scenario, str]]:
+    """Return the tables that a program is played on besides the one as it should be, each with the text to play.
+
+    `base` is the run of the short text on the table as it should be. After a fault only the block it happens in is
+    played.
+    """
     machine, back = evidence.machine, evidence.control.control_back_off
-    out = [scenario.stale(machine, back, STALE_BY, 0), scenario.stale(machine, back, -STALE_BY, 4)]
+    out = [(scenario.stale(machine, back, by, turn), short.text) for by, turn in ((STALE_BY, 0), (-STALE_BY, 4))]
     if evidence.mode != "cut" or machine.touch_off is TouchOff.NONE:
         return out
     if reads_trip(evidence.control):
-        out.append(scenario.backing_off(machine, back + 2.0))
-    out.append(scenario.at_height(machine, back, machine.plate_height_band / 2))
-    later = [pierce for pierce in short.faults if pierce > 1]
-    faults = (
-        (Fault.MISSING, short.faults),
-        (Fault.STUCK, short.faults),
-        (Fault.SLAT, later),
-        (Fault.FALSE_TRIP, later),
-    )
-    for fault, pierces in faults:
-        out += [scenario.troubled(machine, back, fault, pierce) for pierce in pierces]
+        out.append((scenario.backing_off(machine, back + 2.0), short.text))
+    out.append((scenario.at_height(machine, back, machine.plate_height_band / 2), short.text))
+    for run in short.faults:
+        pierce = _pierce(base, run)
+        faults = (Fault.MISSING, Fault.STUCK) if pierce == 1 else Fault
+        if pierce:
+            text = short.through(run)
+            out += [(scenario.troubled(machine, back, fault, pierce), text) for fault in faults]
     return out
+
+
+def _pierce(base: Played, run: int) -> int:
+    """Return the number of the pierce whose touch-off a run relies on, 0 if it relies on none."""
+    if run >= len(base.light_rows):
+        return 0
+    before = np.searchsorted(base.probe_rows, base.light_rows[run])
+    return base.searches[before - 1].pierce if before else 0
 
 
 def holds_for(control: Dialect, machine: Machine, process: Process | None, compared: Comparison | None) -> str:

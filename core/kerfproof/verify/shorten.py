@@ -7,11 +7,12 @@ when their lines without X and Y do.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from kerfproof.geom.path import Bools, Ints
+from kerfproof.geom.path import Bools
 from kerfproof.motion.trace import Step
 from kerfproof.verify.evidence import Evidence
 
@@ -27,13 +28,15 @@ _FEED = re.compile(r"F[\d.]+")
 class Short:
     """The text to play, and where it comes from.
 
-    `lines` are the numbers (from 1) in the whole program of its lines; `runs` those that stand in it; `faults` the
-    pierces (from 1, in it) at which to try faults.
+    `lines` are the numbers (from 1) in the whole program of its lines. `runs` are the runs that stand in it, `ends`
+    how many lines of it there are up to the end of each one's block, `faults` those (counted from 0 in `runs`) at
+    which to try faults.
     """
 
     text: str
     lines: tuple[int, ...]
     runs: tuple[int, ...]
+    ends: tuple[int, ...]
     faults: tuple[int, ...]
 
     def line(self, number: int | None) -> int | None:
@@ -41,6 +44,10 @@ class Short:
         if number is None or not 0 < number <= len(self.lines):
             return None
         return self.lines[number - 1]
+
+    def through(self, run: int) -> str:
+        """Return the text up to the end of the block of a run, counted from 0 in `runs`."""
+        return "\n".join(self.text.split("\n")[: self.ends[run]]) + "\n"
 
 
 def shorten(evidence: Evidence) -> Short:
@@ -54,26 +61,23 @@ def shorten(evidence: Evidence) -> Short:
     gone = np.zeros(len(evidence.lines), dtype=np.bool_)
     for run in range(n):
         gone[starts[run] : starts[run + 1]] = run not in kept
-    runs = tuple(sorted(kept))
-    wanted = {0, n // 2, n - 1, *kinds}
-    faults = tuple(k + 1 for k, run in enumerate(runs) if run in wanted)
-    return _picked(evidence, np.flatnonzero(~gone), runs, faults)
+    return _picked(evidence, starts, ~gone, sorted(kept), {0, n // 2, n - 1, *kinds})
 
 
 def whole(evidence: Evidence) -> Short:
-    """Return the program as it is, to be tried at its first, middle and last pierce."""
+    """Return the program as it is, to be tried at its first, middle and last run."""
     n = len(evidence.runs)
-    return _picked(evidence, np.arange(len(evidence.lines)), tuple(range(n)), _places(n))
+    every = np.ones(len(evidence.lines), dtype=np.bool_)
+    return _picked(evidence, _block_starts(evidence), every, range(n), {0, n // 2, n - 1})
 
 
-def _picked(evidence: Evidence, lines: Ints, runs: tuple[int, ...], faults: tuple[int, ...]) -> Short:
+def _picked(evidence: Evidence, starts: list[int], stays: Bools, runs: Sequence[int], faults: set[int]) -> Short:
+    lines = np.flatnonzero(stays)
     text = "\n".join(evidence.lines[line] for line in lines.tolist()) + "\n"
-    return Short(text, tuple((lines + 1).tolist()), runs, faults)
-
-
-def _places(n: int) -> tuple[int, ...]:
-    """Return first, middle and last of n pierces, counted from 1."""
-    return tuple(sorted({1, n // 2 + 1, n})) if n else ()
+    before = np.concatenate([[0], np.cumsum(stays)])
+    ends = tuple(int(before[starts[run + 1]]) for run in runs)
+    tried = tuple(k for k, run in enumerate(runs) if run in faults)
+    return Short(text, tuple((lines + 1).tolist()), tuple(runs), ends, tried)
 
 
 def _block_starts(evidence: Evidence) -> list[int]:
