@@ -5,8 +5,6 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from known_plate import MACHINES, PROCESS
-
 from kerfproof.dialects.compact import DIALECT as COMPACT
 from kerfproof.dialects.compact_offset import DIALECT as COMPACT_OFFSET
 from kerfproof.dialects.ngc import DIALECT as NGC
@@ -17,9 +15,10 @@ from kerfproof.machine.chart import PierceRating, Process
 from kerfproof.machine.profile import Machine
 from kerfproof.parts.contour import Contour
 from kerfproof.verify import scenario
-from kerfproof.verify.evidence import Evidence, gather
+from kerfproof.verify.evidence import Against, Evidence, gather
 from kerfproof.verify.page import Example
 from kerfproof.verify.play import extra_lines, play
+from known_plate import MACHINES, PROCESS
 
 CONTROLS = {
     "blend": NGC_BLEND,
@@ -86,9 +85,16 @@ def evidence_of(example: Example) -> Evidence:
     process = PROCESSES[h.get("Process", "steel 3")]
     played = play(text, control, machine, table, process=process, mode=mode)
     drawn = contours(h["Drawing"]) if "Drawing" in h else None
-    plate = tuple(float(word) for word in h["Plate"].split()) if "Plate" in h else None
-    slits = contours(h.get("Slit", ""))
-    return gather(
-        text, played.trace, played.searches, table.plate, control, machine, process, drawn, slits,
-        plate, mode, extra_lines(machine),
-    )  # fmt: skip
+    x0, y0, x1, y1 = (float(word) for word in h.get("Plate", "0 0 0 0").split())
+    plate = (x0, y0, x1, y1) if "Plate" in h else None
+    against = Against(
+        control=control,
+        machine=machine,
+        process=process,
+        drawn=drawn,
+        slits=contours(h.get("Slit", "")),
+        plate=plate,
+        mode=mode,
+        lines=extra_lines(machine),
+    )
+    return gather(text, played.trace, played.searches, table.plate, against)

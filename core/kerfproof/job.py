@@ -31,7 +31,7 @@ class SmallHoles(StrEnum):
     REFUSE = "refuse"
     """An error: the program is not written."""
     DRILL = "drill"
-    """Left out and listed for drilling."""
+    """Round ones are left out and listed for drilling; slots, which no drill makes, are cut, rough."""
     CUT = "cut"
     """Cut all the same wherever a lead fits; rough."""
 

@@ -40,7 +40,7 @@ SmallHoles = Annotated[
     typer.Option(
         "--small-holes",
         metavar="refuse|drill|cut",
-        help="Holes under the chart's smallest: an error (as without this), left out for drilling, or cut roughly.",
+        help="Holes under the chart's smallest: an error (without this), drilled (slots cut), or cut roughly.",
     ),
 ]
 LeadIn = Annotated[

@@ -69,6 +69,9 @@ def _evaluate(curve: Curve, breaks: Floats, counts: Ints) -> tuple[Floats, Float
     inside = low[ends] + width[ends] * np.clip(share[ends], 1e-7, 1 - 1e-7)
     places, rates = curve.at(np.concatenate([on, inside]))
     points = places[: len(on)]
+    gaps = np.abs(places[len(on) :] - points[ends]).max()
+    if not gaps <= 1e-4 + 1e-6 * np.ptp(points, axis=0).max():
+        raise ValueError("the curve jumps or is not finite")
     rates[ends] = rates[len(on) :]
     rates = rates[: len(on)]
     speed = np.hypot(rates[:, 0], rates[:, 1])

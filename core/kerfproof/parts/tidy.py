@@ -38,11 +38,32 @@ def tidy(contours: Sequence[Contour], tolerance: float) -> tuple[list[Contour], 
                 x, y = path.start
                 mends.append(Mend("bit dropped", float(x), float(y), BIT, contour.handles[:1]))
                 made = replace(contour, path=path)
-        out.append(_refitted(made, tolerance if contour.samples is None else AGAIN) if bits or short else made)
+        if contour.samples is not None and not short:
+            made = _rounded(made, tolerance)
+        elif bits or short:
+            made = _refitted(made, tolerance)
+        out.append(made)
     return out, mends
 
 
+def _rounded(contour: Contour, tolerance: float) -> Contour:
+    """Return a contour of fitted curves as a circle if all its drawn points lie on one within `tolerance`."""
+    path, _ = refit(contour.path, tolerance)
+    if path is contour.path or path.n_segments != 2 or contour.samples is None:
+        return contour
+    s = path.segments()
+    away = np.abs(np.hypot(*(contour.samples - s.center[0]).T) - s.radius[0])
+    if not s.is_arc.all() or float(away.max()) > tolerance:
+        return contour
+    return replace(contour, path=path, fit_error=float(away.max()))
+
+
 def _refitted(contour: Contour, tolerance: float) -> Contour:
+    if contour.samples is not None:
+        round_one = _rounded(contour, tolerance)
+        if round_one is not contour:
+            return round_one
+        tolerance = AGAIN
     fitted, error = refit(contour.path, tolerance)
     if fitted is contour.path:
         return contour

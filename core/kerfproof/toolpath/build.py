@@ -177,18 +177,19 @@ def _before(leads: Leads, slits: Sequence[SlitRun], setting: Setting, clear: Cle
     runs = leads.chosen.runs.take(leads.chosen.pierced)
     pairs = leads.chosen.order_pairs()
     if slits:
-        runs = runs.joined(_slit_pierces(slits))
+        runs = runs.joined(_slit_pierces(slits, clear))
     judged = setting.ground.judge(runs, clear)
     first = runs.feature[judged.beside]
     late = setting.ranks[first] < setting.ranks[judged.other]  # a slit's pierce has no other place to go
     return pairs | set(zip(first[late].tolist(), judged.other[late].tolist(), strict=True))
 
 
-def _slit_pierces(slits: Sequence[SlitRun]) -> Runs:
+def _slit_pierces(slits: Sequence[SlitRun], clear: Clearances) -> Runs:
+    face = np.full(len(slits), clear.face)
     far = np.array([run.pierce for run in slits])
     near = np.array([(run.lead_in or run.contour).vertices[1, :2] for run in slits])
     numbers = np.array([run.loop.feature.number for run in slits])
-    return Runs(far, near, np.zeros(len(slits)), numbers, np.array([run.loop.kerf for run in slits]))
+    return Runs(far, near, np.zeros(len(slits)), numbers, np.array([run.loop.kerf for run in slits]), face)
 
 
 def _travelled(cuts: Sequence[Cut], machine: Machine, plate: Box, watch: Watch) -> list[Cut]:

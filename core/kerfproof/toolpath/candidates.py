@@ -73,7 +73,8 @@ def candidates(
     order = np.lexsort((-np.round(size, 6), shape, np.round(places.share[place], 9), places.segment[place], cost, loop))
     place, shape, size, loop = place[order], shape[order], size[order], loop[order]
     numbers = np.array([x.feature.number for x in sheet.loops], dtype=np.int64)
-    runs = Runs(pierce[order], places.starts.at[place], bulge[order], numbers[loop], sheet.kerf[loop])
+    face = np.full(len(order), Clearances.of(process, machine).face)
+    runs = Runs(pierce[order], places.starts.at[place], bulge[order], numbers[loop], sheet.kerf[loop], face)
     first = np.searchsorted(loop, np.arange(len(sheet.loops) + 1))
     return Candidates(places, names, place, shape, size, runs, first)
 

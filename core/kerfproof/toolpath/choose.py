@@ -123,7 +123,9 @@ class _Choice:
                 dense = self._candidates(self.sheet.dense(np.array(further), DENSE_STEP))
                 self._search(dense, relaxed=False)
                 self._search(dense, relaxed=True)
+                self._crowded(dense)
                 self._rough(dense)
+            self._crowded(best)
             self._rough(best)
         self.findings += [self._no_room(i) for i in self._waiting()]
         return Leads(tuple(self.leads), tuple(self.findings), self.chosen)
@@ -210,20 +212,44 @@ class _Choice:
 
     # --- last resorts ---------------------------------------------------------------------------------------
 
-    def _rough(self, table: Candidates) -> None:
-        """Where small holes are to be cut all the same, let the crater reach the edge, but not the kerf."""
-        if self.job.small_holes is not SmallHoles.CUT:
+    def _crowded(self, table: Candidates) -> None:
+        """Where cuts lie so close that the tip face can't seat on sound plate all round, let half of it do."""
+        if self.clear.crowded >= self.clear.face - 1e-9:
             return
-        holes = [i for i in self._waiting() if self.sheet.loops[i].feature.kind is FeatureKind.HOLE]
+        found = self._search(self._half_seated(table), relaxed=True)
+        if not found:
+            return
+        lead = self.leads[found[0]]
+        assert lead is not None
+        names = self.sheet.loops[found[0]].feature.label + (f" and {len(found) - 1} more" if len(found) > 1 else "")
+        self.findings.append(
+            Finding(
+                "tip-face-near-kerf", Severity.WARNING,
+                f"at {names} the tip face rests partly on a kerf cut before, as the cuts lie so close",
+                "brush the dross off between starts, or space the cuts wider",
+                x=lead.pierce[0], y=lead.pierce[1],
+            )
+        )  # fmt: skip
+
+    def _half_seated(self, table: Candidates) -> Candidates:
+        return replace(table, runs=replace(table.runs, face=np.full(len(table.runs), self.clear.crowded)))
+
+    def _rough(self, table: Candidates) -> None:
+        """Where narrow holes are to be cut all the same, let the crater reach the edge, but not the kerf."""
+        if self.job.small_holes is SmallHoles.REFUSE:
+            return
+        waiting = [(i, self.sheet.loops[i].feature) for i in self._waiting()]
+        drilled = self.job.small_holes is SmallHoles.DRILL
+        holes = [i for i, f in waiting if f.kind is FeatureKind.HOLE and not (drilled and f.diameter is not None)]
         clear = replace(self.clear, edge=WORN * self.process.kerf / 2 + 0.1)
-        for i in self._search(table, relaxed=True, clear=clear, only=holes):
+        for i in self._search(self._half_seated(table), relaxed=True, clear=clear, only=holes):
             lead = self.leads[i]
             feature = self.sheet.loops[i].feature
             assert lead is not None
             what = f"the pierce in {feature.label} is so near the edge that it will mark it"
             self.findings.append(
                 Finding(
-                    "pierce-marks-edge", Severity.WARNING, what, "drill the hole, or draw it larger",
+                    "pierce-marks-edge", Severity.WARNING, what, "draw it wider for a clean edge",
                     x=lead.pierce[0], y=lead.pierce[1],
                 )
             )  # fmt: skip
@@ -234,7 +260,7 @@ class _Choice:
         if loop.feature.kind is FeatureKind.HOLE:
             advice = f"make it at least {2 * self.clear.edge:.1f} mm wide somewhere, or drill it"
         else:
-            advice = f"leave about {self.process.lead_radius + self.clear.kerf + self.process.kerf:.0f} mm around it"
+            advice = f"leave about {self.process.lead_radius + self.clear.face + self.process.kerf:.0f} mm around it"
         what = f"no lead fits {loop.feature.label}: every pierce would spoil kept metal or rest on another cut"
         handle = "/".join(loop.feature.contour.handles[:1])
         return Finding("no-room-for-lead", Severity.ERROR, what, advice, x=x, y=y, handle=handle)
@@ -268,8 +294,11 @@ def judge_lead(
     full = float(full_sizes(sheet, lead, process, job.leads)[loop]) if size is None else size
     pierce, bulge = lead.draw(places.starts, np.array([full]))
     feature = sheet.loops[loop].feature.number
-    runs = Runs(pierce, places.starts.at, bulge, np.array([feature]), np.array([sheet.kerf[loop]]))
-    judged = ground.judge(runs, Clearances.of(process, machine))
+    clear = Clearances.of(process, machine)
+    runs = Runs(
+        pierce, places.starts.at, bulge, np.array([feature]), np.array([sheet.kerf[loop]]), np.array([clear.face])
+    )
+    judged = ground.judge(runs, clear)
     said = (
         (judged.metal, "the kerf would touch kept metal"),
         (judged.crater, "the pierce is too near a kept edge"),

@@ -196,7 +196,9 @@ def _lead_outs(
 
 
 def _runs(table: Floats) -> Runs:
-    return Runs(table[:, 0:2], table[:, 2:4], table[:, 4], table[:, 5].astype(np.int64), table[:, 6])
+    return Runs(
+        table[:, 0:2], table[:, 2:4], table[:, 4], table[:, 5].astype(np.int64), table[:, 6], np.zeros(len(table))
+    )
 
 
 def _tries(contour: Path, ending: Ending, lead: ChosenLead, side: int) -> list[tuple[float, ...]]:

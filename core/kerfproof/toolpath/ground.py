@@ -31,10 +31,15 @@ PLATE_EDGE = 3.0
 
 @dataclass(frozen=True, slots=True)
 class Clearances:
-    """How far a pierce stays away, mm: its centre from kept edges, from foreign kerfs, from the plate's edge."""
+    """How far a pierce stays away, mm: its centre from kept edges (`edge`), from the plate's edge (`plate`).
+
+    Within `face` no other kerf may be cut yet, as the tip face must seat on sound plate; where parts are too
+    crowded for that, within `crowded` (common practice, no source: the tip seats on half its face).
+    """
 
     edge: float
-    kerf: float
+    face: float
+    crowded: float
     plate: float
     apart: float
     """From other pierces."""
@@ -45,7 +50,8 @@ class Clearances:
         crater = process.crater_radius
         touches = machine.touch_off is not TouchOff.NONE or machine.start is StartKind.CONTACT
         sound = max(machine.tip_face_radius, crater) if touches else crater
-        return Clearances(crater + 0.5, sound, crater + PLATE_EDGE, 2 * crater)
+        crowded = min(sound, max(machine.tip_face_radius / 2, crater))
+        return Clearances(crater + 0.5, sound, crowded, crater + PLATE_EDGE, 2 * crater)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -53,7 +59,8 @@ class Runs:
     """Short torch-on runs between a contour and the scrap, as arrays of length m: leads, or lead-outs reversed.
 
     `far` (m, 2) the end in the scrap (the pierce of a lead), `near` (m, 2) the end on the contour, `bulge` (m,)
-    from far to near, `feature` (m,) the number of its own feature, `kerf` (m,) nominal.
+    from far to near, `feature` (m,) the number of its own feature, `kerf` (m,) nominal, `face` (m,) the radius
+    round the far end within which no other kerf may be cut yet.
     """
 
     far: Floats
@@ -61,6 +68,7 @@ class Runs:
     bulge: Floats
     feature: Ints
     kerf: Floats
+    face: Floats
 
     def __len__(self) -> int:
         return len(self.bulge)
@@ -86,7 +94,7 @@ class Runs:
         return Segments.between(self.far, middle, bulge), Segments.between(middle, self.near, bulge)
 
 
-NO_RUNS = Runs(np.empty((0, 2)), np.empty((0, 2)), np.empty(0), np.empty(0, dtype=np.int64), np.empty(0))
+NO_RUNS = Runs(np.empty((0, 2)), np.empty((0, 2)), np.empty(0), np.empty(0, dtype=np.int64), np.empty(0), np.empty(0))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -149,7 +157,7 @@ class Ground:
         i, j = self._edge_tree.pairs(point_boxes(runs.far), clear.edge)
         crater[i[point_distances(runs.far[i], self.edges, j) < clear.edge - SLACK]] = True
         plate = self._off_plate(runs.far, np.full(m, clear.plate))
-        return Judged(metal, crater, kerf, plate, *self._beside(runs, clear.kerf))
+        return Judged(metal, crater, kerf, plate, *self._beside(runs))
 
     def room(self, points: Floats, reach: float) -> Floats:
         """Return the distance from each point (m, 2) to the nearest kept edge, at most `reach` (m,)."""
@@ -176,11 +184,11 @@ class Ground:
         out[i[pair_distances(part, i, self.kerfs, j) < worn[i] + self.half[j] - SLACK]] = True
         return out
 
-    def _beside(self, runs: Runs, face: float) -> tuple[Ints, Ints]:
-        i, j = self._kerf_tree.pairs(point_boxes(runs.far), face + self._widest)
+    def _beside(self, runs: Runs) -> tuple[Ints, Ints]:
+        i, j = self._kerf_tree.pairs(point_boxes(runs.far), runs.face + self._widest)
         foreign = self.kerf_owner[j] != runs.feature[i]
         i, j = i[foreign], j[foreign]
-        near = point_distances(runs.far[i], self.kerfs, j) < face + self.half[j] - SLACK
+        near = point_distances(runs.far[i], self.kerfs, j) < runs.face[i] + self.half[j] - SLACK
         if not near.any():
             return _NO_PAIRS
         pairs = np.unique(np.column_stack([i[near], self.kerf_owner[j[near]]]), axis=0)

@@ -49,16 +49,17 @@ def slow_feed(width: float, kerf: float, process: Process, acceleration_mm_s2: f
 def small_hole_finding(feature: Feature, width: float, process: Process, choice: SmallHoles) -> Finding | None:
     """Return what to say about a hole under the smallest of the process, None about any other feature.
 
-    Refused: an error. To be drilled (round ones only): a warning. Cut all the same: a note.
+    Refused: an error. To be drilled (round ones only): a warning. Cut all the same, as are slots that no drill
+    makes: a note.
     """
     if feature.kind is not FeatureKind.HOLE or width >= process.min_hole - SLACK:
         return None
     x0, y0, x1, y1 = feature.contour.path.bounds()
     size = f"{feature.label} is under {process.min_hole:g} mm, the smallest hole for {process.thickness:g} mm plate"
     round_one = feature.diameter is not None
-    if choice is SmallHoles.CUT:
+    if choice is SmallHoles.CUT or (choice is SmallHoles.DRILL and not round_one):
         rule, severity, ending, advice = "hole-is-small", Severity.NOTE, "is cut all the same", "expect a rough hole"
-    elif choice is SmallHoles.DRILL and round_one:
+    elif choice is SmallHoles.DRILL:
         rule, severity, ending, advice = "hole-to-drill", Severity.WARNING, "is left out", "drill it"
     else:
         rule, severity, ending = "hole-too-small", Severity.ERROR, "is not cut"

@@ -75,7 +75,7 @@ class Chosen:
         a, b = runs.segments(), everyone.segments()
         own = len(everyone) - len(runs)
         half = everyone.kerf / 2
-        reach = max(self.clear.kerf + float(half.max(initial=0.0)), self.clear.apart)
+        reach = max(float(everyone.face.max(initial=0.0)) + float(half.max(initial=0.0)), self.clear.apart)
         i, j = Index(b.boxes()).pairs(a.boxes(), reach)
         # A lead-out starts where its own lead ends, so only those two may meet.
         same = runs.feature[i] == everyone.feature[j]
@@ -85,8 +85,8 @@ class Chosen:
         close = pair_distances(a, i, b, j) < WORN * (runs.kerf[i] + everyone.kerf[j]) / 2 - SLACK
         apart = np.hypot(*(runs.far[i] - everyone.far[j]).T)
         close |= p_a & p_b & (apart < self.clear.apart - SLACK)
-        a_first = p_a & (point_distances(runs.far[i], b, j) < self.clear.kerf + half[j] - SLACK)
-        b_first = p_b & (point_distances(everyone.far[j], a, i) < self.clear.kerf + runs.kerf[i] / 2 - SLACK)
+        a_first = p_a & (point_distances(runs.far[i], b, j) < runs.face[i] + half[j] - SLACK)
+        b_first = p_b & (point_distances(everyone.far[j], a, i) < everyone.face[j] + runs.kerf[i] / 2 - SLACK)
         return i, j, close, a_first, b_first
 
     def order_pairs(self) -> set[tuple[int, int]]:

@@ -79,7 +79,12 @@ def _from_scrap(
             if inside(contours, pierce[None, :])[0]:
                 continue
             run = Runs(
-                pierce[None, :], way.start[None, :], np.zeros(1), np.array([loop.feature.number]), np.array([loop.kerf])
+                pierce[None, :],
+                way.start[None, :],
+                np.zeros(1),
+                np.array([loop.feature.number]),
+                np.array([loop.kerf]),
+                np.array([clear.face]),
             )
             judged = ground.judge(run, clear)
             touches_edge = ground.room(way.start[None, :], loop.kerf)[0] <= loop.kerf / 2

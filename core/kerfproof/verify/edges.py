@@ -13,10 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from kerfproof.geom.distance import closest_points, nearest, point_distances
-from kerfproof.geom.index import point_boxes
 from kerfproof.geom.path import Bools, Floats, Ints, Segments
+from kerfproof.verify.corners import fair_samples, shares_at
 from kerfproof.verify.kept import Kept
-from kerfproof.verify.limits import DEVIATION_ERROR, DEVIATION_SEEN
+from kerfproof.verify.limits import DEVIATION_SEEN
 from kerfproof.verify.runs import TorchPath
 from kerfproof.verify.sweep import Sweep
 
@@ -100,7 +100,9 @@ def _known(kept: Kept, path: TorchPath, s: _Samples) -> Edges:
     """Return samples with all that is to be known of them."""
     points = kept.edges.points(s.edge, s.share)
     left, torch = _far(path, points, s.left, s.torch)
-    return Edges(s.edge, s.share, points, left, torch, _fair(kept, path, s.edge, s.share, points, left, torch), 0.0)
+    return Edges(
+        s.edge, s.share, points, left, torch, fair_samples(kept, path, s.edge, s.share, points, left, torch), 0.0
+    )
 
 
 def _judge(kept: Kept, path: TorchPath, s: _Stretches) -> tuple[_Samples, _Samples, _Samples, Bools]:
@@ -200,19 +202,6 @@ def _expand(edge: Ints, of: Ints) -> tuple[Ints, Ints]:
     return row, pair
 
 
-def shares_at(s: Segments, which: Ints, points: Floats) -> Floats:
-    """Return how far along segment `which` (k,) each point of it lies, 0 to 1."""
-    chord = s.p1[which] - s.p0[which]
-    line = ((points - s.p0[which]) * chord).sum(axis=1) / (chord * chord).sum(axis=1)
-    arc = s.is_arc[which]
-    away = points - s.center[which]
-    turned = (np.arctan2(away[:, 1], away[:, 0]) - s.start_angle[which]) * np.sign(s.sweep[which])
-    sweep = np.where(arc, np.abs(s.sweep[which]), 1.0)
-    slack = (2 * np.pi - sweep) / 2
-    bow = ((turned + slack) % (2 * np.pi) - slack) / sweep
-    return np.asarray(np.clip(np.where(arc, bow, line), 0.0, 1.0))
-
-
 def _sampled(kept: Kept, path: TorchPath, s: _Stretches, which: Ints) -> tuple[_Samples, float]:
     """Return samples inside the picked stretches, and the widest spacing."""
     length = (s.high - s.low) * kept.edges.lengths()[s.edge]
@@ -246,7 +235,7 @@ def _refined(kept: Kept, path: TorchPath, samples: Edges, step: float) -> Edges:
         share = shares[np.arange(len(edge)), best]
     points = kept.edges.points(edge, share)
     left, torch = _far(path, points, np.full(len(edge), np.inf), np.full(len(edge), -1))
-    return Edges(edge, share, points, left, torch, _fair(kept, path, edge, share, points, left, torch), 0.0)
+    return Edges(edge, share, points, left, torch, fair_samples(kept, path, edge, share, points, left, torch), 0.0)
 
 
 def _far(path: TorchPath, points: Floats, left: Floats, torch: Ints) -> tuple[Floats, Ints]:
@@ -260,33 +249,3 @@ def _far(path: TorchPath, points: Floats, left: Floats, torch: Ints) -> tuple[Fl
         left[lost[hit]] = away[hit] - path.half_kerf[found[hit]]
         torch[lost[hit]] = found[hit]
     return left, torch
-
-
-def _fair(kept: Kept, path: TorchPath, edge: Ints, share: Floats, points: Floats, left: Floats, torch: Ints) -> Bools:
-    """Return which samples lie in an inside corner that the round kerf fills as far as it can.
-
-    The torch position nearest to the sample must touch the same contour on both sides of it: then any round kerf
-    that came nearer would gouge one side.
-    """
-    fair = np.zeros(len(left), dtype=np.bool_)
-    asked = np.flatnonzero((left > DEVIATION_SEEN) & (torch >= 0))
-    if not len(asked):
-        return fair
-    center = closest_points(points[asked], path.segments, torch[asked])
-    half = path.half_kerf[torch[asked]]
-    k, e = kept.index.pairs(point_boxes(center), half + DEVIATION_ERROR)
-    contour = kept.edges.owner[edge[asked]]
-    same = kept.edges.owner[e] == contour[k]
-    k, e = k[same], e[same]
-    touching = point_distances(center[k], kept.edges, e) <= half[k] + DEVIATION_ERROR
-    k, e = k[touching], e[touching]
-    lengths = kept.edges.lengths()
-    foot = kept.along[e] + lengths[e] * shares_at(kept.edges, e, closest_points(center[k], kept.edges, e))
-    here = kept.along[edge[asked]] + lengths[edge[asked]] * share[asked]
-    round_ = kept.perimeter[contour[k]]
-    ahead = (foot - here[k] + round_ / 2) % round_ - round_ / 2
-    before, after = np.zeros(len(asked), dtype=np.bool_), np.zeros(len(asked), dtype=np.bool_)
-    before[k[ahead < -1e-6]] = True
-    after[k[ahead > 1e-6]] = True
-    fair[asked] = before & after
-    return fair

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -156,38 +156,41 @@ class Evidence:
         return min(x - x0, y - y0, x1 - x, y1 - y) <= reach
 
 
-def gather(
-    text: str,
-    trace: Trace,
-    searches: tuple[Search, ...],
-    table: Plate,
-    control: Dialect,
-    machine: Machine,
-    process: Process | None,
-    drawn: tuple[Contour, ...] | None,
-    slits: tuple[Contour, ...],
-    plate: PlateBox | None,
-    mode: str,
-    extra_lines: Mapping[str, str],
-) -> Evidence:
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Against:
+    """What a program is judged against; see `kerfproof.verify.prove.prove`. `lines` are those of the machine file."""
+
+    control: Dialect
+    machine: Machine
+    process: Process | None
+    drawn: tuple[Contour, ...] | None = None
+    slits: tuple[Contour, ...] = ()
+    plate: PlateBox | None = None
+    mode: str = "cut"
+    lines: Mapping[str, str] = field(default_factory=dict)
+
+
+def gather(text: str, trace: Trace, searches: tuple[Search, ...], table: Plate, against: Against) -> Evidence:
     """Return the evidence of one program that was interpreted on the table as it should be."""
     lines = tuple(text.splitlines())
     runs = runs_of(trace)
-    path = torch_path(trace, runs, half_kerfs(trace, runs, process))
-    kept = kept_of(drawn) if drawn else None
+    path = torch_path(trace, runs, half_kerfs(trace, runs, against.process))
+    kept = kept_of(against.drawn) if against.drawn else None
+    slits = slit_segments(against.slits)
+    length = row_lengths(trace)
     return Evidence(
         lines=lines,
         words=tuple(_COMMENT.sub("", line).replace(" ", "").replace("\t", "").upper() for line in lines),
         trace=trace,
-        control=control,
-        machine=machine,
-        process=process,
-        plate=plate,
-        mode=mode,
+        control=against.control,
+        machine=against.machine,
+        process=against.process,
+        plate=against.plate,
+        mode=against.mode,
         height=_heights(trace, table),
-        known=_known(trace, machine),
-        length=row_lengths(trace),
-        travels=row_lengths(trace) > 1e-9,
+        known=_known(trace, against.machine),
+        length=length,
+        travels=length > 1e-9,
         moving=np.flatnonzero((trace.start != trace.end).any(axis=1) | (trace.sweep != 0)).astype(np.int64),
         dwelt=np.concatenate([[0.0], np.cumsum(np.where(trace.kind == Step.DWELL, trace.value, 0.0))]),
         runs=runs,
@@ -197,10 +200,10 @@ def gather(
         shift_rows=np.flatnonzero(trace.kind == Step.DATUM).astype(np.int64),
         lights=np.flatnonzero((trace.kind == Step.TORCH_ON) & ~trace.torch).astype(np.int64),
         kept=kept,
-        swept=sweep(kept, path, slit_segments(slits)) if kept is not None and process is not None else None,
-        slits=slit_segments(slits),
+        swept=sweep(kept, path, slits) if kept is not None and against.process is not None else None,
+        slits=slits,
         stock=stock_of(trace, runs, path, lines),
-        extra_lines=extra_lines,
+        extra_lines=against.lines,
     )
 
 

@@ -14,7 +14,7 @@ from kerfproof.motion.trace import Trace
 from kerfproof.parts.contour import Contour
 from kerfproof.verify import scenario
 from kerfproof.verify.compare import Comparison, compare
-from kerfproof.verify.evidence import Evidence, PlateBox, gather
+from kerfproof.verify.evidence import Against, Evidence, PlateBox, gather
 from kerfproof.verify.play import Played, extra_lines, play
 from kerfproof.verify.proof import Proof
 from kerfproof.verify.rule import all_rules
@@ -57,28 +57,30 @@ def prove(
     mode
         ``cut``, ``dry`` or ``frame``.
     """
-    watch("reading the program", 0.0)
-    table = scenario.nominal(machine, control.control_back_off)
-    clean = play(text, control, machine, table, process=process, mode=mode, watch=watch)
-    evidence = gather(
-        text,
-        clean.trace,
-        clean.searches,
-        table.plate,
-        control,
-        machine,
-        process,
-        drawn if mode == "cut" else None,
-        slits,
-        plate,
-        mode,
-        extra_lines(machine),
+    against = Against(
+        control=control,
+        machine=machine,
+        process=process,
+        drawn=drawn if mode == "cut" else None,
+        slits=slits,
+        plate=plate,
+        mode=mode,
+        lines=extra_lines(machine),
     )
+    return _proof(text, against, watch)
+
+
+def _proof(text: str, against: Against, watch: Watch) -> Proof:
+    watch("reading the program", 0.0)
+    control, machine, process = against.control, against.machine, against.process
+    table = scenario.nominal(machine, control.control_back_off)
+    clean = play(text, control, machine, table, process=process, mode=against.mode, watch=watch)
+    evidence = gather(text, clean.trace, clean.searches, table.plate, against)
     findings = [*_stopped(clean.trace), *_by_rules(evidence, watch)]
     watch("comparing with the drawing", 0.0)
     compared = _compared(evidence)
     if compared is None:
-        findings += _not_compared(evidence, drawn)
+        findings += _not_compared(evidence, against.drawn)
     elif clean.trace.stopped is None:
         findings += compared.findings
     findings += _played(evidence, clean, findings, watch)

@@ -57,10 +57,16 @@ def sweep(kept: Kept, path: TorchPath, slits: Segments | None) -> Sweep:
         middles = s.points(np.arange(len(s)), np.full(len(s), 0.5))
         within = kept.holds(middles)
         on_slit = runs_on(s, slits, ON_SLIT) if slits is not None else on_slit
-        deep = np.flatnonzero(within)
-        away, found = nearest(middles[deep], kept.edges, np.inf, kept.index)
-        depth[deep] = path.half_kerf[deep] + away
-        contour[deep] = kept.edges.owner[found]
+        # Where a path crosses an edge its deepest point may be an end.
+        asked = np.flatnonzero(within | (near <= 1e-9))
+        for share in (0.0, 0.25, 0.5, 0.75, 1.0):
+            points = s.points(asked, np.full(len(asked), share))
+            held = kept.holds(points)
+            k = asked[held]
+            away, found = nearest(points[held], kept.edges, np.inf, kept.index)
+            deeper = path.half_kerf[k] + away > depth[k]
+            depth[k[deeper]] = path.half_kerf[k[deeper]] + away[deeper]
+            contour[k[deeper]] = kept.edges.owner[found[deeper]]
     return Sweep(edge, torch, distance, np.where(on_slit, -CORNER_REACH, depth), contour, within & ~on_slit, on_slit)
 
 

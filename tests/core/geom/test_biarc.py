@@ -1,9 +1,12 @@
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
-
+import shapely
 from curves import points_of
+
 from kerfproof.geom.biarc import biarc
 
 
@@ -11,16 +14,16 @@ def _worst(a: float, b: float, pieces: int) -> float:
     """Return the greatest distance of a quarter ellipse from its biarcs, in plain numpy."""
     t = np.linspace(0, np.pi / 2, pieces + 1)
     worst = 0.0
-    for t0, t1 in zip(t[:-1], t[1:], strict=True):
+    for t0, t1 in pairwise(t):
         ends = [np.array([a * np.cos(x), b * np.sin(x)]) for x in (t0, t1)]
         ways = [np.array([-a * np.sin(x), b * np.cos(x)]) for x in (t0, t1)]
         ways = [w / np.hypot(*w) for w in ways]
         v = biarc(ends[0], ways[0], ends[1], ways[1])
         assert v is not None
-        fitted = np.vstack([points_of(v[k, :2], v[k + 1, :2], v[k, 2], 2_000) for k in (0, 1)])
-        x = np.linspace(t0, t1, 60)
-        curve = np.column_stack([a * np.cos(x), b * np.sin(x)])
-        worst = max(worst, float(np.hypot(*(curve[:, None] - fitted[None]).T).min(axis=0).max()))
+        fitted = shapely.LineString(np.vstack([points_of(v[k, :2], v[k + 1, :2], v[k, 2], 2_000) for k in (0, 1)]))
+        x = np.linspace(t0, t1, 200)
+        drawn = shapely.points(np.column_stack([a * np.cos(x), b * np.sin(x)]))
+        worst = max(worst, float(shapely.distance(drawn, fitted).max()))
     return worst
 
 

@@ -17,7 +17,7 @@ from kerfproof.job import Mode
 from kerfproof.motion.writer import write
 from kerfproof.registry import load_folder
 from kerfproof.verify import scenario
-from kerfproof.verify.evidence import gather
+from kerfproof.verify.evidence import Against, gather
 from kerfproof.verify.play import extra_lines, play
 from kerfproof.verify.proof import Proof
 from kerfproof.verify.prove import prove
@@ -238,9 +238,12 @@ def test_what_is_played_is_much_shorter_than_a_long_program():
     table = scenario.nominal(machine, 0.0)
     played = play(text, NGC, machine, table, process=PROCESS)
     evidence = gather(
-        text, played.trace, played.searches, table.plate, NGC, machine, PROCESS, None, (), None, "cut",
-        extra_lines(machine),
-    )  # fmt: skip
+        text,
+        played.trace,
+        played.searches,
+        table.plate,
+        Against(control=NGC, machine=machine, process=PROCESS, lines=extra_lines(machine)),
+    )
     short = shorten(evidence)
     assert len(short.lines) < len(evidence.lines) / 2
     assert [evidence.lines[n - 1] for n in short.lines] == short.text.splitlines()

@@ -8,7 +8,7 @@ import pytest
 from examples import FIND, HEAD, LIGHT
 from kerfproof.dialects.ngc_blend import DIALECT
 from kerfproof.verify import scenario
-from kerfproof.verify.evidence import Evidence, gather
+from kerfproof.verify.evidence import Against, Evidence, gather
 from kerfproof.verify.play import extra_lines, play
 from kerfproof.verify.rule import all_rules
 from known_plate import MACHINE, PROCESS
@@ -34,9 +34,12 @@ def evidence(body: str) -> Evidence:
     played = play(text, DIALECT, MACHINE, table, process=PROCESS)
     assert played.trace.stopped is None
     return gather(
-        text, played.trace, played.searches, table.plate, DIALECT, MACHINE, PROCESS, None, (), None, "cut",
-        extra_lines(MACHINE),
-    )  # fmt: skip
+        text,
+        played.trace,
+        played.searches,
+        table.plate,
+        Against(control=DIALECT, machine=MACHINE, process=PROCESS, lines=extra_lines(MACHINE)),
+    )
 
 
 def found(name: str, body: str) -> list[str]:

@@ -19,6 +19,8 @@ from kerfproof.errors import Finding, KerfproofError, Severity
 
 BINARY = b"AutoCAD Binary DXF\r\n\x1a\x00"
 
+_BINARY_CURVE = rb"\x00(LINE|ARC|CIRCLE|ELLIPSE|SPLINE|LWPOLYLINE|POLYLINE|INSERT|POINT)(?=\x00)"
+
 _BROKEN = "the structure around it is damaged"
 _AGAIN = "export the drawing again"
 _GUESSED = {AuditError.INVALID_FLOATING_POINT_VALUE, AuditError.INVALID_INTEGER_VALUE}
@@ -64,6 +66,7 @@ def open_document(data: bytes, name: str) -> Opened:
     """
     if data.startswith(BINARY[:18]):
         return _binary(data, name)
+    data = dxf_text.single_bytes(data)
     other = seems_to_be(data)
     if other:
         raise KerfproofError(f"this is {other}, not a DXF drawing", where=name, advice="export the drawing as DXF")
@@ -71,7 +74,7 @@ def open_document(data: bytes, name: str) -> Opened:
     text, commas = dxf_text.with_points(text, name)
     findings = dxf_text.check_end(text, name) + commas
     document, mended = _ascii(text, encoding, name)
-    lost, skipped = _lost(document, text)
+    lost, skipped = _lost(document, dxf_text.curves_in(text))
     return Opened(document, findings + mended + lost, skipped, "$INSUNITS" in text, "$MEASUREMENT" in text)
 
 
@@ -84,7 +87,10 @@ def _binary(data: bytes, name: str) -> Opened:
     except Exception as error:
         what = f"the binary DXF file is damaged: {_one_line(error)}"
         raise KerfproofError(what, where=name, advice="export it again, as ASCII DXF if possible") from error
-    return Opened(document, (), (), b"$INSUNITS" in data, b"$MEASUREMENT" in data)
+    first = b"" if document.loaded_dxfversion == "AC1009" else b"\x00"  # group codes of one byte, later of two
+    named = Counter(kind.decode() for kind in re.findall(first + _BINARY_CURVE, data))
+    findings, skipped = _lost(document, named)
+    return Opened(document, findings, skipped, b"$INSUNITS" in data, b"$MEASUREMENT" in data)
 
 
 def _ascii(text: str, encoding: str, name: str) -> tuple[Document, tuple[Finding, ...]]:
@@ -138,10 +144,9 @@ def _mended(auditor: Auditor, name: str) -> tuple[Finding, ...]:
     return tuple(findings)
 
 
-def _lost(document: Document, text: str) -> tuple[tuple[Finding, ...], tuple[Skipped, ...]]:
-    """Return which curves stand in the text but not in the document; a damaged block may be dropped in silence."""
-    kept = Counter(e.dxftype() for block in document.blocks for e in block)
-    lost = dxf_text.curves_in(text) - kept
+def _lost(document: Document, named: Counter[str]) -> tuple[tuple[Finding, ...], tuple[Skipped, ...]]:
+    """Return which of the curves named in the file the document lacks; damaged blocks may be dropped in silence."""
+    lost = named - Counter(e.dxftype() for block in document.blocks for e in block)
     skipped = [Skipped(kind, "", "", _BROKEN) for kind, count in sorted(lost.items()) for _ in range(count)]
     findings = [
         Finding("entity-lost", Severity.ERROR, f"{count} {kind} of the file can't be read: {_BROKEN}.", _AGAIN)

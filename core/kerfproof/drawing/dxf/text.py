@@ -30,14 +30,17 @@ def encoding_of(data: bytes) -> str:
     return toencoding(page[1].decode("ascii", "replace")) if page else "cp1252"
 
 
+def single_bytes(data: bytes) -> bytes:
+    """Return the bytes of a text without byte order mark, those of two-byte text as one-byte text."""
+    if data[:2] not in (b"\xff\xfe", b"\xfe\xff"):
+        return data.removeprefix(b"\xef\xbb\xbf")
+    text = data.decode("utf-16", "replace")
+    return text.encode(encoding_of(text.encode("ascii", "replace")), "replace")
+
+
 def decoded(data: bytes) -> tuple[str, str]:
     """Return the text of an ASCII drawing with plain line ends, and its encoding; what can't be read becomes signs."""
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        data = data.decode("utf-16", "replace").encode("utf-8")
-        encoding = "utf-8"
-    else:
-        encoding = encoding_of(data)
-    data = data.removeprefix(b"\xef\xbb\xbf")
+    encoding = encoding_of(data)
     try:
         text = data.decode(encoding)
     except UnicodeDecodeError:

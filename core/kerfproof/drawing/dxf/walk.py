@@ -20,6 +20,9 @@ MOST_ENTITIES = 3_000_000
 """A drawing that unfolds to more is refused; nested arrays can hold billions."""
 
 
+NOWHERE = "a number of its block reference is not finite, or its extrusion has no direction"
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Found:
     """One entity in its frame. `left_out` says why it is not to be read, empty if it is. `broken` marks faults."""
@@ -117,7 +120,7 @@ class Walk:
         for frame in _frames(entity, block, around.frame):
             inner = _Around(frame or around.frame, layer, f"{handle}/", left_out, blocks)
             for found in self._unfold(block, inner):
-                yield found if frame else _left_out(found, "its block reference has the scale 0 or no direction")
+                yield (found if frame else _left_out(found, NOWHERE))
 
     def _block(self, entity: Insert, inside: tuple[str, ...]) -> tuple[BlockLayout | None, str]:
         """Return the block of a reference, or what is wrong with it."""

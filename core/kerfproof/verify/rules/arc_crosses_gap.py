@@ -1,7 +1,7 @@
 """A contact-start arc crosses an open kerf or runs off the plate.
 
-Finds: torch-on path that meets a kerf cut before, or leaves the plate, before the last stretch of its run (over-burn
-and lead-out). An error for a contact torch, a note for a pilot arc.
+Finds: torch-on path that crosses a kerf cut before, or leaves the plate, before the last stretch of its run (over-burn
+and lead-out). An error for a contact torch, a warning where it only grazes the kerf; a note for a pilot arc.
 
 Matters: a contact torch can't light again in the air: the arc goes out and the rest is run cold.
 
@@ -60,34 +60,46 @@ from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.limits import LAST_STRETCH
 from kerfproof.verify.rule import Hit, Rule, at_row
 
+DEEP = 0.5
+"""The arc is in the gap where its centre comes this near to an earlier path, as a share of half the kerf: farther
+beside a kerf there is still metal to burn."""
+CROSSES = 1e-3
+"""Nearer than this the paths cross; between the two the arc may survive."""
+
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    severity = None if e.machine.start is StartKind.CONTACT else Severity.NOTE
+    contact = e.machine.start is StartKind.CONTACT
     last = LAST_STRETCH
     if e.process is not None:
         last = max(last, e.process.over_burn_outline + e.process.lead_out + 2 * e.process.kerf)
     told: set[int] = set()
-    for segments, message in ((_crossing(e, last), "crosses an open kerf"), (_leaving(e, last), "runs off the plate")):
+    crossing, grazing = _meeting(e, last)
+    for segments, message, severity in (
+        (crossing, "crosses an open kerf", None),
+        (_leaving(e, last), "runs off the plate", None),
+        (grazing, "grazes an open kerf", Severity.WARNING),
+    ):
         for segment in np.unique(segments).tolist():
             run = int(e.path.segments.owner[segment])
             if run not in told:
                 told.add(run)
                 row = int(e.path.segments.index[segment])
-                yield at_row(e, row, f"the arc {message} before the cut is done", "cut this first", severity)
+                weight = severity if contact else Severity.NOTE
+                yield at_row(e, row, f"the arc {message} before the cut is done", "cut this first", weight)
 
 
-def _crossing(e: Evidence, last: float) -> Ints:
-    """Return the segments that enter an open kerf while more than `last` of their run is still to come."""
-    s, remaining, later = e.path.segments, e.path.remaining, e.stock.later
-    early = remaining[later] > last
+def _meeting(e: Evidence, last: float) -> tuple[Ints, Ints]:
+    """Return the segments that cross an open kerf, and that graze one, with more than `last` of their run to come."""
+    s, remaining, half = e.path.segments, e.path.remaining, e.path.half_kerf
+    earlier, later, gap = e.stock.earlier, e.stock.later, e.stock.gap.copy()
     length = s.lengths()[later]
-    partly = np.flatnonzero(~early & (remaining[later] + length > last + 1e-6))
+    partly = np.flatnonzero((remaining[later] <= last) & (remaining[later] + length > last + 1e-6))
     which = later[partly]
     share = np.clip((remaining[which] + length[partly] - last) / length[partly], 1e-6, 1.0)
     heads = Segments.between(s.p0[which], s.points(which, share), np.tan(s.sweep[which] * share / 4))
-    gap = pair_distances(heads, np.arange(len(which)), s, e.stock.earlier[partly])
-    met = gap < e.path.half_kerf[e.stock.earlier[partly]] - 1e-6
-    return np.concatenate([later[early], which[met]])
+    gap[partly] = pair_distances(heads, np.arange(len(which)), s, earlier[partly])
+    early = remaining[later] + length > last + 1e-6
+    return later[early & (gap < CROSSES)], later[early & (gap < DEEP * half[earlier])]
 
 
 def _leaving(e: Evidence, last: float) -> Ints:

@@ -1,0 +1,85 @@
+"""Inside corners: whether a round kerf could come any nearer than it does."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from kerfproof.geom.distance import closest_points, point_distances
+from kerfproof.geom.index import point_boxes
+from kerfproof.geom.path import Bools, Floats, Ints, Segments
+from kerfproof.verify.kept import Kept
+from kerfproof.verify.limits import DEVIATION_ERROR, DEVIATION_SEEN
+from kerfproof.verify.runs import TorchPath
+
+SECOND_LOOKS = 2000
+"""So many samples are asked again beside another run; more of them are no matter of thin webs."""
+
+
+def fair_samples(
+    kept: Kept, path: TorchPath, edge: Ints, share: Floats, points: Floats, left: Floats, torch: Ints
+) -> Bools:
+    """Return which samples lie in an inside corner that the round kerf fills as far as it can.
+
+    The torch position nearest to the sample must touch the same contour on both sides of it: then any round kerf
+    that came nearer would gouge one side. Where a web is thinner than the kerf, the nearest run may be that behind
+    the web; then the next run is asked.
+    """
+    fair = np.zeros(len(left), dtype=np.bool_)
+    asked = np.flatnonzero((left > DEVIATION_SEEN) & (torch >= 0))
+    fair[asked] = _touches_both(kept, path, edge[asked], share[asked], points[asked], torch[asked])
+    again = asked[~fair[asked]]
+    if 0 < len(again) <= SECOND_LOOKS and len(path.first) > 2:
+        second = _other_run(path, points[again], torch[again])
+        again, second = again[second >= 0], second[second >= 0]
+        fair[again] = _touches_both(kept, path, edge[again], share[again], points[again], second)
+    return fair
+
+
+def _other_run(path: TorchPath, points: Floats, torch: Ints) -> Ints:
+    """Return for each point the nearest torch segment of another run than that of `torch`, -1 where none is near."""
+    out = np.full(len(points), -1, dtype=np.int64)
+    reach = 6 * float(path.half_kerf.max())
+    owner = path.segments.owner
+    k, j = path.index.pairs(point_boxes(points), reach)
+    other = owner[j] != owner[torch[k]]
+    k, j = k[other], j[other]
+    away = point_distances(points[k], path.segments, j)
+    order = np.lexsort((j, away, k))[::-1]
+    out[k[order]] = j[order]  # the nearest is written last
+    return out
+
+
+def _touches_both(kept: Kept, path: TorchPath, edge: Ints, share: Floats, points: Floats, torch: Ints) -> Bools:
+    """Return for which samples the position of `torch` nearest to them touches their contour on both sides."""
+    if not len(edge):
+        return np.zeros(0, dtype=np.bool_)
+    center = closest_points(points, path.segments, torch)
+    reach = path.half_kerf[torch] + DEVIATION_ERROR
+    k, e = kept.index.pairs(point_boxes(center), reach)
+    contour = kept.edges.owner[edge]
+    same = kept.edges.owner[e] == contour[k]
+    k, e = k[same], e[same]
+    touching = point_distances(center[k], kept.edges, e) <= reach[k]
+    k, e = k[touching], e[touching]
+    lengths = kept.edges.lengths()
+    foot = kept.along[e] + lengths[e] * shares_at(kept.edges, e, closest_points(center[k], kept.edges, e))
+    here = kept.along[edge] + lengths[edge] * share
+    whole = kept.perimeter[contour[k]]
+    ahead = (foot - here[k] + whole / 2) % whole - whole / 2
+    before, after = np.zeros(len(edge), dtype=np.bool_), np.zeros(len(edge), dtype=np.bool_)
+    before[k[ahead < -1e-6]] = True
+    after[k[ahead > 1e-6]] = True
+    return np.asarray(before & after)
+
+
+def shares_at(s: Segments, which: Ints, points: Floats) -> Floats:
+    """Return how far along segment `which` (k,) each point of it lies, 0 to 1."""
+    chord = s.p1[which] - s.p0[which]
+    line = ((points - s.p0[which]) * chord).sum(axis=1) / (chord * chord).sum(axis=1)
+    arc = s.is_arc[which]
+    away = points - s.center[which]
+    turned = (np.arctan2(away[:, 1], away[:, 0]) - s.start_angle[which]) * np.sign(s.sweep[which])
+    sweep = np.where(arc, np.abs(s.sweep[which]), 1.0)
+    slack = (2 * np.pi - sweep) / 2
+    bow = ((turned + slack) % (2 * np.pi) - slack) / sweep
+    return np.asarray(np.clip(np.where(arc, bow, line), 0.0, 1.0))
