@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from curves import curves
 
+from curves import curves
 from kerfproof.geom.crossing import CROSS, OVERLAP, TOUCH, crossings
 from kerfproof.geom.path import Bundle, Path, Segments
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from curves import loose_segments, points_of
 from hypothesis import given
 from hypothesis import strategies as st
 
+from curves import loose_segments, points_of
 from kerfproof.geom.distance import closest_points, nearest, pair_distances, point_distances
 from kerfproof.geom.path import Bundle, Path, Segments
 
-COUNT = 1201
+COUNT = 601
 
 
 def sampled(s: Segments, k: int) -> np.ndarray:

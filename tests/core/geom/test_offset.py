@@ -11,10 +11,10 @@ import math
 import numpy as np
 import pytest
 import shapely
-from curves import curve, curves, polygon, sampled
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from curves import curve, curves, polygon, sampled
 from kerfproof.errors import Cancelled
 from kerfproof.geom.offset import Offset, offset_all
 from kerfproof.geom.path import Bundle, Path

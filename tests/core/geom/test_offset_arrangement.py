@@ -6,8 +6,8 @@ import math
 
 import numpy as np
 import pytest
-from curves import curves, polygon
 
+from curves import curves, polygon
 from kerfproof.geom.offset_arrangement import arranged_offset
 from kerfproof.geom.path import Bundle, Path
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from curves import curves
 
+from curves import curves
 from kerfproof.geom.offset import offset_all
 from kerfproof.geom.offset_check import at_distance, crosses_itself, self_meetings
 from kerfproof.geom.path import Bundle, Path

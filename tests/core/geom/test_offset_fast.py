@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 import shapely
-from curves import curves, polygon
 
+from curves import curves, polygon
 from kerfproof.geom.offset_fast import fast_offset
 from kerfproof.geom.path import Bundle, Path
 

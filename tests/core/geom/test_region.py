@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
-from curves import curve, curves, polygon
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from curves import curve, curves, polygon
 from kerfproof.geom.path import Bundle, Path
 from kerfproof.geom.region import containers, inside, nesting, path_areas, path_boxes
 
