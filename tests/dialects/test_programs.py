@@ -10,8 +10,8 @@ The fast touch at 1000 mm/min runs on by 16.667 x 0.01 + 16.667^2 / 600 = 0.6296
 from __future__ import annotations
 
 import pytest
-from cutting import PLATE_6MM, SHEET_2MM, machine, plan, words_of
 
+from cutting import PLATE_6MM, SHEET_2MM, machine, plan, words_of
 from kerfproof.machine.profile import StartKind, TouchOff
 from kerfproof.motion.writer import write
 from kerfproof.registry import load_folder

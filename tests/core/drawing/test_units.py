@@ -1,8 +1,8 @@
 from __future__ import annotations
 
 import pytest
-from drawings import as_bytes, drawn, new, rules
 
+from drawings import as_bytes, drawn, new, rules
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.drawing.dxf.reader import read_dxf
 from kerfproof.drawing.settings import ReadSettings

@@ -5,8 +5,8 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import shapely
-from curves import points_of
 
+from curves import points_of
 from kerfproof.geom.biarc import biarc
 
 

@@ -5,8 +5,8 @@ import math
 import numpy as np
 import pytest
 import shapely
-from curves import points_of
 
+from curves import points_of
 from kerfproof.geom.circles import arc_distances, best_circle, chain_distances, through_ends
 
 

@@ -5,11 +5,11 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import shapely
-from curves import points_of
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.interpolate import BSpline
 
+from curves import points_of
 from kerfproof.geom.curves import BSplineCurve, EllipseCurve
 from kerfproof.geom.fit import FIT_TOLERANCE, fit_curve
 from kerfproof.geom.path import Path

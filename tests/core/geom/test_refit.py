@@ -3,10 +3,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from curves import curve, sampled
 from hypothesis import given
 from hypothesis import strategies as st
 
+from curves import curve, sampled
 from kerfproof.geom.path import Path, same_shape
 from kerfproof.geom.refit import refit, refit_all
 

@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from reading import PUBLISHED, errors, kinds, read
 
 from kerfproof.motion.trace import Step
+from reading import PUBLISHED, errors, kinds, read
 
 
 @pytest.mark.parametrize(

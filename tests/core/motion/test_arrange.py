@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from reading import PUBLISHED
 
 from kerfproof.motion.arrange import Arranged, Plain, arrange, plain_number
 from kerfproof.motion.expression import Misread
 from kerfproof.motion.lexer import read_line, scan
 from kerfproof.motion.modes import G_GROUPS, M_GROUPS, MOTION, NOT_MODAL, Language, g_word
+from reading import PUBLISHED
 
 LANGUAGE = Language.of(PUBLISHED)
 

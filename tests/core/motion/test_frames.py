@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from reading import errors, kinds, read
 
 from kerfproof.motion.trace import StartState, Step
+from reading import errors, kinds, read
 
 AT_4 = StartState(position=(4.0, 0.0, 0.0))
 

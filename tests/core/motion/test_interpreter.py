@@ -10,10 +10,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from gcodeparser import parse_gcode_lines
-from reading import PUBLISHED, SKIP_MACRO, errors, kinds, read
 
 from kerfproof.errors import Cancelled
 from kerfproof.motion.trace import StartState, Step, Trace
+from reading import PUBLISHED, SKIP_MACRO, errors, kinds, read
 
 AT_7_7 = StartState(position=(7.0, 7.0, 0.0), feed_mm_min=100.0)
 

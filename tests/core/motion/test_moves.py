@@ -6,10 +6,10 @@ import math
 from dataclasses import dataclass, replace
 
 import pytest
-from reading import PUBLISHED, SKIP_MACRO, errors, kinds, read
 
 from kerfproof.dialect import ProbeMiss
 from kerfproof.motion.trace import Probed, StartState, Step
+from reading import PUBLISHED, SKIP_MACRO, errors, kinds, read
 
 Place = tuple[float, float, float]
 FLOAT = 19.05

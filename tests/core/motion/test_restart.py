@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import pytest
-from cutting import PLATE_6MM, bow, machine, plan, slit
 
+from cutting import PLATE_6MM, bow, machine, plan, slit
 from kerfproof.dialect import Dialect
 from kerfproof.machine.profile import StartKind, TouchOff
 from kerfproof.motion.interpreter import interpret

@@ -5,8 +5,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from cutting import PLATE_6MM, SHEET_2MM, bow, machine, plan, slit
 
+from cutting import PLATE_6MM, SHEET_2MM, bow, machine, plan, slit
 from kerfproof.geom.path import Path
 from kerfproof.machine.profile import StartKind
 from kerfproof.motion.given import Given

@@ -12,8 +12,8 @@ import re
 from dataclasses import dataclass, field, replace
 
 import pytest
-from cutting import PLATE_6MM, machine, plan, slit
 
+from cutting import PLATE_6MM, machine, plan, slit
 from kerfproof.dialect import Dialect
 from kerfproof.machine.profile import Machine, StartKind, TouchOff
 from kerfproof.motion.writer import write

@@ -8,11 +8,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from reading import PUBLISHED, read
 
 from kerfproof.machine.profile import Machine, StartKind, TouchOff
 from kerfproof.motion.timing import cut_times, speeds, trapezoid
 from kerfproof.motion.trace import StartState, Trace
+from reading import PUBLISHED, read
 
 MACHINE = Machine(
     name="table",

@@ -9,8 +9,8 @@ from itertools import pairwise, product
 import gcodeparser
 import numpy as np
 import pytest
-from cutting import PLATE_6MM, SHEET_2MM, bow, machine, plan, slit, words_of
 
+from cutting import PLATE_6MM, SHEET_2MM, bow, machine, plan, slit, words_of
 from kerfproof.cutplan import Cut, CutPlan, StartAt
 from kerfproof.dialect import Dialect
 from kerfproof.errors import KerfproofError

@@ -4,8 +4,8 @@ import math
 
 import numpy as np
 import pytest
-from drawings import as_bytes, bare, drawn, new, rules, tags
 
+from drawings import as_bytes, bare, drawn, new, rules, tags
 from kerfproof.drawing.drawing import Entity
 from kerfproof.drawing.dxf.reader import read_dxf
 from kerfproof.geom.path import Path

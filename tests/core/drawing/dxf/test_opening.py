@@ -5,8 +5,8 @@ import zipfile
 
 import numpy as np
 import pytest
-from drawings import as_bytes, as_text, bare, new, rules, tags
 
+from drawings import as_bytes, as_text, bare, new, rules, tags
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.drawing.dxf.reader import read_dxf
 from kerfproof.drawing.dxf.text import curves_in

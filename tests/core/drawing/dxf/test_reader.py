@@ -3,10 +3,10 @@ from __future__ import annotations
 from collections import Counter
 
 import pytest
-from drawings import as_bytes, as_text, drawn, new
 from ezdxf.document import Drawing as Document
 from ezdxf.layouts.layout import Modelspace
 
+from drawings import as_bytes, as_text, drawn, new
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.drawing.dxf.reader import read_dxf
 from kerfproof.drawing.settings import ReadSettings

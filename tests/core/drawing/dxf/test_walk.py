@@ -5,10 +5,10 @@ from typing import Any
 
 import numpy as np
 import pytest
-from drawings import as_bytes, drawn, new, rules
 from ezdxf.document import Drawing as Document
 from ezdxf.layouts.layout import Modelspace
 
+from drawings import as_bytes, drawn, new, rules
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.drawing.dxf.reader import read_dxf
 from kerfproof.drawing.dxf.walk import readable
