@@ -10,13 +10,14 @@ from kerfproof.cutplan import CutPlan
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.drawing.dxf.reader import read_dxf
 from kerfproof.drawing.settings import ReadSettings
-from kerfproof.errors import Finding, KerfproofError, Severity, Watch, no_watch
+from kerfproof.errors import Finding, KerfproofError, Severity, UnitUnknown, Watch, no_watch
 from kerfproof.job import DrawingUse, Job
 from kerfproof.machine.chart import CutChart, Process
 from kerfproof.machine.control import control_of
 from kerfproof.machine.machine_findings import machine_findings
 from kerfproof.machine.profile import Machine
 from kerfproof.machine.select import select_process
+from kerfproof.motion.trace import Step, Trace
 from kerfproof.motion.writer import write
 from kerfproof.outcome import Outcome
 from kerfproof.parts.build import build_parts
@@ -24,13 +25,17 @@ from kerfproof.parts.contour import Contour, Contours, Role
 from kerfproof.parts.joining import JoinSettings, join_contours
 from kerfproof.parts.part import Feature, FeatureKind, Parts
 from kerfproof.placing import Placed, match_pins, place, turned
+from kerfproof.report.timeline import Moment, Timeline, timeline
 from kerfproof.toolpath.build import plan_cuts
 from kerfproof.verify.prove import prove
 
 __all__ = [
     "Inspection",
+    "Moment",
     "ReadSettings",
     "Shop",
+    "Step",
+    "Timeline",
     "digest",
     "drawn_contours",
     "heading_of",
@@ -41,6 +46,7 @@ __all__ = [
     "process_of",
     "prove",
     "read",
+    "timeline_of",
     "unit_question",
 ]
 
@@ -184,7 +190,7 @@ def _look(use: DrawingUse, job: Job, sources: Mapping[str, bytes], settings: Rea
     return Inspection(drawing, contours, parts, findings)
 
 
-def unit_question(drawing: Drawing) -> KerfproofError:
+def unit_question(drawing: Drawing) -> UnitUnknown:
     """Return the refusal of a drawing whose unit nobody knows, with its size in each unit."""
     box = drawing.bounds()
     size = ""
@@ -194,9 +200,11 @@ def unit_question(drawing: Drawing) -> KerfproofError:
             f": read as mm it is {w:.4g} x {h:.4g} mm, as cm {w * 10:.4g} x {h * 10:.4g} mm, "
             f"as inches {w * 25.4:.4g} x {h * 25.4:.4g} mm"
         )
-    return KerfproofError(
+    question = UnitUnknown(
         f"the drawing does not say its unit{size}", where=drawing.name, advice="give --units mm, cm or in"
     )
+    question.size = None if box is None else (box[2] - box[0], box[3] - box[1])
+    return question
 
 
 def nothing_to_cut(drawing: Drawing, findings: Sequence[Finding]) -> KerfproofError:
@@ -276,3 +284,8 @@ def heading_of(
 def digest(data: bytes) -> str:
     """Return the first 16 hexadecimal digits of the SHA-256 of `data`."""
     return hashlib.sha256(data).hexdigest()[:16]
+
+
+def timeline_of(trace: Trace, machine: Machine) -> Timeline:
+    """Return a program's trace laid out over time: torch, line and height at any second."""
+    return timeline(trace, machine, control_of(machine))

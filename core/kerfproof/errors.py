@@ -65,6 +65,12 @@ def _rebuild(kind: type[KerfproofError], what: str, where: str, advice: str) -> 
     return kind(what, where=where, advice=advice)
 
 
+class UnitUnknown(KerfproofError):
+    """A drawing that does not say its unit. `size` is its width and height in drawing units, None if unknown."""
+
+    size: tuple[float, float] | None = None
+
+
 class Cancelled(KerfproofError):
     """The person asked to stop."""
 

@@ -7,7 +7,8 @@ from importlib.resources import files
 
 def names(folder: str, ending: str) -> tuple[str, ...]:
     """Return the names of the files of a folder in alphabetical order, without their `ending`."""
-    found = (entry.name for entry in (files(__name__) / folder).iterdir())
+    place = files(__name__) / folder
+    found = (entry.name for entry in place.iterdir()) if place.is_dir() else ()
     return tuple(sorted(name.removesuffix(ending) for name in found if name.endswith(ending)))
 
 

@@ -12,6 +12,7 @@ from kerfproof.api import ReadSettings, Shop
 from kerfproof.errors import KerfproofError
 from kerfproof.job import DrawingUse, Job, LeadChoice, Mode, Order, Origin, RoleRule, SmallHoles
 from kerfproof.jobfile import parse_job, write_job
+from kerfproof.machine.material import parse_thickness
 from kerfproof.units import (
     LENGTH,
     format_length,
@@ -93,13 +94,14 @@ def plate_of(options: Mapping[str, Any]) -> tuple[str, float, str]:
     own = store.settings()
     material = options.get("material") or own.material
     written = options.get("thickness") or own.thickness
-    thickness = _option("thickness", _positive, written) if written else DEFAULT_THICKNESS
+    named = material or DEFAULT_MATERIAL
+    thickness = _option("thickness", lambda t: parse_thickness(t, named), written) if written else DEFAULT_THICKNESS
     parts = [] if material else [DEFAULT_MATERIAL]
     parts += [] if written else [format_length(thickness)]
     say = [] if material else ["--material"]
     say += [] if written else ["--thickness"]
     assumed = f"{' '.join(parts)} (say otherwise with {' and '.join(say)})" if parts else ""
-    return material or DEFAULT_MATERIAL, thickness, assumed
+    return named, thickness, assumed
 
 
 def reading_of(options: Mapping[str, Any]) -> ReadSettings:

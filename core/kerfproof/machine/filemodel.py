@@ -9,7 +9,7 @@ from __future__ import annotations
 import difflib
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from copy import deepcopy
 from dataclasses import MISSING, dataclass, fields
 from typing import Any, Generic, NoReturn, TypeVar, get_args
@@ -32,6 +32,26 @@ class FileModel(BaseModel):
     def values(self) -> dict[str, Any]:
         """Return the values of the attributes by name."""
         return {name: getattr(self, name) for name in type(self).model_fields}
+
+
+class FileMistakes(KerfproofError):
+    """A file that holds mistakes. `mistakes` are all of them, each a key path, a colon and a sentence."""
+
+    def __init__(self, mistakes: tuple[str, ...], where: str) -> None:
+        self.mistakes = mistakes
+        many = f"{len(mistakes)} mistakes" + "".join(f"\n  {mistake}" for mistake in mistakes)
+        super().__init__(mistakes[0] if len(mistakes) == 1 else many, where=where)
+
+    def __reduce__(self) -> tuple[Callable[..., KerfproofError], tuple[object, ...]]:
+        return FileMistakes, (self.mistakes, self.where)
+
+    def by_place(self) -> dict[str, str]:
+        """Return the sentences by key path; several of one place are joined."""
+        found: dict[str, str] = {}
+        for mistake in self.mistakes:
+            place, _, sentence = mistake.partition(": ")
+            found[place] = f"{found[place]}; {sentence}" if place in found else sentence
+        return found
 
 
 Model = TypeVar("Model", bound=FileModel)
@@ -127,12 +147,9 @@ def stem(where: str, otherwise: str) -> str:
 
 
 def refuse(mistakes: tuple[str, ...] | list[str], where: str) -> None:
-    """Raise one KerfproofError that tells all `mistakes`, one per line; do nothing if there are none."""
-    if len(mistakes) == 1:
-        raise KerfproofError(mistakes[0], where=where)
+    """Raise one error that tells all `mistakes`, one per line; do nothing if there are none."""
     if mistakes:
-        lines = "".join(f"\n  {mistake}" for mistake in mistakes)
-        raise KerfproofError(f"{len(mistakes)} mistakes{lines}", where=where)
+        raise FileMistakes(tuple(mistakes), where)
 
 
 def path(place: Place) -> str:

@@ -274,3 +274,30 @@ def test_every_demo_drawing_is_proven_on_every_built_in_machine(capsys: Capture)
         for drawing in sorted(DRAWINGS.glob("*.dxf")):
             assert main(["cut", str(drawing), "-o", "a.nc", "--machine", file.name]) == 0, (file.name, drawing.name)
             assert capsys.readouterr().out.startswith("PROVEN")
+
+
+def test_a_gauge_is_a_thickness(capsys: Capture) -> None:
+    # 11 ga mild steel is 0.1196 in (Manufacturers' Standard Gauge): 3.04 mm, so the 3 mm row of the chart.
+    drawn("plate.dxf", plate(20))
+    assert main(["cut", "plate.dxf", "-o", "p.nc", "--thickness", "11 ga", "--report", "r.json"]) == 0
+    assert json.loads(Path("r.json").read_text())["process"]["thickness_mm"] == pytest.approx(3.0, abs=0.05)
+    assert "assumed     mild steel (" in capsys.readouterr().out
+
+
+def test_roles_and_gaps_on_the_command_line_reach_the_joining_and_the_heading(capsys: Capture) -> None:
+    def slotted(space) -> None:  # type: ignore[no-untyped-def]
+        plate(12)(space)
+        space.add_line((15, 15), (35, 15), dxfattribs={"layer": "SLOTS"})
+        space.add_lwpolyline([(200, 0), (300, 0), (300, 60), (200, 60), (200, 0.3)])
+
+    name = drawn("slotted.dxf", slotted)
+    assert main(["cut", name, "-o", "s.nc"]) == 1
+    assert "--join" in capsys.readouterr().out
+    words = ["cut", name, "-o", "s.nc", "--role", "slots=slit", "--join", "0.4 mm", "--report", "s.json"]
+    assert main(words) == 0
+    assert [c["kind"] for c in json.loads(Path("s.json").read_text())["cuts"]].count("slit") == 1
+    text = Path("s.nc").read_text()
+    assert "(proof: role = slit slots)" in text and "(proof: join = 0.4 mm)" in text
+    capsys.readouterr()
+    assert main(["prove", "s.nc", "--drawing", name]) == 0
+    assert capsys.readouterr().out.startswith("PROVEN")

@@ -1,0 +1,52 @@
+"""The shop as its files say: the machine and the chart that a job names."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from kerfproof.api import Shop
+from kerfproof.machine.chart import CutChart
+from kerfproof.machine.chart_file import parse_chart
+from kerfproof.machine.control import control_of
+from kerfproof.machine.machine_file import parse_machine
+from kerfproof.machine.profile import Machine
+from kerfproof_app import store
+from kerfproof_app.store import ShopFile
+
+DEFAULT_MACHINE = "contact-float-inch"
+DEFAULT_CHART = "air-50a"
+
+
+def machine_named(name: str) -> Machine:
+    """Return the machine of this name or file.
+
+    Raises
+    ------
+    KerfproofError
+        If there is none, its file has mistakes or it names no control that there is.
+    """
+    return machine_in(store.shop_file("machines", name))
+
+
+def machine_in(file: ShopFile) -> Machine:
+    """Return the machine of a file. Raises KerfproofError as `machine_named`."""
+    machine = parse_machine(file.text, file.where)
+    control_of(machine)
+    return machine
+
+
+def chart_named(name: str) -> CutChart:
+    """Return the cut chart of this name or file. Raises KerfproofError if there is none or it has mistakes."""
+    file = store.shop_file("charts", name)
+    return replace(parse_chart(file.text, file.where), name=file.name)
+
+
+def shop_for(machine: str, chart: str) -> Shop:
+    """Return the machine and the chart of these names or files.
+
+    Raises
+    ------
+    KerfproofError
+        If one is missing or has mistakes.
+    """
+    return Shop(machine_named(machine), chart_named(chart))
