@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
+from collections.abc import Iterator
 
 import ezdxf
 import numpy as np
@@ -54,6 +56,22 @@ def plate_parts(parts: int, seed: int = 20) -> list[tuple[list, list]]:
 
 def plate_dxf(parts: int, *, as_soup: bool = False, seed: int = 20) -> bytes:
     """Return the plate as DXF bytes in mm; `as_soup` draws every line and arc as an entity of its own, shuffled."""
+    with _fixed_stamps():
+        return _plate_dxf(parts, as_soup, seed)
+
+
+@contextlib.contextmanager
+def _fixed_stamps() -> Iterator[None]:
+    """Have no time and no random number in what is written: the same seed, the same bytes."""
+    before = ezdxf.options.write_fixed_meta_data_for_testing
+    ezdxf.options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        ezdxf.options.write_fixed_meta_data_for_testing = before
+
+
+def _plate_dxf(parts: int, as_soup: bool, seed: int) -> bytes:
     doc = ezdxf.new("R2010")
     doc.header["$INSUNITS"] = 4
     doc.header["$MEASUREMENT"] = 1

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import os
+import tempfile
+from pathlib import Path
 
 from hypothesis import settings
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+# The tip life of whoever runs the tests is none of their business.
+os.environ["KERFPROOF_DATA"] = str(Path(tempfile.gettempdir()) / "kerfproof-tests-keep-nothing-here")
 settings.register_profile("ci", derandomize=True, deadline=None, database=None, max_examples=50)
 settings.load_profile("ci")

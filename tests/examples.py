@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+import numpy as np
+
 from kerfproof.dialects.compact import DIALECT as COMPACT
 from kerfproof.dialects.compact_offset import DIALECT as COMPACT_OFFSET
 from kerfproof.dialects.ngc import DIALECT as NGC
@@ -33,7 +35,11 @@ PROCESSES: dict[str, Process | None] = {
     "steel 10": replace(
         PROCESS, thickness=10.0, kerf=1.9, cut_height=2.0, pierce_height=4.0, pierce=PierceRating.NO, min_hole=15.0
     ),
+    "short tips": replace(PROCESS, starts_per_tip=1),
     "none": None,
+}
+MORE_MACHINES = {
+    "pilot-height": replace(MACHINES["pilot-float"], height_control_on="M64 P2", height_control_off="M65 P2"),
 }
 HEAD = "M5\nG17 G40 G49 G80\nG90 G94\nG21\nG54\nG64 P0.05\nF6000\n"
 FIND = "G4 P0.2\nG92 Z0\nG38.2 Z-84 F150\nG4 P0.2\nG92 Z-19.05\nG4 P0.1\nG1 Z-1 F1000\n"
@@ -43,8 +49,8 @@ LIGHT = "M3\nG4 P0.4\nG1 Z3 F900\nG4 P0.3\nG1 Z1.5 F900\n"
 def before(given: str) -> str:
     """Return what stands before an example: nothing, the head, a touch-off, or a touch-off and a lit torch."""
     match = re.fullmatch(r"(head|touched|burning)(?: at ([\d.-]+) ([\d.-]+))?", given)
-    if not given or match is None:
-        assert not given, given
+    if match is None:
+        assert given in ("", "none"), given
         return ""
     x, y = match[2] or "10", match[3] or "50"
     touched = f"{HEAD}G0 X{x} Y{y}\n{FIND}"
@@ -61,6 +67,7 @@ def contours(text: str) -> tuple[Contour, ...]:
             "rect": lambda v: Path.rectangle(*v),
             "hole": lambda v: Path.circle(v[:2], v[2] / 2),
             "line": lambda v: Path.polyline([v[:2], v[2:]]),
+            "poly": lambda v: Path.polyline(np.reshape(v, (-1, 2)), closed=True),
         }[kind](v)
         out.append(Contour(path, (str(number),), "0"))
     return tuple(out)
@@ -70,8 +77,8 @@ def machine_of(name: str) -> Machine:
     """Return a machine by name, with ``key=number`` changes after it."""
     first, *changes = name.split()
     pairs = (change.split("=") for change in changes)
-    values = {key: int(value) if value in ("0", "1") else float(value) for key, value in pairs}
-    return replace(MACHINES[first], **values)  # type: ignore[arg-type]
+    values = {key: float(value) if "." in value else int(value) for key, value in pairs}
+    return replace({**MACHINES, **MORE_MACHINES}[first], **values)  # type: ignore[arg-type]
 
 
 def evidence_of(example: Example) -> Evidence:

@@ -11,6 +11,8 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from kerfproof import api
 from kerfproof.errors import Finding, Severity
 from kerfproof.machine.control import control_of
@@ -54,8 +56,8 @@ class Subject:
         """Return where each cut's block begins and stops."""
         lines = self.lines
         starts = [k for k, line in enumerate(lines) if re.match(r"\(cut \d+ of", line)]
-        last = max(k for k, line in enumerate(lines) if line.startswith("G0 Z") and k > starts[-1])
-        end = next((k for k in range(starts[-1], last) if lines[k].startswith("G0 Z")), last) + 1
+        light = max(k for k, line in enumerate(lines) if re.match(r"M3(?!\d)", line))
+        end = next(k for k in range(light, len(lines)) if lines[k].startswith(("G0 Z", "G53"))) + 1
         return list(zip(starts, [*starts[1:], end], strict=True))
 
     def block(self, kind: str = "") -> tuple[int, int] | None:
@@ -74,7 +76,7 @@ class Subject:
 
     def cut_moves(self, span: tuple[int, int]) -> list[int]:
         """Return the lines of a block that move in the plane with the torch on."""
-        light = self.find(r"^M3", span)
+        light = self.find(r"^M3(?!\d)", span)
         off = self.find(r"^M5", span, last=True)
         assert light is not None and off is not None
         return [k for k in range(light, off) if _MOVE.match(self.lines[k])]
@@ -148,14 +150,14 @@ def _swap_words(old: str, new: str, everywhere: bool = True) -> Fault:
 
 FAULTS["torch off dropped"] = _drop(r"^M5$", last=True)
 FAULTS["torch off dropped everywhere"] = lambda s: [line for line in s.lines if line != "M5"]
-FAULTS["torch on dropped"] = _drop(r"^M3")
-FAULTS["light delay lost"] = lambda s: changed(s.lines, (s.find(r"^M3", s.block()) or 0) + 1)
+FAULTS["torch on dropped"] = _drop(r"^M3(?!\d)")
+FAULTS["light delay lost"] = lambda s: changed(s.lines, (s.find(r"^M3(?!\d)", s.block()) or 0) + 1)
 FAULTS["arc-out wait lost"] = lambda s: changed(s.lines, (s.find(r"^M5$", s.block(), True) or 0) + 1)
 
 
 @fault("torch on before the touch-off")
 def _(s: Subject) -> Lines | None:
-    light, search = s.find(r"^M3", s.block()), s.find(r"^(G38\.2|G31)", s.block())
+    light, search = s.find(r"^M3(?!\d)", s.block()), s.find(r"^(G38\.2|G31)", s.block())
     if light is None or search is None:
         return None
     lines = s.lines
@@ -186,14 +188,14 @@ def _(s: Subject) -> Lines | None:
 
 @fault("light delay a tenth")
 def _(s: Subject) -> Lines | None:
-    at = (s.find(r"^M3", s.block()) or 0) + 1
+    at = (s.find(r"^M3(?!\d)", s.block()) or 0) + 1
     number = value(s.lines[at], "P")
     return None if number is None else changed(s.lines, at, with_value(s.lines[at], "P", number / 10))
 
 
 @fault("dwell in the wrong unit")
 def _(s: Subject) -> Lines | None:
-    at = (s.find(r"^M3", s.block()) or 0) + 1
+    at = (s.find(r"^M3(?!\d)", s.block()) or 0) + 1
     number = value(s.lines[at], "P")
     factor = 0.001 if s.outcome.machine.dwell_in_ms else 1000
     return None if number is None else changed(s.lines, at, with_value(s.lines[at], "P", number * factor))
@@ -203,7 +205,7 @@ def _(s: Subject) -> Lines | None:
 def _(s: Subject) -> Lines | None:
     span = s.block()
     assert span is not None
-    light = s.find(r"^M3", span)
+    light = s.find(r"^M3(?!\d)", span)
     first = s.cut_moves(span)[0]
     ups = [k for k in range(light or 0, first) if s.lines[k].startswith("G1 Z")]
     return [*s.lines[: ups[0]], *s.lines[ups[-1] :]] if len(ups) > 1 else None
@@ -282,7 +284,9 @@ def _(s: Subject) -> Lines | None:
 def _(s: Subject) -> Lines | None:
     found = _searches(s)
     feed = value(s.lines[found[0]], "F") if len(found) > 1 else None
-    return None if feed is None else changed(s.lines, found[-1], with_value(s.lines[found[-1]], "F", feed))
+    m = s.outcome.machine
+    harmless = m.overrun(m.touch_fast_mm_min) - m.overrun(m.touch_slow_mm_min) < 0.1
+    return None if feed is None or harmless else changed(s.lines, found[-1], with_value(s.lines[found[-1]], "F", feed))
 
 
 @fault("guard dropped")
@@ -328,7 +332,7 @@ def _rise(which: int, new: Callable[[float, float], float]) -> Fault:
     def plant(s: Subject) -> Lines | None:
         span = s.block()
         assert span is not None
-        light, first = s.find(r"^M3", span), s.cut_moves(span)[0]
+        light, first = s.find(r"^M3(?!\d)", span), s.cut_moves(span)[0]
         if light is None or not _searches(s):
             return None
         low = _datums(s)[-1] if which == 0 else light
@@ -355,7 +359,7 @@ def _(s: Subject) -> Lines | None:
     span = s.block()
     if not _searches(s):
         return None
-    light = s.find(r"^M3", span) or 0
+    light = s.find(r"^M3(?!\d)", span) or 0
     return changed(s.lines, next((k for k in range(_datums(s)[-1], light) if s.lines[k].startswith("G1 Z")), None))
 
 
@@ -368,7 +372,7 @@ def _(s: Subject) -> Lines | None:
 
 @fault("moved aside between touch-off and light-up")
 def _(s: Subject) -> Lines | None:
-    light = s.find(r"^M3", s.block())
+    light = s.find(r"^M3(?!\d)", s.block())
     if light is None or not _searches(s):
         return None
     x, _ = place(s.lines, light)
@@ -392,7 +396,13 @@ FAULTS["tool length on"] = _swap_words("G49", "G43 H1", everywhere=False)
 FAULTS["another work offset"] = _swap_words(r"^G54$", "G55", everywhere=False)
 FAULTS["arc centre mode changed"] = _swap_words(r"^G91\.1$", "G90.1", everywhere=False)
 FAULTS["end word lost"] = lambda s: changed(s.lines, s.find(r"^M(2|30)$"))
-FAULTS["datum not cleared"] = lambda s: changed(s.lines, s.find(r"^G92\.1"))
+
+
+@fault("datum not cleared and no end word")
+def _(s: Subject) -> Lines | None:
+    """Drop both: an end word alone clears the shift (NISTIR 6556, 3.6.1)."""
+    clear = s.find(r"^G92\.1")
+    return None if clear is None else [x for k, x in enumerate(s.lines) if k != clear and x not in ("M2", "M30")]
 
 
 @fault("program end too early")
@@ -542,7 +552,19 @@ FAULTS["scaled by 25.4"] = _whole(lambda x, y, w, h: (x * INCH, y * INCH))
 FAULTS["scaled by a 25.4th"] = _whole(lambda x, y, w, h: (x / INCH, y / INCH))
 FAULTS["scaled by 1.01"] = _whole(lambda x, y, w, h: (x * 1.01, y * 1.01))
 FAULTS["shifted as a whole"] = _whole(lambda x, y, w, h: (x + 0.02 * w, y))
-FAULTS["mirrored"] = _whole(lambda x, y, w, h: (w - x, y), turned=True)
+
+
+@fault("mirrored")
+def _(s: Subject) -> Lines | None:
+    assert s.outcome.plan is not None
+    boxes = np.array([c.path.bounds() for c in api.drawn_contours(s.outcome.parts, s.outcome.left_out)[0]])
+    width = s.outcome.plan.plate[2]
+    other = np.column_stack([width - boxes[:, 2], boxes[:, 1], width - boxes[:, 0], boxes[:, 3]])
+    if all(np.abs(boxes - box).max(axis=1).min() < 0.1 for box in other):
+        return None  # the drawing is its own mirror image
+    return _whole(lambda x, y, w, h: (w - x, y), turned=True)(s)
+
+
 FAULTS["turned by 90 degrees"] = _whole(lambda x, y, w, h: (h - y, x))
 FAULTS["X and Y exchanged"] = _whole(lambda x, y, w, h: (y, x), turned=True)
 
@@ -610,6 +632,12 @@ def _radius_off(s: Subject, _k: int, line: str) -> Sequence[str] | None:
     nx, ny = -(y1 - y0) / chord, (x1 - x0) / chord
     by = max(0.2 * math.hypot(i, j), 0.8 / s.unit)
     side = 1 if i * nx + j * ny > 0 else -1
+    bows = [
+        r - math.sqrt(max(r * r - chord * chord / 4, 0.0))
+        for r in (math.hypot(i, j), math.hypot(i + nx * by * side, j + ny * by * side))
+    ]
+    if abs(bows[0] - bows[1]) * s.unit < 0.15:
+        return None
     return [with_value(with_value(line, "I", i + nx * by * side), "J", j + ny * by * side)]
 
 
@@ -626,10 +654,6 @@ def _word_lost(letter: str) -> Callable[[Subject, int, str], Sequence[str] | Non
 def _point_lost(s: Subject, _k: int, line: str) -> Sequence[str] | None:
     found = re.search(r"X(\d+)\.(\d+)", line)
     return [line.replace(found[0], f"X{found[1]}{found[2]}")] if found else None
-
-
-def _neighbours(s: Subject, k: int, line: str) -> Sequence[str] | None:
-    return None
 
 
 @fault("two moves exchanged")
@@ -663,10 +687,16 @@ FAULTS["two lines run together"] = _move(lambda s, k, line: [f"{line} {s.lines[k
 FAULTS["comment not closed"] = _move(lambda s, k, line: ["(edited here", line])
 
 
-@fault("pierce place moved")
+@fault("pierce place moved across the edge")
 def _(s: Subject) -> Lines | None:
-    at = s.find(r"^G0 .*X", s.block())
-    return None if at is None else changed(s.lines, at, *(_nudged("X", 6.0)(s, at, s.lines[at]) or ()))
+    span = s.block("hole")
+    if span is None:
+        return None
+    go, lead = s.find(r"^G0 .*X", span), s.cut_moves(span)[0]
+    if go is None:
+        return None
+    (x, y), (u, v) = place(s.lines, go + 1), place(s.lines, lead + 1)
+    return changed(s.lines, go, with_value(with_value(s.lines[go], "X", 3 * u - 2 * x), "Y", 3 * v - 2 * y))
 
 
 @fault("lead mirrored onto the part")

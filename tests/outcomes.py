@@ -40,7 +40,7 @@ def machine(**changes: object) -> Machine:
         "z_rapid_mm_min": 2000.0,
         "acceleration_mm_s2": 500.0,
         "z_acceleration_mm_s2": 300.0,
-        "dialect": "plain",
+        "dialect": "ngc",
         "inches": False,
         "z_homed": True,
         "start": StartKind.CONTACT,

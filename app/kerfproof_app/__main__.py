@@ -39,7 +39,25 @@ def build() -> typer.Typer:
             app.add_typer(found, name=name)
         else:
             app.command(name)(found)
+    app.command("window")(_window)
     return app
+
+
+def _window(
+    files: Annotated[
+        list[str] | None, typer.Argument(metavar="[FILE]...", help="Drawings, a job or a program to open.")
+    ] = None,
+) -> None:
+    """Open the window: see what will be left of the plate, move leads, prove and export."""
+    try:
+        from kerfproof_app.window.start import run
+    except ImportError as error:
+        if error.name is None or not error.name.startswith("PySide6"):
+            raise
+        raise KerfproofError(
+            f"the window needs Qt, which can't be loaded here ({error})", advice='pip install "kerfproof[window]"'
+        ) from None
+    raise typer.Exit(run(files or []))
 
 
 def _start(

@@ -108,6 +108,20 @@ def check_target(path: Path) -> None:
         raise KerfproofError("can't be written: no permission", where=str(path), advice="choose another folder")
 
 
+def make_folder(path: Path) -> None:
+    """Make a folder and those above it, if they are not there.
+
+    Raises
+    ------
+    KerfproofError
+        If it can't be made.
+    """
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise KerfproofError(f"can't be made: {_reason(error)}", where=str(path)) from None
+
+
 def write_bytes(path: Path, data: bytes) -> None:
     """Write `data` to `path`, whole or not at all: a failed write leaves the old file as it was.
 
@@ -227,16 +241,24 @@ def copy_shop_file(kind: str, name: str, new: str) -> Path:
         If there is no such file, the new name is no plain name, or it is taken by an own file.
     """
     source = shop_file(kind, name)
+    text = re.sub(r'^name[ \t]*=[ \t]*"[^"\n]*"', f'name = "{new}"', source.text, count=1, flags=re.MULTILINE)
+    return write_shop_file(kind, new, text)
+
+
+def write_shop_file(kind: str, new: str, text: str) -> Path:
+    """Write a machine or chart as an own file under a new name and return its path.
+
+    Raises
+    ------
+    KerfproofError
+        If the name is no plain name, is taken by an own file, or the file can't be written.
+    """
     if not new or not all(c.isalnum() or c in "-_." for c in new) or new.startswith("."):
         raise KerfproofError(f"{new!r} is no name for a file", advice="use letters, digits and -")
     target = own_path(kind, new)
     if target.exists():
         raise KerfproofError("this file is there already", where=str(target), advice="choose another name")
-    text = re.sub(r'^name[ \t]*=[ \t]*"[^"\n]*"', f'name = "{new}"', source.text, count=1, flags=re.MULTILINE)
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise KerfproofError(f"can't be made: {_reason(error)}", where=str(target.parent)) from None
+    _make_folder(target.parent)
     write_bytes(target, text.encode("utf-8"))
     return target
 
@@ -265,6 +287,33 @@ def settings() -> Settings:
     if wrong:
         raise KerfproofError("; ".join(wrong), where=str(path), advice=f"known are {', '.join(known)}")
     return Settings(**found)
+
+
+def set_settings(**values: str) -> Path:
+    """Write some of the person's own defaults, keep all else of the file, and return where it lies.
+
+    Raises
+    ------
+    KerfproofError
+        If a file that stands there has mistakes, or can't be written.
+    """
+    import tomlkit  # not before it is needed: the command line starts without it
+
+    settings()
+    path = config_folder() / "settings.toml"
+    document = tomlkit.parse(read_text(path)) if path.is_file() else tomlkit.document()
+    for key, value in values.items():
+        document[key] = value
+    _make_folder(path.parent)
+    write_bytes(path, tomlkit.dumps(document).encode("utf-8"))
+    return path
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise KerfproofError(f"can't be made: {_reason(error)}", where=str(folder)) from None
 
 
 def font_files() -> tuple[str, ...]:

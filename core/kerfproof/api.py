@@ -6,41 +6,78 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from kerfproof.cutplan import CutPlan
+import numpy as np
+
+from kerfproof.cutplan import CutPlan, Pause, PauseKind
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.drawing.dxf.reader import read_dxf
 from kerfproof.drawing.settings import ReadSettings
-from kerfproof.errors import Finding, KerfproofError, Severity, UnitUnknown, Watch, no_watch
-from kerfproof.job import DrawingUse, Job
+from kerfproof.errors import Finding, NothingToCut, Severity, UnitUnknown, Watch, no_watch
+from kerfproof.job import DrawingUse, Job, Mode, Rests, RoleRule
 from kerfproof.machine.chart import CutChart, Process
 from kerfproof.machine.control import control_of
 from kerfproof.machine.machine_findings import machine_findings
 from kerfproof.machine.profile import Machine
 from kerfproof.machine.select import select_process
+from kerfproof.memo import Memo
+from kerfproof.motion.program import Block, Program
+from kerfproof.motion.rests import rests_needed
 from kerfproof.motion.trace import Step, Trace
 from kerfproof.motion.writer import write
 from kerfproof.outcome import Outcome
 from kerfproof.parts.build import build_parts
+from kerfproof.parts.choices import DrillKind, PageFrames
 from kerfproof.parts.contour import Contour, Contours, Role
 from kerfproof.parts.joining import JoinSettings, join_contours
+from kerfproof.parts.marks import DrillMarks
 from kerfproof.parts.part import Feature, FeatureKind, Parts
-from kerfproof.placing import Placed, match_pins, place, turned
+from kerfproof.parts.roles import Rule
+from kerfproof.parts.sorting import settled_findings
+from kerfproof.parts.spots import Spot
+from kerfproof.placing import (
+    CopyAt,
+    Placed,
+    copies_of,
+    in_drawing,
+    match_pins,
+    match_tabs,
+    match_turns,
+    place,
+    turn_matrix,
+    turned,
+)
+from kerfproof.report.claims import tab_words
 from kerfproof.report.timeline import Moment, Timeline, timeline
-from kerfproof.toolpath.build import plan_cuts
+from kerfproof.toolpath.build import plan_cuts, prepare
+from kerfproof.toolpath.leadbench import LeadBench, LeadTry, Snap
+from kerfproof.toolpath.order import broken_pairs
+from kerfproof.toolpath.pauses import planned_pauses
+from kerfproof.verify.proof import Proof
 from kerfproof.verify.prove import prove
 
 __all__ = [
+    "Bench",
+    "Block",
+    "CopyAt",
     "Inspection",
+    "LeadBench",
+    "LeadTry",
     "Moment",
+    "Program",
     "ReadSettings",
     "Shop",
+    "Snap",
     "Step",
     "Timeline",
     "digest",
     "drawn_contours",
     "heading_of",
+    "in_drawing",
     "inspect",
+    "joining",
+    "lead_bench",
     "nothing_to_cut",
+    "order_refusal",
     "part_name",
     "plan",
     "process_of",
@@ -49,6 +86,9 @@ __all__ = [
     "timeline_of",
     "unit_question",
 ]
+
+FAR_KERF, FAR_FEED = 1.6, 2.0
+"""A kerf or feed off the chart's by more than this factor looks like a slip; the chart itself is good to 30 %."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,12 +126,36 @@ def inspect(
     settings: ReadSettings | None = None,
     join: JoinSettings | None = None,
     watch: Watch = no_watch,
+    use: DrawingUse | None = None,
 ) -> Inspection:
-    """Return what a drawing holds: parts, mends, what is left out, what has to be decided."""
+    """Return what a drawing holds: parts, mends, what is left out, what has to be decided.
+
+    `use` turns and mirrors it first.
+    """
     drawing = read(data, name, settings, watch)
+    if use is not None:
+        drawing = turned(drawing, use)
     contours = join_contours(drawing, join or JoinSettings(), watch)
     parts = build_parts(contours.closed, contours.open, part_name(name))
-    return Inspection(drawing, contours, parts, (*drawing.findings, *contours.findings, *parts.findings))
+    settled = settled_findings(drawing, (join or JoinSettings()).rules)
+    return Inspection(drawing, contours, parts, (*settled, *contours.findings, *parts.findings))
+
+
+def joining(job: Job, use: DrawingUse) -> JoinSettings:
+    """Return how a drawing of the job, mirrored and turned as its use says, is joined to contours."""
+    matrix = turn_matrix(use)
+    spots = []
+    for chosen in job.contour_roles:
+        if chosen.drawing == use.name:
+            x, y = (matrix @ np.array([chosen.x, chosen.y])).tolist()
+            spots.append(Spot(role=Role(chosen.role), x=x, y=y))
+    return JoinSettings(
+        tolerance=job.join_tolerance,
+        rules=tuple(Rule(role=Role(r.role), layer=r.layer, color=r.color, linetype=r.linetype) for r in job.roles),
+        spots=tuple(spots),
+        drill=DrillMarks(how=job.drill_marks, below=job.drill_below),
+        page=job.page,
+    )
 
 
 def plan(
@@ -107,13 +171,56 @@ def plan(
         If the work can't go on: an unreadable drawing, an unknown unit, nothing to cut, no such material, a
         part larger than the machine.
     """
+    return Bench().plan(job, sources, shop, settings, watch)
+
+
+class Bench:
+    """Plans a job again and again: stages whose inputs and settings are the same as last time are not done again.
+
+    What comes out is what `plan` gives, whatever was planned before. A moved lead does not read the drawing again,
+    nor join its contours, place its parts or offset them.
+    """
+
+    __slots__ = ("_memo",)
+
+    def __init__(self) -> None:
+        self._memo = Memo()
+
+    def plan(
+        self,
+        job: Job,
+        sources: Mapping[str, bytes],
+        shop: Shop,
+        settings: ReadSettings | None = None,
+        watch: Watch = no_watch,
+    ) -> Outcome:
+        """Return everything a job becomes; see `plan`."""
+        return _planned(self._memo, job, sources, shop, settings or ReadSettings(), watch)
+
+
+def _planned(
+    memo: Memo, job: Job, sources: Mapping[str, bytes], shop: Shop, settings: ReadSettings, watch: Watch
+) -> Outcome:
     machine = shop.machine
-    control = control_of(machine)
     process = process_of(job, shop.chart, machine)
-    looked = [_look(use, job, sources, settings or ReadSettings(), watch) for use in job.drawings]
-    placed = place(job, [look.parts for look in looked], machine, process)
-    pins, lost_pins = match_pins(job, placed, [look.parts for look in looked])
-    planned = plan_cuts(placed.parts, placed.plate, machine, process, job, pins, watch)
+    looked = [_seen(memo, k, use, job, sources, settings, watch) for k, use in enumerate(job.drawings)]
+    made = tuple(look.parts for look in looked)
+    led = replace(job, pins=(), sequence=())
+    placed = memo.result("place", made, (led, machine, process), lambda: place(job, made, machine, process))
+    pins, lost_pins = match_pins(job, placed, made)
+    copies = copies_of(placed, made)
+    wanted, lost_turns = match_turns(job, copies, made)
+    turned_round = {number for number, pin in pins.items() if pin.reverse}
+    setting = memo.result(
+        "prepare",
+        (placed,),
+        (led, machine, process, turned_round),
+        lambda: prepare(placed.parts, placed.plate, machine, process, job, watch, pins),
+    )
+    tab_places, lost_tabs = match_tabs(job, placed, made)
+    planned = plan_cuts(
+        placed.parts, placed.plate, machine, process, job, pins, watch, wanted, setting, tab_places
+    )  # fmt: skip
     left = tuple(f for f in placed.parts.features if f.number in set(planned.left_out))
     outcome = Outcome(
         job=job,
@@ -124,11 +231,16 @@ def plan(
         parts=placed.parts,
         shift=(float(placed.shifts[0, 0]), float(placed.shifts[0, 1])),
         left_out=left,
+        copies=copies,
+        pinned=tuple(pins.items()),
         findings=(
             *machine_findings(machine),
             *_process_notes(process),
+            *_far_from_chart(process, select_process(shop.chart, job.material, job.thickness, job.amps, machine)),
             *(f for look in looked for f in look.findings),
             *lost_pins,
+            *lost_turns,
+            *lost_tabs,
             *planned.findings,
         ),
     )
@@ -141,23 +253,69 @@ def plan(
         machine=machine,
         process=process,
         mode=job.mode,
-        heading=heading_of(job, settings or ReadSettings(), outcome.drawings, placed, machine, process, left, sources),
+        drill=tuple((f.label, _middle(f)) for f in left),
+        heading=(
+            *heading_of(job, settings, outcome.drawings, placed, machine, process, left, sources),
+            *(("tab", tab_words(tab)) for tab in planned.tabs),
+        ),
+        tabs=planned.tabs,
     )
+    if job.mode is Mode.CUT:
+        pauses, unpaused = planned_pauses(planned.cuts, placed.parts, machine, process)
+        cut_plan = replace(cut_plan, pauses=pauses)
+        outcome = replace(outcome, findings=(*outcome.findings, *unpaused))
+    contours = drawn_contours(placed.parts, left)
+    program, proof = _written(cut_plan, contours, job, watch)
+    rested = _rested(cut_plan, proof, job)
+    if rested is not cut_plan:
+        cut_plan = rested
+        program, proof = _written(cut_plan, contours, job, watch)
+    return replace(outcome, plan=cut_plan, program=program, proof=proof, findings=(*outcome.findings, *proof.findings))
+
+
+def _written(
+    cut_plan: CutPlan, contours: tuple[tuple[Contour, ...], tuple[Contour, ...]], job: Job, watch: Watch
+) -> tuple[Program, Proof]:
+    """Return the program of a plan and its proof against closed contours and slits."""
+    control = control_of(cut_plan.machine)
     watch("writing", 0.0)
     program = write(cut_plan, control)
-    drawn, slits = drawn_contours(placed.parts, left)
+    drawn, slits = contours
     proof = prove(
         program.text,
         control,
-        machine,
-        process,
+        cut_plan.machine,
+        cut_plan.process,
         drawn,
         slits=slits,
-        plate=placed.plate,
+        plate=cut_plan.plate,
         mode=job.mode.value,
+        choices=job.rules,
+        tabs=cut_plan.tabs,
         watch=watch,
     )
-    return replace(outcome, plan=cut_plan, program=program, proof=proof, findings=(*outcome.findings, *proof.findings))
+    return program, proof
+
+
+def _rested(cut_plan: CutPlan, proof: Proof, job: Job) -> CutPlan:
+    """Return the plan with rests between cuts where the job asks for them, the very same where none is needed."""
+    if job.rests is Rests.TELL or job.mode is not Mode.CUT:
+        return cut_plan
+    machine = cut_plan.machine
+    needed = rests_needed(proof.trace, machine, cut_plan.process.amps, control_of(machine))
+    rests = [
+        Pause(after=k - 1, kind=PauseKind.REST, seconds=seconds, dwell=job.rests is Rests.DWELL)
+        for k, seconds in enumerate(needed)
+        if seconds > 0
+    ]
+    if not rests:
+        return cut_plan
+    return replace(cut_plan, pauses=tuple(sorted((*cut_plan.pauses, *rests), key=lambda pause: pause.after)))
+
+
+def _middle(feature: Feature) -> tuple[float, float]:
+    x0, y0, x1, y1 = feature.contour.path.bounds()
+    return (x0 + x1) / 2, (y0 + y1) / 2
 
 
 def _process_notes(process: Process) -> tuple[Finding, ...]:
@@ -174,6 +332,40 @@ def _process_notes(process: Process) -> tuple[Finding, ...]:
     )
 
 
+def _far_from_chart(process: Process, row: Process) -> list[Finding]:
+    """Return a warning for each value of the person that the chart makes look like a slip."""
+    found = []
+    for name, value, usual, unit, factor in (
+        ("kerf", process.kerf, row.kerf, "mm", FAR_KERF),
+        ("feed", process.feed_mm_min, row.feed_mm_min, "mm/min", FAR_FEED),
+    ):
+        if not usual / factor <= value <= usual * factor:
+            what = f"the {name} of {value:g} {unit} is far from the {usual:g} {unit} of the chart"
+            found.append(Finding("far-from-chart", Severity.WARNING, what, "check the value and its unit"))
+    if process.pierce_delay_s < row.pierce_delay_s / FAR_FEED:
+        what = f"the pierce delay of {process.pierce_delay_s:g} s is far under the chart's {row.pierce_delay_s:g} s"
+        found.append(Finding("far-from-chart", Severity.WARNING, what, "the torch moves before it is through"))
+    return found
+
+
+def _seen(
+    memo: Memo,
+    number: int,
+    use: DrawingUse,
+    job: Job,
+    sources: Mapping[str, bytes],
+    settings: ReadSettings,
+    watch: Watch,
+) -> Inspection:
+    """Return a drawing of the job looked at, read again only if it changed, joined only if that is done otherwise."""
+    return memo.result(
+        f"look {number}",
+        (),
+        (use, sources[use.name], settings, joining(job, use)),
+        lambda: _look(use, job, sources, settings, watch),
+    )
+
+
 def _look(use: DrawingUse, job: Job, sources: Mapping[str, bytes], settings: ReadSettings, watch: Watch) -> Inspection:
     if use.mm_per_unit is not None:
         settings = replace(settings, mm_per_unit=use.mm_per_unit)
@@ -181,10 +373,12 @@ def _look(use: DrawingUse, job: Job, sources: Mapping[str, bytes], settings: Rea
     if drawing.units.mm_per_unit is None:
         raise unit_question(drawing)
     drawing = turned(drawing, use)
-    rules = tuple((rule.layer, Role(rule.role)) for rule in job.roles)
-    contours = join_contours(drawing, JoinSettings(tolerance=job.join_tolerance, rules=rules), watch)
+    join = joining(job, use)
+    contours = join_contours(drawing, join, watch)
     parts = build_parts(contours.closed, contours.open, part_name(use.name))
-    findings = (*drawing.findings, *contours.findings, *parts.findings)
+    changed = drawing_changed(use, sources[use.name])
+    found = (*settled_findings(drawing, join.rules), *contours.findings, *parts.findings)
+    findings = (*changed, *(replace(f, drawing=use.name) for f in found))
     if not parts.parts:
         raise nothing_to_cut(drawing, findings)
     return Inspection(drawing, contours, parts, findings)
@@ -207,11 +401,13 @@ def unit_question(drawing: Drawing) -> UnitUnknown:
     return question
 
 
-def nothing_to_cut(drawing: Drawing, findings: Sequence[Finding]) -> KerfproofError:
+def nothing_to_cut(drawing: Drawing, findings: Sequence[Finding]) -> NothingToCut:
     """Return the refusal of a drawing without a closed contour, with the most telling finding."""
     told = [f for f in findings if f.severity is Severity.ERROR] or list(findings)
     why = told[0].sentence() if told else f"{len(drawing.entities)} curves, none of them closed"
-    return KerfproofError(f"there is no closed contour to cut: {why}", where=drawing.name)
+    refusal = NothingToCut(f"there is no closed contour to cut: {why}", where=drawing.name)
+    refusal.findings = tuple(findings)
+    return refusal
 
 
 def drawn_contours(parts: Parts, left_out: Sequence[Feature]) -> tuple[tuple[Contour, ...], tuple[Contour, ...]]:
@@ -270,15 +466,67 @@ def heading_of(
         pairs.append(("drawing", f"{chosen.name} {digest(sources[chosen.name])}"))
         pairs.append(("units", f"{drawing.units.mm_per_unit:g} mm {drawing.units.source}"))
         pairs.append(("shift", f"{shift} mm turn {chosen.turn_deg:g} deg{' mirrored' if chosen.mirror else ''}"))
-    pairs += [("role", f"{rule.role} {rule.layer}") for rule in job.roles]
+    pairs += [("role", f"{rule.role} {rule_words(rule)}") for rule in job.roles]
+    for spot in job.contour_roles:
+        pairs.append(("contour-role", f"{spot.role} at {spot.x:.4f} {spot.y:.4f} mm of {spot.drawing}"))
+    if job.drill_marks is not DrillKind.NONE:
+        pairs.append(("drill-marks", f"{job.drill_marks.value} {job.drill_below:g} mm"))
+    if job.page is not PageFrames.AUTO:
+        pairs.append(("page", job.page.value))
     pairs += [("layer", layer) for layer in settings.layers]
     if settings.window is not None:
         pairs.append(("window", " ".join(f"{v:.4f}" for v in settings.window) + " mm"))
+    if job.pierce_delay_s is not None:
+        pairs.append(("pierce-delay", f"{job.pierce_delay_s:g} s"))
+    pairs += [("rule", f"{c.rule} {c.severity or 'off'} {c.reason}") for c in job.rules]
     pairs.append(("join", f"{job.join_tolerance:g} mm"))
     for feature in left:
         x0, y0, x1, y1 = feature.contour.path.bounds()
         pairs.append(("left-out", f"{feature.label} at {(x0 + x1) / 2:.3f} {(y0 + y1) / 2:.3f} mm"))
     return tuple(pairs)
+
+
+def rule_words(rule: RoleRule) -> str:
+    """Return what a rule picks, as it stands in the heading of programs (`kerfproof.report.claims` reads it)."""
+    marks = [f"color:{rule.color}"] if rule.color else []
+    marks += [f"linetype:{rule.linetype}"] if rule.linetype else []
+    return " ".join([*marks, f"layer:{rule.layer}" if marks and rule.layer else rule.layer]).strip()
+
+
+def drawing_changed(use: DrawingUse, data: bytes) -> tuple[Finding, ...]:
+    """Return a note when a drawing is not as it was when the job was saved."""
+    if not use.sha256 or use.sha256 == hashlib.sha256(data).hexdigest():
+        return ()
+    message = f"{use.name} has changed since the job was saved; starts, roles and order are kept where they still fit"
+    return (Finding("drawing-changed", Severity.NOTE, message),)
+
+
+def lead_bench(outcome: Outcome) -> LeadBench:
+    """Return the sheet of a plan made ready for trying leads by hand.
+
+    Raises
+    ------
+    ValueError
+        If the outcome has no plan.
+    """
+    if outcome.plan is None:
+        raise ValueError("the outcome has no plan")
+    pins = dict(outcome.pinned)
+    setting = prepare(outcome.parts, outcome.plan.plate, outcome.machine, outcome.process, outcome.job, pins=pins)
+    return LeadBench(setting, outcome.machine, outcome.process, outcome.job)
+
+
+def order_refusal(outcome: Outcome, features: Sequence[int]) -> str:
+    """Return why features can't be cut in this order, as one sentence; empty if they can."""
+    broken = broken_pairs(outcome.parts, features)
+    if not broken:
+        return ""
+    labels = {f.number: f.label for f in outcome.parts.features}
+    first, then = broken[0]
+    return (
+        f"{labels[first]} lies inside {labels[then]} and has to be cut before it: "
+        "a freed piece may tip or shift, and what is cut in it later lands in the wrong place"
+    )
 
 
 def digest(data: bytes) -> str:

@@ -22,6 +22,17 @@ class StartAt(StrEnum):
     """On the edge of the plate."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StartTrial:
+    """Other values than machine and chart give, for the start of one cut of a test piece. None: as they say."""
+
+    light_delay_s: float | None = None
+    preload: float | None = None
+    rise_feed_mm_min: float | None = None
+    pierce_height: float | None = None
+    pierce_delay_s: float | None = None
+
+
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Cut:
     """One torch-on run, in plate coordinates.
@@ -50,6 +61,8 @@ class Cut:
     full_raise: bool = False
     touch_at: Point | None = None
     lead_shape: str = ""
+    trial: StartTrial | None = None
+    """What the start of this cut tries, None in all but test pieces."""
 
     @property
     def pieces(self) -> tuple[Path, ...]:
@@ -67,6 +80,35 @@ class Cut:
         return sum(p.length() for p in self.pieces)
 
 
+class PauseKind(StrEnum):
+    """Why a program pauses between two cuts."""
+
+    LOOK = "look"
+    """An optional stop: did the torch light, did it cut through?"""
+    WITNESS = "witness"
+    """Over the witness mark: did an axis lose steps?"""
+    TIP = "tip"
+    """A new tip."""
+    REST = "rest"
+    """Torch, power source and tank recover."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pause:
+    """A pause after cut number `after` (from 0), torch off and raised; at a place of its own or where the cut ended.
+
+    `seconds` is how long a rest lasts; `dwell` tells that the program waits by itself instead of stopping.
+    """
+
+    after: int
+    kind: PauseKind
+    at: Point | None = None
+    seconds: float = 0.0
+    dwell: bool = False
+    look: bool = False
+    """Whether freed pieces may stand up in the way to its place, so that a stop asks to look first."""
+
+
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class CutPlan:
     """All cuts of one plate in order, with what the writer needs to know.
@@ -82,3 +124,9 @@ class CutPlan:
     process: Process
     mode: Mode = Mode.CUT
     heading: tuple[tuple[str, str], ...] = ()
+    drill: tuple[tuple[str, Point], ...] = ()
+    """Label and middle of each hole that is left to the drill; a tour stops there too."""
+    pauses: tuple[Pause, ...] = ()
+    """Pauses between cuts, in order; a dry run, a frame and a tour have none."""
+    tabs: tuple[Path, ...] = ()
+    """Pieces of the torch's path that are left uncut, so that tabs hold the parts."""

@@ -81,3 +81,9 @@ class Dialect:
     arc_radius_tolerance_mm: float = 0.002
     """Largest difference between the start and end radius of an arc (0.002 mm in NISTIR 6556, 3.5.3.2)."""
     arc_radius_tolerance_inch: float = 0.0002
+    local_shift: bool = False
+    """Whether G52 shifts the origin of all coordinate systems (not in NISTIR 6556)."""
+    unit_words_g70: bool = False
+    """Whether G70 and G71 choose inches and millimetres (DIN 66025 practice; not in NISTIR 6556)."""
+    outputs: tuple[str, ...] = ()
+    """M words that switch outputs or wait for inputs with words of their own (P, Q, L, E, R, S), such as ``M64``."""

@@ -32,6 +32,14 @@ class Finding:
     x: float | None = None
     y: float | None = None
     handle: str = ""
+    size: float | None = None
+    """How much it is about, mm: the width of a gap."""
+    layer: str = ""
+    """The layer that it is about."""
+    column: int | None = None
+    """Where in the line, from 1."""
+    drawing: str = ""
+    """The drawing whose coordinates `x` and `y` are in; empty: plate coordinates."""
 
     def sentence(self) -> str:
         """Return message, place and advice as one line of text."""
@@ -41,9 +49,18 @@ class Finding:
         if self.handle:
             places.append(f"entity {self.handle}")
         if self.x is not None and self.y is not None:
-            places.append(f"at {self.x:.2f}, {self.y:.2f} mm")
+            places.append(f"at {self.x:.2f}, {self.y:.2f} mm{' of the drawing' if self.drawing else ''}")
         place = f" ({', '.join(places)})" if places else ""
         return f"{self.message}{place}" + (f" -> {self.advice}" if self.advice else "")
+
+
+@dataclass(frozen=True, slots=True)
+class RuleChoice:
+    """How a shop weighs one rule on programs: another severity, or None to silence it, and why."""
+
+    rule: str
+    severity: Severity | None
+    reason: str
 
 
 class KerfproofError(Exception):
@@ -69,6 +86,12 @@ class UnitUnknown(KerfproofError):
     """A drawing that does not say its unit. `size` is its width and height in drawing units, None if unknown."""
 
     size: tuple[float, float] | None = None
+
+
+class NothingToCut(KerfproofError):
+    """A drawing without a closed contour. `findings` tell what was found in it."""
+
+    findings: tuple[Finding, ...] = ()
 
 
 class Cancelled(KerfproofError):

@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from kerfproof.errors import RuleChoice
+from kerfproof.parts.choices import DrillKind, PageFrames
+
 
 class Mode(StrEnum):
     """What the program is for."""
@@ -14,6 +17,8 @@ class Mode(StrEnum):
     """The same motion raised, no torch word, no touch-off."""
     FRAME = "frame"
     """The box of the job traced raised, a stop at each corner."""
+    TOUR = "tour"
+    """Every pierce and every hole to drill visited raised, with a stop at each."""
 
 
 class Origin(StrEnum):
@@ -34,6 +39,17 @@ class SmallHoles(StrEnum):
     """Round ones are left out and listed for drilling; slots, which no drill makes, are cut, rough."""
     CUT = "cut"
     """Cut all the same wherever a lead fits; rough."""
+
+
+class Rests(StrEnum):
+    """What is done where the torch is on longer than rating or air allow."""
+
+    TELL = "tell"
+    """A warning."""
+    STOP = "stop"
+    """A stop between two cuts that says how long to rest."""
+    DWELL = "dwell"
+    """The program waits by itself between two cuts."""
 
 
 class Order(StrEnum):
@@ -71,14 +87,53 @@ class Pin:
     area: float | None = None
     length: float | None = None
     shape: str | None = None
+    size: float | None = None
+    """Size of the lead, mm (what the shape calls its size); None: the largest that fits."""
+    reverse: bool = False
+    """Whether this contour is cut the other way round, so that its lead comes from the other side."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ContourRole:
+    """What is done with the one contour of a drawing that passes a place (that drawing's mm), whatever its layer."""
+
+    drawing: str
+    x: float
+    y: float
+    role: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Turn:
+    """One contour of one copy (from 1) of a drawing, by a place on it (that drawing's mm), in an order by hand."""
+
+    drawing: str
+    x: float
+    y: float
+    copy_number: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TabPlace:
+    """A place on an outline of a drawing (that drawing's mm) where a tab shall hold the part."""
+
+    drawing: str
+    x: float
+    y: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoleRule:
-    """Entities on layers that match `layer` (shell pattern, any case) get `role`: cut, slit, mark or ignore."""
+    """Entities that match get `role`: cut, slit, mark or ignore.
 
-    layer: str
+    `layer` and `linetype` are shell patterns in any case of letters, `color` is a colour number, a name or
+    ``#rrggbb``; empty ones match all.
+    """
+
+    layer: str = ""
     role: str
+    color: str = ""
+    linetype: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,3 +175,18 @@ class Job:
     leads: LeadChoice = field(default_factory=LeadChoice)
     pins: tuple[Pin, ...] = ()
     roles: tuple[RoleRule, ...] = ()
+    contour_roles: tuple[ContourRole, ...] = ()
+    sequence: tuple[Turn, ...] = ()
+    """Contours in the order the person wants; among themselves they are cut so, the others where they fall."""
+    drill_marks: DrillKind = DrillKind.NONE
+    drill_below: float = 0.0
+    """Holes with a diameter up to this are drill marks, too, if points are."""
+    page: PageFrames = PageFrames.AUTO
+    rules: tuple[RuleChoice, ...] = ()
+    """Rules on programs that count otherwise for this job."""
+    rests: Rests = Rests.TELL
+    tabs: int = 0
+    """So many tabs in each outline that has none by hand."""
+    tab_width: float | None = None
+    """Metal that a tab leaves; None: by thickness."""
+    tab_places: tuple[TabPlace, ...] = ()

@@ -12,7 +12,22 @@ import tomlkit
 from pydantic import Field
 from tomlkit.items import AoT
 
-from kerfproof.job import DrawingUse, Job, LeadChoice, Mode, Order, Origin, Pin, RoleRule, SmallHoles
+from kerfproof.errors import RuleChoice
+from kerfproof.job import (
+    ContourRole,
+    DrawingUse,
+    Job,
+    LeadChoice,
+    Mode,
+    Order,
+    Origin,
+    Pin,
+    Rests,
+    RoleRule,
+    SmallHoles,
+    TabPlace,
+    Turn,
+)
 from kerfproof.machine.filemodel import FileModel, key, key_of, nested, read_model, read_toml, refuse
 from kerfproof.machine.filetext import schema_of
 from kerfproof.machine.spelling import (
@@ -25,16 +40,20 @@ from kerfproof.machine.spelling import (
     MaybeLength,
     MaybeSize,
     MaybeTime,
+    RuleChoices,
     Words,
     listed,
     quoted,
     spelling_of,
 )
+from kerfproof.parts.choices import DrillKind, PageFrames
 
 SUFFIX = ".kerfproof.toml"
 """How job files end."""
 
 _drawing, _lead, _pin, _role, _job = (partial(key, kind) for kind in (DrawingUse, LeadChoice, Pin, RoleRule, Job))
+_contour, _turn, _tab = (partial(key, kind) for kind in (ContourRole, Turn, TabPlace))
+_ROLES = Words({word: word for word in ("cut", "slit", "mark", "ignore")})
 
 
 class DrawingTable(FileModel):
@@ -72,15 +91,43 @@ class PinTable(FileModel):
     area: MaybeArea = _pin("area", "Area of the contour, to know it again.", example="600 mm2", ge=0)
     length: MaybeLength = _pin("length", "Length of the contour, to know it again.", example="100 mm", gt=0)
     shape: str | None = _pin("shape", "Name of a lead shape for this start.", example="arc")
+    size: MaybeLength = _pin("size", "Size of the lead; without it the largest that fits.", example="4 mm", gt=0)
+    reverse: bool = _pin("reverse", "Whether the contour is cut the other way round.")
 
 
 class RoleTable(FileModel):
     """What is done with the entities of some layers."""
 
-    layer: str = _role("layer", "Pattern of layer names, any case.", example="BEND*", min_length=1)
-    role: Annotated[str, Words({word: word for word in ("cut", "slit", "mark", "ignore")})] = _role(
-        "role", "What is done with them.", example="mark"
-    )
+    layer: str = _role("layer", "Pattern of layer names, any case.", example="BEND*")
+    role: Annotated[str, _ROLES] = _role("role", "What is done with them.", example="mark")
+    color: str = _role("color", "Colour number, name or #rrggbb.", example="red")
+    linetype: str = _role("linetype", "Pattern of line type names, any case.", example="DASHED*")
+
+
+class ContourTable(FileModel):
+    """What is done with one contour."""
+
+    drawing: str = _contour("drawing", "File name of the drawing.", example="part.dxf", min_length=1)
+    x: Length = _contour("x", "Place on the contour, in the drawing.", example="10 mm")
+    y: Length = _contour("y", "Place on the contour, in the drawing.", example="20 mm")
+    role: Annotated[str, _ROLES] = _contour("role", "What is done with it.", example="mark")
+
+
+class TurnTable(FileModel):
+    """One contour in an order by hand."""
+
+    drawing: str = _turn("drawing", "File name of the drawing.", example="part.dxf", min_length=1)
+    x: Length = _turn("x", "Place on the contour, in the drawing.", example="10 mm")
+    y: Length = _turn("y", "Place on the contour, in the drawing.", example="20 mm")
+    copy_number: int = _turn("copy_number", "Which copy of the drawing, from 1.", alias="copy", ge=1)
+
+
+class TabTable(FileModel):
+    """A tab set by hand."""
+
+    drawing: str = _tab("drawing", "File name of the drawing.", example="part.dxf", min_length=1)
+    x: Length = _tab("x", "Place on an outline, in the drawing.", example="10 mm")
+    y: Length = _tab("y", "Place on an outline, in the drawing.", example="20 mm")
 
 
 def _enum(kind: Any) -> Words:
@@ -105,16 +152,34 @@ class JobFile(FileModel):
     margin: MaybeLength = _job("margin", "Distance of parts from the plate's edge.", example="10 mm", ge=0)
     mode: Annotated[Mode, _enum(Mode)] = _job("mode", "Cut, dry run or frame.")
     order: Annotated[Order, _enum(Order)] = _job("order", "Part by part, or all holes first.")
+    rests: Annotated[Rests, _enum(Rests)] = _job(
+        "rests", "Where rating or air are overdrawn: told, or rests written between cuts as stops or dwells."
+    )
     spread: bool = _job("spread", "Whether neighbours are cut as far apart in time as possible.")
     sharp_corners: bool = _job("sharp_corners", "Whether outside corners meet sharp in the scrap.")
     small_holes: Annotated[SmallHoles, _enum(SmallHoles)] = _job(
         "small_holes", "What becomes of holes under the smallest diameter."
     )
     join_tolerance: Length = _job("join_tolerance", "Gaps up to this are closed.", ge=0)
+    drill_marks: Annotated[DrillKind, _enum(DrillKind)] = _job(
+        "drill_marks", "How points and small holes are marked for the drill."
+    )
+    drill_below: Length = _job("drill_below", "Holes up to this diameter are drill marks, if points are.", ge=0)
+    page: Annotated[PageFrames, _enum(PageFrames)] = _job("page", "What becomes of a rectangle round everything.")
+    tabs: int = _job("tabs", "So many tabs hold each outline that has none by hand.", ge=0, le=100)
+    tab_width: MaybeLength = _job(
+        "tab_width", "Metal that a tab leaves; without it by thickness.", example="2 mm", gt=0
+    )
     leads: LeadsTable = Field(default=LeadsTable(), description="How leads are chosen.")
     drawings: Annotated[tuple[DrawingTable, ...], Field(strict=False)] = Field(alias="drawing", min_length=1)
     pins: Annotated[tuple[PinTable, ...], Field(strict=False)] = Field(alias="pin", default=())
     roles: Annotated[tuple[RoleTable, ...], Field(strict=False)] = Field(alias="role", default=())
+    contour_roles: Annotated[tuple[ContourTable, ...], Field(strict=False)] = Field(alias="contour", default=())
+    sequence: Annotated[tuple[TurnTable, ...], Field(strict=False)] = Field(alias="turn", default=())
+    tab_places: Annotated[tuple[TabTable, ...], Field(strict=False)] = Field(alias="tab", default=())
+    rules: Annotated[tuple[RuleChoice, ...], RuleChoices()] = _job(
+        "rules", "Rules on programs that count otherwise: error, warning, note or off, a colon and the reason."
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -176,6 +241,9 @@ def _job_of(file: JobFile) -> Job:
         "drawings": tuple(DrawingUse(**table.values()) for table in file.drawings),
         "pins": tuple(Pin(**table.values()) for table in file.pins),
         "roles": tuple(RoleRule(**table.values()) for table in file.roles),
+        "contour_roles": tuple(ContourRole(**table.values()) for table in file.contour_roles),
+        "sequence": tuple(Turn(**table.values()) for table in file.sequence),
+        "tab_places": tuple(TabPlace(**table.values()) for table in file.tab_places),
     }
     return Job(**{**file.values(), **tables})
 
@@ -189,10 +257,17 @@ def _unknown_names(job: Job, known: Names) -> Iterator[tuple[set[str], str]]:
         if name is not None and names is not None and name not in names and not name.endswith(".toml"):
             yield {at}, f"{path}: {quoted(name)} is not known, only {listed(sorted(names))}"
     drawings = [use.name for use in job.drawings]
-    for number, pin in enumerate(job.pins, 1):
-        if pin.drawing not in drawings:
-            only = f"is no drawing of this job, only {listed(drawings)}"
-            yield {"pin", "drawing"}, f"pin {number}.drawing: {quoted(pin.drawing)} {only}"
+    chosen = (
+        ("pin", [pin.drawing for pin in job.pins]),
+        ("contour", [contour.drawing for contour in job.contour_roles]),
+        ("turn", [turn.drawing for turn in job.sequence]),
+        ("tab", [tab.drawing for tab in job.tab_places]),
+    )
+    for table, used_drawings in chosen:
+        for number, drawing in enumerate(used_drawings, 1):
+            if drawing not in drawings:
+                only = f"is no drawing of this job, only {listed(drawings)}"
+                yield {table, "drawing"}, f"{table} {number}.drawing: {quoted(drawing)} {only}"
 
 
 def _fill(table: Any, model: type[FileModel], value: object) -> None:

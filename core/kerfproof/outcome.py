@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from kerfproof.cutplan import CutPlan
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.errors import Finding, Severity
-from kerfproof.job import Job
+from kerfproof.job import Job, Pin
 from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine
 from kerfproof.motion.program import Program
 from kerfproof.parts.contour import Contours
 from kerfproof.parts.part import Feature, Parts
+from kerfproof.placing import CopyAt
 from kerfproof.verify.proof import Proof
 
 
@@ -36,6 +37,9 @@ class Outcome:
     program: Program | None = None
     proof: Proof | None = None
     findings: tuple[Finding, ...] = ()
+    copies: tuple[CopyAt, ...] = ()
+    pinned: tuple[tuple[int, Pin], ...] = ()
+    """Features whose start the person pinned, with the pin's place in plate coordinates."""
 
     @property
     def ok(self) -> bool:

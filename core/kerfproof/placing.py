@@ -9,8 +9,9 @@ import numpy as np
 
 from kerfproof.drawing.drawing import Drawing, Entity
 from kerfproof.errors import Finding, KerfproofError, Severity
+from kerfproof.geom.distance import point_distances
 from kerfproof.geom.path import Floats
-from kerfproof.job import DrawingUse, Job, Origin, Pin
+from kerfproof.job import DrawingUse, Job, Origin, Pin, Turn
 from kerfproof.layout.rows import place_in_rows
 from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine
@@ -141,6 +142,87 @@ def _copies(made: Sequence[Parts], uses: Sequence[int], shifts: Floats) -> Parts
     return Parts(tuple(parts), tuple(findings))
 
 
+@dataclass(frozen=True, slots=True)
+class CopyAt:
+    """One copy on the plate: which drawing of the job, which copy of it (from 1), its shift, its feature numbers."""
+
+    use: int
+    number: int
+    shift: tuple[float, float]
+    first: int
+    count: int
+
+
+def copies_of(placed: Placed, made: Sequence[Parts]) -> tuple[CopyAt, ...]:
+    """Return all copies in the order of their feature numbers."""
+    out, first = [], 0
+    for copy, use in enumerate(placed.uses):
+        count = len(made[use].features)
+        out.append(CopyAt(use, placed.uses[: copy + 1].count(use), _pair(placed.shifts[copy]), first, count))
+        first += count
+    return tuple(out)
+
+
+def in_drawing(job: Job, copies: Sequence[CopyAt], feature: int, point: tuple[float, float]) -> Turn:
+    """Return a place on a feature, given in plate coordinates, as a place in its drawing.
+
+    Raises
+    ------
+    ValueError
+        If no copy has the feature.
+    """
+    for copy in copies:
+        if copy.first <= feature < copy.first + copy.count:
+            use = job.drawings[copy.use]
+            x, y = _pair(turn_matrix(use).T @ (np.array(point) - np.array(copy.shift)))
+            return Turn(drawing=use.name, x=round(x, 6), y=round(y, 6), copy_number=copy.number)
+    raise ValueError(f"no copy has feature {feature}")
+
+
+def match_turns(job: Job, copies: Sequence[CopyAt], made: Sequence[Parts]) -> tuple[list[int], list[Finding]]:
+    """Return the features of the order by hand, and a finding if some of its places fit no contour any more."""
+    by_copy = {(job.drawings[copy.use].name, copy.number): copy for copy in copies}
+    near = {copy.use: _Near(made[copy.use]) for copy in copies} if job.sequence else {}
+    numbers: dict[int, None] = {}
+    lost = 0
+    for turn in job.sequence:
+        copy = by_copy.get((turn.drawing, turn.copy_number))
+        found = None
+        if copy is not None:
+            at = _pair(turn_matrix(job.drawings[copy.use]) @ np.array([turn.x, turn.y]))
+            found = near[copy.use].feature(at)
+        if copy is None or found is None:
+            lost += 1
+        else:
+            numbers[copy.first + found.number] = None
+    if not lost:
+        return list(numbers), []
+    what = f"{lost} of {len(job.sequence)} places of the order by hand fit no contour any more"
+    advice = "look at the order again; they are cut where they fall"
+    return list(numbers), [Finding("order-by-hand-lost", Severity.WARNING, what, advice)]
+
+
+class _Near:
+    """Finds the feature of a drawing whose contour passes a place."""
+
+    def __init__(self, parts: Parts) -> None:
+        self.features = parts.features
+        self.boxes = np.array([f.contour.path.bounds() for f in self.features]).reshape(-1, 4)
+
+    def feature(self, at: tuple[float, float], reach: float = 0.5) -> Feature | None:
+        x, y = at
+        b = self.boxes
+        inside = (b[:, 0] - reach <= x) & (b[:, 2] + reach >= x) & (b[:, 1] - reach <= y) & (b[:, 3] + reach >= y)
+        best, nearest = None, reach
+        for k in np.flatnonzero(inside).tolist():
+            s = self.features[k].contour.path.segments()
+            every = np.arange(len(s))
+            away = float(point_distances(np.broadcast_to(np.array(at), (len(s), 2)), s, every).min())
+            if away < nearest:
+                best, nearest = self.features[k], away
+        return best
+
+
 def match_pins(job: Job, placed: Placed, made: Sequence[Parts]) -> tuple[dict[int, Pin], list[Finding]]:
     """Return the pinned start of each feature (its place in plate coordinates), and pins that fit nothing."""
     found: dict[int, Pin] = {}
@@ -171,6 +253,23 @@ def match_pins(job: Job, placed: Placed, made: Sequence[Parts]) -> tuple[dict[in
                     y=pin.y,
                 )
             )
+    return found, findings
+
+
+def match_tabs(
+    job: Job, placed: Placed, made: Sequence[Parts]
+) -> tuple[dict[int, tuple[tuple[float, float], ...]], list[Finding]]:
+    """Return the places of tabs by hand by feature number (plate coordinates), and those that fit nothing."""
+    found: dict[int, tuple[tuple[float, float], ...]] = {}
+    findings = []
+    for tab in job.tab_places:
+        one = replace(job, pins=(Pin(drawing=tab.drawing, x=tab.x, y=tab.y),))
+        pins, lost = match_pins(one, placed, made)
+        for number, pin in pins.items():
+            found[number] = (*found.get(number, ()), (pin.x, pin.y))
+        if lost:
+            what = f"the tab at {tab.x:.2f}, {tab.y:.2f} of {tab.drawing} fits no contour any more"
+            findings.append(Finding("tab-lost", Severity.WARNING, what, "set it again", x=tab.x, y=tab.y))
     return found, findings
 
 

@@ -54,6 +54,19 @@ ACCELERATION = Kind("acceleration", _per(_LENGTHS, {"s2": Fraction(1)}), ("mm/s2
 CURRENT = Kind("current", dict.fromkeys(("a", "amp", "amps", "ampere"), Fraction(1)), ("A",))
 ANGLE = Kind("angle", dict.fromkeys(("deg", "°", "degree", "degrees"), Fraction(1)), ("deg",))
 PERCENT = Kind("percentage", dict.fromkeys(("%", "percent"), Fraction(1)), ("%",))
+FLOW = Kind(
+    "flow",
+    {"l/min": Fraction(1), "cfm": Fraction(28316846592, 10**9), "scfm": Fraction(28316846592, 10**9)},
+    ("cfm", "l/min"),
+)
+PRESSURE = Kind(
+    "pressure", {"bar": Fraction(1), "psi": Fraction(6894757293168, 10**14), "kpa": Fraction(1, 100)}, ("psi", "bar")
+)
+VOLUME = Kind(
+    "volume",
+    {"l": Fraction(1), "liter": Fraction(1), "litre": Fraction(1), "gal": Fraction(3785411784, 10**9)},
+    ("gal", "l"),
+)
 AREA = Kind("area", {"mm2": Fraction(1), "cm2": Fraction(100), "in2": _INCH * _INCH}, ("mm2", "in2"))
 
 _NUMBER = re.compile(

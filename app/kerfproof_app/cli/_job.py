@@ -10,9 +10,10 @@ from typing import Any, TypeVar
 
 from kerfproof.api import ReadSettings, Shop
 from kerfproof.errors import KerfproofError
-from kerfproof.job import DrawingUse, Job, LeadChoice, Mode, Order, Origin, RoleRule, SmallHoles
+from kerfproof.job import DrawingUse, Job, LeadChoice, Mode, Order, Origin, Rests, RoleRule, SmallHoles
 from kerfproof.jobfile import parse_job, write_job
 from kerfproof.machine.material import parse_thickness
+from kerfproof.parts.choices import DrillKind, PageFrames
 from kerfproof.units import (
     LENGTH,
     format_length,
@@ -31,7 +32,9 @@ DEFAULT_MATERIAL = "mild steel"
 DEFAULT_THICKNESS = 3.0
 MACHINE_KEY = "machine."
 ROLES = ("cut", "slit", "mark", "ignore")
+PICKS = {"layer": "layer", "color": "color", "colour": "color", "linetype": "linetype"}
 JOIN_TOLERANCE = 0.05
+MOST_TABS = 100
 Choice = TypeVar("Choice", bound=StrEnum)
 
 
@@ -76,17 +79,25 @@ def work_of(options: Mapping[str, Any]) -> Work:
         origin=_given(options, "origin", lambda text: choice("origin", text, Origin)) or Origin.CORNER,
         mode=_mode(options),
         order=_given(options, "order", lambda text: choice("order", text, Order)) or Order.PARTS,
+        rests=_given(options, "rests", lambda text: choice("rests", text, Rests)) or Rests.TELL,
+        tabs=_tabs(options.get("tabs")),
+        tab_width=_given(options, "tab_width", _positive),
         sharp_corners=bool(options.get("sharp_corners")),
         small_holes=_given(options, "small_holes", lambda text: choice("small-holes", text, SmallHoles))
         or SmallHoles.REFUSE,
         leads=_leads(options),
-        roles=roles_of(options.get("roles")),
-        join_tolerance=gap_of(options.get("join")),
+        **drawing_choices(options),
     )
     on_job = [(k.removeprefix("job."), v) for k, v in changes if not k.startswith(MACHINE_KEY)]
     if on_job:
         job = parse_job(changed(write_job(job, None), on_job, "--set"), "--set")
     return Work(job=job, sources=sources, shop=shop, reading=reading_of(options), assumed=assumed)
+
+
+def _tabs(count: int | None) -> int:
+    if count is not None and not 0 <= count <= MOST_TABS:
+        raise KerfproofError(f"{count} is no number of tabs", where="--tabs", advice=f"0 to {MOST_TABS}")
+    return count or 0
 
 
 def plate_of(options: Mapping[str, Any]) -> tuple[str, float, str]:
@@ -112,14 +123,32 @@ def reading_of(options: Mapping[str, Any]) -> ReadSettings:
 
 
 def roles_of(texts: Sequence[str] | None) -> tuple[RoleRule, ...]:
-    """Return the layer rules of ``--role LAYER=ROLE``, in order."""
+    """Return the rules of ``--role PICK=ROLE``, in order; a pick is a layer, ``color:NAME`` or ``linetype:NAME``."""
     rules = []
     for text in texts or ():
-        layer, mark, role = (part.strip() for part in text.rpartition("="))
-        if not mark or not layer or role.lower() not in ROLES:
-            raise KerfproofError(f"{text!r} is no role", where="--role", advice=f"LAYER={'|'.join(ROLES)}")
-        rules.append(RoleRule(layer=layer, role=role.lower()))
+        pick, mark, role = (part.strip() for part in text.rpartition("="))
+        what, colon, name = (part.strip() for part in pick.partition(":"))
+        kind = PICKS.get(what.lower()) if colon else "layer"
+        if not mark or not pick or role.lower() not in ROLES or kind is None or (colon and not name):
+            advice = f"LAYER={'|'.join(ROLES)}, color:red=ROLE or linetype:DASHED=ROLE"
+            raise KerfproofError(f"{text!r} is no role", where="--role", advice=advice)
+        rules.append(RoleRule(**{kind: name if colon else pick}, role=role.lower()))
     return tuple(rules)
+
+
+def drawing_choices(options: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what the options say about drawings beyond reading, by the names of the job."""
+    how = _given(options, "drill_marks", lambda text: choice("drill-marks", text, DrillKind))
+    below = _given(options, "drill_below", _positive)
+    if below is not None and how is None:
+        how = DrillKind.PIERCE
+    return {
+        "roles": roles_of(options.get("roles")),
+        "join_tolerance": gap_of(options.get("join")),
+        "drill_marks": how or DrillKind.NONE,
+        "drill_below": below or 0.0,
+        "page": _given(options, "page", lambda text: choice("page", text, PageFrames)) or PageFrames.AUTO,
+    }
 
 
 def gap_of(text: str | None) -> float:
@@ -210,9 +239,11 @@ def _drawings(paths: Sequence[str]) -> tuple[tuple[DrawingUse, ...], dict[str, b
 
 
 def _mode(options: Mapping[str, Any]) -> Mode:
-    if options.get("dry") and options.get("frame"):
-        raise KerfproofError("--dry and --frame exclude each other", advice="give one of them")
-    return Mode.DRY if options.get("dry") else Mode.FRAME if options.get("frame") else Mode.CUT
+    wanted = [mode for mode in (Mode.DRY, Mode.FRAME, Mode.TOUR) if options.get(mode.value)]
+    if len(wanted) > 1:
+        both = " and ".join(f"--{mode.value}" for mode in wanted[:2])
+        raise KerfproofError(f"{both} exclude each other", advice="give one of them")
+    return wanted[0] if wanted else Mode.CUT
 
 
 def _leads(options: Mapping[str, Any]) -> LeadChoice:

@@ -70,11 +70,40 @@ Roles = Annotated[
     typer.Option(
         "--role",
         metavar="LAYER=ROLE",
-        help="What is done with a layer: cut, slit (cut on the line), mark or ignore; may be repeated.",
+        help="What is done with a layer (or color:red, linetype:DASHED): cut, slit (cut on the line), mark or ignore.",
     ),
 ]
 Join = Annotated[
     str | None, typer.Option("--join", metavar="LENGTH", help="Close gaps up to this; 0.05 mm without it.")
+]
+DrillMarkKind = Annotated[
+    str | None,
+    typer.Option("--drill-marks", metavar="pierce|cross", help="Mark points for the drill; without this only listed."),
+]
+DrillBelow = Annotated[
+    str | None, typer.Option("--drill-below", metavar="LENGTH", help="Round holes up to this are drill marks, too.")
+]
+Page = Annotated[
+    str | None,
+    typer.Option("--page", metavar="cut|ignore", help="A rectangle round everything: outline or page frame."),
+]
+Rests = Annotated[
+    str | None,
+    typer.Option(
+        "--rests",
+        metavar="tell|stop|dwell",
+        help="Too much torch time or too little air: a warning (without this), or rests between cuts.",
+    ),
+]
+Tabs = Annotated[
+    int | None, typer.Option("--tabs", metavar="N", help="Tabs that hold each outline in the sheet; cut by hand later.")
+]
+TabWidth = Annotated[
+    str | None, typer.Option("--tab-width", metavar="LENGTH", help="Metal that a tab leaves; without it by thickness.")
+]
+Sheet = Annotated[str | None, typer.Option("--sheet", metavar="FILE.pdf", help="Setup sheet to write, one page.")]
+Paper = Annotated[
+    str | None, typer.Option("--paper", metavar="a4|letter", help="Paper of the setup sheet; without it by locale.")
 ]
 Sets = Annotated[
     list[str] | None,
@@ -86,6 +115,7 @@ Sets = Annotated[
 ]
 Dry = Annotated[bool, typer.Option("--dry", help="The same motion raised, torch never lit.")]
 Frame = Annotated[bool, typer.Option("--frame", help="Only the box of the work, raised, with a stop at each corner.")]
+Tour = Annotated[bool, typer.Option("--tour", help="Raised over each pierce and each hole to drill, a stop at each.")]
 Force = Annotated[bool, typer.Option("--force", help="Write the program in spite of errors; its head says so.")]
 Report = Annotated[str | None, typer.Option("--report", metavar="FILE.json", help="Report to write.")]
 Picture = Annotated[str | None, typer.Option("--picture", metavar="FILE.svg|png", help="Picture to write.")]

@@ -9,22 +9,28 @@ from pathlib import Path
 from typing import Any
 
 from kerfproof import api
+from kerfproof.coupon.making import meant_by, spared
 from kerfproof.errors import Finding, KerfproofError, Severity, Watch
 from kerfproof.job import DrawingUse, Job
+from kerfproof.machine.chart import Process
 from kerfproof.machine.control import control_of
-from kerfproof.parts.contour import Contour, Role
-from kerfproof.parts.joining import JoinSettings
-from kerfproof.parts.part import Feature, Parts
-from kerfproof.placing import turn_matrix
+from kerfproof.machine.profile import Machine
+from kerfproof.parts.contour import Contour
+from kerfproof.parts.part import Feature
 from kerfproof.report.claims import Claims, DrawingClaim, read_claims
+from kerfproof.report.contradictions import contradictions
+from kerfproof.report.figures import figures
+from kerfproof.report.listing import piece_lines
 from kerfproof.report.picture import counted
-from kerfproof.units import format_length, parse_current
+from kerfproof.report.wear import Wear, wear
+from kerfproof.units import format_length, format_time, parse_current
 from kerfproof_app import store
 from kerfproof_app.cli._job import length_of, place_of, plate_of, unit_scale
 from kerfproof_app.cli._shop import find_shop, split_changes
 
 MACHINE_KEY = "machine."
 SAME_PLACE = 0.05
+MODES = ("cut", "dry", "frame", "tour", "touch")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +42,20 @@ class Proved:
     against: str
     lines: tuple[tuple[str, str], ...]
     findings: tuple[Finding, ...]
+    drawn: tuple[Contour, ...]
+    slits: tuple[Contour, ...]
+    plate: tuple[float, float, float, float] | None
+    text: str
+    proof: Any
+    """The proof itself, for `kerfproof.report.wear`."""
+    machine: Machine
+    process: Process
+    drill: tuple[tuple[str, float, float], ...]
+    """Label and middle of each feature that was left out on purpose."""
+
+    def wear(self) -> Wear:
+        """Return what the program takes of the consumables."""
+        return wear(self.proof, self.machine)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +66,8 @@ class _Drawn:
     slits: tuple[Contour, ...]
     names: tuple[str, ...]
     findings: tuple[Finding, ...]
+    placed: bool = True
+    """Whether it is known where they lie in the program."""
 
 
 def prove_file(options: Mapping[str, Any], watch: Watch) -> Proved:
@@ -78,13 +100,21 @@ def prove_file(options: Mapping[str, Any], watch: Watch) -> Proved:
         drawn.contours,
         slits=drawn.slits,
         plate=claims.plate,
-        mode=claims.mode if claims.mode in ("cut", "dry", "frame") else "cut",
+        mode=claims.mode if claims.mode in MODES else "cut",
+        placed=drawn.placed,
+        choices=claims.rules,
+        tabs=claims.tabs,
         watch=watch,
     )
-    if not proof.runs and claims.mode == "cut":
-        advice = "name the machine it is for with --machine" if claims.machine is None else ""
+    if not proof.runs and claims.mode == "cut" and claims.machine is None and proof.trace.stopped is None:
+        advice = "name the machine it is for with --machine"
         raise KerfproofError(f"no torch is lit in it by {shop.machine.torch_on}", where=str(path), advice=advice)
-    findings = (*_stale(claims, shop), *drawn.findings, *proof.findings)
+    findings = (
+        *_stale(claims, shop),
+        *contradictions(claims, proof, shop.machine, process),
+        *drawn.findings,
+        *spared(proof.findings, meant_by(text)),
+    )
     compared = bool(drawn.contours)
     lines = [("machine", shop.machine.title or shop.machine.name)]
     lines.append(
@@ -92,14 +122,32 @@ def prove_file(options: Mapping[str, Any], watch: Watch) -> Proved:
     )
     if assumed:
         lines.append(("assumed", assumed))
-    lines += [("cuts", counted(len(proof.runs), "pierce")), ("holds for", proof.holds_for.removeprefix("for "))]
+    lines += [*_figures(proof, shop.machine), ("holds for", proof.holds_for.removeprefix("for "))]
     return Proved(
         verdict=_verdict(findings, compared),
         compared=compared,
         against=" and ".join(dict.fromkeys(drawn.names)),
         lines=tuple(lines),
         findings=findings,
+        drawn=drawn.contours or (),
+        slits=drawn.slits,
+        plate=claims.plate,
+        text=text,
+        proof=proof,
+        machine=shop.machine,
+        process=process,
+        drill=tuple((label, x, y) for label, (x, y) in zip(claims.left_names, claims.left_out, strict=True)),
     )
+
+
+def _figures(proof: Any, machine: Machine) -> list[tuple[str, str]]:
+    """Return what the program comes to, and without a drawing the pieces that come free."""
+    f = figures(proof, machine)
+    told = [("cuts", f"{counted(f.pierces, 'pierce')}, {f.cut_length / 1000:.2f} m of cut")]
+    told.append(("time", f"torch on {format_time(round(f.torch_on_s))} of {format_time(round(f.run_s))}"))
+    if f.cut_length and f.slow_length > 0.05 * f.cut_length:
+        told.append(("slow", f"{f.slow_length / f.cut_length:.0%} of the cut runs at less than half its feed"))
+    return told + [("comes free", text) for text in piece_lines(proof.pieces)]
 
 
 def _verdict(findings: Sequence[Finding], compared: bool) -> str:
@@ -133,6 +181,8 @@ def _job(options: Mapping[str, Any], claims: Claims, shop: api.Shop) -> tuple[Jo
         thickness=thickness,
         amps=amps,
         kerf=kerf,
+        feed_mm_min=claims.feed_mm_min,
+        pierce_delay_s=claims.pierce_delay_s,
     )
     return job, assumed
 
@@ -151,7 +201,7 @@ def _drawn(options: Mapping[str, Any], claims: Claims, folder: Path) -> _Drawn:
     """Return the drawn contours in program coordinates; none if no drawing is at hand."""
     given = [Path(name) for name in options.get("drawing") or ()]
     wanted = list(claims.drawings)
-    if given and not wanted:  # a program that says nothing: the drawing's own coordinates
+    if given and not wanted:  # a program that says nothing: the proof finds where the drawing lies
         at = place_of(options["at"]) if options.get("at") else (0.0, 0.0)
         wanted = [DrawingClaim(name=path.name, digest="", shift=at) for path in given]
     contours: list[Contour] = []
@@ -172,7 +222,8 @@ def _drawn(options: Mapping[str, Any], claims: Claims, folder: Path) -> _Drawn:
         contours += closed
         slits += open_ones
         names.append(path.name)
-    return _Drawn(tuple(contours) or None, tuple(slits), tuple(names), tuple(findings))
+    placed = bool(claims.drawings or options.get("at"))
+    return _Drawn(tuple(contours) or None, tuple(slits), tuple(names), tuple(findings), placed)
 
 
 def _file_of(claim: DrawingClaim, given: Sequence[Path], number: int, folder: Path) -> Path | None:
@@ -190,41 +241,19 @@ def _contours(
     data: bytes, name: str, claim: DrawingClaim, claims: Claims, options: Mapping[str, Any]
 ) -> tuple[tuple[Contour, ...], tuple[Contour, ...]]:
     scale = unit_scale(options["units"]) if options.get("units") else claim.mm_per_unit
-    rules = tuple((layer, Role(role)) for role, layer in claims.roles if role in set(Role))
-    join = JoinSettings(rules=rules) if claims.join is None else JoinSettings(tolerance=claims.join, rules=rules)
-    found = api.inspect(data, name, api.ReadSettings(scale, claims.layers, claims.window), join)
+    use = DrawingUse(name=claim.name, turn_deg=claim.turn_deg, mirror=claim.mirror)
+    said = Job(
+        drawings=(use,), machine="", chart="", material="", thickness=1.0, roles=claims.roles,
+        contour_roles=claims.contour_roles, drill_marks=claims.drill_marks, drill_below=claims.drill_below,
+        page=claims.page,
+    )  # fmt: skip
+    join = api.joining(said if claims.join is None else replace(said, join_tolerance=claims.join), use)
+    found = api.inspect(data, name, api.ReadSettings(scale, claims.layers, claims.window), join, use=use)
     if found.drawing.units.mm_per_unit is None:
         raise api.unit_question(found.drawing)
-    parts = _turned(found.parts, DrawingUse(name=name, turn_deg=claim.turn_deg, mirror=claim.mirror)).moved(
-        *claim.shift
-    )
+    parts = found.parts.moved(*claim.shift)
     left = [feature for feature in parts.features if _is_left_out(feature, claims)]
     return api.drawn_contours(parts, left)
-
-
-def _turned(parts: Parts, use: DrawingUse) -> Parts:
-    """Return the parts mirrored and turned as `cut` does with a drawing."""
-    if not use.mirror and use.turn_deg % 360 == 0:
-        return parts
-    matrix = turn_matrix(use)
-
-    def feature(f: Feature) -> Feature:
-        samples = None if f.contour.samples is None else f.contour.samples @ matrix.T
-        return replace(f, contour=replace(f.contour, path=f.contour.path.transformed(matrix), samples=samples))
-
-    return Parts(
-        tuple(
-            replace(
-                part,
-                outline=feature(part.outline),
-                holes=tuple(map(feature, part.holes)),
-                slits=tuple(map(feature, part.slits)),
-                marks=tuple(map(feature, part.marks)),
-            )
-            for part in parts.parts
-        ),
-        parts.findings,
-    )
 
 
 def _is_left_out(feature: Feature, claims: Claims) -> bool:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from kerfproof.job import Mode
 from kerfproof.outcome import Outcome
 from kerfproof.report.data import report, verdict
+from kerfproof.report.loading import load_of_proof, load_words
 from kerfproof.report.picture import both, both_sizes, counted
 from kerfproof.units import format_feed, format_length, format_time
 
@@ -15,10 +17,18 @@ def headline(outcome: Outcome, program: str, written: bool) -> str:
     word = verdict(outcome)
     errors = sum(f.severity == "error" for f in outcome.findings)
     if word != "NOT PROVEN":
-        return f"{word}: {program} cuts {names(outcome)} as drawn"
+        return f"{word}: {program} {_does(outcome)}"
     why = counted(errors, "error") if errors else "no program came out"
     tail = f"{program} was written all the same" if written else f"{program} was not written"
     return f"{word}: {why}; {tail}"
+
+
+def _does(outcome: Outcome) -> str:
+    """Return what a proven program does, without a promise too much."""
+    if outcome.job.mode is not Mode.CUT:
+        return f"lights no torch and stays raised ({outcome.job.mode.value} of {names(outcome)})"
+    left = len(outcome.left_out)
+    return f"cuts {names(outcome)} as drawn" + (f", except {counted(left, 'feature')} left out" if left else "")
 
 
 def names(outcome: Outcome) -> str:
@@ -39,6 +49,8 @@ def lines(outcome: Outcome) -> list[tuple[str, str]]:
             ("cuts", f"{counted(program['pierces'], 'pierce')}, {program['cut_length_mm'] / 1000:.2f} m of cut"),
             ("time", f"torch on {format_time(round(program['torch_on_s']))} of {format_time(round(program['run_s']))}"),
         ]
+    if outcome.proof is not None and outcome.job.mode is Mode.CUT:
+        rows += load_words(load_of_proof(outcome.proof, machine, process.amps), process.amps)
     if program["plate_mm"]:
         rows.append(("plate", f"{'' if outcome.job.plate else 'at least '}{ascii_size(*program['plate_mm'])}"))
     row = " (between two rows of the chart)" if process.estimated else ""

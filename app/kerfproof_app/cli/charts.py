@@ -2,6 +2,38 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
+import typer
+
+from kerfproof_app.cli import _options as o
+from kerfproof_app.cli import _talk
 from kerfproof_app.cli._shopfiles import commands
 
-COMMAND = commands("charts", "chart", "List, show, copy and check cut charts.")
+COMMAND = commands("charts", "chart", "List, show, copy and check cut charts, and estimate rows they lack.")
+
+
+@COMMAND.command("estimate", help="Estimate a row between measured ones or slightly beyond, by the energy balance.")
+def estimate(
+    name: Annotated[str, typer.Argument(metavar="NAME|FILE")],
+    thickness: Annotated[str, typer.Option("--thickness", metavar="LENGTH", help='Plate thickness: "3.5 mm".')],
+    material: o.Material = None,
+    amps: o.Amps = None,
+) -> None:
+    """Print the estimate as a row for a chart file."""
+    from kerfproof.machine.energy import estimate as estimated
+    from kerfproof.machine.material import material_key
+    from kerfproof.units import format_feed, parse_current
+    from kerfproof_app import measured, store
+    from kerfproof_app.cli._job import length_of, plate_of
+    from kerfproof_app.cli._shop import chart_of
+
+    file = store.shop_file("charts", name)
+    wanted, _thickness, _assumed = plate_of({"material": material, "thickness": thickness})
+    rows = [row for row in chart_of(file).rows if material_key(row.material) == material_key(wanted)]
+    current = parse_current(amps, "A") if amps else None
+    row = estimated(rows, length_of("thickness", thickness), current, file.name)
+    _talk.result(
+        f"{row.material}, {row.thickness:g} mm at {row.amps:g} A: {format_feed(row.feed_mm_min)}; {row.source}"
+    )
+    _talk.result(measured.row_text(row))

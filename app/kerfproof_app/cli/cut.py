@@ -30,6 +30,9 @@ def cut(
     small_holes: o.SmallHoles = None,
     lead_in: o.LeadIn = None,
     order: o.Order = None,
+    rests: o.Rests = None,
+    tabs: o.Tabs = None,
+    tab_width: o.TabWidth = None,
     turn: o.Turn = None,
     mirror: o.Mirror = False,
     sharp_corners: o.SharpCorners = False,
@@ -37,13 +40,19 @@ def cut(
     window: o.Window = None,
     roles: o.Roles = None,
     join: o.Join = None,
+    drill_marks: o.DrillMarkKind = None,
+    drill_below: o.DrillBelow = None,
+    page: o.Page = None,
     sets: o.Sets = None,
     dry: o.Dry = False,
     frame: o.Frame = False,
+    tour: o.Tour = False,
     force: o.Force = False,
     report: o.Report = None,
     picture: o.Picture = None,
     dark: o.Dark = False,
+    sheet: o.Sheet = None,
+    paper: o.Paper = None,
     as_json: o.Json = False,
 ) -> None:
     """Cut drawings: write a program, prove it and say so.
@@ -69,12 +78,33 @@ def run(options: dict[str, Any]) -> int:
     bad = outcome.program is None or any(f.severity is Severity.ERROR for f in outcome.findings)
     written = outcome.program is not None and (not bad or options["force"])
     if written and bad:
-        from kerfproof_app.cli._force import branded
+        from kerfproof_app.forced import branded
 
         outcome = branded(outcome)
     _write.write_all(options, outcome, written)
     show(options, outcome, written, assumed)
+    if written:
+        tip_warning(outcome)
     return 1 if bad else 0
+
+
+def tip_warning(outcome: Outcome) -> None:
+    """Say that the job outruns the tip, as far as cuts were counted (``kerfproof tip``)."""
+    from kerfproof.errors import KerfproofError
+    from kerfproof.job import Mode
+    from kerfproof_app.tiplife import TipLife, outruns
+
+    if outcome.plan is None or outcome.job.mode is not Mode.CUT:
+        return
+    life = TipLife.of_person()
+    try:
+        tip = life.tip(outcome.machine.name)
+    except KerfproofError as error:  # the program stands; a count that can't be read is no reason to fail
+        _talk.say(f"tip: {error}")
+        return
+    warning = outruns(tip, len(outcome.plan.cuts), outcome.process.starts_per_tip)
+    for sentence in (*life.told, *([warning] if warning else [])):
+        _talk.say(f"tip: {sentence}")
 
 
 def plan(options: dict[str, Any]) -> tuple[Outcome, str]:
@@ -109,6 +139,8 @@ def show(options: dict[str, Any], outcome: Outcome, written: bool, assumed: str)
         return
     speak = _talk.say if options["output"] == "-" else _talk.result
     speak(_summary.headline(outcome, name, written))
+    if not written and options["output"] != "-" and Path(options["output"]).exists():
+        speak(f"  beware      an older {name} is still there; it is not of this drawing as it is now")
     if assumed:
         speak(f"  {'assumed':<11} {assumed}")
     for key, value in _summary.lines(outcome):

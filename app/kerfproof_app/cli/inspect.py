@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -13,8 +14,14 @@ from kerfproof_app.cli import _talk
 
 if TYPE_CHECKING:
     from kerfproof.api import Inspection
+    from kerfproof.errors import Finding
+
+MOST_ALIKE = 4
 
 DrawingFile = Annotated[str, typer.Argument(metavar="DRAWING", help="A DXF file.")]
+Against = Annotated[
+    str | None, typer.Option("--against", metavar="DRAWING", help="An older version: tell what has changed since.")
+]
 
 
 def inspect(
@@ -24,108 +31,90 @@ def inspect(
     window: o.Window = None,
     roles: o.Roles = None,
     join: o.Join = None,
+    drill_marks: o.DrillMarkKind = None,
+    drill_below: o.DrillBelow = None,
+    page: o.Page = None,
+    against: Against = None,
+    picture: o.Picture = None,
+    dark: o.Dark = False,
     as_json: o.Json = False,
 ) -> None:
     """Tell what a drawing holds: unit and size, parts and holes, what is not cut, what is wrong.
 
     Exit code 0: nothing is wrong. 1: something has to be put right before it can be cut. 2: it can't be read.
     """
-    from kerfproof import api
-    from kerfproof.errors import Severity
-    from kerfproof.parts.contour import Role
-    from kerfproof.parts.joining import JoinSettings
-    from kerfproof_app import store
-    from kerfproof_app.cli._job import gap_of, reading_of, roles_of
-
-    settings = reading_of({"units": units, "layers": layers, "window": window})
-    path = Path(drawing)
-    rules = tuple((rule.layer, Role(rule.role)) for rule in roles_of(roles))
-    joining = JoinSettings(tolerance=gap_of(join), rules=rules)
-    found = api.inspect(store.read_bytes(path), path.name, settings, joining)
-    if as_json:
-        _talk.result_json(record(found))
-    else:
-        for key, value in lines(found):
-            _talk.result(f"{key:<9} {value}")
-        _talk.findings(found.findings)
-    raise typer.Exit(1 if any(f.severity is Severity.ERROR for f in found.findings) else 0)
+    raise typer.Exit(run(dict(locals())))
 
 
 COMMAND = inspect
 
 
-def lines(found: Inspection) -> list[tuple[str, str]]:
-    """Return what is told, as names and values."""
-    from kerfproof.report.picture import counted as number_of
+def run(options: dict[str, Any]) -> int:
+    """Look at the drawing, write the picture, tell; return the exit code."""
+    from kerfproof.errors import Severity
+    from kerfproof.report.inspection import inspection_lines, inspection_record
+    from kerfproof_app.cli._write import check_targets
 
-    drawing, parts = found.drawing, found.parts.parts
-    rows = [("drawing", f"{drawing.name}, {drawing.entity_count} entities"), ("unit", unit_line(found))]
-    box = drawing.bounds()
-    if box is not None:
-        rows.append(("size", size_line(box, drawing.units.mm_per_unit)))
-    rows.append(("layers", ", ".join(sorted(drawing.layers)) or "none"))
-    holes = sum(len(part.holes) for part in parts)
-    slits = sum(len(part.slits) for part in parts)
-    rows.append(
-        (
-            "parts",
-            f"{len(parts)} with {number_of(holes, 'hole')}" + (f" and {number_of(slits, 'slit')}" if slits else ""),
-        )
-    )
-    if found.contours.mends:
-        rows.append(("mended", counted(mend.what for mend in found.contours.mends)))
-    if drawing.skipped:
-        rows.append(("not cut", counted(f"{s.kind} ({s.reason})" for s in drawing.skipped)))
-    return rows
-
-
-def unit_line(found: Inspection) -> str:
-    """Return the drawing's unit and where it was read."""
-    units = found.drawing.units
-    if units.mm_per_unit is None:
-        return "not known; say it with --units mm, cm or in"
-    return (
-        f"{units.name or f'{units.mm_per_unit:g} mm'} ({'as given' if units.source == 'given' else 'as the file says'})"
-    )
+    check_targets({"picture": options["picture"], "drawings": [options["drawing"]]})
+    found = look(options["drawing"], options)
+    told = (found.drawing, found.contours, found.parts, found.findings)
+    if options["picture"]:
+        _write_picture(options["picture"], told, bool(options["dark"]))
+    changed = _changes(found, options)
+    if options["as_json"]:
+        data = inspection_record(*told)
+        _talk.result_json(data if changed is None else {**data, "changes": changed.record()})
+    else:
+        for key, value in [*inspection_lines(*told), *([] if changed is None else changed.lines())]:
+            _talk.result(f"{key:<9} {value}")
+        short, more = shortened(found.findings)
+        _talk.findings(short)
+        if more:
+            _talk.result(f"and {more} more like these; --json tells all, --picture FILE.svg shows where")
+    return 1 if any(f.severity is Severity.ERROR for f in found.findings) else 0
 
 
-def size_line(box: tuple[float, float, float, float], mm_per_unit: float | None) -> str:
-    """Return the size of all that is drawn; without a unit in each that it may be."""
-    from kerfproof_app.cli._summary import ascii_size
-
-    w, h = box[2] - box[0], box[3] - box[1]
-    if mm_per_unit is not None:
-        return ascii_size(w, h)
-    return "; ".join(f"if {name}: {ascii_size(w * mm, h * mm)}" for name, mm in (("mm", 1), ("cm", 10), ("in", 25.4)))
-
-
-def counted(texts: Any) -> str:
-    """Return different texts with how often each comes, the most frequent first."""
-    return ", ".join(f"{count} x {text}" for text, count in sorted(Counter(texts).items(), key=lambda i: (-i[1], i[0])))
+def shortened(found: Sequence[Finding]) -> tuple[list[Finding], int]:
+    """Return the first few findings of each kind, so that all kinds fit on a screen, and how many are left."""
+    kept: list[Finding] = []
+    count: Counter[tuple[str, str]] = Counter()
+    for finding in found:
+        count[finding.rule, finding.severity] += 1
+        if count[finding.rule, finding.severity] <= MOST_ALIKE:
+            kept.append(finding)
+    return kept, len(found) - len(kept)
 
 
-def record(found: Inspection) -> dict[str, Any]:
-    """Return the same as plain data."""
-    from kerfproof.report.data import finding_record, number
+def look(file: str, options: dict[str, Any]) -> Inspection:
+    """Return what a drawing holds under the options."""
+    from kerfproof import api
+    from kerfproof.job import DrawingUse, Job
+    from kerfproof_app import store
+    from kerfproof_app.cli._job import drawing_choices, reading_of
 
-    drawing = found.drawing
-    box = drawing.bounds()
-    return {
-        "format": 1,
-        "drawing": drawing.name,
-        "units": {"source": drawing.units.source, "mm_per_unit": drawing.units.mm_per_unit, "name": drawing.units.name},
-        "size_mm": [number(box[2] - box[0]), number(box[3] - box[1])] if box and drawing.units.mm_per_unit else None,
-        "layers": sorted(drawing.layers),
-        "parts": [
-            {"name": part.name, "holes": len(part.holes), "slits": len(part.slits), "inside": part.inside}
-            for part in found.parts.parts
-        ],
-        "mends": [
-            {"what": m.what, "x": number(m.x), "y": number(m.y), "size_mm": number(m.size)}
-            for m in found.contours.mends
-        ],
-        "findings": [finding_record(f) for f in found.findings],
-        "skipped": [
-            {"kind": s.kind, "layer": s.layer, "handle": s.handle, "reason": s.reason} for s in drawing.skipped
-        ],
-    }
+    path = Path(file)
+    use = DrawingUse(name=path.name)
+    job = Job(drawings=(use,), machine="", chart="", material="", thickness=1.0, **drawing_choices(options))
+    return api.inspect(store.read_bytes(path), path.name, reading_of(options), api.joining(job, use))
+
+
+def _changes(found: Inspection, options: dict[str, Any]) -> Any:
+    if options["against"] is None:
+        return None
+    from kerfproof.parts.changes import changes
+
+    return changes(look(options["against"], options).parts, found.parts)
+
+
+def _write_picture(name: str, told: tuple[Any, ...], dark: bool) -> None:
+    from kerfproof.report.inspection import inspection_picture
+    from kerfproof.report.svg import draw
+    from kerfproof_app import store
+
+    svg = draw(inspection_picture(*told), dark=dark)
+    data = svg.encode("utf-8")
+    if Path(name).suffix.lower() == ".png":
+        from kerfproof.report.png import png
+
+        data = png(svg, font_files=store.font_files())
+    store.write_bytes(Path(name), data)

@@ -22,7 +22,11 @@ DrawingFiles = Annotated[
 
 At = Annotated[
     str | None,
-    typer.Option("--at", metavar="X,Y", help="Where the drawing's zero lies in a program without our heading."),
+    typer.Option(
+        "--at",
+        metavar="X,Y",
+        help="Where the drawing's zero lies in a program without our heading; without this it is found from the cut.",
+    ),
 ]
 
 
@@ -38,6 +42,8 @@ def prove(
     units: o.Units = None,
     at: At = None,
     sets: o.Sets = None,
+    picture: o.Picture = None,
+    dark: o.Dark = False,
     as_json: o.Json = False,
 ) -> None:
     """Prove a program: play it on a simulated table, judge it by all rules, compare what it cuts with the drawing.
@@ -56,22 +62,20 @@ COMMAND = prove
 def run(options: dict[str, Any]) -> int:
     """Prove and tell; return the exit code."""
     from kerfproof.errors import Severity
-    from kerfproof.report.data import finding_record
+    from kerfproof_app.cli import _proved, _write
     from kerfproof_app.cli._proving import prove_file
 
+    _write.check_targets({"picture": options["picture"], "drawings": [options["program"], *(options["drawing"] or ())]})
     watch = _talk.watcher()
     try:
         proved = prove_file(options, watch)
     finally:
         watch("", 0.0)
-    bad = any(f.severity is Severity.ERROR for f in proved.findings)
-    if options["as_json"]:
-        records = [finding_record(f) for f in proved.findings]
-        _talk.result_json({"format": 1, "verdict": proved.verdict, "compared": proved.compared, "findings": records})
-        return int(bad)
     name = Path(options["program"]).name
-    _talk.result(f"{proved.verdict}: {name} {'against ' + proved.against if proved.compared else 'by its text alone'}")
-    for key, value in proved.lines:
-        _talk.result(f"  {key:<11} {value}")
-    _talk.findings(proved.findings)
-    return int(bad)
+    if options["picture"]:
+        _proved.write_picture(proved, name, options["picture"], bool(options["dark"]))
+    if options["as_json"]:
+        _talk.result_json(_proved.record(proved))
+    else:
+        _proved.show(proved, name)
+    return int(any(f.severity is Severity.ERROR for f in proved.findings))

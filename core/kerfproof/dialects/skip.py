@@ -6,7 +6,8 @@ common practice, from memory; G31 is neither in the published language nor in IS
 
 Arc centres are increments here as in the published language (NISTIR 6556, 3.5.3.2). Where the control is set to
 absolute centres, the machine file says so. These controls keep the mode in a setting and know no word for it;
-one that takes G90.1 and G91.1 is served by giving `arc_center_word`.
+one that takes G90.1 and G91.1 is served by giving `arc_center_word`. They know G52 for a local shift, and G70 and G71
+for inches and millimetres beside G20 and G21 (DIN 66025 practice).
 """
 
 from kerfproof.dialect import Dialect, Guard, ProbeMiss
@@ -21,4 +22,6 @@ DIALECT = Dialect(
     guard=Guard.NONE,
     semicolon_comments=True,
     end_word="M30",
+    local_shift=True,
+    unit_words_g70=True,
 )

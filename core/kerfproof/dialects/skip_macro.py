@@ -23,4 +23,6 @@ DIALECT = Dialect(
     guard_below="IF [{value} LT {limit}] THEN #3000=1",
     guard_above="IF [{value} GT {limit}] THEN #3000=1",
     end_word="M30",
+    local_shift=True,
+    unit_words_g70=True,
 )

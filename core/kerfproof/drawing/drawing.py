@@ -23,12 +23,13 @@ class Entity:
     kind: str
     path: Path | None
     layer: str
-    color: int = 256
-    linetype: str = "BYLAYER"
+    color: int = 7
+    linetype: str = "CONTINUOUS"
     handle: str = ""
     point: tuple[float, float] | None = None
     fit_error: float = 0.0
     samples: Floats | None = None
+    rgb: str = ""
 
 
 @dataclass(frozen=True, slots=True)

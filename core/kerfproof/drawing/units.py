@@ -66,7 +66,7 @@ def unit_findings(
         found.append(_unknown(entities, size, code))
     if units.source == "given" and code in INSUNITS and abs(INSUNITS[code][1] / (units.mm_per_unit or 1) - 1) > 1e-6:
         message = f"The file says {INSUNITS[code][0]}; it was read in {units.name} as asked{_reads(size, units)}."
-        found.append(Finding("units-given", Severity.NOTE, message))
+        found.append(Finding("units-given", Severity.WARNING, message, "check the size before you cut"))
     if units.source == "header" and measurement in (0, 1) and (measurement == 0) == (code not in _ENGLISH):
         other = "English" if measurement == 0 else "metric"
         message = f"The file says {units.name}, but is marked as {other} ($MEASUREMENT){_reads(size, units)}."

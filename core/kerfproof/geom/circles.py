@@ -80,11 +80,11 @@ def best_circle(points: Floats) -> tuple[Floats, float, float] | None:
     return middle + center * size, (low + high) / 2, (high - low) / 2
 
 
-def through_ends(points: Floats, backward: float = 2e-3) -> FoundArc | None:
+def through_ends(points: Floats, backward: float = 2e-3, most: float = np.inf) -> FoundArc | None:
     """Return the arc from the first to the last of `points` that fits the others best.
 
     Arcs beyond a half circle come in pieces. None when the points make no arc, or go back along it by more than
-    `backward` (mm) at once.
+    `backward` (mm) at once, or one lies farther from it than `most` (mm).
     """
     p0, p1 = points[0], points[-1]
     circle = best_circle(points)
@@ -102,6 +102,8 @@ def through_ends(points: Floats, backward: float = 2e-3) -> FoundArc | None:
     if not 1e-9 < abs(sweep) < 2 * np.pi - 1e-6 or float((turns * np.sign(sweep)).min()) * radius < -backward:
         return None
     error = float(np.abs(np.hypot(out[:, 0], out[:, 1]) - radius).max())
+    if error > most:
+        return None
     return FoundArc(_split(p0, p1, center, sweep), center, radius, error)
 
 

@@ -4,20 +4,25 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
+from kerfproof.geom.grid import FEW, Grid, few_pairs
 from kerfproof.geom.path import Floats, Ints
 
 
 class Index:
-    """A search tree over boxes (m, 4) of xmin, ymin, xmax, ymax in mm."""
+    """A search over boxes (m, 4) of xmin, ymin, xmax, ymax in mm.
 
-    __slots__ = ("_tree", "boxes")
+    A grid of plain arrays where the boxes lie evenly, as on a sheet; a tree where they don't. Both are made when
+    first asked: a tree needs an object for each box, which costs more to keep than the search itself.
+    """
+
+    __slots__ = ("_grid", "_tree", "boxes")
 
     def __init__(self, boxes: Floats) -> None:
         self.boxes = np.asarray(boxes, dtype=np.float64).reshape(-1, 4)
-        # A box's diagonal has the same envelope as the box and is quicker to make.
-        self._tree = shapely.STRtree(np.asarray(shapely.linestrings(self.boxes.reshape(-1, 2, 2))))
+        self._grid: Grid | None = None
+        self._tree: shapely.STRtree | None = None
 
     def __len__(self) -> int:
         return len(self.boxes)
@@ -33,9 +38,22 @@ class Index:
             return np.empty(0, dtype=np.int64), np.empty(0, dtype=np.int64)
         wider = np.broadcast_to(np.asarray(reach, dtype=np.float64), (len(asked),))
         grown = np.column_stack([asked[:, :2] - wider[:, None], asked[:, 2:] + wider[:, None]])
-        found = self._tree.query(shapely.linestrings(grown.reshape(-1, 2, 2)))
+        if len(asked) * len(self) <= FEW:
+            return few_pairs(grown, self.boxes)
+        if self._grid is None:
+            self._grid = Grid(self.boxes)
+        pairs = self._grid.pairs(grown)
+        return self._tree_pairs(grown) if pairs is None else pairs
+
+    def _tree_pairs(self, grown: Floats) -> tuple[Ints, Ints]:
+        found = self._searched().query(_diagonals(grown))
         key = np.sort(found[0].astype(np.int64) * len(self) + found[1])
         return key // len(self), key % len(self)
+
+    def _searched(self) -> shapely.STRtree:
+        if self._tree is None:
+            self._tree = shapely.STRtree(_diagonals(self.boxes))
+        return self._tree
 
     def some_near(self, points: Floats, reach: float) -> Ints:
         """Return for each point (k, 2) one indexed box near it, -1 where none lies within `reach`.
@@ -45,9 +63,14 @@ class Index:
         out = np.full(len(points), -1, dtype=np.int64)
         if len(points) and len(self):
             limit = None if np.isinf(reach) else max(reach, 1e-12)
-            found = self._tree.query_nearest(shapely.points(points), max_distance=limit, all_matches=False)
+            found = self._searched().query_nearest(shapely.points(points), max_distance=limit, all_matches=False)
             out[found[0]] = found[1]
         return out
+
+
+def _diagonals(boxes: Floats) -> NDArray[np.object_]:
+    """Return lines with the same envelopes as the boxes: quicker to make than boxes."""
+    return np.asarray(shapely.linestrings(boxes.reshape(-1, 2, 2)))
 
 
 def box_pairs(boxes_a: Floats, boxes_b: Floats, reach: ArrayLike = 0.0) -> tuple[Ints, Ints]:

@@ -6,6 +6,7 @@ public DXF reference: 0 is a line, positive turns left (counter-clockwise), 1 a 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -38,17 +39,18 @@ class Path:
         array = np.array(vertices, dtype=np.float64)  # always a copy
         if array.ndim != 2 or array.shape[1] != 3 or len(array) < 2:
             raise ValueError(f"vertices must be (n >= 2, 3), not {array.shape}")
-        if not np.isfinite(array).all():
+        # A sum is finite if all numbers are, but for ones near the end of the range.
+        if not math.isfinite(array.sum()) and not np.isfinite(array).all():
             raise ValueError("vertices must be finite")
+        bulges = array[:, 2]
         if not closed:
-            array[-1, 2] = 0.0
-        if (np.abs(array[:, 2]) > 1.0 + 1e-8).any():
-            raise ValueError("bulges must lie between -1 and 1: split arcs over a half circle")
-        np.clip(array[:, 2], -1.0, 1.0, out=array[:, 2])
-        steps = np.diff(array[:, :2], axis=0, append=array[:1, :2])
-        if not closed:
-            steps = steps[:-1]
-        if (np.abs(steps).max(axis=1) <= SAME_POINT).any():
+            bulges[-1] = 0.0
+        low, high = bulges.min(), bulges.max()
+        if low < -1.0 or high > 1.0:
+            if max(-low, high) > 1.0 + 1e-8:
+                raise ValueError("bulges must lie between -1 and 1: split arcs over a half circle")
+            np.clip(bulges, -1.0, 1.0, out=bulges)
+        if _least_step(array, closed) <= SAME_POINT:
             raise ValueError("a segment has equal ends")
         array.flags.writeable = False
         object.__setattr__(self, "vertices", array)
@@ -115,7 +117,12 @@ class Path:
 
     def segments(self) -> Segments:
         """Return all segments as arrays."""
-        return Segments.of(self.vertices, np.array([0, len(self.vertices)]), np.array([self.closed]))
+        v = self.vertices
+        if not self.closed:
+            return Segments.between(v[:-1, :2], v[1:, :2], v[:-1, 2], np.zeros(len(v) - 1, dtype=np.int64))
+        ends = np.empty((len(v), 2))
+        ends[:-1], ends[-1] = v[1:, :2], v[0, :2]
+        return Segments.between(v[:, :2], ends, v[:, 2], np.zeros(len(v), dtype=np.int64))
 
     def length(self) -> float:
         """Return the length along the path."""
@@ -153,7 +160,7 @@ class Path:
         else:
             points = v[::-1, :2]
             bulges = np.append(-v[-2::-1, 2], 0.0)
-        return Path(np.column_stack([points, bulges]), self.closed)
+        return Path.trusted(np.column_stack([points, bulges]), self.closed)
 
     def transformed(self, matrix: ArrayLike, shift: ArrayLike = (0.0, 0.0)) -> Path:
         """Return matrix @ point + shift; `matrix` (2, 2) must keep circles round (mirror flips the bulges).
@@ -174,7 +181,7 @@ class Path:
 
     def moved(self, dx: float, dy: float) -> Path:
         """Return the path shifted by (dx, dy)."""
-        return Path(self.vertices + np.array([dx, dy, 0.0]), self.closed)
+        return Path.trusted(self.vertices + np.array([dx, dy, 0.0]), self.closed)
 
     def started_at(self, segment: int, share: float) -> Path:
         """Return a closed path rotated to begin at `share` (0 to 1) of its segment `segment`.
@@ -224,7 +231,9 @@ class Path:
         """Return a closed path as an open one that ends where it began."""
         if not self.closed:
             return self
-        return Path(np.vstack([self.vertices, [*self.vertices[0, :2], 0.0]]), False)
+        v = np.empty((len(self.vertices) + 1, 3))
+        v[:-1], v[-1, :2], v[-1, 2] = self.vertices, self.vertices[0, :2], 0.0
+        return Path.trusted(v, False)
 
     def joined(self, other: Path) -> Path:
         """Return this open path followed by `other`, which must begin where this one ends (within 1e-6 mm)."""
@@ -239,6 +248,17 @@ class Path:
             if self.closed
             else np.vstack([self.segments().flattened(sagitta), self.end])
         )
+
+
+def _least_step(array: Floats, closed: bool) -> float:
+    """Return the least distance between the ends of a segment, along x or y."""
+    steps = np.abs(array[1:, :2] - array[:-1, :2])
+    least = float(np.maximum(steps[:, 0], steps[:, 1]).min())
+    if closed:
+        x0, y0, _ = array[0].tolist()
+        x1, y1, _ = array[-1].tolist()
+        least = min(least, max(abs(x1 - x0), abs(y1 - y0)))
+    return least
 
 
 def same_shape(a: Path, b: Path, tolerance: float = 1e-9) -> bool:
@@ -278,7 +298,7 @@ class Bundle:
 
     def path(self, i: int) -> Path:
         """Return path number `i`."""
-        return Path(self.vertices[self.start_of[i] : self.start_of[i + 1]], bool(self.closed[i]))
+        return Path.trusted(self.vertices[self.start_of[i] : self.start_of[i + 1]].copy(), bool(self.closed[i]))
 
     def segments(self) -> Segments:
         """Return the segments of all paths, each with the number of its path as `owner`."""
@@ -325,22 +345,27 @@ class Segments:
     ) -> Segments:
         """Return segments from ends and bulges."""
         m = len(bulge)
-        chord = p1 - p0
-        length = np.hypot(chord[:, 0], chord[:, 1])
-        arc = bulge != 0
-        b = np.where(arc, bulge, 1.0)
-        k = (1 - b * b) / (4 * b)
-        center = (p0 + p1) / 2 + k[:, None] * np.column_stack([-chord[:, 1], chord[:, 0]])
-        radius = length * (1 + b * b) / (4 * np.abs(b))
-        start_angle = np.arctan2(p0[:, 1] - center[:, 1], p0[:, 0] - center[:, 0])
+        arc = np.flatnonzero(bulge)
+        center, radius = np.zeros((m, 2)), np.full(m, np.inf)
+        start_angle, sweep = np.zeros(m), np.zeros(m)
+        if len(arc):
+            every = len(arc) == m
+            a, e, b = (p0, p1, bulge) if every else (p0[arc], p1[arc], bulge[arc])
+            dx, dy = e[:, 0] - a[:, 0], e[:, 1] - a[:, 1]
+            k = (1 - b * b) / (4 * b)
+            x, y = (a[:, 0] + e[:, 0]) / 2 - k * dy, (a[:, 1] + e[:, 1]) / 2 + k * dx
+            center[arc, 0], center[arc, 1] = x, y
+            radius[arc] = np.hypot(dx, dy) * (1 + b * b) / (4 * np.abs(b))
+            start_angle[arc] = np.arctan2(a[:, 1] - y, a[:, 0] - x)
+            sweep[arc] = 4 * np.arctan(b)
         return Segments(
             p0,
             p1,
             bulge,
-            np.where(arc[:, None], center, 0.0),
-            np.where(arc, radius, np.inf),
-            np.where(arc, start_angle, 0.0),
-            np.where(arc, 4 * np.arctan(bulge), 0.0),
+            center,
+            radius,
+            start_angle,
+            sweep,
             np.zeros(m, dtype=np.int64) if owner is None else owner,
             np.arange(m) if index is None else index,
         )
@@ -366,15 +391,18 @@ class Segments:
     def points(self, which: Ints, share: Floats) -> Floats:
         """Return the points (k, 2) at `share` (0 to 1) of segment `which`, both (k,)."""
         p0, p1 = self.p0[which], self.p1[which]
-        line = p0 + (p1 - p0) * share[:, None]
-        arc = self.is_arc[which]
-        angle = self.start_angle[which] + self.sweep[which] * share
-        radius = np.where(arc, self.radius[which], 0.0)
-        bow = self.center[which] + radius[:, None] * np.column_stack([np.cos(angle), np.sin(angle)])
-        out = np.where(arc[:, None], bow, line)
+        out = p0 + (p1 - p0) * share[:, None]
+        arcs = np.flatnonzero(self.bulge[which])
+        if len(arcs):
+            on = which[arcs]
+            angle = self.start_angle[on] + self.sweep[on] * share[arcs]
+            radius = self.radius[on]
+            out[arcs, 0] = self.center[on, 0] + radius * np.cos(angle)
+            out[arcs, 1] = self.center[on, 1] + radius * np.sin(angle)
         # Ends are given back to the last bit, so that neighbours stay joined.
-        out = np.where((share == 0.0)[:, None], p0, out)
-        return np.where((share == 1.0)[:, None], p1, out)
+        begins, ends = share == 0.0, share == 1.0
+        out[begins], out[ends] = p0[begins], p1[ends]
+        return out
 
     def tangents(self, which: Ints, share: Floats) -> Floats:
         """Return unit directions of travel (k, 2) at `share` of segment `which`."""
@@ -387,15 +415,20 @@ class Segments:
 
     def boxes(self) -> Floats:
         """Return xmin, ymin, xmax, ymax of each segment (m, 4), exact for arcs."""
-        low, high = np.minimum(self.p0, self.p1), np.maximum(self.p0, self.p1)
-        for k in range(4):  # the four compass points of each circle, where the arc passes them
-            turned = (k * np.pi / 2 - self.start_angle) * np.sign(self.sweep) % (2 * np.pi)
-            hit = self.is_arc & (turned < np.abs(self.sweep))
-            direction = np.array([[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]][k])
-            reach = self.center + np.where(hit, self.radius, 0.0)[:, None] * direction
-            low = np.where(hit[:, None], np.minimum(low, reach), low)
-            high = np.where(hit[:, None], np.maximum(high, reach), high)
-        return np.column_stack([low, high])
+        out = np.empty((len(self), 4))
+        np.minimum(self.p0, self.p1, out=out[:, :2])
+        np.maximum(self.p0, self.p1, out=out[:, 2:])
+        arcs = np.flatnonzero(self.bulge)
+        if not len(arcs):
+            return out
+        start, sweep, center, radius = self.start_angle[arcs], self.sweep[arcs], self.center[arcs], self.radius[arcs]
+        way, most = np.sign(sweep), np.abs(sweep)
+        for k, column in enumerate((2, 3, 0, 1)):  # the four compass points of each circle, where the arc passes them
+            hit = (k * np.pi / 2 - start) * way % (2 * np.pi) < most
+            which = arcs[hit]
+            reach = center[hit, k % 2] + (radius[hit] if k < 2 else -radius[hit])
+            out[which, column] = (np.maximum if k < 2 else np.minimum)(out[which, column], reach)
+        return out
 
     def flattened(self, sagitta: float) -> Floats:
         """Return start points of chords (m', 2) that stay within `sagitta` of the segments, ends left out."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
@@ -36,6 +37,10 @@ class _Chain:
     wall: Bools
     tolerance: float
     bow: float
+    spots: list[list[float]]
+    """x and y of each vertex as plain numbers, for what is asked of one vertex at a time."""
+    along: list[float]
+    """Length of the chords up to each vertex."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -171,7 +176,8 @@ def _chain(v: Floats, closed: bool, tolerance: float, bow: float) -> _Chain:
     # A chord of length c in an arc that turns by t from chord to chord bows by c t / 8.
     coarse = real & (reach * np.minimum(turn[:-1], turn[1:]) / 8 > bow + tolerance)
     wall = _hard(v, closed, tolerance)
-    return _Chain(v, points, place, real, coarse, wall, tolerance, bow)
+    along = np.concatenate([[0.0], np.cumsum(reach)])
+    return _Chain(v, points, place, real, coarse, wall, tolerance, bow, v[:, :2].tolist(), along.tolist())
 
 
 def _runs(c: _Chain) -> list[_Run]:
@@ -222,8 +228,32 @@ def _search(c: _Chain, first: int, limit: int, least: int, fit: _Fit, strict: bo
     return best
 
 
+def _height(c: _Chain, first: int, last: int) -> tuple[float, float]:
+    """Return how far the vertex halfway lies from the straight line `first` to `last`, and that line's length."""
+    (x0, y0), (x1, y1), (x, y) = c.spots[first], c.spots[last], c.spots[(first + last) // 2]
+    dx, dy = x1 - x0, y1 - y0
+    length = math.hypot(dx, dy)
+    return (abs((x - x0) * dy - (y - y0) * dx) / length if length > 0 else math.hypot(x - x0, y - y0)), length
+
+
+def _too_high(c: _Chain, first: int, last: int) -> bool:
+    """Return whether `first` to `last` bows too much for any arc that has its lines as chords.
+
+    A quick look at one vertex: a chord of length l that may bow by b belongs to a radius of l * l / (8 * b) or
+    more, and so no vertex of less than a half circle can lie farther from its ends' line than on that radius.
+    """
+    widest = max(c.along[k + 1] - c.along[k] for k in range(first, last) if c.real[k]) if c.real[first] else 0.0
+    least = widest * widest / (8 * (c.bow + c.tolerance)) - c.tolerance
+    if c.along[last] - c.along[first] > 1.5 * least:
+        return False
+    height, length = _height(c, first, last)
+    return height > least - math.sqrt(max(least * least - length * length / 4, 0.0)) + 2 * c.tolerance + 1e-6
+
+
 def _line(c: _Chain, first: int, last: int) -> _Run | None:
     """Return the one line from vertex `first` to `last`."""
+    if _height(c, first, last)[0] > c.tolerance + 1e-6:
+        return None
     points = c.points[c.place[first] : c.place[last] + 1]
     p0, p1 = points[0], points[-1]
     chord = p1 - p0
@@ -239,11 +269,11 @@ def _line(c: _Chain, first: int, last: int) -> _Run | None:
 def _arc(c: _Chain, first: int, last: int) -> _Run | None:
     """Return the one arc from vertex `first` to `last`, whose lines are chords of it."""
     lines = c.real[first:last]
-    if 0 < int(lines.sum()) < FEWEST_CHORDS:
+    if 0 < int(np.count_nonzero(lines)) < FEWEST_CHORDS or _too_high(c, first, last):
         return None
     points = c.points[c.place[first] : c.place[last] + 1]
-    arc = through_ends(points, 2 * c.tolerance)
-    if arc is None or arc.error > c.tolerance:
+    arc = through_ends(points, 2 * c.tolerance, c.tolerance)
+    if arc is None:
         return None
     error = _chord_error(c.vertices[first : last + 1], lines, arc.center, arc.radius, c.bow, c.tolerance)
     return None if error is None else _Run(arc.vertices, first, last, max(error, arc.error))

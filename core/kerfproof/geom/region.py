@@ -14,13 +14,38 @@ from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Segments
 _CHUNK = 1 << 19
 
 
+class Region:
+    """Closed paths made ready to be asked what they hold; open paths don't count."""
+
+    __slots__ = ("_index", "_lanes", "_numbers")
+
+    def __init__(self, paths: Bundle) -> None:
+        self._numbers = np.flatnonzero(paths.closed)
+        self._lanes = _Lanes.of(paths) if len(self._numbers) else None
+        self._index = Index(path_boxes(paths)[self._numbers])
+
+    def inside(self, points: Floats) -> Bools:
+        """Return which points (k, 2) lie inside an odd number of the paths (k,); see `inside`."""
+        count = np.bincount(self.containers(points)[0], minlength=len(points))
+        return np.asarray(count % 2 == 1)
+
+    def containers(self, points: Floats) -> tuple[Ints, Ints]:
+        """Return (point, path): all pairs where the path holds the point; see `containers`."""
+        points = np.asarray(points, dtype=np.float64).reshape(-1, 2)
+        if self._lanes is None or not len(points):
+            return np.empty(0, dtype=np.int64), np.empty(0, dtype=np.int64)
+        k, c = self._index.pairs(point_boxes(points))
+        c = self._numbers[c]
+        odd = self._lanes.odd(points, k, c)
+        return k[odd], c[odd]
+
+
 def inside(paths: Bundle, points: Floats) -> Bools:
     """Return which points (k, 2) lie inside an odd number of the closed paths (k,).
 
     Open paths don't count. A point on an edge may go either way.
     """
-    count = np.bincount(containers(paths, points)[0], minlength=len(points))
-    return np.asarray(count % 2 == 1)
+    return Region(paths).inside(points)
 
 
 def containers(paths: Bundle, points: Floats) -> tuple[Ints, Ints]:
@@ -28,20 +53,9 @@ def containers(paths: Bundle, points: Floats) -> tuple[Ints, Ints]:
 
     A path that crosses itself holds what it surrounds an odd number of times.
     """
-    points = np.asarray(points, dtype=np.float64).reshape(-1, 2)
-    none = np.empty(0, dtype=np.int64)
-    if not len(points) or not len(paths):
-        return none, none
-    lanes = _Lanes.of(paths)
-    boxes = path_boxes(paths)
-    boxes[~paths.closed] = np.nan
-    numbers = np.flatnonzero(paths.closed)
-    if not len(numbers):
-        return none, none
-    k, c = Index(boxes[numbers]).pairs(point_boxes(points))
-    c = numbers[c]
-    odd = lanes.odd(points, k, c)
-    return k[odd], c[odd]
+    if not len(points):
+        return np.empty(0, dtype=np.int64), np.empty(0, dtype=np.int64)
+    return Region(paths).containers(points)
 
 
 def path_boxes(paths: Bundle) -> Floats:

@@ -8,6 +8,7 @@ from dataclasses import fields
 from typing import Any
 
 import tomlkit
+from pydantic.fields import FieldInfo
 
 from kerfproof.machine.filemodel import FileModel, key_of, nested
 from kerfproof.machine.spelling import LengthOr, spelling_of
@@ -27,12 +28,14 @@ def commented_toml(model: type[FileModel], value: object, inches: bool = False) 
         if section:
             comment = "\n".join(_comment(info.description or ""))
             blocks.append("\n".join([comment, f"[{key_of(name, info)}]", *_keys(section, values, inches)]))
+        elif _is_table(info):
+            blocks.append("\n".join(_table(key_of(name, info), info, values[name])))
     return "\n\n".join(blocks) + "\n"
 
 
 def _keys(model: type[FileModel], values: dict[str, Any], inches: bool) -> Iterator[str]:
     for name, info in model.model_fields.items():
-        if nested(info):
+        if nested(info) or _is_table(info):
             continue
         yield from _comment(info.description or "")
         spelling, value = spelling_of(info), values[name]
@@ -40,6 +43,19 @@ def _keys(model: type[FileModel], values: dict[str, Any], inches: bool) -> Itera
             yield f"# {key_of(name, info)} = {toml_value(info.examples[0] if info.examples else '')}"
             continue
         yield f"{key_of(name, info)} = {toml_value(spelling.write(value, None, inches) if spelling else value)}"
+
+
+def _is_table(info: FieldInfo) -> bool:
+    """Return whether a key's value is spelled as a table of its own."""
+    return bool(getattr(spelling_of(info), "is_table", False))
+
+
+def _table(name: str, info: FieldInfo, value: Any) -> Iterator[str]:
+    """Yield the lines of a table of texts; an empty one stands as a comment."""
+    yield from _comment(info.description or "")
+    spelling = spelling_of(info)
+    lines = [f"{key} = {toml_value(text)}" for key, text in (spelling.write(value) if spelling else {}).items()]
+    yield from [f"[{name}]", *lines] if lines else [f"# [{name}]"]
 
 
 def toml_value(value: Any) -> str:

@@ -19,6 +19,9 @@ MAX_FIXED_OVERRUN = 0.5
 
 Check = Callable[[Machine], Iterator[str]]
 
+LONGEST_LIGHT_DELAY = 5.0
+"""s; relay, preflow and ignition take 0.2 to 0.6 s (common practice, from memory)."""
+
 
 def machine_mistakes(known: Mapping[str, Any]) -> list[str]:
     """Return what contradicts itself among the `known` fields, as sentences with key paths.
@@ -140,7 +143,20 @@ def _preload(machine: Machine) -> Iterator[str]:
         yield f"torch.preload: {said(machine, machine.preload)} must be at most 0.1 mm on a fixed head, it has no float"
 
 
+def _hysteresis(machine: Machine) -> Iterator[str]:
+    if machine.touch_off is TouchOff.FLOAT and machine.switch_hysteresis + 1.0 >= machine.float_travel:
+        yield (
+            f"touch_off.switch_hysteresis: {said(machine, machine.switch_hysteresis)} leaves nothing of the float of "
+            f"{said(machine, machine.float_travel)}: the tip would lift before the switch lets go"
+        )
+
+
 def _light_delay(machine: Machine) -> Iterator[str]:
+    if machine.light_delay_s > LONGEST_LIGHT_DELAY:
+        yield (
+            f"torch.light_delay: {machine.light_delay_s:g} s with the arc standing on the plate burns the tip; "
+            f"it is at most {LONGEST_LIGHT_DELAY:g} s"
+        )
     if machine.light_delay_s <= 0 and (machine.start is StartKind.CONTACT or not machine.arc_wait):
         yield (
             "torch.light_delay: must be more than 0 s, nothing may move before the arc is lit"
@@ -200,9 +216,18 @@ def _own_lines(machine: Machine) -> Iterator[str]:
                 yield f"control.{name} {number}: must not light the torch ({machine.torch_on})"
 
 
+def _air(machine: Machine) -> Iterator[str]:
+    full, least = machine.tank_bar, machine.air_least_bar
+    if full is not None and least is not None and least >= full:
+        yield (
+            f"air.least: {least:g} bar must be less than air.cut_in ({full:g} bar), or the torch lacks air before the "
+            "compressor starts"
+        )
+
+
 _CHECKS: tuple[Check, ...] = (
     _float_stroke, _fast_touch, _fixed_touch, _slow_touch, _z_feeds, _travel_height, _z_travel,
-    _preload, _light_delay, _sense, _height_control, _on_off, _texts, _own_lines,
+    _preload, _hysteresis, _light_delay, _sense, _height_control, _on_off, _texts, _own_lines, _air,
 )  # fmt: skip
 
 

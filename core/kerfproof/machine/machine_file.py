@@ -8,6 +8,7 @@ from typing import Annotated, Any
 
 from pydantic import Field
 
+from kerfproof.errors import RuleChoice
 from kerfproof.machine.filemodel import (
     FileModel,
     Place,
@@ -23,7 +24,22 @@ from kerfproof.machine.filemodel import (
 from kerfproof.machine.filetext import commented_toml, schema_of
 from kerfproof.machine.machine_checks import dialect_mistake, machine_mistakes
 from kerfproof.machine.profile import Machine, StartKind, TouchOff
-from kerfproof.machine.spelling import Acceleration, Current, Feed, Length, LengthOr, Percent, Time, Words
+from kerfproof.machine.spelling import (
+    Acceleration,
+    Current,
+    Feed,
+    Length,
+    LengthOr,
+    MaybeAcceleration,
+    MaybeFlow,
+    MaybeLength,
+    MaybePressure,
+    MaybeVolume,
+    Percent,
+    RuleChoices,
+    Time,
+    Words,
+)
 
 Lines = Annotated[tuple[str, ...], Field(strict=False)]
 _is = partial(key, Machine)
@@ -155,6 +171,12 @@ class TorchSection(FileModel):
         "duty_percent", "Rated torch-on share of ten minutes at duty_amps.", alias="duty", gt=0, le=100
     )
     duty_amps: Current = _is("duty_amps", "Current of the duty rating.", gt=0)
+    duty_ambient_c: float | None = _is(
+        "duty_ambient_c",
+        "Air temperature of the duty rating, degrees Celsius; below 40 it counts a fifth less.",
+        example=40,
+    )
+    supply_note: str = _is("supply_note", "Mains voltage, fuse and cord, and the current they were found to hold.")
 
 
 class TouchOffSection(FileModel):
@@ -182,6 +204,17 @@ class TouchOffSection(FileModel):
         alias="float_measured_at",
         gt=0,
     )
+    float_acceleration_mm_s2: MaybeAcceleration = _is(
+        "float_acceleration_mm_s2",
+        "Acceleration of Z when the float was measured; it holds for that alone.",
+        alias="float_acceleration",
+        example="300 mm/s2",
+        gt=0,
+    )
+    float_spread: MaybeLength = _is(
+        "float_spread", "Largest less smallest trip of repeated touches.", example="0.05 mm", ge=0
+    )
+    float_note: str = _is("float_note", "When and how the float was measured.")
     switch_hysteresis: Length = _is("switch_hysteresis", "Rise from the trip until the switch lets go.", ge=0)
     touch_fast_mm_min: Feed = _is("touch_fast_mm_min", "Feed of the first touch.", alias="fast_feed", gt=0)
     touch_slow_mm_min: Feed = _is("touch_slow_mm_min", "Feed of the second touch.", alias="slow_feed", gt=0)
@@ -203,6 +236,47 @@ class HeightControlSection(FileModel):
     )
 
 
+class AirSection(FileModel):
+    """Compressed air, as far as it is known."""
+
+    air_flow_l_min: MaybeFlow = _is(
+        "air_flow_l_min", "Free air that the torch takes while it cuts.", alias="flow", example="120 l/min", gt=0
+    )
+    air_postflow_s: Time = _is("air_postflow_s", "How long air flows on after the arc.", alias="post_flow", ge=0)
+    compressor_l_min: MaybeFlow = _is(
+        "compressor_l_min", "Free air that the compressor delivers.", alias="compressor", example="60 l/min", ge=0
+    )
+    tank_l: MaybeVolume = _is("tank_l", "Volume of the tank.", alias="tank", example="24 l", gt=0)
+    tank_bar: MaybePressure = _is(
+        "tank_bar", "Tank pressure at which the compressor cuts in.", alias="cut_in", example="8 bar", gt=0
+    )
+    air_least_bar: MaybePressure = _is(
+        "air_least_bar", "Tank pressure under which the torch lacks air.", alias="least", example="5.5 bar", gt=0
+    )
+
+
+class WatchSection(FileModel):
+    """What a program does so that lost steps, false signals and worn tips are seen."""
+
+    settle_s: Time = _is("settle_s", "Time after arc-off before any input is read.", alias="settle", ge=0)
+    witness_every: int = _is(
+        "witness_every", "After so many cuts the torch returns to the witness mark for a look; 0: never.", ge=0
+    )
+    witness_x: Length = _is("witness_x", "X of the witness mark, program coordinates.")
+    witness_y: Length = _is("witness_y", "Y of the witness mark, program coordinates.")
+    first_looks: int = _is(
+        "first_looks", "After so many first cuts an optional stop asks whether the torch lit and cut through.", ge=0
+    )
+    tip_changes: bool = _is(
+        "tip_changes", "Whether programs stop between parts for a new tip, by the tip life of the chart."
+    )
+    tip_change_x: MaybeLength = _is(
+        "tip_change_x", "X of the place to change tips, program coordinates; without it where the cut ended.",
+        example="0 mm",
+    )  # fmt: skip
+    tip_change_y: MaybeLength = _is("tip_change_y", "Y of the place to change tips.", example="0 mm")
+
+
 class MachineFile(FileModel):
     """A machine file."""
 
@@ -216,6 +290,16 @@ class MachineFile(FileModel):
     touch_off: TouchOffSection = Field(description="How the plate is found before each cut.")
     height_control: HeightControlSection = Field(
         default=HeightControlSection(), description="Height control by arc voltage, if the machine has one."
+    )
+    air: AirSection = Field(default=AirSection(), description="Compressed air, as far as it is known.")
+    watch: WatchSection = Field(
+        default=WatchSection(), description="What programs do so that lost steps and worn tips are seen."
+    )
+
+    rules: Annotated[tuple[RuleChoice, ...], RuleChoices()] = _is(
+        "rules",
+        "Rules on programs that count otherwise on this machine, each with error, warning, note or off, a colon and "
+        'the reason: line-too-long = "note: the control reads longer lines".',
     )
 
 
@@ -260,7 +344,7 @@ def machine_schema() -> dict[str, Any]:
 def _known(reading: Reading[MachineFile], raw: dict[str, Any]) -> dict[str, Any]:
     """Return the fields of the machine that the file gives rightly, defaults included."""
     model = reading.model
-    known: dict[str, Any] = {"name": model.name, "title": model.title, "note": model.note}
+    known: dict[str, Any] = {"name": model.name, "title": model.title, "note": model.note, "rules": model.rules}
     given: dict[str, Place] = {}
     for section_key, name in _SECTIONS:
         section = getattr(model, name)

@@ -42,6 +42,17 @@ def _warn_float_feed(machine: Machine) -> Warnings:
         )  # fmt: skip
 
 
+def _warn_float_acceleration(machine: Machine) -> Warnings:
+    measured = machine.float_acceleration_mm_s2
+    if machine.touch_off is TouchOff.FLOAT and measured and abs(measured / machine.z_acceleration_mm_s2 - 1) > 0.05:
+        yield (
+            "float-at-another-acceleration", Severity.WARNING,
+            f"The float was measured at a Z acceleration of {measured:g} mm/s2, the machine has "
+            f"{machine.z_acceleration_mm_s2:g} mm/s2: the overrun after the trip is another",
+            "measure the float again (kerfproof coupon float)",
+        )  # fmt: skip
+
+
 def _warn_preload(machine: Machine) -> Warnings:
     if machine.start is StartKind.CONTACT and machine.touch_off is TouchOff.FLOAT and machine.preload < 0.5:
         yield (
@@ -102,6 +113,6 @@ def _warn_unit_slip(machine: Machine) -> Warnings:
 
 
 _WARNINGS: tuple[Callable[[Machine], Warnings], ...] = (
-    _warn_light, _warn_float_feed, _warn_preload, _warn_flat, _warn_retouch, _warn_tolerance, _warn_rise,
-    _warn_unit_slip,
+    _warn_light, _warn_float_feed, _warn_float_acceleration, _warn_preload, _warn_flat, _warn_retouch,
+    _warn_tolerance, _warn_rise, _warn_unit_slip,
 )  # fmt: skip

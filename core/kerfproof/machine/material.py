@@ -31,6 +31,20 @@ _ZINC = 2.5 / 16
 _GAUGE = re.compile(r"\s*#?\s*(\d{1,2})\s*(?:ga|gauge|gage)\.?\s*", re.IGNORECASE)
 
 
+_DENSITY = {
+    "mild steel": 7850.0, "galvanised steel": 7850.0, "stainless steel": 7900.0, "304": 8000.0, "304l": 8000.0,
+    "aluminium": 2700.0, "1100": 2710.0, "3003": 2730.0, "5052": 2680.0, "5083": 2660.0, "6061": 2700.0,
+    "6063": 2700.0, "copper": 8930.0, "brass": 8530.0,
+}  # fmt: skip
+"""kg/m3, handbook values; stainless 7480 to 8000 by grade."""
+
+
+def density(material: str) -> float | None:
+    """Return the density of a material in kg/m3, of an alloy where it is named by its number; None if unknown."""
+    plain = " ".join(material.lower().replace("-", " ").replace("_", " ").split())
+    return _DENSITY.get(plain, _DENSITY.get(material_key(material)))
+
+
 def material_key(material: str) -> str:
     """Return the one name of a material, for comparing: ``"Steel"`` and ``"mild steel"`` are the same.
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
+
+from kerfproof.errors import RuleChoice
 
 
 class StartKind(StrEnum):
@@ -117,6 +119,12 @@ class Machine:
     float_stroke: float = 30.0
     """Carriage travel from tip contact to the hard stop of the float."""
     float_feed_mm_min: float = 150.0
+    float_acceleration_mm_s2: float | None = None
+    """Acceleration of Z when the float was measured; None: nobody noted it."""
+    float_spread: float | None = None
+    """Largest less smallest trip of repeated touches; None: not measured."""
+    float_note: str = ""
+    """When and how the float was measured."""
     switch_hysteresis: float = 1.0
     touch_fast_mm_min: float = 1000.0
     touch_slow_mm_min: float = 150.0
@@ -125,6 +133,41 @@ class Machine:
     sense_off: str = ""
     retouch_distance: float = 0.0
     """Touch-off is left out when the last one is nearer than this; 0: never left out."""
+
+    # Supply and air
+    supply_note: str = ""
+    """What the mains, the fuse and the cord give, and at which current it was found to hold."""
+    duty_ambient_c: float | None = None
+    """Air temperature at which the duty is rated, degrees Celsius (40 by the standard); None: nobody knows."""
+    air_flow_l_min: float | None = None
+    """Free air that the torch takes while it cuts and in post-flow; None: unknown."""
+    air_postflow_s: float = 15.0
+    compressor_l_min: float | None = None
+    """Free air that the compressor delivers."""
+    tank_l: float | None = None
+    tank_bar: float | None = None
+    """Pressure in the tank at which the compressor cuts in: the least that a cut can begin with."""
+    air_least_bar: float | None = None
+    """Pressure in the tank under which the torch no longer gets its flow."""
+
+    # Lost steps, noise and wear: what a program does so that they are seen
+    settle_s: float = 0.0
+    """Time after arc-off before any input is read."""
+    witness_every: int = 0
+    """After so many cuts the torch returns to the witness mark for a look; 0: never."""
+    witness_x: float = 0.0
+    witness_y: float = 0.0
+    """Where the witness mark lies, program coordinates."""
+    first_looks: int = 0
+    """After so many first cuts an optional stop asks whether the torch lit and cut through."""
+    tip_changes: bool = False
+    """Whether the program stops between parts for a new tip, as often as the chart's tip life asks."""
+    tip_change_x: float | None = None
+    """Where the torch goes for a new tip, program coordinates; None: it stays where the cut ended."""
+    tip_change_y: float | None = None
+
+    rules: tuple[RuleChoice, ...] = field(default=(), repr=False)
+    """Rules on programs that this machine weighs otherwise; no part of what the machine is."""
 
     @property
     def back_off(self) -> float:

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from kerfproof.errors import KerfproofError
 from kerfproof.machine.chart import CutChart, PierceRating, Process
+from kerfproof.machine.energy import estimate, feed_between
 from kerfproof.machine.material import material_key
 from kerfproof.machine.profile import Machine
 from kerfproof.units import format_length
@@ -20,7 +21,8 @@ _RANK = {PierceRating.NO: 0, PierceRating.LAST_RESORT: 1, PierceRating.LIMIT: 2,
 def select_process(chart: CutChart, material: str, thickness: float, amps: float | None, machine: Machine) -> Process:
     """Return the row of `chart` for a plate, or values between two rows, marked as estimated.
 
-    `thickness` mm (rows within 0.05 mm count as exact), `amps` A. Without `amps` the best pierce rating wins,
+    `thickness` mm (rows within 0.05 mm count as exact), `amps` A. Slightly beyond the rows the balance of energy
+    gives an estimate, never beyond what the torch pierces. Without `amps` the best pierce rating wins,
     then the highest current that torch and supply of `machine` give. Values are estimated between two rows of
     one current; without `amps`, where no current has rows on both sides, between the best rows on both sides.
 
@@ -48,7 +50,18 @@ def select_process(chart: CutChart, material: str, thickness: float, amps: float
     found = _exact(allowed, thickness) or _between(allowed, thickness, chart.name)
     if found is None and amps is None:
         found = _between_neighbours(allowed, thickness, chart.name)
+    found = found or _beyond(allowed, thickness, amps, chart.name)
     return found or _refuse(chart, wanted, allowed, material, thickness, amps, machine)
+
+
+def _beyond(rows: list[Process], thickness: float, amps: float | None, chart: str) -> Process | None:
+    """Return an estimate slightly beyond the rows, by the balance of energy."""
+    if not rows or min(r.thickness for r in rows) <= thickness <= max(r.thickness for r in rows):
+        return None
+    try:
+        return estimate(rows, thickness, amps, chart)
+    except KerfproofError:
+        return None
 
 
 def _of_material(chart: CutChart, material: str) -> list[Process]:
@@ -104,7 +117,10 @@ def _neighbours(rows: list[Process], thickness: float) -> tuple[Process, Process
 
 
 def _estimate(under: Process, over: Process, thickness: float, chart: str) -> Process:
-    """Return values between two rows, straight by thickness; in doubt those of the thicker row."""
+    """Return values between two rows: the feed by the balance of energy, all else straight by thickness.
+
+    In doubt it is the value of the thicker row.
+    """
     share = (thickness - under.thickness) / (over.thickness - under.thickness)
 
     def mid(a: float, b: float, decimals: int) -> float:
@@ -113,6 +129,8 @@ def _estimate(under: Process, over: Process, thickness: float, chart: str) -> Pr
     def height(a: float, b: float) -> float:
         return mid(a, b, 2) if a and b else b
 
+    amps = float(int(mid(under.amps, over.amps, 6)))
+    kerf = mid(under.kerf, over.kerf, 3)
     pierce = min(under.pierce, over.pierce, key=_RANK.__getitem__)
     delay = mid(under.pierce_delay_s, over.pierce_delay_s, 2)
     both = under.hole_kerf is not None and over.hole_kerf is not None
@@ -121,9 +139,9 @@ def _estimate(under: Process, over: Process, thickness: float, chart: str) -> Pr
     return replace(
         over,
         thickness=float(thickness),
-        amps=float(int(mid(under.amps, over.amps, 6))),
-        feed_mm_min=mid(under.feed_mm_min, over.feed_mm_min, 0),
-        kerf=mid(under.kerf, over.kerf, 3),
+        amps=amps,
+        feed_mm_min=float(round(feed_between(under, over, thickness, kerf, amps))),
+        kerf=kerf,
         cut_height=mid(under.cut_height, over.cut_height, 2),
         pierce_height=height(under.pierce_height, over.pierce_height),
         pierce_delay_s=over.pierce_delay_s if pierce is PierceRating.NO else delay,

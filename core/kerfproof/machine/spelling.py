@@ -11,7 +11,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import PydanticCustomError, core_schema
 
 from kerfproof import units
-from kerfproof.errors import KerfproofError
+from kerfproof.errors import KerfproofError, RuleChoice, Severity
 from kerfproof.units import LENGTH, Kind
 
 
@@ -96,6 +96,36 @@ class LengthOr(Spelling):
         return {"type": "string", "examples": [self.word, "0.05 mm"]}
 
 
+class RuleChoices(Spelling):
+    """Rules on programs with another severity, or silenced: a table of ``rule = "warning: reason"``."""
+
+    is_table: ClassVar = True
+
+    def read(self, raw: Any) -> tuple[RuleChoice, ...]:
+        """Return the choices in the order written."""
+        if not isinstance(raw, dict):
+            raise KerfproofError('must be a table of rules, for example [rules] and line-too-long = "note: why"')
+        return tuple(self._choice(rule, text) for rule, text in raw.items())
+
+    def _choice(self, rule: str, text: Any) -> RuleChoice:
+        word, _, reason = text.partition(":") if isinstance(text, str) else ("", "", "")
+        word, reason = word.strip().lower(), reason.strip()
+        if word not in ("off", *Severity) or not reason:
+            raise KerfproofError(
+                f'{rule} must be error, warning, note or off, a colon and the reason, for example "note: why"'
+            )
+        return RuleChoice(rule, None if word == "off" else Severity(word), reason)
+
+    def write(self, value: Any, like: Any = None, inches: bool = False) -> dict[str, str]:
+        """Return the table."""
+        return {c.rule: f"{'off' if c.severity is None else c.severity}: {c.reason}" for c in value}
+
+    def schema(self) -> dict[str, Any]:
+        """Return an object of texts."""
+        pattern = "^(error|warning|note|off): *.+"
+        return {"type": "object", "additionalProperties": {"type": "string", "pattern": pattern}}
+
+
 class DrawingUnit(Spelling):
     """The unit of a drawing: its name, or the length of one unit."""
 
@@ -170,10 +200,14 @@ MaybeFeed = Annotated[float | None, Quantity(units.FEED)]
 Time = Annotated[float, Quantity(units.TIME)]
 MaybeTime = Annotated[float | None, Quantity(units.TIME)]
 Acceleration = Annotated[float, Quantity(units.ACCELERATION)]
+MaybeAcceleration = Annotated[float | None, Quantity(units.ACCELERATION)]
 Current = Annotated[float, Quantity(units.CURRENT)]
 MaybeCurrent = Annotated[float | None, Quantity(units.CURRENT)]
 Percent = Annotated[float, Quantity(units.PERCENT)]
 Angle = Annotated[float, Quantity(units.ANGLE)]
+MaybeFlow = Annotated[float | None, Quantity(units.FLOW)]
+MaybePressure = Annotated[float | None, Quantity(units.PRESSURE)]
+MaybeVolume = Annotated[float | None, Quantity(units.VOLUME)]
 MaybeArea = Annotated[float | None, Quantity(units.AREA)]
 MaybeSize = Annotated[tuple[float, float] | None, PlateSize()]
 

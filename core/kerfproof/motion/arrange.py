@@ -85,6 +85,7 @@ class _Sorter:
         self.unknown_g: int | None = None
         self.taken: set[str] = set()
         self.m_words = 0
+        self.outputs = [round(w.value) for w in words if w.letter == "M" and round(w.value) in language.outputs]
         for word in words:
             self._take(word)
         self._check_signs()
@@ -94,7 +95,7 @@ class _Sorter:
             self._take_g(word)
         elif word.letter == "M":
             self._take_m(word)
-        elif word.letter not in KNOWN_LETTERS:
+        elif word.letter not in KNOWN_LETTERS and not (word.letter in modes.OUTPUT_LETTERS and self.outputs):
             self.notes.append(Note(word.at, f"the letter {word.letter} is not in the language"))
             self.unknown.append(f"{word.letter}{plain_number(word.value)}")
         elif word.letter in self.values:
@@ -117,6 +118,8 @@ class _Sorter:
         if self.m_words > modes.MOST_M_WORDS:
             raise Misread(f"more than {modes.MOST_M_WORDS} M words on one line", word.at)
         code = round(word.value)
+        if code in self.outputs and abs(word.value - code) < NEAR_INTEGER:
+            return
         group = modes.M_GROUPS.get(code) if abs(word.value - code) < NEAR_INTEGER else None
         if group is None:
             self._take_unknown(word)
@@ -155,12 +158,23 @@ class _Sorter:
                 acts.append(Act(group, self._m_text(group, code), code))
             elif group not in (modes.MOTION, modes.NOT_MODAL):
                 acts.append(self._modal(group, code))
+        acts += self._output_acts()
         if self.unknown:
             acts.append(Act("unknown", " ".join(self.unknown), None))
         acts += self._not_modal()
         acts += self._motion()
         acts.sort(key=_turn)
         return acts
+
+    def _output_acts(self) -> list[Act]:
+        """Return the outputs of the line, each with the words that only outputs take here."""
+        if not self.outputs:
+            return []
+        free = modes.OUTPUT_LETTERS - {"S"} if "torch" in self.groups else modes.OUTPUT_LETTERS
+        own = [k for k in "PQLERS" if k in self.values and k in free]
+        self.taken |= set(own)
+        tail = "".join(f" {k}{plain_number(self.values[k])}" for k in own)
+        return [Act("output", f"M{code}{tail}", None) for code in self.outputs]
 
     def loose(self, acts: Sequence[Act]) -> frozenset[str]:
         """Return the letters that only an inherited motion word can use; raise if nothing can."""

@@ -125,6 +125,9 @@ class Control(Mover):
     def _do_override(self, word: str, _value: int) -> None:
         self.row(Step.OUTPUT, word)
 
+    def _do_output(self, word: str, _value: None) -> None:
+        self.row(Step.OUTPUT, word)
+
     def _do_unknown(self, word: str, _value: None) -> None:
         self.row(Step.OUTPUT, word)
 
@@ -133,12 +136,17 @@ class Control(Mover):
         self.dwell(value, word)
 
     def _do_plane(self, word: str, values: tuple[int, None]) -> None:
+        if values[0] != 170:
+            self._refuse_compensated("another plane", "G")
         self.plane = values[0] // 10
         self._changed("plane", word)
 
     def _do_units(self, word: str, values: tuple[int, None]) -> None:
-        self.unit = INCH if values[0] == 200 else 1.0
-        self._changed("units", word)
+        unit = INCH if values[0] in modes.INCHES else 1.0
+        if unit != self.unit:
+            self._refuse_compensated("a change of units", "G")
+        self.unit = unit
+        self._changed("units", "G20" if unit == INCH else "G21")
 
     def _do_compensation(self, word: str, values: tuple[int, float | None]) -> None:
         on = values[0] != 400
@@ -162,6 +170,8 @@ class Control(Mover):
         self.use_length(length if values[0] == 430 else 0.0, word)
 
     def _do_system(self, word: str, values: tuple[int, None]) -> None:
+        if word != self.words["system"]:
+            self._refuse_compensated("another coordinate system", "G")
         self._changed("system", word)
         self.use_system(values[0], word)
 
@@ -182,6 +192,8 @@ class Control(Mover):
 
     def _do_origin(self, word: str, values: tuple[int, dict[str, float]]) -> None:
         code, words = values
+        if code != modes.SET_ORIGIN:
+            self._refuse_compensated(modes.g_word(code), "G")
         if code in (modes.HOME, modes.HOME_2):
             self.go_home(word, code, words)
             return
@@ -190,10 +202,17 @@ class Control(Mover):
             self.shift_to(words, word)
         elif code == modes.SET_ORIGIN:
             self.set_origin(words, word)
+        elif code == modes.LOCAL_SHIFT:
+            self.shift_locally(words, word)
         elif code == modes.SHIFT_RESTORE:
             self.restore_shift(word)
         else:
             self.clear_shift(word, forget=code == modes.SHIFT_CLEAR)
+
+    def _refuse_compensated(self, what: str, at: str) -> None:
+        """Raise if cutter compensation is on: the language forbids `what` then."""
+        if self.compensation:
+            raise Misread(f"{what} is an error with cutter compensation on", at)
 
     def _do_motion(self, _word: str, travel: Travel) -> None:
         self.travel(travel)

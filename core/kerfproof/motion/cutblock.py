@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
-from kerfproof.cutplan import Cut, CutPlan, Point, StartAt
+from kerfproof.cutplan import Cut, CutPlan, Pause, PauseKind, Point, StartAt
 from kerfproof.geom.path import Segments
 from kerfproof.machine.profile import StartKind
 from kerfproof.motion.given import Given
 from kerfproof.motion.head import modes, raise_to_top, torch_off
 from kerfproof.motion.light import light
+from kerfproof.motion.pauses import first_witness, pause_lines
 from kerfproof.motion.program import Block
 from kerfproof.motion.run import Run, run_of
 from kerfproof.motion.sequence import STEP_OVER, StartSequence, sequence_of
@@ -35,9 +37,13 @@ def write_cuts(plan: CutPlan, given: Given, page: Page) -> None:
     runs = [run_of(cut, given) for cut in plan.cuts]
     drawn = strokes([run.vertices for run in runs], given.words, given.control)
     book = _Book(given, sequence_of(given.machine), drawn, drawn.texts(given.words), _sizes(plan, given))
+    pauses: dict[int, list[Pause]] = {}
+    for pause in plan.pauses:
+        pauses.setdefault(pause.after, []).append(pause)
+    page.lines += first_witness(plan.pauses, given)
     for number, (cut, run) in enumerate(zip(plan.cuts, runs, strict=True)):
         following = plan.cuts[number + 1] if number + 1 < len(plan.cuts) else None
-        book.write(page, number, len(plan.cuts), cut, run, following)
+        book.write(page, number, len(plan.cuts), cut, run, following, pauses.get(number, ()))
 
 
 def _sizes(plan: CutPlan, given: Given) -> list[str]:
@@ -69,7 +75,9 @@ class _Book:
         self.find_below_park = find(given, self.park, False) if find else []
         self.find_below_safe = find(given, self.safe, True) if find else []
 
-    def write(self, page: Page, number: int, count: int, cut: Cut, run: Run, following: Cut | None) -> None:
+    def write(
+        self, page: Page, number: int, count: int, cut: Cut, run: Run, following: Cut | None, pauses: Sequence[Pause]
+    ) -> None:
         """Write the block of cut `number` of `count`."""
         first, w = len(page.lines) + 1, self.given.words
         touch = self._touches(cut)
@@ -79,13 +87,18 @@ class _Book:
         page.lines += self._start(number, cut, touch)
         page.lines += self._stop(number, cut, touch)
         lit = len(page.lines) + 1
-        page.lines += self.light
-        page.lines += self.sequence.pierce(self.given, cut.start_at is StartAt.EDGE)
+        tried = self.given.tried(cut.trial)
+        page.lines += self.light if cut.trial is None else light(tried)
+        page.lines += self.sequence.pierce(tried, cut.start_at is StartAt.EDGE)
         page.lines += self._cut(number, cut, run)
         page.lines += torch_off(self.given)[:1] + w.dwell(self.given.machine.arc_out_s)
         page.lines.append(f"G0 Z{w.length(self.safe)}")
         if following is not None:
             page.lines += w.dwell(self._lockout(cut, following))
+        for pause in pauses:
+            page.lines += pause_lines(pause, cut.end, self.given)
+            if pause.kind is PauseKind.TIP:
+                self.found_at = None  # a new tip sits anew
         page.blocks.append(Block(number, first, lit, len(page.lines)))
 
     # --- the steps ------------------------------------------------------------------------------------
@@ -127,13 +140,14 @@ class _Book:
     def _start(self, number: int, cut: Cut, touch: bool) -> list[str]:
         """Return the way from travel over the spot to the start height at the pierce."""
         w, find = self.given.words, self._find(number, cut)
+        tried = self.given.tried(cut.trial)
         stepped = touch and cut.touch_at is not None and cut.touch_at != cut.pierce
         if not touch:
-            return [self._rapid(cut.pierce), *self.sequence.lower(self.given, False)]
+            return [self._rapid(cut.pierce), *self.sequence.lower(tried, False)]
         if not stepped or cut.touch_at is None:
-            return [self._rapid(cut.pierce), *find, *self.sequence.lower(self.given, False)]
+            return [self._rapid(cut.pierce), *find, *self.sequence.lower(tried, False)]
         over = f"G1 Z{w.length(STEP_OVER)} {w.feed(self.given.z_feed(1000.0))}"
-        lower = self.sequence.lower(self.given, True)
+        lower = self.sequence.lower(tried, True)
         return [self._rapid(cut.touch_at), *find, over, self._rapid(cut.pierce), *lower]
 
     def _find(self, number: int, cut: Cut) -> list[str]:
@@ -171,7 +185,8 @@ class _Book:
         travel = sum(max(abs(b[0] - a[0]), abs(b[1] - a[1])) for a, b in itertools.pairwise(way))
         raised = max(0.0, self.safe - given.process.cut_height)
         least = m.arc_out_s + 60.0 * (travel / m.rapid_mm_min + raised / m.z_rapid_mm_min)
+        settle = m.settle_s - least  # nothing is read before the search begins
         if self.sequence.find is not None and m.retouch_distance <= 0:
             search = max(0.0, self.safe + m.trip_depth - m.plate_height_band)
             least += 3.0 * SETTLE + 60.0 * search / given.touch_fast
-        return max(0.0, m.min_off_time_s - least)
+        return max(0.0, m.min_off_time_s - least, settle)

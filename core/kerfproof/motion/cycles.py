@@ -12,9 +12,12 @@ Place = tuple[float, float, float]
 Move = tuple[bool, Place]
 """Whether at feed, and where to, in program coordinates, mm."""
 
-FOLLOWED = frozenset({810, 820, 830, 850, 890})
-"""The cycles that are followed; the others work with a turning spindle."""
-WITH_DWELL, FEED_OUT, PECK = (820, 890), (850, 890), 830
+FOLLOWED = frozenset(range(810, 891, 10))
+WITH_DWELL, FEED_OUT, PECK = (820, 860, 880, 890), (840, 850, 890), 830
+BACK_BORE, BY_HAND = 870, 880
+STOPS_SPINDLE = frozenset({840, 860, 870, 880})
+"""Cycles that stop, turn round or start the spindle in between. Their motion is followed, the spindle is not."""
+MANUAL = "the operator raises by hand"
 MOST_STEPS = 10_000
 PECK_CLEARANCE = 0.254
 """How far above the bottom a pecking cycle stops its way back down (0.01 in), mm."""
@@ -31,8 +34,8 @@ class Cycle:
     incremental: bool
     return_to_level: bool
 
-    def steps(self, here: Place) -> Iterator[Move | float]:
-        """Return the moves, and the dwells (P as written), from a place in program coordinates.
+    def steps(self, here: Place) -> Iterator[Move | float | str]:
+        """Return the moves, the dwells (P as written) and the stops (a text), from a place in program coordinates.
 
         Raises
         ------
@@ -48,6 +51,8 @@ class Cycle:
             raise Misread("this cycle needs P, 0 or more", "G")
         if self.code == PECK and peck <= 0:
             raise Misread("this cycle needs Q above 0", "G")
+        if self.code == BACK_BORE and not {"I", "J", "K"} <= self.kept.keys():
+            raise Misread("this cycle needs I, J and K", "G")
         pecks = (level - bottom) / peck + 1 if self.code == PECK else 1.0
         if repeats * (4 + 3 * pecks) > MOST_STEPS:
             raise Misread("the cycle has too many steps to follow", "G")
@@ -68,7 +73,7 @@ class Cycle:
             raise Misread("R lies below Z", "R")
         return level, bottom
 
-    def _rounds(self, here: Place, repeats: int, level: float, bottom: float) -> Iterator[Move | float]:
+    def _rounds(self, here: Place, repeats: int, level: float, bottom: float) -> Iterator[Move | float | str]:
         x, y, z = here
         clear = level if self.return_to_level else max(z, level)
         if z < level:
@@ -76,6 +81,10 @@ class Cycle:
             yield False, (x, y, z)
         for _ in range(repeats):
             x, y = self._axis("X", x), self._axis("Y", y)
+            if self.code == BACK_BORE:
+                yield from self._back_bore(x, y, z, bottom, clear)
+                z = clear
+                continue
             yield False, (x, y, z)
             if z != level:
                 yield False, (x, y, level)
@@ -84,13 +93,30 @@ class Cycle:
                 yield False, (x, y, clear)
             z = clear
 
-    def _hole(self, x: float, y: float, level: float, bottom: float) -> Iterator[Move | float]:
+    def _back_bore(self, x: float, y: float, z: float, bottom: float, clear: float) -> Iterator[Move]:
+        """Return the moves of one back bore: aside and down, in, up to K and back at feed, aside and up, in."""
+        u, v = x + self.kept["I"] * self.unit, y + self.kept["J"] * self.unit
+        top = self.kept["K"] * self.unit + (bottom if self.incremental else 0.0)
+        if top < bottom:
+            raise Misread("K lies below Z", "K")
+        yield False, (u, v, z)
+        yield False, (u, v, bottom)
+        yield False, (x, y, bottom)
+        yield True, (x, y, top)
+        yield True, (x, y, bottom)
+        yield False, (u, v, bottom)
+        yield False, (u, v, clear)
+        yield False, (x, y, clear)
+
+    def _hole(self, x: float, y: float, level: float, bottom: float) -> Iterator[Move | float | str]:
         if self.code == PECK:
             yield from self._pecks(x, y, level, bottom)
         else:
             yield True, (x, y, bottom)
         if self.code in WITH_DWELL:
             yield self.kept["P"]
+        if self.code == BY_HAND:
+            yield MANUAL
         if self.code in FEED_OUT:
             yield True, (x, y, level)
 

@@ -87,7 +87,14 @@ def read_expression(code: str, at: int, depth: int = 0) -> tuple[Value, int]:
         values.append(value)
     if not operators:
         return value, at
+    if len(operators) == 1:
+        return _pair(values[0], values[1], *operators[0]), at
     return lambda p: _worked_out([evaluate(v, p) for v in values], operators), at
+
+
+def _pair(left: Value, right: Value, name: str, at: int) -> Term:
+    work = _OPERATIONS[name]
+    return lambda p: _checked(work, (evaluate(left, p), evaluate(right, p)), name, at)
 
 
 def parameter_number(value: float, at: int) -> int:
@@ -113,6 +120,9 @@ def _read_parameter(code: str, at: int, depth: int) -> tuple[Value, int]:
     if code.startswith("<", at):
         raise Misread("parameters with names are not in the language", first)
     inner, after = read_value(code, at, depth)
+    if levels == 1 and isinstance(inner, float) and inner.is_integer() and 1 <= inner <= LAST_PARAMETER:
+        number = int(inner)
+        return lambda p: p.read(number), after
 
     def look_up(parameters: Parameters) -> float:
         value = evaluate(inner, parameters)

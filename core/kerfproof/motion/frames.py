@@ -29,6 +29,8 @@ class Frames:
         self.system = 0
         self.offsets: list[Place] = [start.offset] * len(modes.SYSTEMS)
         self.shift: Place = start.shift
+        self.local: Place = (0.0, 0.0, 0.0)
+        """The shift of G52, where the dialect has it."""
         self.tool_length = 0.0
         self.ox = self.oy = self.oz = 0.0
         self.datum = -1
@@ -94,6 +96,16 @@ class Frames:
         self.shift = shift
         self._reframe(word, by_name="Z" in words)
 
+    def shift_locally(self, words: dict[str, float], word: str) -> None:
+        """Shift the origin of all coordinate systems by the axis words (G52); 0 takes it away."""
+        local = list(self.local)
+        for k, letter in enumerate("XYZ"):
+            if letter in words:
+                check_size(letter, words[letter])
+                local[k] = words[letter] * self.unit
+        self.local = (local[0], local[1], local[2])
+        self._reframe(word, by_name="Z" in words, clears=words.get("Z") == 0.0)
+
     def clear_shift(self, word: str, forget: bool) -> None:
         """Take the shift away (G92.1, G92.2); `forget` clears the parameters that could restore it."""
         self.shift = (0.0, 0.0, 0.0)
@@ -125,7 +137,7 @@ class Frames:
 
     def _read_as(self, words: dict[str, float], old: Place, other: Place) -> Place:
         """Return the part of the origin that makes the present place read as `words`, the `other` part staying."""
-        new, length = list(old), (0.0, 0.0, self.tool_length)
+        new, length = list(old), (self.local[0], self.local[1], self.local[2] + self.tool_length)
         for k, letter in enumerate("XYZ"):
             if letter in words:
                 check_size(letter, words[letter])
@@ -151,9 +163,9 @@ class Frames:
         self.row(Step.DATUM, word)
 
     def _move_origin(self) -> None:
-        offset, shift = self.offsets[self.system], self.shift
-        self.ox, self.oy = offset[0] + shift[0], offset[1] + shift[1]
-        self.oz = offset[2] + shift[2] + self.tool_length
+        offset, shift, local = self.offsets[self.system], self.shift, self.local
+        self.ox, self.oy = offset[0] + shift[0] + local[0], offset[1] + shift[1] + local[1]
+        self.oz = offset[2] + shift[2] + local[2] + self.tool_length
 
     def _first_parameters(self) -> dict[int, float]:
         known = {5211 + k: self.start.shift[k] / self.unit for k in range(3)}

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from kerfproof.cutplan import CutPlan
+from kerfproof.cutplan import CutPlan, StartTrial
 from kerfproof.dialect import Dialect, Guard, ProbeMiss
 from kerfproof.errors import KerfproofError
 from kerfproof.machine.chart import Process
@@ -51,6 +51,23 @@ class Given:
         _check_lines(machine)
         decimals = control.decimals_inch if machine.inches else control.decimals_mm
         return Given(machine, plan.process, control, Words(machine.inches, decimals, control.dwell_in_ms))
+
+    def tried(self, trial: StartTrial | None) -> Given:
+        """Return the same with the values that a test piece tries."""
+        if trial is None:
+            return self
+        machine, process = self.machine, self.process
+        if trial.light_delay_s is not None:
+            machine = replace(machine, light_delay_s=trial.light_delay_s)
+        if trial.preload is not None:
+            machine = replace(machine, preload=trial.preload)
+        if trial.rise_feed_mm_min is not None:
+            machine = replace(machine, rise_feed_mm_min=trial.rise_feed_mm_min)
+        if trial.pierce_height is not None:
+            process = replace(process, pierce_height=trial.pierce_height)
+        if trial.pierce_delay_s is not None:
+            process = replace(process, pierce_delay_s=trial.pierce_delay_s)
+        return Given(machine, process, self.control, self.words)
 
     # --- the control ----------------------------------------------------------------------------------
 

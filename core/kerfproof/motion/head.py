@@ -18,6 +18,7 @@ SAFETY = (
 PURPOSE = {
     Mode.DRY: "DRY RUN: the same motion raised, no arc. Switch the power source off.",
     Mode.FRAME: "FRAME: the box of all motion raised, a stop at each corner, no arc.",
+    Mode.TOUR: "TOUR: a stop over each pierce and each hole to drill, raised, no arc.",
 }
 CORNER_ROUNDING = 0.18
 """A control that blends without a limit rounds a square corner by this share of v2/a."""
@@ -28,7 +29,7 @@ def head(plan: CutPlan, given: Given) -> list[str]:
     machine = given.machine
     lines = [comment(plan.name), *map(comment, SAFETY)]
     lines += [comment(PURPOSE[plan.mode])] if plan.mode in PURPOSE else []
-    lines += [comment(text) for text in _assumptions(given)]
+    lines += [comment(text) for text in (*_assumptions(given), *_zero(plan, given))]
     lines += [comment(text) for text in _residual_risk(given)] if plan.mode is Mode.CUT else []
     lines += heading_lines(plan.heading)
     lines += [*torch_off(given), *machine.header_lines, *modes(given), *raise_to_top(given)]
@@ -85,7 +86,8 @@ def _clear_datum(given: Given) -> list[str]:
 def _assumptions(given: Given) -> list[str]:
     m, p, w = given.machine, given.process, given.words
     texts = [
-        f"machine {m.title or m.name}; control {given.control.title}",
+        f"machine {m.title or m.name}",
+        f"control {given.control.title}",
         f"material {p.material} {w.size(p.thickness)}, {number(p.amps, 1)} A",
         f"kerf {w.size(p.kerf)}",
         f"feed {w.pace(p.feed_mm_min)}, cut height {w.size(p.cut_height)}",
@@ -107,6 +109,19 @@ def _assumptions(given: Given) -> list[str]:
     return texts
 
 
+def _zero(plan: CutPlan, given: Given) -> list[str]:
+    """Return where program zero lies and how large the plate must be."""
+    if not plan.cuts:  # a test piece that touches wherever the torch stands
+        return []
+    w = given.words
+    x0, y0, x1, y1 = plan.plate
+    size = f"plate {w.size(round(x1 - x0, 3))} by {w.size(round(y1 - y0, 3))}"
+    if max(abs(x0), abs(y0)) < 1e-6:
+        return ["X0 Y0 is the lower left corner of the plate.", size]
+    corner = f"X {w.size(x0)}, Y {w.size(y0)}"
+    return ["X0 Y0 is the zero of the drawing. Lower left corner of the plate:", corner, size]
+
+
 def _residual_risk(given: Given) -> list[str]:
     if given.machine.touch_off is TouchOff.NONE:
         span = "The plate must be flat within 0.3 mm = 0.012 in over all cuts."
@@ -124,4 +139,7 @@ def _residual_risk(given: Given) -> list[str]:
             "RISK: a missed plate stops the program only if this control compares as",
             "the machine file says: try it.",
         ]
-    return ["RISK: at the first touch-off nothing tells a slat from the plate: look."]
+    return [
+        "RISK: at the first touch-off nothing tells a slat from the plate: look.",
+        "An error at a line with a root means: that touch-off was not plausible.",
+    ]

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from kerfproof.dialect import Dialect
 from kerfproof.errors import Watch, no_watch
 from kerfproof.motion import arcs, modes
-from kerfproof.motion.arrange import Arranged, Note, Plain, arrange
+from kerfproof.motion.arrange import Act, Arranged, Note, Plain, Travel, arrange
 from kerfproof.motion.control import Control
 from kerfproof.motion.expression import Misread, evaluate, parameter_number
 from kerfproof.motion.guards import Comparison, find_guard, guard_patterns
@@ -31,6 +31,8 @@ _PLAIN = re.compile(
     re.IGNORECASE | re.ASCII,
 )
 """A plain motion line: the usual words in the usual order, each value short enough to be harmless."""
+_COMMENT = re.compile(r"\(([^()]*)\)[ \t]*")
+"""A line that is one comment."""
 _PLACES = frozenset("XYZIJKR")
 _NOTHING = Arranged((), (), frozenset())
 _MOTION_WORDS = ("G0", "G1", "G2", "G3")
@@ -43,6 +45,7 @@ def interpret(
     world: World | None = None,
     start: StartState = StartState(),  # noqa: B008 - a frozen value
     lines: Mapping[str, str] = {},
+    book: Book | None = None,
     watch: Watch = no_watch,
 ) -> Trace:
     """Return what a control with this dialect does with the program `text`.
@@ -63,8 +66,11 @@ def interpret(
         Verbatim lines of the machine file by what they are for (``{"arc_wait": "M66 P0 L3 Q1"}``); a value may hold
         several lines. A line of the text that equals one of them, spaces, case and comments aside, becomes one
         OUTPUT row. The keys ``torch_on`` and ``torch_off`` name lines that switch the torch instead.
+    book
+        Lines taken apart before, for the same `control` and `lines`; a new one is made without. It changes nothing
+        but the time that much the same text takes again.
     """
-    return _Reader(control, world, start, lines).read(text, watch)
+    return _Reader(book or Book(control, lines), world, start).read(text, watch)
 
 
 @dataclass(slots=True)
@@ -84,15 +90,19 @@ class _Ready:
     """Words of `arranged` that hold parameters, if all of them only say where a motion leads."""
     quick: Arranged | None = None
     """The line sorted, if there is nothing else to it."""
+    says: bool = False
+    """Whether the line holds more than blanks."""
 
 
-class _Reader:
-    def __init__(self, dialect: Dialect, world: World | None, start: StartState, lines: Mapping[str, str]) -> None:
+class Book:
+    """Lines of programs for one control taken apart once, whatever the state they are then executed in."""
+
+    __slots__ = ("dialect", "guards", "kept", "language", "semicolons", "verbatim")
+
+    def __init__(self, dialect: Dialect, lines: Mapping[str, str]) -> None:
         self.dialect = dialect
         self.semicolons = dialect.semicolon_comments
         self.language = modes.Language.of(dialect)
-        self.rows = Recorder(start)
-        self.control = Control(self.language, start, world, self.rows)
         self.guards = guard_patterns(dialect)
         self.verbatim = {
             scan(line, self.semicolons).code: (key, line.strip())
@@ -101,6 +111,60 @@ class _Reader:
             if line.strip()
         }
         self.kept: dict[str, _Ready] = {}
+
+    def open(self, line: str) -> _Ready:
+        """Return a line taken apart, and keep it for the next time."""
+        ready = self._prepare(line)
+        if len(self.kept) < _MOST_KEPT and len(line) <= self.dialect.line_limit:
+            self.kept[line] = ready
+        return ready
+
+    def _prepare(self, line: str) -> _Ready:
+        limit = self.dialect.line_limit
+        if len(line) > limit:
+            fault = Misread(f"the line is longer than {limit} characters", column=limit + 1)
+            return _Ready(fault=fault, says=True)
+        found = scan(line, self.semicolons)
+        code = found.code
+        ready = _Ready(found.comments, found.fault)
+        if code in self.verbatim and code:
+            ready.verbatim, ready.fault = self.verbatim[code], None
+        elif code == "%":
+            ready.percent = True
+            return ready
+        elif code:
+            ready.guard = find_guard(code, self.guards)
+            if ready.guard:
+                ready.fault = None
+            elif ready.fault is None:
+                self._prepare_words(code, ready)
+        ready.says = bool(code or found.comments)
+        return ready
+
+    def _prepare_words(self, code: str, ready: _Ready) -> None:
+        try:
+            if not self.dialect.expressions and ("#" in code or "[" in code):
+                at = min(place for place in (code.find("#"), code.find("[")) if place >= 0)
+                raise Misread("this control has no parameters and expressions", at)
+            line = ready.line = read_line(code)
+            varying = tuple(word for word in line.words if not isinstance(word.value, float))
+            if not line.settings and all(word.letter in _PLACES for word in varying):
+                words = [Plain(w.letter, w.value if isinstance(w.value, float) else 0.0, w.at) for w in line.words]
+                arranged = arrange(words, self.language)
+                if not varying or (arranged.acts and arranged.acts[-1].part == modes.MOTION):
+                    ready.arranged, ready.varying = arranged, varying
+            if not (varying or ready.comments or line.deletable or ready.arranged is None or ready.arranged.notes):
+                ready.quick = ready.arranged
+        except Misread as fault:
+            ready.fault = fault
+
+
+class _Reader:
+    def __init__(self, book: Book, world: World | None, start: StartState) -> None:
+        self.book = book
+        self.dialect, self.language, self.semicolons = book.dialect, book.language, book.semicolons
+        self.rows = Recorder(start)
+        self.control = Control(self.language, start, world, self.rows)
         self.stopped: Unread | None = None
         self.done = False
         self.percent = 0
@@ -122,19 +186,27 @@ class _Reader:
 
     def _read_some(self, lines: list[str], before: int) -> int:
         """Read lines until one ends the program; return the number of the last line read."""
-        control, limit, plain, number = self.control, self.dialect.line_limit, _PLAIN.fullmatch, before
+        control, limit, number, kept = self.control, self.dialect.line_limit, before, self.book.kept.get
+        plain, comment, told = _PLAIN.fullmatch, _COMMENT.fullmatch, self.rows.comments.append
+        plain_line, long_way = self._plain_line, self._long_way
         for number, line in enumerate(lines, before + 1):
-            match = plain(line)
-            if match and len(line) <= limit:
-                control.line = number
-                if self._plain_line(*match.groups()):
+            if not line:
+                continue
+            ready = kept(line)
+            control.line = number
+            if ready is None and len(line) <= limit:
+                match = comment(line) if line[0] == "(" else plain(line)
+                if match:
+                    if line[0] == "(":
+                        told((number, match[1].strip()))
+                    elif not plain_line(*match.groups()):
+                        match = None
+                if match:
                     self.seen_text = True
                     continue
-            if line:
-                control.line = number
-                self._long_way(line)
-                if self.done:
-                    break
+            long_way(line, ready or self.book.open(line))
+            if self.done:
+                break
         return number
 
     def _plain_line(
@@ -218,12 +290,9 @@ class _Reader:
 
     # --- the long way: every line that is not plain -----------------------------------------------
 
-    def _long_way(self, line: str) -> None:
-        ready, control = self.kept.get(line), self.control
-        if ready is None:
-            ready = self._prepare(line)
-            if len(self.kept) < _MOST_KEPT and len(line) <= self.dialect.line_limit:
-                self.kept[line] = ready
+    def _long_way(self, line: str, ready: _Ready) -> None:
+        control = self.control
+        self.seen_text = self.seen_text or ready.says
         try:
             if ready.quick is not None:
                 control.run(ready.quick)
@@ -235,46 +304,8 @@ class _Reader:
             self._stop(line, column(line, _place(ready.line, "G"), self.semicolons), str(halt))
         if control.notes:
             self._flush(line, ready.line)
-        self.done = self.done or bool(control.end_word)
-
-    def _prepare(self, line: str) -> _Ready:
-        limit = self.dialect.line_limit
-        if len(line) > limit:
-            self.seen_text = True
-            return _Ready(fault=Misread(f"the line is longer than {limit} characters", column=limit + 1))
-        found = scan(line, self.semicolons)
-        code = found.code
-        ready = _Ready(found.comments, found.fault)
-        if code in self.verbatim and code:
-            ready.verbatim, ready.fault = self.verbatim[code], None
-        elif code == "%":
-            ready.percent = True
-            return ready
-        elif code:
-            ready.guard = find_guard(code, self.guards)
-            if ready.guard:
-                ready.fault = None
-            elif ready.fault is None:
-                self._prepare_words(code, ready)
-        self.seen_text = self.seen_text or bool(code or found.comments)
-        return ready
-
-    def _prepare_words(self, code: str, ready: _Ready) -> None:
-        try:
-            if not self.dialect.expressions and ("#" in code or "[" in code):
-                at = min(place for place in (code.find("#"), code.find("[")) if place >= 0)
-                raise Misread("this control has no parameters and expressions", at)
-            line = ready.line = read_line(code)
-            varying = tuple(word for word in line.words if not isinstance(word.value, float))
-            if not line.settings and all(word.letter in _PLACES for word in varying):
-                words = [Plain(w.letter, w.value if isinstance(w.value, float) else 0.0, w.at) for w in line.words]
-                arranged = arrange(words, self.language)
-                if not varying or (arranged.acts and arranged.acts[-1].part == modes.MOTION):
-                    ready.arranged, ready.varying = arranged, varying
-            if not (varying or ready.comments or line.deletable or ready.arranged is None or ready.arranged.notes):
-                ready.quick = ready.arranged
-        except Misread as fault:
-            ready.fault = fault
+        if control.end_word:
+            self.done = True
 
     def _execute(self, line: str, ready: _Ready) -> None:
         for comment in ready.comments:
@@ -319,8 +350,9 @@ class _Reader:
         now = {word.letter: evaluate(word.value, parameters) for word in varying}
         if parameters.stale:
             self._tell_stale(line)
-        travel = motion.values._replace(words={**motion.values.words, **now})
-        return Arranged((*others, motion._replace(values=travel)), arranged.notes, arranged.loose)
+        code, words, machine_frame = motion.values
+        travel = Travel(code, {**words, **now}, machine_frame)
+        return Arranged((*others, Act(motion.part, motion.word, travel)), arranged.notes, arranged.loose)
 
     def _left_out(self, line: str) -> bool:
         if self.control.start.block_delete:

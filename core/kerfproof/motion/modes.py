@@ -12,6 +12,7 @@ MOTION, NOT_MODAL = "motion", "not modal"
 
 # G codes are kept times ten, so that 38.2 and 59.1 are integers.
 RAPID, FEED, ARC_CW, ARC_CCW, CANCEL = 0, 10, 20, 30, 800
+LOCAL_SHIFT, INCHES = 520, (200, 700)
 DWELL, SET_ORIGIN, HOME, HOME_2, MACHINE_FRAME = 40, 100, 280, 300, 530
 SHIFT, SHIFT_CLEAR, SHIFT_REST, SHIFT_RESTORE = 920, 921, 922, 923
 STRAIGHT_PROBE = 382
@@ -34,7 +35,7 @@ G_GROUPS: dict[int, str] = {
     ),
 }
 SYSTEMS = (540, 550, 560, 570, 580, 590, 591, 592, 593)
-USE_AXES = frozenset({SET_ORIGIN, HOME, HOME_2, SHIFT})
+USE_AXES = frozenset({SET_ORIGIN, HOME, HOME_2, SHIFT, LOCAL_SHIFT})
 """Words that are not modal and take axis words, so that no motion word can stand beside them."""
 
 M_GROUPS: dict[int, str] = {
@@ -55,14 +56,17 @@ LETTERS_OF_MOTION: dict[int, frozenset[str]] = {
 """Which words besides axes and feed a motion word takes."""
 NEED_OWNER = frozenset("DHIJKLPQR")
 """Letters that mean nothing unless another word of the line takes them."""
+OUTPUT_LETTERS = frozenset("PQLERS")
+"""What words an output may take."""
 AXES, ROTARY = frozenset("XYZ"), frozenset("ABC")
 
 M_PARTS = frozenset(M_GROUPS.values())
 MOTION_LETTERS = frozenset("XYZIJKRLPQF")
 
 ORDER = (
-    "feed_mode", "feed", "speed", "tool", "tool change", "torch", "coolant", "override", "unknown", "dwell", "plane",
-    "units", "compensation", "length", "system", "path", "distance", ARC_CENTER, "retract", "origin", "motion", "stop",
+    "feed_mode", "feed", "speed", "tool", "tool change", "torch", "coolant", "override", "output", "unknown", "dwell",
+    "plane", "units", "compensation", "length", "system", "path", "distance", ARC_CENTER, "retract", "origin", "motion",
+    "stop",
 )  # fmt: skip
 """The parts of a line in order of execution."""
 TURN = {part: turn for turn, part in enumerate(ORDER)}
@@ -81,6 +85,8 @@ class Language:
     probe: int
     blend_takes_tolerance: bool
     dialect: Dialect
+    outputs: frozenset[int] = frozenset()
+    """M words that take words of their own."""
 
     @staticmethod
     def of(dialect: Dialect) -> Language:
@@ -92,7 +98,12 @@ class Language:
             groups[MACHINE_FRAME] = NOT_MODAL
         if dialect.arc_center_word:
             groups.update({901: ARC_CENTER, 911: ARC_CENTER})
-        return Language(groups, probe, "{tolerance}" in dialect.path_blend_word, dialect)
+        if dialect.local_shift:
+            groups[LOCAL_SHIFT] = NOT_MODAL
+        if dialect.unit_words_g70:
+            groups.update({700: "units", 710: "units"})
+        outputs = frozenset(int(word.removeprefix("M")) for word in dialect.outputs)
+        return Language(groups, probe, "{tolerance}" in dialect.path_blend_word, dialect, outputs)
 
 
 def _code(word: str, otherwise: int) -> int:

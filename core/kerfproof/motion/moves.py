@@ -43,14 +43,26 @@ class Mover(Frames):
 
     def straight_move(self, code: int, x: float, y: float, z: float, word: str) -> None:
         """Record a rapid or feed move to a place in the machine frame."""
+        rows = self.rows  # as `row`, without the call: this is what most lines of a program do
+        rows.kinds.append(code // 10)  # RAPID and FEED
+        rows.lines.append(self.line)
+        rows.texts.append(word)
         self.x, self.y, self.z = x, y, z
-        self.row(Step.RAPID if code == modes.RAPID else Step.FEED, word)
+        rows.xs.append(x)
+        rows.ys.append(y)
+        rows.zs.append(z)
 
     def arc_move(self, clockwise: bool, end: Place, center: tuple[float, float]) -> None:
         """Record an arc in the XY plane whose radii agree."""
-        self.rows.arcs.append((len(self.rows.kinds), center[0], center[1], -1.0 if clockwise else 1.0))
-        self.x, self.y, self.z = end
-        self.row(Step.ARC, "G2" if clockwise else "G3")
+        rows = self.rows
+        rows.arcs.append((len(rows.kinds), center[0], center[1], -1.0 if clockwise else 1.0))
+        rows.kinds.append(Step.ARC)
+        rows.lines.append(self.line)
+        rows.texts.append("G2" if clockwise else "G3")
+        self.x, self.y, self.z = x, y, z = end
+        rows.xs.append(x)
+        rows.ys.append(y)
+        rows.zs.append(z)
 
     def set_feed(self, feed_mm_min: float) -> None:
         """Let later moves run at this feed."""
@@ -197,12 +209,19 @@ class Mover(Frames):
             self.jump(target)
             where = "" if code not in cycles.FOLLOWED else " outside the XY plane or in inverse time feed mode"
             raise Misread(f"the cycle {modes.g_word(code)} is not followed here{where}", "G")
+        if self.compensation:
+            raise Misread("a canned cycle is an error with cutter compensation on", "G")
+        if code in cycles.STOPS_SPINDLE:
+            why = "stops or turns round the spindle, which is the torch here: that is not followed"
+            self.notes.append(("G", f"the cycle {modes.g_word(code)} {why}"))
         self._need_feed()
-        self.cycle |= {k: v for k, v in words.items() if k in "ZRPQ"}
+        self.cycle |= {k: v for k, v in words.items() if k in "ZRPQIJK"}
         here = (self.x - self.ox, self.y - self.oy, self.z - self.oz)
         cycle = cycles.Cycle(code, words, self.cycle, self.unit, self.incremental, self.return_to_level)
         for step in cycle.steps(here):
-            if isinstance(step, float):
+            if isinstance(step, str):
+                self.row(Step.STOP, f"{modes.g_word(code)} ({step})")
+            elif isinstance(step, float):
                 self.dwell(step, f"{modes.g_word(code)} P{step:g}")
             else:
                 at_feed, (x, y, z) = step

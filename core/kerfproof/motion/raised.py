@@ -1,4 +1,4 @@
-"""Programs without an arc: the dry run and the frame. They never go below travel height.
+"""Programs without an arc: the dry run, the frame and the tour. They never go below travel height.
 
 On a homed machine they run at the top of travel, else at the height the operator parked the torch, because no
 touch-off tells where the plate is. They hold no on word and no Z in the work frame.
@@ -50,3 +50,12 @@ def write_frame(plan: CutPlan, given: Given, page: Page) -> None:
         page.lines.append(f"G1 {place} {feed}" if number else f"G0 {place}")
         page.lines += [message(f"corner {number + 1} of 4: plate below, clamps clear"), "M0"]
     page.lines.append(f"G1 X{w.length(x0)} Y{w.length(y0)} {feed}")
+
+
+def write_tour(plan: CutPlan, given: Given, page: Page) -> None:
+    """Write the way over all pierces in the order of cutting, then over the holes to drill, with a stop at each."""
+    w, count = given.words, len(plan.cuts)
+    stops = [(f"pierce {n} of {count}: {cut.label}", cut.pierce) for n, cut in enumerate(plan.cuts, 1)]
+    stops += [(f"drill {n} of {len(plan.drill)}: {label}", at) for n, (label, at) in enumerate(plan.drill, 1)]
+    for text, (x, y) in stops:
+        page.lines += [f"G0 X{w.length(x)} Y{w.length(y)}", message(text), "M0"]

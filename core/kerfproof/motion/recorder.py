@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from itertools import chain
 
 import numpy as np
 
@@ -50,17 +51,20 @@ class Recorder:
 
     def trace(self, modes: Mapping[str, str], stopped: Unread | None, lines: int) -> Trace:
         """Return all that was recorded."""
-        kind = np.array(self.kinds, dtype=np.int64)
-        end = np.column_stack([self.xs, self.ys, self.zs]) if self.kinds else np.empty((0, 3))
+        kind = np.fromiter(self.kinds, np.int64, len(self.kinds))
+        end = np.empty((len(kind), 3))
+        for axis, places in enumerate((self.xs, self.ys, self.zs)):
+            end[:, axis] = places
         begin = self._begin(end)
         center, sweep, gap = self._arcs(begin, end)
         feed = np.where(np.isin(kind, (Step.FEED, Step.ARC, Step.PROBE)), self._filled(self.feeds), 0.0)
         value = np.zeros(len(kind))
-        for row, number in self.values:
-            value[row] = number
+        if self.values:
+            given = _table(self.values)
+            value[given[:, 0].astype(np.int64)] = given[:, 1]
         return Trace(
             kind=kind,
-            line=np.array(self.lines, dtype=np.int64),
+            line=np.fromiter(self.lines, np.int64, len(self.lines)),
             start=begin,
             end=end,
             center=center,
@@ -94,7 +98,7 @@ class Recorder:
         """Return a column from the rows at which its value changes."""
         if not self.kinds:
             return np.empty(0)
-        rows, values = np.array(changes).T
+        rows, values = _table(changes).T
         return np.asarray(values[np.searchsorted(rows, np.arange(len(self.kinds)), side="right") - 1])
 
     def _torch(self) -> Bools:
@@ -109,7 +113,7 @@ class Recorder:
         n = len(end)
         center, sweep, gap = np.zeros((n, 2)), np.zeros(n), np.zeros(n)
         if self.arcs:
-            table = np.array(self.arcs)
+            table = _table(self.arcs)
             rows: Ints = table[:, 0].astype(np.int64)
             c, turn = table[:, 1:3], table[:, 3]
             p, q = begin[rows, :2] - c, end[rows, :2] - c
@@ -124,6 +128,12 @@ class Recorder:
         if not self.unlisted:
             return tuple(self.unread)
         return (*self.unread, Unread(lines, 1, "", f"{self.unlisted} more mistakes are not listed", True))
+
+
+def _table(rows: Sequence[tuple[float, ...]]) -> Floats:
+    """Return rows of equal length, one at least, as an array."""
+    width = len(rows[0])
+    return np.fromiter(chain.from_iterable(rows), np.float64, width * len(rows)).reshape(-1, width)
 
 
 def row_lengths(begin: Floats, end: Floats, center: Floats, sweep: Floats) -> Floats:

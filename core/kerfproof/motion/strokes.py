@@ -9,7 +9,7 @@ import numpy as np
 
 from kerfproof.dialect import Dialect
 from kerfproof.geom.path import Bools, Floats, Ints
-from kerfproof.motion.words import Words, whole
+from kerfproof.motion.words import Words, whole_numbers
 
 SHORTEST_ARC = 5.0
 """Arcs with a chord of fewer steps are written as lines: their centre would be mostly rounding."""
@@ -33,11 +33,10 @@ class Strokes:
 
     def texts(self, words: Words) -> list[str]:
         """Return each stroke as a line of the program, without F."""
-        places, ends, centers = words.decimals, self.end.tolist(), self.center.tolist()
+        columns = [whole_numbers(steps, words.decimals) for steps in (*self.end.T, *self.center.T)]
         lines = []
-        for word, (x, y), (i, j) in zip(self.word.tolist(), ends, centers, strict=True):
-            to = f"G{word} X{whole(x, places)} Y{whole(y, places)}"
-            lines.append(to if word == 1 else f"{to} I{whole(i, places)} J{whole(j, places)}")
+        for word, x, y, i, j in zip(self.word.tolist(), *columns, strict=True):
+            lines.append(f"G1 X{x} Y{y}" if word == 1 else f"G{word} X{x} Y{y} I{i} J{j}")
         return lines
 
 

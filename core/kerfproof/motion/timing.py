@@ -26,6 +26,8 @@ class Speeds:
     entry: Floats
     peak: Floats
     exit: Floats
+    acceleration: Floats
+    """How fast the row may speed up, mm/s2; infinite where nothing moves."""
 
 
 def cut_times(trace: Trace, machine: Machine, control: Dialect | None = None) -> Floats:
@@ -43,7 +45,7 @@ def speeds(trace: Trace, machine: Machine, control: Dialect | None = None) -> Sp
     n = len(trace)
     seconds = np.where(trace.kind == Step.DWELL, trace.value, 0.0)
     seconds += np.where((trace.kind == Step.TORCH_ON) & ~trace.torch, machine.torch_on_delay_s, 0.0)
-    entry, peak, leave = np.zeros(n), np.zeros(n), np.zeros(n)
+    entry, peak, leave, acceleration = np.zeros(n), np.zeros(n), np.zeros(n), np.full(n, np.inf)
     length = row_lengths(trace.start, trace.end, trace.center, trace.sweep)
     moving = np.isin(trace.kind, _MOVES) & (length > _SHORTEST)
     rows = np.flatnonzero(moving).astype(np.int64)
@@ -51,8 +53,19 @@ def speeds(trace: Trace, machine: Machine, control: Dialect | None = None) -> Sp
         moves = _Moves(trace, machine, rows, length[rows], _corner_tolerance(trace, machine, control))
         v0, v1 = moves.ends()
         seconds[rows], peak[rows] = trapezoid(length[rows], moves.speed, moves.acceleration, v0, v1)
-        entry[rows], leave[rows] = v0, v1
-    return Speeds(seconds, entry, peak, leave)
+        entry[rows], leave[rows], acceleration[rows] = v0, v1, moves.acceleration
+    return Speeds(seconds, entry, peak, leave, acceleration)
+
+
+def below_feed(trace: Trace, machine: Machine, share: float, control: Dialect | None = None) -> Floats:
+    """Return the length of each row (n,) that runs slower than a share of its programmed feed, mm."""
+    v = speeds(trace, machine, control)
+    limit = share * trace.feed / 60.0
+    length = row_lengths(trace.start, trace.end, trace.center, trace.sweep)
+    top = np.minimum(limit, v.peak)
+    ramps = [np.maximum(top**2 - end**2, 0.0) / (2 * v.acceleration) for end in (v.entry, v.exit)]
+    slow = np.where(v.peak < limit, length, np.minimum(ramps[0] + ramps[1], length))
+    return np.where(limit > 0, slow, 0.0)
 
 
 def trapezoid(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import IntEnum
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from kerfproof.geom.path import Bools, Floats, Ints
 
@@ -29,8 +29,7 @@ class Step(IntEnum):
     END = 11
 
 
-@dataclass(frozen=True, slots=True)
-class Probed:
+class Probed(NamedTuple):
     """What a probing move did: whether it tripped, where the trip was and where the axes came to rest (3,)."""
 
     tripped: bool
@@ -87,8 +86,7 @@ class Unread:
     error: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """A word that sets a state took effect, changed or merely restated.
 
     `group` is one of ``units`` (G20 G21), ``plane`` (G17 G18 G19), ``distance`` (G90 G91), ``feed_mode`` (G93

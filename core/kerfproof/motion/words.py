@@ -6,6 +6,8 @@ import re
 import unicodedata
 from dataclasses import dataclass
 
+from kerfproof.geom.path import Ints
+
 INCH = 25.4
 """mm in an inch."""
 
@@ -36,6 +38,15 @@ def whole(steps: int, decimals: int) -> str:
     if decimals == 0:
         return str(steps)
     return f"{steps / 10**decimals:.{decimals}f}".rstrip("0").rstrip(".")
+
+
+def whole_numbers(steps: Ints, decimals: int) -> list[str]:
+    """Return `whole` of many numbers."""
+    if decimals == 0:
+        return [str(value) for value in steps.tolist()]
+    form = f"%.{decimals}f"
+    texts = [form % value for value in (steps / 10**decimals).tolist()]
+    return [text.rstrip("0").rstrip(".") if text[-1] == "0" else text for text in texts]
 
 
 def plain(text: str) -> str:

@@ -10,9 +10,9 @@ from kerfproof.motion.cutblock import Page, write_cuts
 from kerfproof.motion.given import Given
 from kerfproof.motion.head import end, head
 from kerfproof.motion.program import Program
-from kerfproof.motion.raised import write_dry, write_frame
+from kerfproof.motion.raised import write_dry, write_frame, write_tour
 
-_BODY = {Mode.CUT: write_cuts, Mode.DRY: write_dry, Mode.FRAME: write_frame}
+_BODY = {Mode.CUT: write_cuts, Mode.DRY: write_dry, Mode.FRAME: write_frame, Mode.TOUR: write_tour}
 
 
 def write(plan: CutPlan, control: Dialect) -> Program:

@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
 from kerfproof.errors import Finding, Severity
-from kerfproof.geom.path import Bundle, Path
-from kerfproof.geom.region import containers, nesting
+from kerfproof.geom.path import Bundle
+from kerfproof.geom.region import containers, nesting, path_boxes
+from kerfproof.parts.bands import band_findings
 from kerfproof.parts.contour import Contour, Role
 from kerfproof.parts.part import Feature, FeatureKind, Part, Parts
-
-ROUND = 0.01
-"""Arcs whose centres and radii agree to this many mm make a round hole."""
+from kerfproof.parts.round import diameters_of
 
 
 def build_parts(contours: Sequence[Contour], opened: Sequence[Contour], name: str) -> Parts:
@@ -34,25 +32,27 @@ def build_parts(contours: Sequence[Contour], opened: Sequence[Contour], name: st
     for i in range(len(cut)):
         if depth[i] % 2 == 1:
             part_of[i] = part_of[int(parent[i])]
-    features = [_closed_feature(cut[i], i, int(depth[i]), int(parent[i]), part_of[i]) for i in range(len(cut))]
+    features = _closed_features(cut, bundle, depth.tolist(), parent.tolist(), part_of)
     homes, findings = _homes(extra, bundle, depth, part_of)
     lines = _open_features(extra, homes, len(features))
-    parts = tuple(_part(n, i, features, lines, name, len(outlines)) for n, i in enumerate(outlines))
-    return Parts(_numbered_labels(parts), tuple(findings))
+    inside: list[list[Feature]] = [[] for _ in outlines]
+    for feature in (*features, *lines):
+        if feature.kind is not FeatureKind.OUTLINE:
+            inside[feature.part].append(feature)
+    parts = tuple(_part(n, features[i], inside[n], name, len(outlines)) for n, i in enumerate(outlines))
+    return Parts(parts, (*findings, *band_findings(parts)))
 
 
-def _closed_feature(contour: Contour, number: int, depth: int, parent: int, part: int) -> Feature:
-    kind = FeatureKind.HOLE if depth % 2 else FeatureKind.OUTLINE
-    return Feature(
-        number,
-        kind,
-        contour,
-        depth,
-        None if parent < 0 else parent,
-        part,
-        diameter_of(contour.path),
-        _size(contour.path),
-    )
+def _closed_features(
+    cut: Sequence[Contour], paths: Bundle, depth: Sequence[int], parent: Sequence[int], part_of: dict[int, int]
+) -> list[Feature]:
+    diameters, sizes = diameters_of(paths), path_boxes(paths)
+    out = []
+    for i, (contour, diameter, box) in enumerate(zip(cut, diameters, sizes.tolist(), strict=True)):
+        kind = FeatureKind.HOLE if depth[i] % 2 else FeatureKind.OUTLINE
+        above = None if parent[i] < 0 else parent[i]
+        out.append(Feature(i, kind, contour, depth[i], above, part_of[i], diameter, _size(diameter, box)))
+    return out
 
 
 def _open_features(extra: Sequence[Contour], homes: Sequence[int | None], first: int) -> list[Feature]:
@@ -98,48 +98,32 @@ def _homes(
     return homes, findings
 
 
-def _part(number: int, outline: int, features: list[Feature], lines: list[Feature], name: str, count: int) -> Part:
-    mine = [f for f in features if f.part == number and f.kind is FeatureKind.HOLE]
+def _part(number: int, outline: Feature, inside: Sequence[Feature], name: str, count: int) -> Part:
     return Part(
         number,
         name if count == 1 else f"{name}-{number + 1}",
-        features[outline],
-        tuple(mine),
-        tuple(f for f in lines if f.part == number and f.kind is FeatureKind.SLIT),
-        tuple(f for f in lines if f.part == number and f.kind is FeatureKind.MARK),
-        features[outline].parent,
+        _labelled(outline, f"outline {outline.label}"),
+        _numbered(inside, FeatureKind.HOLE),
+        _numbered(inside, FeatureKind.SLIT),
+        _numbered(inside, FeatureKind.MARK),
+        outline.parent,
     )
 
 
-def _numbered_labels(parts: Sequence[Part]) -> tuple[Part, ...]:
-    """Return the parts with labels that name kind, count within the part and size."""
-    out = []
-    for part in parts:
-        named = {
-            group: tuple(replace(f, label=f"{kind} {k + 1} {f.label}") for k, f in enumerate(getattr(part, group)))
-            for group, kind in (("holes", "hole"), ("slits", "slit"), ("marks", "mark"))
-        }
-        outline = replace(part.outline, label=f"outline {part.outline.label}")
-        out.append(replace(part, outline=outline, **named))  # type: ignore[arg-type]
-    return tuple(out)
+def _numbered(features: Sequence[Feature], kind: FeatureKind) -> tuple[Feature, ...]:
+    """Return the features of a kind with labels that name kind, count within the part and size."""
+    mine = [f for f in features if f.kind is kind]
+    return tuple(_labelled(f, f"{kind} {k} {f.label}") for k, f in enumerate(mine, 1))
 
 
-def diameter_of(path: Path) -> float | None:
-    """Return the diameter of a closed path that is a circle within `ROUND`, else None."""
-    s = path.segments()
-    if not path.closed or not s.is_arc.all():
-        return None
-    same = (np.ptp(s.radius) <= ROUND) and (np.ptp(s.center, axis=0) <= ROUND).all()
-    full = abs(abs(float(s.sweep.sum())) - 2 * np.pi) < 1e-6
-    return 2 * float(s.radius.mean()) if same and full else None
+def _labelled(f: Feature, label: str) -> Feature:
+    return Feature(f.number, f.kind, f.contour, f.depth, f.parent, f.part, f.diameter, label)
 
 
-def _size(path: Path) -> str:
-    diameter = diameter_of(path)
+def _size(diameter: float | None, box: Sequence[float]) -> str:
     if diameter is not None:
         return f"D{_short(diameter)}"
-    x0, y0, x1, y1 = path.bounds()
-    return f"{_short(x1 - x0)} x {_short(y1 - y0)}"
+    return f"{_short(box[2] - box[0])} x {_short(box[3] - box[1])}"
 
 
 def _short(value: float) -> str:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kerfproof.geom.index import Index
-from kerfproof.geom.path import Floats, Ints, Path
+from kerfproof.geom.path import Bools, Floats, Ints, Path
 
 GRID = 1e-6
 """Ends that agree to this many mm are one node."""
@@ -37,11 +37,12 @@ class Chain:
 
 @dataclass(frozen=True, slots=True)
 class Joint:
-    """A gap that was closed: nodes `a` and `b` became one, `size` mm apart."""
+    """A gap that was closed: nodes `a` and `b` became one, `size` mm apart; `loop` when both end one chain."""
 
     a: int
     b: int
     size: float
+    loop: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,14 +66,17 @@ def graph_of(edges: Sequence[Path]) -> Graph:
     return Graph(node.reshape(-1, 2).astype(np.int64), ends[first])
 
 
-def close_gaps(graph: Graph, tolerance: float) -> tuple[Graph, tuple[Joint, ...]]:
+LONGER = 4.0
+"""A chain closes on itself only if it is so many times longer than its gap."""
+
+
+def close_gaps(graph: Graph, lengths: Floats, tolerance: float) -> tuple[Graph, tuple[Joint, ...]]:
     """Return the graph with loose ends within `tolerance` made one node, nearest pairs first.
 
-    Only loose ends take part, each at most once; both ends of one edge only if that edge is longer than the
-    gap is wide by far (a loop of its own).
+    `lengths` (m,) are those of the edges, mm. Only loose ends take part, each at most once; both ends of one chain
+    only if that is longer by far than its gap.
     """
-    degrees = graph.degrees()
-    loose = np.flatnonzero(degrees == 1)
+    loose = np.flatnonzero(graph.degrees() == 1)
     if len(loose) < 2:
         return graph, ()
     spots = graph.places[loose]
@@ -83,17 +87,89 @@ def close_gaps(graph: Graph, tolerance: float) -> tuple[Graph, tuple[Joint, ...]
     sizes = np.hypot(*(graph.places[a] - graph.places[b]).T)
     near = sizes <= tolerance
     a, b, sizes = a[near], b[near], sizes[near]
+    chains = Groups.of(graph, lengths)
     joints: list[Joint] = []
     used: set[int] = set()
-    for k in np.lexsort((b, a, np.round(sizes, 9))):
-        one, two = int(a[k]), int(b[k])
-        if one not in used and two not in used:
-            used.update((one, two))
-            joints.append(Joint(one, two, float(sizes[k])))
+    for k in np.lexsort((b, a, np.round(sizes, 9))).tolist():
+        one, two, size = int(a[k]), int(b[k]), float(sizes[k])
+        loop = chains.find(one) == chains.find(two)
+        if one in used or two in used or (loop and chains.length_at(one) < LONGER * size):
+            continue
+        used.update((one, two))
+        chains.unite(one, two)
+        joints.append(Joint(one, two, size, loop))
     target = np.arange(len(graph.places))
     for joint in joints:
         target[joint.b] = joint.a
     return Graph(target[graph.ends], graph.places), tuple(joints)
+
+
+class Groups:
+    """Nodes that hang together, with the length of all edges between them."""
+
+    __slots__ = ("_length", "_parent")
+
+    def __init__(self, count: int) -> None:
+        self._parent = list(range(count))
+        self._length = [0.0] * count
+
+    @staticmethod
+    def of(graph: Graph, lengths: Floats) -> Groups:
+        """Return the groups of a graph; `lengths` (m,) of its edges, mm."""
+        groups = Groups(len(graph.places))
+        for (start, end), length in zip(graph.ends.tolist(), lengths.tolist(), strict=True):
+            groups.unite(start, end)
+            groups._length[groups.find(start)] += length
+        return groups
+
+    def find(self, node: int) -> int:
+        """Return the node that stands for the group of `node`."""
+        parent = self._parent
+        while parent[node] != node:
+            parent[node] = parent[parent[node]]
+            node = parent[node]
+        return node
+
+    def unite(self, one: int, two: int) -> None:
+        """Make the groups of two nodes one."""
+        a, b = sorted((self.find(one), self.find(two)))
+        if a != b:
+            self._parent[b] = a
+            self._length[a] += self._length[b]
+
+    def length_at(self, node: int) -> float:
+        """Return the length of all edges of the group of `node`, mm."""
+        return self._length[self.find(node)]
+
+
+def core_edges(graph: Graph) -> Bools:
+    """Return which edges (m,) lie on a loop or between loops: those left when loose ends are taken off again and again.
+
+    The others are tails: open chains, alone or hanging on a loop.
+    """
+    keep = np.ones(len(graph.ends), dtype=np.bool_)
+    counts = graph.degrees()
+    if not (counts == 1).any():
+        return keep
+    degrees = counts.tolist()
+    at: dict[int, list[int]] = defaultdict(list)
+    ends = graph.ends.tolist()
+    for edge, (start, end) in enumerate(ends):
+        at[start].append(edge)
+        at[end].append(edge)
+    todo = [node for node, degree in enumerate(degrees) if degree == 1]
+    while todo:
+        node = todo.pop()
+        for edge in at[node]:
+            if keep[edge] and degrees[node] == 1:
+                keep[edge] = False
+                start, end = ends[edge]
+                other = end if start == node else start
+                degrees[node] -= 1
+                degrees[other] -= 1
+                if degrees[other] == 1:
+                    todo.append(other)
+    return keep
 
 
 def walk(graph: Graph) -> tuple[tuple[Chain, ...], tuple[int, ...]]:

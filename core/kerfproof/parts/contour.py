@@ -43,6 +43,15 @@ class Mend:
     handles: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """A place where contours go wrong: ``open end``, ``crossing`` or ``branch``, in mm."""
+
+    what: str
+    x: float
+    y: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Contours:
     """All that joining made of a drawing."""
@@ -52,3 +61,6 @@ class Contours:
     points: tuple[tuple[float, float], ...]
     mends: tuple[Mend, ...]
     findings: tuple[Finding, ...]
+    refused: tuple[Contour, ...] = ()
+    """Closed contours that meet themselves or others, and chains that branch: neither cut nor joined."""
+    faults: tuple[Fault, ...] = ()

@@ -5,47 +5,53 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from kerfproof.errors import Finding, Severity
-from kerfproof.geom.crossing import CROSS, crossings
+from kerfproof.geom.crossing import CROSS, OVERLAP, TOUCH, crossings
 from kerfproof.geom.path import Bundle
-from kerfproof.parts.contour import Contour
+from kerfproof.parts.contour import Contour, Fault
 
-TOUCH = 1e-4
+NEAR = 1e-4
 """Contours nearer than this (mm) touch."""
+WEIGHT = {OVERLAP: 0, CROSS: 1, TOUCH: 2}
+"""Which of several meetings is told."""
 MANY = 20
 
 
-def crossing_findings(closed: Sequence[Contour]) -> tuple[set[int], list[Finding]]:
-    """Return the numbers of contours that can't be used, and a finding for each pair that meets."""
+def crossing_findings(closed: Sequence[Contour]) -> tuple[set[int], list[Finding], list[Fault]]:
+    """Return the numbers of contours that can't be used, a finding for each pair that meets, and all the places."""
     if not closed:
-        return set(), []
+        return set(), [], []
     segments = Bundle.of([c.path for c in closed]).segments()
-    found = crossings(segments, tolerance=TOUCH)
+    found = crossings(segments, tolerance=NEAR)
     bad: set[int] = set()
-    findings: dict[tuple[int, int], Finding] = {}
-    for i, j, (x, y), kind in zip(found.i.tolist(), found.j.tolist(), found.at.tolist(), found.kind, strict=True):
+    meetings: dict[tuple[int, int], list[tuple[int, int]]] = {}
+    for row, (i, j) in enumerate(zip(found.i.tolist(), found.j.tolist(), strict=True)):
         a, b = sorted((int(segments.owner[i]), int(segments.owner[j])))
         bad.update((a, b))
-        if (a, b) not in findings or (kind == CROSS and "cross" not in findings[a, b].message):
-            findings[a, b] = _finding(closed[a], closed[b], a == b, "cross" if kind == CROSS else "touch", x, y)
-    told = list(findings.values())
-    if len(told) > MANY:
-        told = [*told[:MANY], Finding("contours-cross", Severity.ERROR, f"{len(told) - MANY} more contours that meet")]
-    return bad, told
+        meetings.setdefault((a, b), []).append((WEIGHT[str(found.kind[row])], row))
+    told = []
+    for (a, b), rows in list(meetings.items())[:MANY]:
+        row = min(rows)[1]
+        x, y = found.at[row].tolist()
+        told.append(_finding(closed[a], closed[b], a == b, str(found.kind[row]), x, y))
+    if len(meetings) > MANY:
+        rest = f"{len(meetings) - MANY} more contours that meet"
+        told.append(Finding("contours-cross", Severity.ERROR, rest, "see the picture of kerfproof inspect"))
+    return bad, told, [Fault("crossing", x, y) for x, y in found.at.tolist()]
 
 
 def _finding(a: Contour, b: Contour, same: bool, how: str, x: float, y: float) -> Finding:
     handles = "/".join(dict.fromkeys((*a.handles[:2], *b.handles[:2])))
     if same:
-        what = f"a contour {'crosses' if how == 'cross' else 'touches'} itself, so inside and outside are not defined"
-        return Finding(
-            "self-crossing", Severity.ERROR, what, "redraw it so that it does not meet itself", x=x, y=y, handle=handles
+        met = "crosses" if how == CROSS else "runs back on" if how == OVERLAP else "touches"
+        what = f"a contour {met} itself, so inside and outside are not defined"
+        advice = "redraw it so that it does not meet itself"
+        return Finding("self-crossing", Severity.ERROR, what, advice, x=x, y=y, handle=handles, layer=a.layer)
+    if how == OVERLAP:
+        what = "two contours share an edge, so there is no room for a kerf between them"
+        advice = "move them apart in the drawing by a kerf and a web, or unite them"
+    else:
+        what = (
+            f"two contours {'cross' if how == CROSS else 'touch'} each other, so the kerf between them is not defined"
         )
-    return Finding(
-        "contours-cross",
-        Severity.ERROR,
-        f"two contours {how} each other, so the kerf between them is not defined",
-        "move them apart, unite them in the drawing, or put one on an ignored layer",
-        x=x,
-        y=y,
-        handle=handles,
-    )
+        advice = "move them apart, unite them in the drawing, or put one on an ignored layer"
+    return Finding("contours-cross", Severity.ERROR, what, advice, x=x, y=y, handle=handles)

@@ -31,11 +31,15 @@ class Doubled:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Pieces:
-    """Paths without doubled stretches: each with the number of its `source`, and what was removed."""
+    """Paths without doubled stretches: each with the number of its `source`, and what was removed.
+
+    `copies` says how often each path was drawn, in all its length.
+    """
 
     paths: tuple[Path, ...]
     sources: tuple[int, ...]
     removed: tuple[Doubled, ...]
+    copies: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,33 +53,51 @@ class _Overlap:
 
 
 def without_doubles(paths: Sequence[Path]) -> Pieces:
-    """Return the paths with every stretch kept once; paths that overlap none stay whole."""
+    """Return the paths with every stretch kept once; paths that overlap none stay whole.
+
+    A path of which only a share is doubled is taken apart, and so is the one it lies on, so that both can be joined
+    anew where they part.
+    """
     segments = Bundle.of(paths).segments()
     found = _overlaps(segments)
     if not len(found.i):
-        return Pieces(tuple(paths), tuple(range(len(paths))), ())
-    touched = np.zeros(len(segments), dtype=np.bool_)
-    touched[found.i] = True
+        return Pieces(tuple(paths), tuple(range(len(paths))), (), (1,) * len(paths))
     pieces, owner, whole = _split(segments, found)
     again = _overlaps(pieces)
-    gone = _doubles(again, pieces)
-    # A doubled piece is taken out of the later path.
-    removed = tuple(
-        Doubled(*_middle(pieces, k), float(pieces.lengths()[k]), int(owner[k]), bool(whole[k]))
-        for k in np.flatnonzero(gone).tolist()
-    )
-    broken = {int(o) for o in owner[gone]}
-    out, sources = [], []
+    gone, under = _doubles(again, pieces)
+    touched, left = np.unique(owner[gone]), np.unique(owner[~gone])
+    parted = np.intersect1d(touched, left)
+    removed = _removed(pieces, owner, whole, gone, np.isin(owner, parted))
+    apart = np.union1d(parted, owner[under[gone & np.isin(owner, parted)]])
+    broken = set(np.union1d(touched, apart).tolist())
+    times = 1 + np.bincount(under[gone], minlength=len(pieces))
+    least = np.full(len(paths), len(paths), dtype=np.int64)
+    np.minimum.at(least, owner, times)
+    out, sources, copies = [], [], []
     for number, path in enumerate(paths):
         if number not in broken:
             out.append(path)
             sources.append(number)
-    kept = pieces.take(~gone)
-    kept_owner = owner[~gone]
-    for k in np.flatnonzero(np.isin(kept_owner, sorted(broken))).tolist():
-        out.append(Path([(*kept.p0[k], kept.bulge[k]), (*kept.p1[k], 0.0)], False))
-        sources.append(int(kept_owner[k]))
-    return Pieces(tuple(out), tuple(sources), removed)
+            copies.append(int(least[number]))
+    for k in np.flatnonzero(~gone & np.isin(owner, sorted(broken))).tolist():
+        out.append(Path([(*pieces.p0[k], pieces.bulge[k]), (*pieces.p1[k], 0.0)], False))
+        sources.append(int(owner[k]))
+        copies.append(int(times[k]))
+    return Pieces(tuple(out), tuple(sources), removed, tuple(copies))
+
+
+def _removed(s: Segments, owner: Ints, whole: Bools, gone: Bools, parted: Bools) -> tuple[Doubled, ...]:
+    """Return what was removed: a whole path at once, of the others piece by piece."""
+    lengths = s.lengths()
+    total = np.bincount(owner[gone], lengths[gone], minlength=int(owner.max(initial=-1)) + 1)
+    told: dict[int, Doubled] = {}
+    for k in np.flatnonzero(gone).tolist():
+        source = int(owner[k])
+        if parted[k]:
+            told[-1 - k] = Doubled(*_middle(s, k), float(lengths[k]), source, bool(whole[k]))
+        elif source not in told:
+            told[source] = Doubled(*_middle(s, k), float(total[source]), source, True)
+    return tuple(told.values())
 
 
 def _middle(s: Segments, k: int) -> tuple[float, float]:
@@ -175,14 +197,15 @@ def _split(s: Segments, found: _Overlap) -> tuple[Segments, Ints, Bools]:
     return made, np.array(owner), np.array(whole, dtype=np.bool_)
 
 
-def _doubles(found: _Overlap, pieces: Segments) -> Bools:
-    """Return which pieces lie wholly on an earlier one that stays."""
+def _doubles(found: _Overlap, pieces: Segments) -> tuple[Bools, Ints]:
+    """Return which pieces lie wholly on an earlier one that stays, and on which one each does."""
     gone = np.zeros(len(pieces), dtype=np.bool_)
+    under = np.full(len(pieces), -1, dtype=np.int64)
     lengths = pieces.lengths()
     covered = (found.high - found.low) * lengths[found.i] >= lengths[found.i] - 2 * ON_TOP
     order = np.lexsort((found.j, found.i))
     for k in order[covered[order]].tolist():
         i, j = int(found.i[k]), int(found.j[k])
-        if i > j and not gone[j]:
-            gone[i] = True
-    return gone
+        if i > j and not gone[j] and not gone[i]:
+            gone[i], under[i] = True, j
+    return gone, under

@@ -5,12 +5,22 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from itertools import pairwise
+from typing import TypeVar
 
+from kerfproof.errors import RuleChoice, Severity
+from kerfproof.geom.path import Path
+from kerfproof.job import ContourRole, RoleRule
 from kerfproof.motion.heading import read_heading
+from kerfproof.parts.choices import DrillKind, PageFrames
 
 _COMMENT = re.compile(r"\(([^()]*)\)")
 _NUMBER = r"-?\d+(?:\.\d+)?"
+_PICKS = re.compile(r"(?:color:(?P<color>\S+) ?)?(?:linetype:(?P<type>\S+) ?)?(?:layer:)?(?P<layer>.*)")
+_CONTOUR = re.compile(rf"(?P<role>\w+) at (?P<x>{_NUMBER}) (?P<y>{_NUMBER}) mm of (?P<drawing>.+)")
+ROLE_WORDS = ("cut", "slit", "mark", "ignore")
+Choice = TypeVar("Choice", bound=StrEnum)
 MOST_LINES = 2000
 """The heading stands in so many lines from the top."""
 
@@ -37,16 +47,27 @@ class Claims:
     thickness: float | None = None
     amps: float | None = None
     kerf: float | None = None
+    feed_mm_min: float | None = None
+    pierce_delay_s: float | None = None
     plate: tuple[float, float, float, float] | None = None
     mode: str = "cut"
     join: float | None = None
     drawings: tuple[DrawingClaim, ...] = ()
     left_out: tuple[tuple[float, float], ...] = ()
     """Middles of features that were left out on purpose."""
-    roles: tuple[tuple[str, str], ...] = ()
-    """Role and layer pattern, as the person gave them."""
+    left_names: tuple[str, ...] = ()
+    """Their labels."""
+    roles: tuple[RoleRule, ...] = ()
+    contour_roles: tuple[ContourRole, ...] = ()
+    drill_marks: DrillKind = DrillKind.NONE
+    drill_below: float = 0.0
+    page: PageFrames = PageFrames.AUTO
     layers: tuple[str, ...] = ()
     window: tuple[float, float, float, float] | None = None
+    rules: tuple[RuleChoice, ...] = ()
+    """Rules that count otherwise, as the job said."""
+    tabs: tuple[Path, ...] = ()
+    """Pieces of the torch's path that are left uncut on purpose."""
 
 
 def read_claims(text: str) -> Claims:
@@ -64,14 +85,25 @@ def read_claims(text: str) -> Claims:
         thickness=float(material[2]) if material else None,
         amps=float(material[3]) if material else None,
         kerf=_first(pairs.get("kerf", "")),
+        feed_mm_min=_first(pairs.get("feed", "")),
+        pierce_delay_s=_first(pairs.get("pierce-delay", "")),
         plate=plate,
         mode=pairs.get("mode", "cut"),
         join=_first(pairs.get("join", "")),
         drawings=tuple(_drawing(part) for part in _each(comments, "drawing")),
         left_out=tuple(_place(part["left-out"]) for part in _each(comments, "left-out")),
-        roles=tuple((role, layer) for role, _, layer in (p["role"].partition(" ") for p in _each(comments, "role"))),
+        left_names=tuple(part["left-out"].rpartition(" at ")[0] for part in _each(comments, "left-out")),
+        roles=tuple(rule for p in _each(comments, "role") if (rule := _rule(p["role"])) is not None),
+        contour_roles=tuple(
+            c for p in _each(comments, "contour-role") if (c := _contour(p["contour-role"])) is not None
+        ),
+        drill_marks=_one_of(DrillKind, pairs.get("drill-marks", "").partition(" ")[0], DrillKind.NONE),
+        drill_below=_first(pairs.get("drill-marks", "")) or 0.0,
+        page=_one_of(PageFrames, pairs.get("page", ""), PageFrames.AUTO),
         layers=tuple(part["layer"] for part in _each(comments, "layer")),
         window=_box(pairs.get("window", "")),
+        rules=tuple(choice for p in _each(comments, "rule") if (choice := _choice(p["rule"])) is not None),
+        tabs=tuple(tab for p in _each(comments, "tab") if (tab := _tab(p["tab"])) is not None),
     )
 
 
@@ -96,6 +128,36 @@ def _first(text: str) -> float | None:
     return found[0] if found else None
 
 
+def _rule(text: str) -> RoleRule | None:
+    """Return the rule in ``cut color:red linetype:DASHED layer:SHEET 1`` or ``cut SHEET 1``."""
+    role, _, rest = text.partition(" ")
+    found = _PICKS.fullmatch(rest)
+    if found is None or role not in ROLE_WORDS:
+        return None
+    return RoleRule(role=role, color=found["color"] or "", linetype=found["type"] or "", layer=found["layer"])
+
+
+def _contour(text: str) -> ContourRole | None:
+    """Return what is said in ``mark at 12.0000 30.0000 mm of part.dxf``."""
+    found = _CONTOUR.fullmatch(text)
+    if found is None or found["role"] not in ROLE_WORDS:
+        return None
+    return ContourRole(drawing=found["drawing"], x=float(found["x"]), y=float(found["y"]), role=found["role"])
+
+
+def _choice(text: str) -> RuleChoice | None:
+    """Return what is said in ``off-plate note the sheet is larger``."""
+    rule, _, rest = text.partition(" ")
+    word, _, reason = rest.partition(" ")
+    if word not in ("off", *Severity) or not reason:
+        return None
+    return RuleChoice(rule, None if word == "off" else Severity(word), reason)
+
+
+def _one_of(kind: type[Choice], text: str, usual: Choice) -> Choice:
+    return next((member for member in kind if member.value == text), usual)
+
+
 def _place(text: str) -> tuple[float, float]:
     """Return the place after the last ``at`` of ``hole 2 D3 at 50.000 30.000 mm``."""
     found = _numbers(text.rpartition(" at ")[2])
@@ -114,3 +176,19 @@ def _drawing(pairs: Mapping[str, str]) -> DrawingClaim:
         turn_deg=numbers[2] if len(numbers) >= 3 else 0.0,
         mirror=shift.endswith("mirrored"),
     )
+
+
+def tab_words(tab: Path) -> str:
+    """Return a tab as it stands in the heading of programs: x, y and bulge of each vertex, mm."""
+    return " ".join(f"{value:.6f}" for value in tab.vertices.ravel().tolist())
+
+
+def _tab(text: str) -> Path | None:
+    """Return what `tab_words` wrote, None if it is damaged."""
+    found = _numbers(text)
+    if len(found) < 6 or len(found) % 3:
+        return None
+    try:
+        return Path([found[k : k + 3] for k in range(0, len(found), 3)], False)
+    except ValueError:
+        return None

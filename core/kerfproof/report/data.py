@@ -8,11 +8,13 @@ from typing import Any
 import numpy as np
 
 from kerfproof.errors import Finding, Severity
-from kerfproof.motion.timing import cut_times
-from kerfproof.motion.trace import Step
+from kerfproof.machine.profile import Machine
 from kerfproof.outcome import Outcome
 from kerfproof.parts.part import Feature, FeatureKind, Part
-from kerfproof.verify.proof import PartProof
+from kerfproof.report.figures import figures
+from kerfproof.report.loading import load_record
+from kerfproof.verify.free import FreePiece
+from kerfproof.verify.proof import PartProof, Proof
 
 FORMAT = 1
 """Version of the report's layout."""
@@ -33,9 +35,11 @@ def report(outcome: Outcome) -> Record:
         "machine": _machine(outcome),
         "process": _process(outcome),
         "parts": [_part(outcome, part) for part in outcome.parts.parts],
+        "drill": _drill(outcome),
         "cuts": _cuts(outcome),
         "findings": [finding_record(finding) for finding in outcome.findings],
         "proof": _proof(outcome),
+        "load": load_record(outcome.proof, outcome.machine, outcome.process.amps) if outcome.proof else None,
         "skipped": _skipped(outcome),
     }
 
@@ -71,6 +75,7 @@ def finding_record(finding: Finding) -> Record:
         "x": number(finding.x),
         "y": number(finding.y),
         "handle": finding.handle,
+        "column": finding.column,
     }
 
 
@@ -129,15 +134,37 @@ def _program(outcome: Outcome) -> Record:
 def _times(outcome: Outcome) -> Record:
     """Return lengths and times of the program as it was read back, None when there is none."""
     if outcome.proof is None:
-        return {"pierces": None, "cut_length_mm": None, "torch_on_s": None, "run_s": None}
-    trace = outcome.proof.trace
-    seconds = cut_times(trace, outcome.machine)
+        return dict.fromkeys(("pierces", "cut_length_mm", "below_half_feed_mm", "torch_on_s", "run_s"))
+    return times(outcome.proof, outcome.machine)
+
+
+def times(proof: Proof, machine: Machine) -> Record:
+    """Return starts, lengths and times of a proven program; `below_half_feed_mm` of the cut is slower than half."""
+    f = figures(proof, machine)
     return {
-        "pierces": int((trace.kind == Step.TORCH_ON).sum()),
-        "cut_length_mm": number(sum(run.length for run in outcome.proof.runs)),
-        "torch_on_s": number(float(seconds[trace.torch].sum())),
-        "run_s": number(float(seconds.sum())),
+        "pierces": f.pierces,
+        "cut_length_mm": number(f.cut_length),
+        "below_half_feed_mm": number(f.slow_length),
+        "torch_on_s": number(f.torch_on_s),
+        "run_s": number(f.run_s),
     }
+
+
+def piece_record(piece: FreePiece) -> Record:
+    """Return a piece that comes free as plain data."""
+    return {
+        "number": piece.number,
+        "line": piece.line,
+        "size_mm": [number(piece.width), number(piece.height)],
+        "at": [number(v) for v in piece.at],
+        "area_mm2": number(piece.area),
+        "rests": piece.rests,
+        "holes": [
+            {"size_mm": [number(o.width), number(o.height)], "at": [number(v) for v in o.at],
+             "diameter_mm": number(o.diameter)}
+            for o in piece.openings
+        ],
+    }  # fmt: skip
 
 
 def _machine(outcome: Outcome) -> Record:
@@ -182,6 +209,12 @@ def _part(outcome: Outcome, part: Part) -> Record:
         "comes_free": proof.comes_free if proof else None,
         "left_out": [_left_out(f) for f in outcome.left_out if f.part == part.number],
     }
+
+
+def _drill(outcome: Outcome) -> list[Record]:
+    """Return the drill table: every hole that is left to the drill."""
+    names = {part.number: part.name for part in outcome.parts.parts}
+    return [{"part": names.get(f.part, ""), **_left_out(f)} for f in outcome.left_out]
 
 
 def _left_out(feature: Feature) -> Record:

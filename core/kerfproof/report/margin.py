@@ -35,6 +35,10 @@ def _legend(page: Page, x: float, y: float) -> tuple[list[str], float]:
         if role == "hole" or any(layer.role == role for layer in shown.layers):
             out += [_swatch(role, x, y + 12, page), letter(x + 56, y + 17, ROLES[role], c["ink"])]
             y += 30
+    for what in dict.fromkeys(ring.what for ring in shown.rings):
+        ring = f'<circle cx="{x + 21}" cy="{y + 12}" r="9" fill="none" stroke="{c["uncut"]}" stroke-width="2.2"/>'
+        out += [ring, letter(x + 56, y + 17, what, c["ink"])]
+        y += 30
     if shown.discs:
         out += [_pierce_swatch(x, y + 12, page), letter(x + 56, y + 17, "pierce, in order of cutting", c["ink"])]
         y += 30

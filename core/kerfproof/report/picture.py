@@ -33,6 +33,7 @@ ROLES = {
     "mark": "mark, not cut",
     "drill": "hole to drill, not cut",
     "uncut": "drawn, not cut",
+    "ignored": "left out",
 }
 """Every role a layer can have, with its words in the legend."""
 
@@ -95,6 +96,14 @@ class Name:
     paths: tuple[Path, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Ring:
+    """A circle round a place where a contour goes wrong: ``open end``, ``crossing`` or ``branch``."""
+
+    at: Point
+    what: str
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Picture:
     """All that a renderer needs. `plate` is the plate's box, `view` what must be seen of the coordinates."""
@@ -112,10 +121,14 @@ class Picture:
     facts: tuple[tuple[str, str], ...] = ()
     small_print: str = ""
     more_findings: int = field(default=0)
+    rings: tuple[Ring, ...] = ()
 
 
-def compose(outcome: Outcome) -> Picture:
-    """Return the picture of `outcome`, as far as it got: without a plan the parts and the findings alone."""
+def compose(outcome: Outcome, *, brief: bool = False) -> Picture:
+    """Return the picture of `outcome`, as far as it got: without a plan the parts and the findings alone.
+
+    `brief` leaves out the facts for the margin and the arrows, and takes the plate for the view.
+    """
     cuts = outcome.plan.cuts if outcome.plan else ()
     layers = (*_part_layers(outcome), *_cut_layers(cuts))
     plate = outcome.plan.plate if outcome.plan else _grown(parts_bounds(outcome) or (0.0, 0.0, 100.0, 100.0), 10.0)
@@ -124,14 +137,14 @@ def compose(outcome: Outcome) -> Picture:
         title=", ".join(drawing.name for drawing in outcome.drawings),
         verdict=verdict(outcome),
         plate=plate,
-        view=_view(plate, cuts, callouts),
+        view=plate if brief else _view(plate, cuts, callouts),
         layers=layers,
         discs=tuple(_disc(number, cut) for number, cut in enumerate(cuts, 1)),
-        arrows=tuple(arrow for cut in cuts for arrow in _arrows(cut)),
+        arrows=() if brief else tuple(arrow for cut in cuts for arrow in _arrows(cut)),
         callouts=callouts,
         names=_names(outcome),
         drills=_drills(outcome),
-        facts=_facts(outcome),
+        facts=() if brief else _facts(outcome),
         small_print=outcome.proof.holds_for if outcome.proof else "",
         more_findings=more,
     )
@@ -142,7 +155,7 @@ def compose(outcome: Outcome) -> Picture:
 
 def _part_layers(outcome: Outcome) -> list[Layer]:
     gone = {f.number for f in outcome.left_out}
-    cut = {c.feature for c in outcome.plan.cuts} if outcome.plan else set()
+    done = gone | {c.feature for c in outcome.plan.cuts} if outcome.plan else gone
     closed: list[Path] = []
     slits: list[Path] = []
     marks: list[Path] = []
@@ -152,7 +165,7 @@ def _part_layers(outcome: Outcome) -> list[Layer]:
         for feature in (part.outline, *part.holes):
             path = feature.contour.path
             (drill if feature.number in gone else closed).append(path)
-            if outcome.plan and feature.number not in cut | gone:
+            if outcome.plan and feature.number not in done:
                 uncut.append(path)
         slits += [f.contour.path for f in part.slits]
         marks += [f.contour.path for f in part.marks]
@@ -226,10 +239,9 @@ def _callouts(outcome: Outcome) -> tuple[tuple[Callout, ...], int]:
     """Return the findings worst first, each with a letter, and how many there was no room for."""
     order = {severity: rank for rank, severity in enumerate(SIDE_BY_SEVERITY)}
     findings = sorted(outcome.findings, key=lambda f: order[f.severity])
-    drawn = {f for c in outcome.contours for f in c.findings} | {f for d in outcome.drawings for f in d.findings}
     shown = findings[:MOST_CALLOUTS]
     made = tuple(
-        Callout(letters(number), f.severity, _sentence(f), _place(f, outcome.shift if f in drawn else (0.0, 0.0)))
+        Callout(letters(number), f.severity, _sentence(f), _place(f, outcome.shift if f.drawing else (0.0, 0.0)))
         for number, f in enumerate(shown)
     )
     return made, len(findings) - len(shown)

@@ -8,7 +8,7 @@ from inspect import cleandoc
 from kerfproof.errors import Severity
 from kerfproof.registry import load_folder
 
-FOLDER = "kerfproof.verify.rules"
+FOLDERS = (("kerfproof.verify.rules", "RULE"), ("kerfproof.verify.checks", "CHECK"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,10 +22,45 @@ class RulePage:
 
 
 def rules() -> tuple[RulePage, ...]:
-    """Return the pages of all rules on programs by name."""
-    pages = load_folder(FOLDER, "__doc__")
+    """Return the pages of all rules on programs, and of what the comparison and the simulated tables tell, by name."""
     made = []
-    for module, rule in load_folder(FOLDER, "RULE").items():
-        page = cleandoc(pages[module] or "")
-        made.append(RulePage(rule.name, rule.severity, page.splitlines()[0] if page else "", page))
+    for folder, constant in FOLDERS:
+        pages = load_folder(folder, "__doc__")
+        for module, rule in load_folder(folder, constant).items():
+            page = cleandoc(pages[module] or "")
+            made.append(RulePage(rule.name, rule.severity, page.splitlines()[0] if page else "", page))
     return tuple(sorted(made, key=lambda page: page.name))
+
+
+HEAD = """# What a program is judged by
+
+Every program, ours or anyone's, is read as its control would read it, played on simulated tables, and compared with
+the drawing. This page lists all that can be found wrong. It is made from the rules themselves: the bad and the good
+example of each are run by the tests. `Given` in an example names what stands before it.
+
+An error means that the program is not proven; a warning or a note means that you should know. A rule can be weighed
+otherwise, or silenced, for one machine or one job, with a reason; the verdict still counts it:
+
+    [rules]
+    cut-longer-than-flat = "off: the sheet is clamped all round"
+    duty-over = "note: the supply was measured at 45 %"
+"""
+
+
+def guide() -> str:
+    """Return the guide's page on all rules as Markdown, errors first."""
+    pages = rules()
+    out = [HEAD]
+    for severity, title in ((Severity.ERROR, "Errors"), (Severity.WARNING, "Warnings"), (Severity.NOTE, "Notes")):
+        found = [page for page in pages if page.severity is severity]
+        out.append(f"## {title}\n")
+        out.append("\n".join(f"- [{page.name}](#{page.name}): {page.title}" for page in found) + "\n")
+        out += [f"### {page.name}\n\n{_markdown(page.page)}\n" for page in found]
+    return "\n".join(out)
+
+
+def _markdown(page: str) -> str:
+    """Return a page with its examples as Markdown knows them: the same indented blocks after a plain colon."""
+    lines = page.splitlines()
+    lines[0] = f"**{lines[0]}**"
+    return "\n".join(line[:-1] if line in ("Bad::", "Good::") else line for line in lines)

@@ -22,6 +22,13 @@ FONT = "'DejaVu Sans', Verdana, sans-serif"
 NO_EDGE = 'stroke="none"'
 MOST_NAMES = 120
 """Beyond so many parts their names are left out."""
+KINDS = {
+    "PROVEN": "good",
+    "PROVEN WITH WARNINGS": "warning",
+    "READY TO CUT": "good",
+    "READY, WITH WARNINGS": "warning",
+}
+"""Verdicts that are no errors."""
 WIDEST, HIGHEST = 1080.0, 800.0
 """Largest size of the plate view, pixels."""
 
@@ -56,6 +63,7 @@ def draw(shown: Picture, *, dark: bool = False) -> str:
             *_names(page),
             *_drills(page),
             *_arrows(page),
+            *_rings(page),
             *_discs(page, spots),
             *callouts(page, spots),
             *panel,
@@ -70,7 +78,7 @@ def draw(shown: Picture, *, dark: bool = False) -> str:
 
 def _header(page: Page) -> list[str]:
     shown, c = page.picture, page.colours
-    kind = {"PROVEN": "good", "PROVEN WITH WARNINGS": "warning"}.get(shown.verdict, "error")
+    kind = KINDS.get(shown.verdict, "error")
     sign = {"good": "\u2713", "warning": "!", "error": "\u2717"}[kind]
     badge = f"{sign}  {shown.verdict}"
     wide = 13.2 * len(badge) + 26
@@ -196,6 +204,19 @@ def _arrows(page: Page) -> Iterator[str]:
         size = min(1.0, 0.4 + long / 900)
         way = f"translate({x:.1f} {y:.1f}) rotate({turn:.1f}) scale({size:.2f})"
         yield f'<path d="M7 0L-5 5.5L-2 0L-5 -5.5Z" transform="{way}"/>'
+    yield "</g>"
+
+
+def _rings(page: Page) -> Iterator[str]:
+    """Yield a circle, of one size however large the plate, round each place where a contour goes wrong."""
+    if not page.picture.rings:
+        return
+    r = 9.0 if len(page.picture.rings) <= 200 else 5.0
+    yield f'<g id="rings" fill="none" stroke="{page.colours["uncut"]}" stroke-width="2.2">'
+    for ring in page.picture.rings:
+        x, y = page.place(*ring.at)
+        name = ring.what.replace(" ", "-")
+        yield f'<circle class="{name}" cx="{x:.1f}" cy="{y:.1f}" r="{r:g}"/>'
     yield "</g>"
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -23,6 +23,7 @@ from kerfproof.toolpath.kerf import KerfLoop, KerfLoops, kerf_loops, side_of_scr
 from kerfproof.toolpath.order import Stop, directions_to_bulk, order_stops, part_order, provisional_ranks
 from kerfproof.toolpath.slits import SlitRun, cut_slits
 from kerfproof.toolpath.starts import Sheet
+from kerfproof.toolpath.tabs import tab_width, with_tabs
 from kerfproof.toolpath.travel import Leg, Piece, freed_piece, may_tip, route
 
 Box = tuple[float, float, float, float]
@@ -35,6 +36,8 @@ class Planned:
     cuts: tuple[Cut, ...]
     findings: tuple[Finding, ...]
     left_out: tuple[int, ...]
+    tabs: tuple[Path, ...] = ()
+    """Pieces of the torch's path that are left uncut on purpose."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,18 +59,23 @@ def plan_cuts(
     job: Job,
     pins: Mapping[int, Pin] | None = None,
     watch: Watch = no_watch,
+    wanted: Sequence[int] = (),
+    setting: Setting | None = None,
+    tab_places: Mapping[int, Sequence[Point]] | None = None,
 ) -> Planned:
     """Return the cuts of all parts, in plate coordinates and in the order of cutting.
 
     `plate` is xmin, ymin, xmax, ymax in the coordinates of `parts`; so are the places of `pins`, by feature number.
-    A feature that can't be cut has an error finding and no cut.
+    A feature that can't be cut has an error finding and no cut. `wanted` are feature numbers in the order by hand.
+    `setting` is what `prepare` gave for the same parts, plate, machine, process, job (pins may differ but in which
+    run the other way round). `tab_places` are where tabs are wanted, by feature number.
 
     Raises
     ------
     KerfproofError
         If the job names a lead shape that does not exist.
     """
-    setting = prepare(parts, plate, machine, process, job, watch)
+    setting = setting or prepare(parts, plate, machine, process, job, watch, pins or {})
     sheet = setting.sheet
     leads = choose_leads(sheet, setting.ground, machine, process, job, pins or {}, setting.ranks, watch)
     closures = close_contours(sheet, leads, setting.ground, process, job.leads, watch)
@@ -79,30 +87,58 @@ def plan_cuts(
     before = _before(leads, slit_runs, setting, clear)
     stops = [Stop(cut.feature, cut.pierce, contour_length(cut.contour)) for cut in drafts]
     sequence = order_stops(
-        stops, parts, plate, roots=setting.roots, order=job.order, spread=job.spread, before=before, watch=watch
-    )
-    cuts = _travelled([drafts[i] for i in sequence], machine, plate, watch)
+        stops, parts, plate, roots=setting.roots, order=job.order, spread=job.spread, before=before, wanted=wanted,
+        watch=watch,
+    )  # fmt: skip
+    ordered = [drafts[i] for i in sequence]
+    width = tab_width(process, job.tab_width)
+    tabbed = with_tabs(ordered, sheet.loops, setting.ground, clear, job.tabs, width, tab_places or {})
+    cuts = with_travel(tabbed.cuts, machine, plate, watch)
     findings = (
         *_pierce_findings(process),
         *setting.loops.findings,
         *_off_plate(setting.loops.loops, plate),
+        *_turned_notes(setting.loops, pins or {}),
         *leads.findings,
         *slit_findings,
+        *tabbed.findings,
     )
-    return Planned(tuple(cuts), findings, setting.loops.left_out)
+    return Planned(tuple(cuts), findings, setting.loops.left_out, tabbed.tabs)
 
 
-def prepare(parts: Parts, plate: Box, machine: Machine, process: Process, job: Job, watch: Watch = no_watch) -> Setting:
+def prepare(
+    parts: Parts,
+    plate: Box,
+    machine: Machine,
+    process: Process,
+    job: Job,
+    watch: Watch = no_watch,
+    pins: Mapping[int, Pin] | None = None,
+) -> Setting:
     """Return what leads are chosen on; kept, it lets single leads be judged at once (`choose.judge_lead`)."""
     features = parts.features
-    loops = kerf_loops(features, machine, process, job, watch)
+    turned = {number for number, pin in (pins or {}).items() if pin.reverse}
+    loops = _turned(kerf_loops(features, machine, process, job, watch), turned)
     closed = [loop for loop in loops.loops if loop.feature.kind is not FeatureKind.SLIT]
-    sheet = Sheet(closed, side_of_scrap(machine), _bulk(closed, plate))
+    sheet = Sheet(
+        closed, side_of_scrap(machine), _bulk(closed, plate), [loop.feature.number in turned for loop in closed]
+    )
     ranks = np.zeros(max((f.number for f in features), default=-1) + 1, dtype=np.int64)
     roots = part_order(parts.parts, plate)
     for number, rank in provisional_ranks(parts, roots).items():
         ranks[number] = rank
     return Setting(loops, sheet, Ground(features, loops.loops, plate), ranks, roots)
+
+
+def _turned(loops: KerfLoops, numbers: Collection[int]) -> KerfLoops:
+    """Return the loops with those of some features run the other way round, slits left as they are."""
+    if not numbers:
+        return loops
+    new = tuple(
+        replace(loop, path=loop.path.reversed()) if loop.feature.number in numbers and loop.path.closed else loop
+        for loop in loops.loops
+    )
+    return replace(loops, loops=new)
 
 
 def _bulk(loops: Sequence[KerfLoop], plate: Box) -> Floats:
@@ -192,11 +228,16 @@ def _slit_pierces(slits: Sequence[SlitRun], clear: Clearances) -> Runs:
     return Runs(far, near, np.zeros(len(slits)), numbers, np.array([run.loop.kerf for run in slits]), face)
 
 
-def _travelled(cuts: Sequence[Cut], machine: Machine, plate: Box, watch: Watch) -> list[Cut]:
-    """Return the cuts with their ways around freed pieces."""
+def with_travel(
+    cuts: Sequence[Cut], machine: Machine, plate: Box, watch: Watch = no_watch, whole: Sequence[Cut] | None = None
+) -> list[Cut]:
+    """Return the cuts, which are made in this order, with their ways around freed pieces.
+
+    `whole` are the same cuts as they would be alone, where some of `cuts` are only the rest of one.
+    """
     if not cuts:
         return []
-    pieces = _pieces(cuts, machine)
+    pieces = _pieces(whole or cuts, machine)
     legs = route([cut.pierce for cut in cuts], [cut.end for cut in cuts], pieces, plate, watch)
     return [cut if leg == Leg() else _with_leg(cut, leg) for cut, leg in zip(cuts, legs, strict=True)]
 
@@ -230,12 +271,29 @@ def _with_leg(cut: Cut, leg: Leg) -> Cut:
 def _pierce_findings(process: Process) -> list[Finding]:
     plate = f"{process.thickness:g} mm {process.material} at {process.amps:g} A"
     if process.pierce is PierceRating.NO:
-        what, advice = f"{plate} can't be pierced", "start from the edge or a drilled hole, or use more current"
+        what, advice = f"{plate} can't be pierced", "take thinner plate or more current; starts from the plate's edge are not planned here"
         return [Finding("pierce-too-thick", Severity.ERROR, what, advice)]
     if process.pierce in (PierceRating.LIMIT, PierceRating.LAST_RESORT):
         what = f"{plate} is at the limit of piercing ({process.pierce.value})"
         return [Finding("pierce-at-limit", Severity.WARNING, what, "expect short tip life, keep spare tips at hand")]
     return []
+
+
+def _turned_notes(loops: KerfLoops, pins: Mapping[int, Pin]) -> list[Finding]:
+    """Return a note for each contour that the person has cut the other way round."""
+    turned = {number for number, pin in pins.items() if pin.reverse}
+    return [
+        Finding(
+            "cut-other-way-round",
+            Severity.NOTE,
+            f"{loop.feature.label} is cut the other way round, so the squarer side of the kerf lies on the scrap",
+            "look at its edge before you make many",
+            x=pins[loop.feature.number].x,
+            y=pins[loop.feature.number].y,
+        )
+        for loop in loops.loops
+        if loop.feature.number in turned
+    ]
 
 
 def _off_plate(loops: Sequence[KerfLoop], plate: Box) -> list[Finding]:

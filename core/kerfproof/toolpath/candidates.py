@@ -58,13 +58,18 @@ def candidates(
     choice: LeadChoice,
     ground: Ground,
     wished: Mapping[int, str] | None = None,
+    sizes: Mapping[int, float] | None = None,
 ) -> Candidates:
     """Return every start in `places` with every shape and size that suits it, sorted.
 
-    `wished` names a shape for single contours, before the person's choice for all.
+    `wished` names a shape for single contours, before the person's choice for all, `sizes` a full size (mm) for the
+    wished shape, or without one for all.
     """
     names = tuple(shapes)
-    rows = [_rows(sheet, places, k, shapes[name], process, machine, choice) for k, name in enumerate(names)]
+    own = {
+        name: {i: size for i, size in (sizes or {}).items() if (wished or {}).get(i, name) == name} for name in names
+    }
+    rows = [_rows(sheet, places, k, shapes[name], process, machine, choice, own[name]) for k, name in enumerate(names)]
     place, shape, size, pierce, bulge, cost = (np.concatenate(column) for column in zip(*rows, strict=True))
     loop = places.loop[place]
     cost = cost + _room_cost(pierce, sheet.outline[loop], ground, Clearances.of(process, machine).edge + ROOM_WANTED)
@@ -83,11 +88,20 @@ _Rows = tuple[Ints, Ints, Floats, Floats, Floats, Floats]
 
 
 def _rows(
-    sheet: Sheet, places: Places, number: int, lead: Lead, process: Process, machine: Machine, choice: LeadChoice
+    sheet: Sheet,
+    places: Places,
+    number: int,
+    lead: Lead,
+    process: Process,
+    machine: Machine,
+    choice: LeadChoice,
+    sizes: Mapping[int, float],
 ) -> _Rows:
     kinds = np.array([x.feature.kind in lead.kinds for x in sheet.loops], dtype=np.bool_)
     suits = np.flatnonzero(((places.back >= 0) == lead.corner) & kinds[places.loop])
-    full = full_sizes(sheet, lead, process, choice)[places.loop[suits]]
+    whole = full_sizes(sheet, lead, process, choice)
+    whole[list(sizes)] = list(sizes.values())
+    full = whole[places.loop[suits]]
     shares = np.array(lead.shares)
     place = np.repeat(suits, len(shares))
     share = np.tile(shares, len(suits))

@@ -142,9 +142,11 @@ class _Choice:
     def _waiting(self) -> list[int]:
         return [i for i, lead in enumerate(self.leads) if lead is None]
 
-    def _candidates(self, places: Places, wished: Mapping[int, str] | None = None) -> Candidates:
+    def _candidates(
+        self, places: Places, wished: Mapping[int, str] | None = None, sizes: Mapping[int, float] | None = None
+    ) -> Candidates:
         return candidates(
-            self.sheet, places, self.shapes, self.process, self.machine, self.job.leads, self.ground, wished
+            self.sheet, places, self.shapes, self.process, self.machine, self.job.leads, self.ground, wished, sizes
         )
 
     def _search(
@@ -189,7 +191,7 @@ class _Choice:
         if not pinned:
             return
         corners = self.sheet.corners()
-        places, wished = [], {}
+        places, wished, sizes = [], {}, {}
         for i in pinned:
             pin = self.pins[self.sheet.loops[i].feature.number]
             point = np.array([pin.x, pin.y])
@@ -197,7 +199,9 @@ class _Choice:
             places += [self.sheet.place_near(i, point), corners.take((corners.loop == i) & near)]
             if pin.shape is not None:
                 wished[i] = pin.shape
-        table = self._candidates(joined(places), wished)
+            if pin.size is not None:
+                sizes[i] = pin.size
+        table = self._candidates(joined(places), wished, sizes)
         for relaxed in (False, True):
             self._search(table, relaxed=relaxed, only=[i for i in pinned if self.leads[i] is None])
         for i in pinned:

@@ -171,7 +171,7 @@ def _lead_outs(
         if item is not None and lead is not None and item[1].lead_out > SAME_PLACE:
             waiting.append(i)
             kerf, number = sheet.loops[i].kerf, sheet.loops[i].feature.number
-            rows += [(*row, number, kerf) for row in _tries(item[0], item[1], lead, sheet.side)]
+            rows += [(*row, number, kerf) for row in _tries(item[0], item[1], lead, int(sheet.side[i]))]
         first.append(len(rows))
     if not rows:
         return {}

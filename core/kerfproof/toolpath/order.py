@@ -79,9 +79,12 @@ def order_stops(
     order: Order = Order.PARTS,
     spread: bool = False,
     before: Collection[tuple[int, int]] = (),
+    wanted: Sequence[int] = (),
     watch: Watch = no_watch,
 ) -> list[int]:
     """Return the places in `stops` in the order of cutting.
+
+    The features in `wanted` are cut in that order among themselves, as far as inside before outside allows.
 
     `roots` is the order of the parts (None: as `part_order` gives it). `before` holds pairs of feature numbers: the
     first is cut before the second, whatever else the order wants.
@@ -95,7 +98,25 @@ def order_stops(
         roots = part_order(parts.parts, plate)
     plan = _Plan(stops, parts, roots, plate[:2], spread, watch)
     sequence = plan.holes_first() if order is Order.HOLES_FIRST else plan.part_by_part()
-    return _kept(sequence, stops, [*_Nest(parts).pairs(), *sorted(before)])
+    return _kept(_by_hand(sequence, stops, wanted), stops, [*_Nest(parts).pairs(), *sorted(before)])
+
+
+def _by_hand(sequence: Sequence[int], stops: Sequence[Stop], wanted: Sequence[int]) -> list[int]:
+    """Return the sequence with the wanted features in their order on the places that they have among the others."""
+    rank = {number: k for k, number in enumerate(wanted)}
+    slots = [k for k, i in enumerate(sequence) if stops[i].feature in rank]
+    mine = sorted((sequence[k] for k in slots), key=lambda i: rank[stops[i].feature])
+    out = list(sequence)
+    for k, i in zip(slots, mine, strict=True):
+        out[k] = i
+    return out
+
+
+def broken_pairs(parts: Parts, wanted: Sequence[int]) -> list[tuple[int, int]]:
+    """Return (first, then) feature numbers that `wanted` has the wrong way round: what is inside comes first."""
+    rank = {number: k for k, number in enumerate(wanted)}
+    pairs = sorted(set(_Nest(parts).pairs()))
+    return [(a, b) for a, b in pairs if a in rank and b in rank and rank[a] > rank[b]]
 
 
 def _kicks(features: int) -> int | None:

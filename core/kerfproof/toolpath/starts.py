@@ -63,10 +63,13 @@ class Sheet:
 
     __slots__ = ("after", "bulk", "first", "kerf", "loops", "outline", "s", "side", "until")
 
-    def __init__(self, loops: Sequence[KerfLoop], side: int, bulk: Floats) -> None:
+    def __init__(self, loops: Sequence[KerfLoop], side: int, bulk: Floats, turned: Sequence[bool] = ()) -> None:
         self.loops = tuple(loops)
         self.s: Segments = Bundle.of([loop.path for loop in loops]).segments()
-        self.side = side
+        self.side = np.full(len(loops), side, dtype=np.int64)
+        """On which side of travel the scrap of each contour lies (n,): 1 left, -1 right; those `turned` the other."""
+        if len(turned):
+            self.side[np.array(turned, dtype=np.bool_)] *= -1
         self.bulk = bulk
         """Unit directions (n, 2) from each contour towards the bulk of the plate."""
         self.kerf = np.array([loop.kerf for loop in loops], dtype=np.float64)
@@ -76,9 +79,10 @@ class Sheet:
         self.after[self.first[1:] - 1] = self.first[:-1]
         self.until = np.cumsum(self.s.lengths())
 
-    def scrap(self, along: Floats) -> Floats:
-        """Return the unit normals (m, 2) towards the scrap."""
-        return self.side * np.column_stack([-along[:, 1], along[:, 0]])
+    def scrap(self, along: Floats, loop: Ints) -> Floats:
+        """Return the unit normals (m, 2) towards the scrap of contours `loop` (m,)."""
+        side: Floats = self.side[loop].astype(np.float64)
+        return side[:, None] * np.column_stack([-along[:, 1], along[:, 0]])
 
     def middles(self, which: Ints, share: Floats) -> Places:
         """Return the starts at `share` of segments `which`."""
@@ -89,20 +93,20 @@ class Sheet:
         np.maximum.at(longest, s.owner, s.lengths())
         cost = np.where(s.is_arc[which], 1.0, 0.3 * (1 - s.lengths()[which] / longest[loop]))
         cost = cost + np.where(s.is_arc[which], 0.0, np.abs(share - 0.5))
-        starts = Starts(s.points(which, share), along, self.scrap(along))
+        starts = Starts(s.points(which, share), along, self.scrap(along, loop))
         return self._with_tail(Places(loop, which, share, np.full(len(which), -1), cost, starts))
 
     def corners(self) -> Places:
         """Return the starts at outside corners of outlines, where the extensions of two straight edges meet."""
         s, kerf = self.s, self.kerf[self.s.owner]
         line = ~s.is_arc & (s.lengths() >= SHORTEST_EDGE)
-        rolled = s.is_arc & (np.abs(s.radius - kerf / 2) < 1e-3) & (s.sweep * self.side < 0)
+        rolled = s.is_arc & (np.abs(s.radius - kerf / 2) < 1e-3) & (s.sweep * self.side[s.owner] < 0)
         a = np.flatnonzero(line & self.outline[s.owner])
         c = np.where(rolled[self.after[a]], self.after[self.after[a]], self.after[a])
         a, c = a[line[c] & (a != c)], c[line[c] & (a != c)]
         zero = np.zeros(len(a))
         from_a, to_c = s.tangents(a, zero), s.tangents(c, zero)
-        n_a, n_c = self.scrap(from_a), self.scrap(to_c)
+        n_a, n_c = self.scrap(from_a, s.owner[a]), self.scrap(to_c, s.owner[c])
         cosine = (from_a * to_c).sum(axis=1)
         outside = (to_c * n_a).sum(axis=1) < 0  # turning towards the kept side
         keep = outside & (cosine >= SHARPEST_COSINE) & (cosine <= BLUNTEST_COSINE)

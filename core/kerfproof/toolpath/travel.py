@@ -17,6 +17,7 @@ import numpy as np
 from kerfproof.cutplan import Point
 from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.path import Bools, Floats, Ints, Path
+from kerfproof.geom.swept import hull as convex_hull
 
 TILT_SINE = math.sin(math.radians(45.0))
 ASIDE = 3.0
@@ -47,7 +48,7 @@ class Piece:
 
 def freed_piece(kerf_path: Path, kerf: float) -> Piece:
     """Return the convex hull of the piece inside a closed kerf path: the path moved in by half a kerf."""
-    hull = _hull(kerf_path.flattened(FLATTENED))
+    hull = convex_hull(kerf_path.flattened(FLATTENED))
     steps = np.roll(hull, -1, axis=0) - hull
     normals = np.column_stack([steps[:, 1], -steps[:, 0]]) / np.hypot(steps[:, 0], steps[:, 1])[:, None]
     limits = (normals * hull).sum(axis=1) - kerf / 2 - 0.01
@@ -181,23 +182,3 @@ def _crosses(piece: Piece, a: Point, b: Point) -> bool:
     enter = float(t[over < -1e-12].max(initial=0.0))
     leave = float(t[over > 1e-12].min(initial=1.0))
     return enter < leave - 1e-9
-
-
-def _hull(points: Floats) -> Floats:
-    """Return the convex hull (m, 2), counter-clockwise, without points on straight edges."""
-    rows = sorted(set(map(tuple, points.tolist())))
-
-    def chain(some: Sequence[tuple[float, ...]]) -> list[tuple[float, ...]]:
-        out: list[tuple[float, ...]] = []
-        for p in some:
-            while len(out) >= 2 and _turn(out[-2], out[-1], p) <= 1e-12:
-                out.pop()
-            out.append(p)
-        return out
-
-    lower, upper = chain(rows), chain(rows[::-1])
-    return np.array(lower[:-1] + upper[:-1])
-
-
-def _turn(o: Sequence[float], a: Sequence[float], b: Sequence[float]) -> float:
-    return (a[0] - o[0]) * (b[1] - o[1]) - (a[1] - o[1]) * (b[0] - o[0])

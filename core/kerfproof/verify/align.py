@@ -1,22 +1,39 @@
-"""Whether a whole program is the drawing turned, mirrored, shifted or scaled: one finding instead of a thousand."""
+"""Where the drawing lies in the program: turned, mirrored, shifted or scaled as a whole, once or several times.
+
+A wrong placement becomes one finding instead of a thousand gouges; where nobody said how a program by others lies,
+its place is found here.
+"""
 
 from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
 from kerfproof.geom.distance import nearest
-from kerfproof.geom.path import Floats
+from kerfproof.geom.index import Index
+from kerfproof.geom.path import Bools, Floats, Segments
+from kerfproof.geom.region import path_boxes
 from kerfproof.verify.kept import Kept
-from kerfproof.verify.rule import Hit
+from kerfproof.verify.placed import Placing
 from kerfproof.verify.runs import TorchPath
 
 MOST_SAMPLES = 2000
 NEAR = 0.05
 """A sample agrees when its distance from the torch path is half a kerf within this."""
-AGREES = 0.9
+SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)
+"""Where each drawn line and arc is sampled."""
+HALF = 0.5
+"""A contour is followed when the torch runs right along this share of it."""
+SURE, LIKELY = 0.9, 0.5
+"""Share of contours that must be followed: to say that a cut lies wrong, and to find where a drawing lies."""
+FEW_PLACES, MOST_PLACES = 5, 60
+"""So many closed cuts are tried as the drawing's outline."""
 
 _TURN = np.array([[0.0, -1.0], [1.0, 0.0]])
 _MIRROR = np.array([[-1.0, 0.0], [0.0, 1.0]])
+INCH = 25.4
 
 _WAYS: tuple[tuple[str, str, Floats], ...] = (
     ("shifted", "the whole cut is shifted", np.eye(2)),
@@ -27,32 +44,121 @@ _WAYS: tuple[tuple[str, str, Floats], ...] = (
     ("mirrored", "the whole cut is mirrored (top and bottom exchanged)", _TURN @ _TURN @ _MIRROR),
     ("mirrored", "the whole cut is mirrored and turned by 90 degrees", _TURN @ _MIRROR),
     ("mirrored", "the whole cut is mirrored and turned by 90 degrees", _MIRROR @ _TURN),
-    ("wrong-scale", "the whole cut is 25.4 times too large: millimetres and inches are mixed up", np.eye(2) * 25.4),
-    ("wrong-scale", "the whole cut is 25.4 times too small: millimetres and inches are mixed up", np.eye(2) / 25.4),
+    ("wrong-scale", "the whole cut is 25.4 times too large: millimetres and inches are mixed up", np.eye(2) * INCH),
+    ("wrong-scale", "the whole cut is 25.4 times too small: millimetres and inches are mixed up", np.eye(2) / INCH),
 )
+WHOLE = frozenset(rule for rule, _, _ in _WAYS)
+"""What is told of a whole cut that lies wrong."""
 
 
-def misplacement(kept: Kept, path: TorchPath) -> tuple[str, Hit] | None:
-    """Return the rule name and the one finding if the cut fits the drawing after a turn, mirror, shift or scale."""
+def misplacement(kept: Kept, path: TorchPath) -> Placing | None:
+    """Return how the whole cut lies if it fits the drawing after a turn, mirror, shift or scale, else None."""
     if not len(path.rings):
         return None
-    points = kept.edges.points(np.arange(len(kept.edges)), np.full(len(kept.edges), 0.5))
-    points = points[:: max(1, len(points) // MOST_SAMPLES)]
-    boxes = kept.edges.boxes()
-    in_ring = path.ring_of() >= 0
-    target = path.segments.take(in_ring)
-    half = path.half_kerf[in_ring]
-    cut_boxes = target.boxes()
-    center = (cut_boxes[:, :2].min(axis=0) + cut_boxes[:, 2:].max(axis=0)) / 2
-    drawn = (boxes[:, :2].min(axis=0) + boxes[:, 2:].max(axis=0)) / 2
+    best = max(_tried(_Fit(kept, path), FEW_PLACES), key=lambda t: t.score, default=None)
+    if best is None or best.score < SURE or not best.placing.rule:
+        return None
+    return best.placing
+
+
+def placings(kept: Kept, path: TorchPath) -> tuple[Placing, ...]:
+    """Return every place where the drawing fits the torch path, none of them over another.
+
+    Mirrored or scaled it is returned once, and only where it fits better so than in any other way.
+    """
+    if not len(path.rings):
+        return ()
+    tried = sorted(_tried(_Fit(kept, path), MOST_PLACES), key=lambda t: -t.score)
+    tried = [t for t in tried if t.score >= LIKELY]
+    if tried and tried[0].placing.rule not in ("", "shifted", "turned"):
+        return (tried[0].placing,)
+    taken: set[int] = set()
+    out = []
+    for t in tried:
+        if t.ring not in taken and t.placing.rule in ("", "shifted", "turned"):
+            taken.add(t.ring)
+            out.append((t.ring, t.placing))
+    return tuple(placing for _, placing in sorted(out, key=lambda pair: pair[0]))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Tried:
+    """A place that was tried: the closed cut that would be the largest contour, and how well the drawing fits."""
+
+    ring: int
+    placing: Placing
+    score: float
+
+
+def _tried(fit: _Fit, most: int) -> Iterator[_Tried]:
+    """Yield all places worth a look, each way of lying in turn, with their scores."""
     for rule, message, matrix in _WAYS:
-        moved = (points - drawn) @ matrix.T + center
-        away, found = nearest(moved, target, 2 * float(half.max()) + NEAR)
-        good = np.abs(away - half[np.maximum(found, 0)]) <= NEAR
-        by = center - drawn
-        if good.mean() >= AGREES and rule == "shifted" and np.abs(by).max() < NEAR:
-            return None  # it lies where it should
-        if good.mean() >= AGREES:
-            where = f"{message} by {by[0]:.3f}, {by[1]:.3f} mm" if rule == "shifted" else message
-            return rule, Hit(where, "check drawing, hand, zero and units, then write the program again")
-    return None
+        for ring, shift in fit.shifts(matrix, most):
+            # How the drawing's own middle moves tells more than where its zero goes.
+            by = matrix @ fit.middle + shift - fit.middle
+            here = rule == "shifted" and np.abs(by).max() < NEAR
+            told = f"{message} by {by[0]:.3f}, {by[1]:.3f} mm" if rule == "shifted" else message
+            placing = Placing("" if here else rule, "" if here else told, matrix, shift)
+            yield _Tried(ring, placing, fit.score(matrix, shift))
+
+
+class _Fit:
+    """The drawing's samples and the closed cuts of the program, ready to be tried on each other."""
+
+    def __init__(self, kept: Kept, path: TorchPath) -> None:
+        edges = kept.edges
+        which = np.repeat(np.arange(len(edges)), len(SHARES))
+        points = edges.points(which, np.tile(SHARES, len(edges)))
+        step = max(1, len(points) // MOST_SAMPLES)
+        self.points, self.owner = points[::step], edges.owner[which][::step]
+        in_ring = path.ring_of() >= 0
+        self.target: Segments = path.segments.take(in_ring)
+        self.half = path.half_kerf[in_ring]
+        self.index = Index(self.target.boxes())
+        self.rings = path_boxes(path.rings)
+        boxes = edges.boxes()
+        self.middle = (boxes[:, :2].min(axis=0) + boxes[:, 2:].max(axis=0)) / 2
+        outer = path_boxes(kept.bundle)
+        size = np.hypot(*(outer[:, 2:] - outer[:, :2]).T)
+        self.largest = int(np.lexsort((np.arange(len(size)), -np.round(size, 6)))[0])
+        self.anchor = outer[self.largest]
+
+    def shifts(self, matrix: Floats, most: int) -> Iterator[tuple[int, Floats]]:
+        """Yield candidates: the whole on the whole, then the largest contour on each cut of its size."""
+        kerf = 2 * float(self.half.max(initial=0.0)) * max(1.0, _scale(matrix))
+        corners = self.anchor.reshape(2, 2) @ matrix.T
+        size, middle = np.abs(corners[1] - corners[0]), (corners[0] + corners[1]) / 2
+        centers = (self.rings[:, :2] + self.rings[:, 2:]) / 2
+        low, high = self.rings[:, :2].min(axis=0), self.rings[:, 2:].max(axis=0)
+        whole = (low + high) / 2 - matrix @ self.middle
+        as_drawn = [np.zeros(2)] if np.array_equal(matrix, np.eye(2)) else []
+        for shift in (*as_drawn, whole):
+            yield int(np.hypot(*(centers - middle - shift).T).argmin()), shift
+        like = np.abs((self.rings[:, 2:] - self.rings[:, :2]) - size).max(axis=1) <= kerf + 2 * NEAR
+        for ring in np.flatnonzero(like)[:most].tolist():
+            yield ring, centers[ring] - middle
+
+    def score(self, matrix: Floats, shift: Floats) -> float:
+        """Return the share of contours that the torch follows half a kerf away when the drawing lies so, 0 to 1.
+
+        A hundredth of it tells the share of the edge. Without the largest contour it is 0. Of a whole program that
+        was scaled the kerf is scaled, too.
+        """
+        scale = _scale(matrix)
+        reach = 2 * float(self.half.max()) * max(scale, 1.0) + NEAR
+        away, found = nearest(self.points @ matrix.T + shift, self.target, reach, self.index)
+        half = self.half[np.maximum(found, 0)]
+        factors = (1.0,) if abs(scale - 1) < 1e-6 else (1.0, scale)
+        return max(self._share(np.abs(away - half * f) <= NEAR * max(f, 1.0)) for f in factors)
+
+    def _share(self, good: Bools) -> float:
+        n = int(self.owner.max()) + 1
+        total, right = np.bincount(self.owner, minlength=n), np.bincount(self.owner, good, minlength=n)
+        follows = right >= HALF * np.maximum(total, 1)
+        if not follows[self.largest]:
+            return 0.0
+        return float(0.99 * follows[total > 0].mean() + 0.01 * good.mean())
+
+
+def _scale(matrix: Floats) -> float:
+    return float(np.sqrt(abs(np.linalg.det(matrix))))

@@ -11,11 +11,12 @@ from kerfproof.verify.align import misplacement
 from kerfproof.verify.edges import Edges, finished_edges
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.kept import Kept
+from kerfproof.verify.limits import DEVIATION_ERROR
 from kerfproof.verify.match import Match, match
 from kerfproof.verify.measure import Measured, measure, most_left
 from kerfproof.verify.misfits import misfits
 from kerfproof.verify.proof import EdgeSamples, PartProof
-from kerfproof.verify.rule import as_findings
+from kerfproof.verify.rule import Hit, as_findings
 from kerfproof.verify.runs import TorchPath
 from kerfproof.verify.sweep import Sweep
 
@@ -34,18 +35,71 @@ class Comparison:
     worst_leftover: float
     edge_deviation: float
     unseen: float
+    misplaced: bool = False
+    """Whether the whole cut lies elsewhere than the drawing, so that nothing else can be said of places."""
+    made_for: float | None = None
+    """The kerf that the path was made for, where it is another than that of the process all over; mm."""
+
+
+SAME_OFF = 0.01
+"""Where nearly all of the edge is off by the same amount within this, the path was made for another kerf, mm."""
+
+
+def wrong_kerf(kept: Kept, path: TorchPath, edges: Edges, found: Match) -> float | None:
+    """Return the kerf that the whole path was made for if that is not the one it is judged by, else None."""
+    if not bool(found.free.all()):
+        return None
+    seen = (edges.torch >= 0) & np.isfinite(edges.left) & ~edges.fair
+    if not seen.any():
+        return None
+    edge, left = edges.edge[seen], edges.left[seen]
+    # Samples are dense where the edge is off: each drawn line or arc counts by its length, not by its samples.
+    m = len(kept.edges)
+    most, least = np.full(m, -np.inf), np.full(m, np.inf)
+    np.maximum.at(most, edge, left)
+    np.minimum.at(least, edge, left)
+    known = np.flatnonzero(np.isfinite(most))
+    length, middle = kept.edges.lengths()[known], (most[known] + least[known]) / 2
+    order = np.lexsort((known, middle))
+    half_way = np.searchsorted(np.cumsum(length[order]), length.sum() / 2)
+    off = float(middle[order][min(half_way, len(order) - 1)])
+    alike = np.maximum(most[known] - off, off - least[known]) <= SAME_OFF
+    owner, n = kept.edges.owner[known], len(kept.bundle)
+    total = np.bincount(owner, length, minlength=n)
+    share = np.bincount(owner, length * alike, minlength=n) / np.maximum(total, 1e-9)
+    if abs(off) <= DEVIATION_ERROR or share[total > 0].min() < ALIKE:
+        return None
+    return 2 * (float(np.median(path.half_kerf[edges.torch[seen]])) + off)
+
+
+ALIKE = 0.9
+"""Share of the edge of each contour that must agree."""
+
+
+def _kerf_hit(evidence: Evidence, made_for: float) -> Hit:
+    kerf = 2 * evidence.half_kerf
+    side = "larger than drawn" if made_for > kerf else "smaller than drawn"
+    message = (
+        f"the path was made for a kerf of {made_for:.2f} mm, the kerf is {kerf:.2f} mm: every part comes out {side}"
+    )
+    return Hit(message, "give the kerf it was made for, or write it again", evidence.runs[0].light_line)
 
 
 def compare(evidence: Evidence, kept: Kept, swept: Sweep) -> Comparison:
     """Return what the torch-on motion of a program does to the drawn contours."""
     path = evidence.path
     edges = finished_edges(kept, path, swept)
-    found = match(kept, path, swept, edges)
+    found = match(kept, path, swept, edges, evidence.stock.faces)
     measured = measure(kept, path, swept, edges, found)
-    astray = (found.ring < 0) | (measured.gouge > ASTRAY) | (measured.left > ASTRAY)
+    astray = ~found.free | (measured.gouge > ASTRAY) | (measured.left > ASTRAY)
     placed = misplacement(kept, path) if astray.mean() >= 0.5 else None
+    made_for = wrong_kerf(kept, path, edges, found) if placed is None else None
     if placed is not None:
-        findings = as_findings(placed[0], Severity.ERROR, [placed[1]])
+        line = evidence.runs[0].light_line
+        hit = Hit(placed.message, "check drawing, hand, zero and units, then write the program again", line)
+        findings = as_findings(placed.rule, Severity.ERROR, [hit])
+    elif made_for is not None:
+        findings = as_findings("wrong-kerf", Severity.ERROR, [_kerf_hit(evidence, made_for)])
     else:
         findings = misfits(evidence, kept, swept, edges, found, measured)
     deviation = np.maximum(measured.gouge, measured.left) + measured.fit
@@ -57,6 +111,8 @@ def compare(evidence: Evidence, kept: Kept, swept: Sweep) -> Comparison:
         float(measured.left.max(initial=0.0)),
         float(deviation.max(initial=0.0)),
         edges.unseen,
+        placed is not None,
+        made_for,
     )
 
 
@@ -70,7 +126,7 @@ def _samples(kept: Kept, path: TorchPath, edges: Edges) -> EdgeSamples:
 
 def _parts(kept: Kept, found: Match, measured: Measured) -> tuple[PartProof, ...]:
     """Return what becomes of each drawn outline."""
-    cut = found.ring >= 0
+    cut = found.free
     out = []
     children: dict[int, list[int]] = {}
     for hole, parent in enumerate(kept.parent.tolist()):

@@ -180,7 +180,7 @@ def gather(text: str, trace: Trace, searches: tuple[Search, ...], table: Plate, 
     length = row_lengths(trace)
     return Evidence(
         lines=lines,
-        words=tuple(_COMMENT.sub("", line).replace(" ", "").replace("\t", "").upper() for line in lines),
+        words=_words_of(lines),
         trace=trace,
         control=against.control,
         machine=against.machine,
@@ -205,6 +205,19 @@ def gather(text: str, trace: Trace, searches: tuple[Search, ...], table: Plate, 
         stock=stock_of(trace, runs, path, lines),
         extra_lines=against.lines,
     )
+
+
+def _words_of(lines: tuple[str, ...]) -> tuple[str, ...]:
+    """Return each line without comments and spaces, in capitals. A program says much the same again and again."""
+    known: dict[str, str] = {}
+    out = []
+    for line in lines:
+        words = known.get(line)
+        if words is None:
+            words = line if "(" not in line and ";" not in line else _COMMENT.sub("", line)
+            known[line] = words = words.replace(" ", "").replace("\t", "").upper()
+        out.append(words)
+    return tuple(out)
 
 
 def half_kerfs(trace: Trace, runs: tuple[Run, ...], process: Process | None) -> Floats:

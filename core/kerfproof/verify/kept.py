@@ -8,7 +8,7 @@ import numpy as np
 
 from kerfproof.geom.index import Index
 from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Segments
-from kerfproof.geom.region import inside, nesting
+from kerfproof.geom.region import Region, nesting
 from kerfproof.parts.contour import Contour
 
 
@@ -28,11 +28,13 @@ class Kept:
     depth: Ints
     parent: Ints
     index: Index
-    """Search tree over the boxes of `edges`."""
+    """Search over the boxes of `edges`."""
+    region: Region
+    """The contours made ready to be asked what they hold."""
 
     def holds(self, points: Floats) -> Bools:
         """Return which of the points (k, 2) lie in metal to keep."""
-        return inside(self.bundle, points)
+        return self.region.inside(points)
 
     def first_points(self) -> Floats:
         """Return the first vertex of each contour (n, 2)."""
@@ -68,4 +70,5 @@ def kept_of(drawn: tuple[Contour, ...]) -> Kept:
         depth,
         parent,
         Index(edges.boxes()),
+        Region(bundle),
     )

@@ -6,12 +6,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kerfproof.geom.path import Bools, Ints
-from kerfproof.geom.region import containers
+from kerfproof.geom.path import Bools, Bundle, Ints
+from kerfproof.geom.region import containers, path_boxes
 from kerfproof.verify.edges import Edges
 from kerfproof.verify.kept import Kept
 from kerfproof.verify.runs import TorchPath
 from kerfproof.verify.sweep import CORNER_REACH, Sweep
+
+SAME_REGION = 0.2
+"""A region whose box lies this near to the one that a contour should leave is that of the contour, mm."""
 
 MEETS = 1e-6
 """Paths nearer than this cross or touch."""
@@ -22,15 +25,22 @@ class Match:
     """What follows each drawn contour (n,).
 
     `ring` cuts it free on its scrap side (-1: none), `wrong` is a ring that follows it on the side to keep (-1:
-    none), `near` tells whether any torch path follows it at all.
+    none), `near` tells whether any torch path follows it at all. `together` tells which are cut free by several open
+    runs together.
     """
 
     ring: Ints
     wrong: Ints
     near: Bools
+    together: Bools
+
+    @property
+    def free(self) -> Bools:
+        """Which contours are cut free on their scrap side (n,)."""
+        return (self.ring >= 0) | self.together
 
 
-def match(kept: Kept, path: TorchPath, swept: Sweep, edges: Edges) -> Match:
+def match(kept: Kept, path: TorchPath, swept: Sweep, edges: Edges, faces: Bundle) -> Match:
     """Return the match of rings and contours, by most samples of the edge that the ring comes nearest to."""
     n, rings = len(kept.bundle), len(path.rings)
     ring_of = path.ring_of()
@@ -39,25 +49,42 @@ def match(kept: Kept, path: TorchPath, swept: Sweep, edges: Edges) -> Match:
     near = np.zeros(n, dtype=np.bool_)
     near[owner[seen]] = True
     ring, wrong = np.full(n, -1, dtype=np.int64), np.full(n, -1, dtype=np.int64)
+    together = _together(kept, path, faces)
     voter, voted = owner[seen], ring_of[edges.torch[seen]]
     key, votes = np.unique((voter * rings + voted)[voted >= 0], return_counts=True)
     if not len(key):
-        return Match(ring, wrong, near)
+        return Match(ring, wrong, near, together)
     contour, candidate = key // rings, key % rings
     right, reverse = _sides(kept, path, swept, key)
     order = np.lexsort((candidate, -votes, contour))[::-1]  # the best is written last
+    # A neighbour's cut that passes by is no cut on the wrong side: it must follow most of the contour.
+    reverse &= 2 * votes >= np.bincount(owner, minlength=n)[contour]
     for out, side in ((ring, right), (wrong, reverse)):
         best = order[side[order]]
         out[contour[best]] = candidate[best]
     wrong[ring >= 0] = -1
-    return Match(ring, wrong, near)
+    return Match(ring, wrong, near, together)
+
+
+def _together(kept: Kept, path: TorchPath, faces: Bundle) -> Bools:
+    """Return which contours bound a region that open runs enclose: an outline the piece itself, a hole its slug."""
+    out = np.zeros(len(kept.bundle), dtype=np.bool_)
+    if not len(faces):
+        return out
+    boxes, regions = path_boxes(kept.bundle), path_boxes(faces)
+    kerf = 2 * float(path.half_kerf.max())
+    inset = np.where(kept.is_outline(), 0.0, kerf)[:, None]
+    wanted = np.column_stack([boxes[:, :2] + inset, boxes[:, 2:] - inset])
+    for face in regions:
+        out |= (np.abs(wanted - face) <= SAME_REGION).all(axis=1)
+    return out
 
 
 def _sides(kept: Kept, path: TorchPath, swept: Sweep, key: Ints) -> tuple[Bools, Bools]:
     """Return of pairs ``contour * rings + ring`` which lie on the scrap side, and which on the kept side."""
     rings = len(path.rings)
     contour = key // rings
-    k, c = containers(kept.bundle, path.rings.vertices[path.rings.start_of[:-1], :2])
+    k, c = kept.region.containers(path.rings.vertices[path.rings.start_of[:-1], :2])
     ring_inside = np.isin(key, c * rings + k)
     k, r = containers(path.rings, kept.first_points())
     contour_inside = np.isin(key, k * rings + r)

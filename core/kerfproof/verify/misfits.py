@@ -86,7 +86,7 @@ def _surplus(evidence: Evidence, swept: Sweep, found: Match) -> Iterator[Hit]:
 
 
 def _not_free(kept: Kept, found: Match) -> Iterator[Hit]:
-    for contour in np.flatnonzero(found.near & (found.ring < 0) & (found.wrong < 0)).tolist():
+    for contour in np.flatnonzero(found.near & ~found.free & (found.wrong < 0)).tolist():
         piece = "part" if kept.depth[contour] % 2 == 0 else "slug"
         yield Hit(
             f"the {_name(kept, contour)} is cut in places, but no closed cut lets the {piece} go",

@@ -7,6 +7,8 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from kerfproof.errors import Severity
+from kerfproof.registry import load_folder
 from kerfproof.verify.rule import Rule
 
 _PARTS = re.compile(r"^(Finds:|Matters:|Bad::|Good::|Do:)[ \t]*", re.MULTILINE)
@@ -45,12 +47,37 @@ def page_of(rule: Rule) -> Page:
     ValueError
         If its module's docstring lacks a part.
     """
-    text = inspect.cleandoc(inspect.getmodule(rule.judge).__doc__ or "")
+    return page_from(rule.name, inspect.getmodule(rule.judge).__doc__ or "")
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One kind of finding that the comparison or a simulated table makes, with its page."""
+
+    name: str
+    severity: Severity
+    text: str
+
+
+def all_checks() -> dict[str, Check]:
+    """Return every kind of finding that is no rule, by name."""
+    return {check.name: check for check in load_folder("kerfproof.verify.checks", "CHECK").values()}
+
+
+def page_from(name: str, text: str) -> Page:
+    """Return the page in a docstring.
+
+    Raises
+    ------
+    ValueError
+        If it lacks a part.
+    """
+    text = inspect.cleandoc(text)
     pieces = _PARTS.split(text)
     parts = {name.rstrip(":"): body for name, body in zip(pieces[1::2], pieces[2::2], strict=True)}
     missing = [name for name in ("Finds", "Matters", "Bad", "Good", "Do") if not parts.get(name, "").strip()]
     if missing or not pieces[0].strip():
-        raise ValueError(f"the page of {rule.name} lacks {', '.join(missing) or 'a title'}")
+        raise ValueError(f"the page of {name} lacks {', '.join(missing) or 'a title'}")
     prose = {name: " ".join(parts[name].split()) for name in ("Finds", "Matters", "Do")}
     title = pieces[0].strip()
     return Page(title, prose["Finds"], prose["Matters"], _example(parts["Bad"]), _example(parts["Good"]), prose["Do"])

@@ -12,7 +12,7 @@ from kerfproof.errors import Finding, Severity, Watch, no_watch
 from kerfproof.geom.path import Bools, Floats, Ints
 from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine, StartKind, TouchOff
-from kerfproof.motion.interpreter import interpret
+from kerfproof.motion.interpreter import Book, interpret
 from kerfproof.motion.trace import Step, Trace
 from kerfproof.verify.limits import CONTACT_BAND, CONTACT_GAP, HEIGHT_PLAYED, PILOT_LEAST, PILOT_MOST
 from kerfproof.verify.rule import Hit, as_findings
@@ -62,14 +62,18 @@ def play(
     process: Process | None = None,
     clean: Trace | None = None,
     mode: str = "cut",
+    book: Book | None = None,
     watch: Watch = no_watch,
 ) -> Played:
     """Return what a program does on the table of a scenario, judged.
 
-    `clean` is the trace on the table as it should be, with which a stale control is compared.
+    `clean` is the trace on the table as it should be, with which a stale control is compared. `book` holds lines
+    taken apart in earlier plays.
     """
     table = Table(machine, scenario.plate, trip_depth(machine, control), scenario.back_off, scenario.trouble)
-    trace = interpret(text, control, world=table, start=scenario.start, lines=extra_lines(machine), watch=watch)
+    trace = interpret(
+        text, control, world=table, start=scenario.start, lines=extra_lines(machine), book=book, watch=watch
+    )
     lights = np.flatnonzero((trace.kind == Step.TORCH_ON) & ~trace.torch).astype(np.int64)
     cuts = np.flatnonzero(
         trace.torch & np.isin(trace.kind, (Step.RAPID, Step.FEED, Step.ARC)) & _travels(trace)
@@ -210,13 +214,14 @@ def _inherited(played: Played, machine: Machine, clean: Trace, mode: str) -> Ite
     """Tell where motion under a stale control differs from motion under a fresh one."""
     trace = played.trace
     first, clean_first = _first_own(trace, machine), _first_own(clean, machine)
-    if mode != "cut" or machine.touch_off is TouchOff.NONE:
+    finds = mode in ("cut", "touch")
+    if not finds or machine.touch_off is TouchOff.NONE:
         first = clean_first = 0
     n = min(len(trace) - first, len(clean) - clean_first)
-    axes = slice(0, 3) if mode == "cut" or machine.z_homed else slice(0, 2)
+    axes = slice(0, 3) if finds or machine.z_homed else slice(0, 2)
     mine, other = trace.end[first : first + n, axes], clean.end[clean_first : clean_first + n, axes]
     own = np.isin(trace.kind[first : first + n], (Step.RAPID, Step.FEED, Step.ARC, Step.PROBE))
-    if mode != "cut" or machine.touch_off is TouchOff.NONE:
+    if not finds or machine.touch_off is TouchOff.NONE:
         own &= np.cumsum(own) > 1  # the very first move starts wherever the torch was parked
     apart = own & (np.abs(mine - other) > 1e-3).any(axis=1)
     apart |= trace.kind[first : first + n] != clean.kind[clean_first : clean_first + n]

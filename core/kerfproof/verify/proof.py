@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Floats, Ints
 from kerfproof.motion.trace import Trace
+from kerfproof.verify.free import FreePiece
+from kerfproof.verify.placed import Placing
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +70,12 @@ class Proof:
     """Largest distance of the finished edge from the drawn one, fit error of curves included, mm."""
     holds_for: str
     """One line: for what the verdict holds, and what text alone can't know."""
+    pieces: tuple[FreePiece, ...] = ()
+    """What comes free, with sizes and holes, where there was no drawing to compare with."""
+    places: tuple[Placing, ...] = ()
+    """Where the drawing was found in a program that does not say how it lies; empty where that was given."""
+    made_for: float | None = None
+    """The kerf that the path was made for, where it is another than that of the process all over, mm."""
 
     @property
     def ok(self) -> bool:

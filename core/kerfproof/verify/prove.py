@@ -7,21 +7,32 @@ from dataclasses import replace
 import numpy as np
 
 from kerfproof.dialect import Dialect
-from kerfproof.errors import Finding, Severity, Watch, no_watch
+from kerfproof.errors import Finding, RuleChoice, Severity, Watch, no_watch
+from kerfproof.geom.path import Path
 from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine, TouchOff
+from kerfproof.motion.interpreter import Book
 from kerfproof.motion.trace import Trace
 from kerfproof.parts.contour import Contour
 from kerfproof.verify import scenario
+from kerfproof.verify.align import placings
+from kerfproof.verify.choices import weighed
 from kerfproof.verify.compare import Comparison, compare
 from kerfproof.verify.evidence import Against, Evidence, PlateBox, gather
+from kerfproof.verify.pieces import pieces_of
+from kerfproof.verify.placed import Placing
 from kerfproof.verify.play import Played, extra_lines, play
 from kerfproof.verify.proof import Proof
 from kerfproof.verify.rule import all_rules
 from kerfproof.verify.scenario import Scenario
 from kerfproof.verify.shorten import Short, shorten, whole
 from kerfproof.verify.table import Fault, reads_trip
+from kerfproof.verify.tabs import bridged, judged_tabs
 
+MOST_REFUSED = 200
+"""A text with more lines than this that a control would refuse is no program; it is not played any further."""
+MOST_PLAYED, LEAST_PLAYED = 400_000, 3
+"""So many lines are played on other tables in all, but at least so many tables are tried."""
 STALE_BY = 120.0
 """How far the Z frame of the stale control is off, mm."""
 
@@ -36,6 +47,9 @@ def prove(
     slits: tuple[Contour, ...] = (),
     plate: PlateBox | None = None,
     mode: str = "cut",
+    placed: bool = True,
+    choices: tuple[RuleChoice, ...] = (),
+    tabs: tuple[Path, ...] = (),
     watch: Watch = no_watch,
 ) -> Proof:
     """Return the proof of a program.
@@ -55,7 +69,14 @@ def prove(
     plate
         xmin, ymin, xmax, ymax in program coordinates; None: unknown.
     mode
-        ``cut``, ``dry`` or ``frame``.
+        ``cut``, ``dry``, ``frame``, ``tour``, or ``touch`` for a test piece that only touches the plate.
+    placed
+        Whether `drawn` lies where the program cuts it; False: its place, its quarter turn and how many there are of it
+        are found from the cut.
+    choices
+        Rules that count otherwise, after those of the machine.
+    tabs
+        Pieces of the torch's path, program coordinates, that must stay uncut and hold the parts.
     """
     against = Against(
         control=control,
@@ -67,23 +88,38 @@ def prove(
         mode=mode,
         lines=extra_lines(machine),
     )
-    return _proof(text, against, watch)
+    proof = _proof(text, against, watch, placed, tabs if mode == "cut" else ())
+    findings = weighed(proof.findings, (*machine.rules, *choices), all_rules())
+    return replace(proof, findings=findings)
 
 
-def _proof(text: str, against: Against, watch: Watch) -> Proof:
+def _proof(text: str, against: Against, watch: Watch, placed: bool, tabs: tuple[Path, ...]) -> Proof:
     watch("reading the program", 0.0)
     control, machine, process = against.control, against.machine, against.process
     table = scenario.nominal(machine, control.control_back_off)
-    clean = play(text, control, machine, table, process=process, mode=against.mode, watch=watch)
+    book = Book(control, against.lines)
+    clean = play(text, control, machine, table, process=process, mode=against.mode, book=book, watch=watch)
     evidence = gather(text, clean.trace, clean.searches, table.plate, against)
-    findings = [*_stopped(clean.trace), *_by_rules(evidence, watch)]
     watch("comparing with the drawing", 0.0)
+    places = _places(evidence) if not placed else ()
+    if any(place.rule for place in places):
+        against = _moved(against, places)
+        evidence = gather(text, clean.trace, clean.searches, table.plate, against)
     compared = _compared(evidence)
+    if tabs and evidence.kept is not None:
+        feed = process.feed_mm_min if process is not None else 0.0
+        whole_cut = bridged(clean.trace, tabs, feed)
+        compared = _compared(gather(text, whole_cut, clean.searches, table.plate, against))
+    judged = evidence
+    if compared is not None and compared.misplaced:
+        # What lies elsewhere as a whole must not be judged by the drawing's place and the plate around it.
+        judged = replace(evidence, kept=None, swept=None, plate=None)
+    findings = [*_stopped(clean.trace), *_crowded(evidence), *_by_rules(judged, watch)]
     if compared is None:
         findings += _not_compared(evidence, against.drawn)
     elif clean.trace.stopped is None:
-        findings += compared.findings
-    findings += _played(evidence, clean, findings, watch)
+        findings += [*_found_at(places), *compared.findings, *judged_tabs(tabs, evidence.path)]
+    findings += _played(evidence, clean, findings, book, watch)
     return Proof(
         tuple(findings),
         compared.parts if compared is not None else (),
@@ -94,7 +130,39 @@ def _proof(text: str, against: Against, watch: Watch) -> Proof:
         compared.worst_leftover if compared is not None else 0.0,
         compared.edge_deviation if compared is not None else 0.0,
         holds_for(control, machine, process, compared),
+        pieces_of(evidence) if compared is None and evidence.mode == "cut" else (),
+        places,
+        compared.made_for if compared is not None else None,
     )
+
+
+def _places(evidence: Evidence) -> tuple[Placing, ...]:
+    """Return where the drawing lies in the program, none where it fits nowhere or only mirrored or scaled."""
+    if evidence.kept is None:
+        return ()
+    found = placings(evidence.kept, evidence.path)
+    return found if all(place.rule in ("", "shifted", "turned") for place in found) else ()
+
+
+def _moved(against: Against, places: tuple[Placing, ...]) -> Against:
+    """Return what to compare with when the drawing lies at these places."""
+    drawn, slits = against.drawn or (), against.slits
+    return replace(
+        against,
+        drawn=tuple(contour for place in places for contour in place.moved(drawn)),
+        slits=tuple(slit for place in places for slit in place.moved(slits)),
+    )
+
+
+def _found_at(places: tuple[Placing, ...]) -> list[Finding]:
+    """Return a note on where the drawing was found."""
+    out = []
+    for place in places:
+        turn = f", {place.message.removeprefix('the whole cut is ')}" if place.rule == "turned" else ""
+        message = f"the drawing's zero lies at {place.shift[0]:.3f}, {place.shift[1]:.3f} mm{turn}: found from the cut"
+        x, y = float(place.shift[0]), float(place.shift[1])
+        out.append(Finding("drawing-found", Severity.NOTE, message, "", None, x, y))
+    return out
 
 
 def _stopped(trace: Trace) -> list[Finding]:
@@ -110,6 +178,14 @@ def _stopped(trace: Trace) -> list[Finding]:
             trace.stopped.line,
         )
     ]
+
+
+def _crowded(evidence: Evidence) -> list[Finding]:
+    """Return that the path is a scribble whose open kerfs could not all be judged."""
+    if not evidence.stock.crowded:
+        return []
+    message = "the torch crosses its own path so often that open kerfs are judged in part only"
+    return [Finding("path-too-crowded", Severity.ERROR, message, "look at the program: this is no part")]
 
 
 def _by_rules(evidence: Evidence, watch: Watch) -> list[Finding]:
@@ -138,14 +214,19 @@ def _not_compared(evidence: Evidence, drawn: tuple[Contour, ...] | None) -> list
     return [Finding("not-compared", Severity.NOTE, message, "give drawing, material and thickness")]
 
 
-def _played(evidence: Evidence, clean: Played, found: list[Finding], watch: Watch) -> list[Finding]:
+def _played(evidence: Evidence, clean: Played, found: list[Finding], book: Book, watch: Watch) -> list[Finding]:
     """Return what goes wrong on other tables and is not known yet."""
-    if clean.trace.stopped is not None:
+    refused = sum(unread.error for unread in clean.trace.unread)
+    if clean.trace.stopped is not None or refused > MOST_REFUSED:
         return []
     known = {finding.rule for finding in found if finding.severity is Severity.ERROR}
     out = [f for f in clean.findings if f.rule not in known]
-    short, base = _short(evidence, clean)
+    short, base = _short(evidence, clean, book)
     tables = scenarios(evidence, short, base)
+    told = _in_part(tables)
+    if told is not None:
+        tables = tables[: max(LEAST_PLAYED, MOST_PLAYED // len(short.lines))]
+        out.append(told)
     for number, (table, text) in enumerate(tables):
         watch("playing on other tables", number / len(tables))
         played = play(
@@ -156,6 +237,7 @@ def _played(evidence: Evidence, clean: Played, found: list[Finding], watch: Watc
             process=evidence.process,
             clean=base.trace,
             mode=evidence.mode,
+            book=book,
         )
         for finding in played.findings:
             if finding.rule not in known:
@@ -164,13 +246,27 @@ def _played(evidence: Evidence, clean: Played, found: list[Finding], watch: Watc
     return out
 
 
-def _short(evidence: Evidence, clean: Played) -> tuple[Short, Played]:
+def _in_part(tables: list[tuple[Scenario, str]]) -> Finding | None:
+    """Return a note where a program is too long to be played on every table."""
+    if sum(text.count("\n") for _, text in tables) <= MOST_PLAYED:
+        return None
+    message = "the program is too long to be played on every table: faults of the touch-off were tried in part"
+    return Finding("played-in-part", Severity.NOTE, message, "prove it in pieces to be sure")
+
+
+def _short(evidence: Evidence, clean: Played, book: Book) -> tuple[Short, Played]:
     """Return the text for the other tables with its run on the nominal one: shortened where that changes nothing."""
     short = shorten(evidence)
     if len(short.runs) == len(evidence.runs):
         return short, clean
     base = play(
-        short.text, evidence.control, evidence.machine, clean.scenario, process=evidence.process, mode=evidence.mode
+        short.text,
+        evidence.control,
+        evidence.machine,
+        clean.scenario,
+        process=evidence.process,
+        mode=evidence.mode,
+        book=book,
     )
     wanted = clean.trace.end[clean.light_rows[list(short.runs)]]
     got = base.trace.end[base.light_rows]
@@ -187,7 +283,7 @@ def scenarios(evidence: Evidence, short: Short, base: Played) -> list[tuple[Scen
     """
     machine, back = evidence.machine, evidence.control.control_back_off
     out = [(scenario.stale(machine, back, by, turn), short.text) for by, turn in ((STALE_BY, 0), (-STALE_BY, 4))]
-    if evidence.mode != "cut" or machine.touch_off is TouchOff.NONE:
+    if evidence.mode not in ("cut", "touch") or machine.touch_off is TouchOff.NONE:
         return out
     if reads_trip(evidence.control):
         out.append((scenario.backing_off(machine, back + 2.0), short.text))

@@ -25,6 +25,8 @@ class Hit:
     line: int | None = None
     at: tuple[float, float] | None = None
     severity: Severity | None = None
+    column: int | None = None
+    """Where in the line, from 1; None: at the word that the rule is about."""
 
 
 def at_row(evidence: Evidence, row: int, message: str, advice: str = "", severity: Severity | None = None) -> Hit:
@@ -59,7 +61,7 @@ def as_findings(name: str, severity: Severity, hits: Iterable[Hit]) -> tuple[Fin
         if number == MOST_FINDINGS - 1 and len(every) > MOST_FINDINGS:
             message += f" (and {len(every) - MOST_FINDINGS} more places)"
         x, y = hit.at if hit.at is not None else (None, None)
-        out.append(Finding(name, hit.severity or severity, message, hit.advice, hit.line, x, y))
+        out.append(Finding(name, hit.severity or severity, message, hit.advice, hit.line, x, y, column=hit.column))
     return tuple(out)
 
 

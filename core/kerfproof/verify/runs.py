@@ -9,6 +9,7 @@ import numpy as np
 from kerfproof.geom.index import Index
 from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Segments
 from kerfproof.motion.trace import Step, Trace
+from kerfproof.verify.closing import split_where_met
 from kerfproof.verify.proof import Run
 
 SAME_VERTEX = 1e-3
@@ -92,12 +93,19 @@ def torch_path(trace: Trace, runs: tuple[Run, ...], half_kerf: Floats) -> TorchP
         run_of_row[run.first_row : run.last_row + 1] = run.number
     moves = np.isin(trace.kind, (Step.RAPID, Step.FEED, Step.ARC)) & trace.torch & (row_lengths(trace) > 1e-9)
     segments = _segments(trace, np.flatnonzero(moves), run_of_row)
-    lengths = segments.lengths()
+    shortest = 4 * (half_kerf.min() if len(half_kerf) else 0.0)
     first = np.searchsorted(segments.owner, np.arange(len(runs) + 1)).astype(np.int64)
+    ring_first, ring_stop = find_rings(segments, first, shortest)
+    is_open = np.ones(len(runs), dtype=np.bool_)
+    is_open[segments.owner[ring_first]] = False
+    if is_open.any():
+        segments = split_where_met(segments, first, is_open, SAME_VERTEX / 2)
+        first = np.searchsorted(segments.owner, np.arange(len(runs) + 1)).astype(np.int64)
+        ring_first, ring_stop = find_rings(segments, first, shortest)
+    lengths = segments.lengths()
     total = np.concatenate([[0.0], np.cumsum(lengths)])
     along = total[:-1] - total[first[segments.owner]]
     remaining = total[first[segments.owner + 1]] - total[1:]
-    ring_first, ring_stop = find_rings(segments, first, 4 * (half_kerf.min() if len(half_kerf) else 0.0))
     return TorchPath(
         segments,
         half_kerf[segments.owner],

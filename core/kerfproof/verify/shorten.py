@@ -97,8 +97,16 @@ def _block_starts(evidence: Evidence) -> list[int]:
 def _kinds(evidence: Evidence, starts: list[int]) -> list[int]:
     """Return the first run of each kind of block beyond the usual, at most `MOST_KINDS`."""
     seen: dict[str, int] = {}
+    known: dict[str, str | None] = {}
     for run in range(1, len(evidence.runs)):
-        words = evidence.words[starts[run] : starts[run + 1]]
-        key = "\n".join(_FEED.sub("", line) for line in words if line and not _IN_PLANE.search(line))
-        seen.setdefault(key, run)
+        kind = []
+        for line in evidence.words[starts[run] : starts[run + 1]]:
+            if "X" in line or "Y" in line:  # most lines; the pattern says the same
+                continue
+            if line not in known:
+                known[line] = None if not line or _IN_PLANE.search(line) else _FEED.sub("", line)
+            told = known[line]
+            if told is not None:
+                kind.append(told)
+        seen.setdefault("\n".join(kind), run)
     return list(seen.values())[:MOST_KINDS]

@@ -1,7 +1,8 @@
 """What is still solid, run by run: which pieces have come free, and where kerfs are open.
 
 A closed run frees what its ring surrounds. Nothing is subtracted from anything: a place is asked which earlier
-rings hold it and which earlier kerfs come near it.
+rings hold it and which earlier kerfs come near it. Only where open runs meet (two halves of an outline, tabs cut
+later) polygons of their kerfs tell what they enclose together.
 """
 
 from __future__ import annotations
@@ -11,12 +12,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kerfproof.geom.distance import pair_distances
-from kerfproof.geom.path import Bools, Floats, Ints
-from kerfproof.geom.region import containers
+from kerfproof.geom.distance import nearest, pair_distances
+from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Path, Segments
+from kerfproof.geom.region import Region
+from kerfproof.geom.swept import enclosed
 from kerfproof.motion.trace import Step, Trace
 from kerfproof.verify.proof import Run
 from kerfproof.verify.runs import TorchPath
+
+MOST_PAIRS = 6_000_000
+"""A torch path with more meetings than this is a scribble: open kerfs in it are judged in part."""
+MOST_POLYGONS = 20_000
+"""With more segments of open runs than this nothing is enclosed: polygons would take too long."""
 
 _NEXT_PLATE = re.compile(r"(NEXT|NEW|SECOND|CHANGE|TURN|OTHER)\W+(THE\W+)?(PLATE|SHEET)|(PLATE|SHEET)\W*(2|TWO|CHANGE)")
 
@@ -28,6 +35,8 @@ class Stock:
     `plate_of` (n,) counts plates run by run. Pairs of torch path segments whose kerfs meet: `earlier`, `later`
     (k,) segment numbers and `gap` (k,) the distance of their paths, below half the earlier one's kerf. Segments of
     one run count as a pair when more than two kerfs of path lie between them.
+
+    `faces` are the regions that open runs enclose together, free once run `face_run` (f,) is done.
     """
 
     path: TorchPath
@@ -35,23 +44,32 @@ class Stock:
     earlier: Ints
     later: Ints
     gap: Floats
+    faces: Bundle
+    face_run: Ints
+    loose: Bundle
+    """Everything that comes free: the rings of the path, then the faces."""
+    loose_run: Ints
+    """The run after which each of `loose` is free."""
+    region: Region
+    """`loose` made ready to be asked what it holds."""
+    crowded: bool = False
+    """Whether the torch path meets itself too often to judge every meeting."""
 
     def freed_by(self, points: Floats, run: Ints, *, through: bool = False) -> Ints:
-        """Return for each point (k, 2) the first ring that freed what lies there before run `run` (k,), or -1.
+        """Return for each point (k, 2) the first of `loose` that freed what lies there before run `run` (k,), or -1.
 
         `through` counts what run `run` itself has freed, too.
         """
         out = np.full(len(points), -1, dtype=np.int64)
-        rings = self.path.rings
+        rings, ring_run = self.loose, self.loose_run
         if not len(rings) or not len(points):
             return out
-        k, ring = containers(rings, points)
-        ring_run = self.path.ring_run
+        k, ring = self.region.containers(points)
         asked = run[k]
         done = asked + 1 if through else asked
         before = (ring_run[ring] < done) & (self.plate_of[ring_run[ring]] == self.plate_of[asked])
         k, ring = k[before], ring[before]
-        order = np.lexsort((ring, k))[::-1]
+        order = np.lexsort((ring, ring_run[ring], k))[::-1]
         out[k[order]] = ring[order]  # the earliest is written last
         return out
 
@@ -59,8 +77,55 @@ class Stock:
 def stock_of(trace: Trace, runs: tuple[Run, ...], path: TorchPath, lines: tuple[str, ...]) -> Stock:
     """Return the stock of a program."""
     plate_of = _plates(trace, runs, lines)
-    earlier, later, gap = _meeting(path, plate_of)
-    return Stock(path, plate_of, earlier, later, gap)
+    earlier, later, gap, crowded = _meeting(path, plate_of)
+    faces, face_run = _enclosed(path, earlier, later)
+    loose = Bundle.of([*path.rings, *faces]) if len(faces) else path.rings
+    loose_run = np.concatenate([path.ring_run, face_run])
+    return Stock(path, plate_of, earlier, later, gap, faces, face_run, loose, loose_run, Region(loose), crowded)
+
+
+def _enclosed(path: TorchPath, earlier: Ints, later: Ints) -> tuple[Bundle, Ints]:
+    """Return what runs without a ring enclose, alone or together, and the run after which each region is free."""
+    owner = path.segments.owner
+    is_open = np.ones(len(path.first) - 1, dtype=np.bool_)
+    is_open[path.ring_run] = False
+    meeting = is_open[owner[earlier]] & is_open[owner[later]]
+    faces: list[Path] = []
+    runs: list[int] = []
+    if not meeting.any() or is_open[owner].sum() > MOST_POLYGONS:
+        return Bundle.of([]), np.empty(0, dtype=np.int64)
+    for group in _groups(owner[earlier[meeting]], owner[later[meeting]]):
+        which = np.flatnonzero(np.isin(owner, group))
+        s, half = path.segments.take(which), path.half_kerf[which]
+        for face in enclosed(s, half):
+            away = np.array([_nearest_to(face, s.take(s.owner == run)) for run in group])
+            reach = np.array([float(half[s.owner == run].max()) for run in group])
+            faces.append(face)
+            runs.append(max(run for run, d, h in zip(group, away, reach, strict=True) if d <= h + 0.1))
+    return Bundle.of(faces), np.array(runs, dtype=np.int64)
+
+
+def _nearest_to(face: Path, s: Segments) -> float:
+    """Return how near segments come to the boundary of a region."""
+    away, _ = nearest(face.vertices[:, :2], s, np.inf)
+    return float(away.min())
+
+
+def _groups(a: Ints, b: Ints) -> list[list[int]]:
+    """Return the runs that hang together by meeting pairs."""
+    parent: dict[int, int] = {}
+
+    def root(run: int) -> int:
+        while parent.setdefault(run, run) != run:
+            run = parent[run]
+        return run
+
+    for left, right in zip(a.tolist(), b.tolist(), strict=True):
+        parent[root(right)] = root(left)
+    out: dict[int, list[int]] = {}
+    for run in sorted(parent):
+        out.setdefault(root(run), []).append(run)
+    return list(out.values())
 
 
 def _plates(trace: Trace, runs: tuple[Run, ...], lines: tuple[str, ...]) -> Ints:
@@ -74,17 +139,33 @@ def _plates(trace: Trace, runs: tuple[Run, ...], lines: tuple[str, ...]) -> Ints
     return np.searchsorted(np.array(changes, dtype=np.int64), [run.first_row for run in runs]).astype(np.int64)
 
 
-def _meeting(path: TorchPath, plate_of: Ints) -> tuple[Ints, Ints, Floats]:
-    """Return the pairs of segments of `Stock`."""
+def _meeting(path: TorchPath, plate_of: Ints) -> tuple[Ints, Ints, Floats, bool]:
+    """Return the pairs of segments of `Stock`, and whether there were too many to look at them all."""
     s = path.segments
-    later, earlier = path.index.pairs(path.index.boxes, path.half_kerf)
-    order = earlier < later
-    later, earlier = later[order], earlier[order]
+    earlier, later, crowded = _near_pairs(path)
     keep = _apart(path, earlier, later) & (plate_of[s.owner[earlier]] == plate_of[s.owner[later]])
     later, earlier = later[keep], earlier[keep]
     gap = pair_distances(s, earlier, s, later)
     near = gap < path.half_kerf[earlier] - 1e-6
-    return earlier[near], later[near], gap[near]
+    return earlier[near], later[near], gap[near], crowded
+
+
+def _near_pairs(path: TorchPath) -> tuple[Ints, Ints, bool]:
+    """Return the pairs of segments whose boxes come near, earlier and later, at most about `MOST_PAIRS`."""
+    boxes, half, m = path.index.boxes, path.half_kerf, len(path.segments)
+    found: list[tuple[Ints, Ints]] = [(np.empty(0, dtype=np.int64), np.empty(0, dtype=np.int64))]
+    at, size, total = 0, 64, 0
+    while at < m and total < MOST_PAIRS:
+        later, earlier = path.index.pairs(boxes[at : at + size], half[at : at + size])
+        met, asked = len(later), min(size, m - at)
+        later = later + at
+        order = earlier < later
+        found.append((earlier[order], later[order]))
+        total += int(order.sum())
+        at += size
+        # A scribble on one spot meets itself everywhere: ask for so few at a time that it fits.
+        size = int(np.clip(MOST_PAIRS / 4 * asked / max(met, 1), 16, 1 << 16))
+    return np.concatenate([e for e, _ in found]), np.concatenate([k for _, k in found]), at < m
 
 
 def _apart(path: TorchPath, earlier: Ints, later: Ints) -> Bools:

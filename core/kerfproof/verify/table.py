@@ -5,10 +5,10 @@ Positions are machine frame, mm, z up. A *pierce* is counted by place: a search 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from enum import StrEnum
-
-import numpy as np
+from typing import NamedTuple
 
 from kerfproof.dialect import Dialect
 from kerfproof.geom.path import Floats
@@ -67,8 +67,7 @@ class Trouble:
         return pierce >= self.pierce
 
 
-@dataclass(frozen=True, slots=True)
-class Search:
+class Search(NamedTuple):
     """One probing move that was made: at which pierce, which one there, from and to where, how fast, with what end."""
 
     pierce: int
@@ -115,7 +114,7 @@ class Table:
     def probe(self, start: XYZ, target: XYZ, feed_mm_min: float) -> Probed:
         """Return what a probing move from `start` towards `target` does, and remember it."""
         last = self.searches[-1] if self.searches else None
-        here = last is not None and np.hypot(last.start[0] - start[0], last.start[1] - start[1]) <= SAME_PLACE
+        here = last is not None and math.hypot(last.start[0] - start[0], last.start[1] - start[1]) <= SAME_PLACE
         pierce = 1 if last is None else last.pierce + (0 if here else 1)
         number = last.number + 1 if last is not None and here else 1
         faulty = self.trouble is not None and self.trouble.acts(pierce, number)

@@ -74,8 +74,8 @@ def test_a_changed_drawing_and_a_changed_machine_are_told(capsys: Capture) -> No
     assert main(["prove", "gusset.nc", "--set", "machine.torch.arc_out=0.4 s"]) == 0
     out = capsys.readouterr().out
     assert out.startswith("PROVEN WITH WARNINGS")
-    assert "[drawing-changed]" in out
-    assert "[other-machine]" in out
+    assert "warning: drawing-changed" in out
+    assert "warning: other-machine" in out
 
 
 def test_a_moved_pierce_is_not_proven(capsys: Capture) -> None:
@@ -94,10 +94,86 @@ def test_a_program_without_a_heading_is_proven_with_what_is_given(capsys: Captur
     bare = "".join(line for line in text().splitlines(keepends=True) if "proof:" not in line)
     Path("bare.nc").write_text(bare, encoding="ascii")
     words = ["prove", "bare.nc", "--drawing", GUSSET, "--thickness", "3 mm", "--material", "mild steel"]
-    assert main(words) == 1
-    assert "[shifted]" in capsys.readouterr().out
+    assert main([*words, "--at", "0,0 mm"]) == 1
+    assert "error: shifted" in capsys.readouterr().out
     assert main([*words, "--at", f"{shift[1]},{shift[2]} mm"]) == 0
     assert capsys.readouterr().out.startswith("PROVEN")
+    assert main(words) == 0, "without --at its place is found"
+    out = capsys.readouterr().out
+    assert out.startswith("PROVEN: bare.nc against gusset.dxf")
+    assert f"the drawing's zero lies at {float(shift[1]):.3f}, {float(shift[2]):.3f} mm: found from the cut" in out
+
+
+def test_findings_stand_rule_by_rule_with_their_line_and_a_mark(capsys: Capture) -> None:
+    lines = text().splitlines()
+    at = [k for k, line in enumerate(lines) if line.startswith("G1 X")]
+    lines[at[0]] = "G1 X1.5.5 (edited)"
+    lines[at[1]] += " F0.1"
+    Path("bad.nc").write_text("\n".join(lines) + "\n", encoding="ascii")
+    assert main(["prove", "bad.nc", "--drawing", GUSSET]) == 1
+    out = capsys.readouterr().out.splitlines()
+    assert out[0] == "NOT PROVEN: bad.nc against gusset.dxf"
+    here = out.index("error: unreadable-text")
+    assert out[here + 2] == f"{at[0] + 1:>6} | G1 X1.5.5 (edited)"
+    assert out[here + 3] == f"{'':7}| {'':7}^", "the mark stands under the second point"
+    slow = next(k for k, line in enumerate(out) if line.startswith("warning: feed-off-chart"))
+    assert out[slow + 2].index("F0.1") == out[slow + 3].index("^")
+    assert re.fullmatch(r"\d+ errors?, \d+ warnings?(, \d+ notes?)?", out[-1])
+    rank = {"error": 0, "warning": 1, "note": 2}
+    order = [rank[line.split(":")[0]] for line in out if line.split(":")[0] in rank]
+    assert order == sorted(order)
+
+
+def test_without_a_drawing_the_pieces_are_told_with_their_holes(capsys: Capture) -> None:
+    assert main(["prove", "gusset.nc"]) == 0
+    assert "comes free  1 x 200 x 150 mm with 4 holes D14, 1 hole D44" in capsys.readouterr().out
+    assert main(["prove", "gusset.nc", "--json"]) == 0
+    (piece,) = json.loads(capsys.readouterr().out)["pieces"]
+    assert [round(v, 2) for v in piece["size_mm"]] == [200.0, 150.0]
+    assert sorted(round(h["diameter_mm"], 2) for h in piece["holes"]) == [14.0, 14.0, 14.0, 14.0, 44.0]
+
+
+def test_a_heading_that_contradicts_the_words_is_told(capsys: Capture) -> None:
+    for old, new, said in (
+        ("kerf = 1.450", "kerf = 1.600", "the heading says kerf 1.600 mm, but the path was made for 1.450 mm"),
+        ("feed = 2200", "feed = 1500", "the heading says 1500 mm/min, the fastest cut runs at 2200"),
+        ("plate = 0.000 0.000 222.900", "plate = 100.000 0.000 222.900", "but a pierce lies at"),
+    ):
+        assert old in text()
+        Path("bad.nc").write_text(text().replace(old, new), encoding="ascii")
+        main(["prove", "bad.nc", "--drawing", GUSSET])
+        out = capsys.readouterr().out
+        assert "heading-contradicted" in out and said in out
+    words = text().replace("G20\n", "G21\n")
+    Path("bad.nc").write_text(words, encoding="ascii")
+    assert main(["prove", "bad.nc", "--drawing", GUSSET]) == 1
+    assert "whose programs are in inches, but the words say G21" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("kind", ["svg", "png"])
+def test_the_picture_shows_what_the_program_does_and_its_findings(kind: str) -> None:
+    Path("bad.nc").write_text(text().replace("M5\nG4 P0.3\n", "M5\n", 1), encoding="ascii")
+    assert main(["prove", "bad.nc", "--drawing", GUSSET, "--picture", f"p.{kind}"]) == 0
+    data = Path(f"p.{kind}").read_bytes()
+    if kind == "png":
+        assert data.startswith(b"\x89PNG")
+        return
+    svg = data.decode("utf-8")
+    assert "PROVEN WITH WARNINGS" in svg and "callout warning" in svg and "kerf, true width" in svg
+    assert main(["prove", "bad.nc", "--picture", "bare.svg"]) == 0
+    assert "callout warning" in Path("bare.svg").read_text(encoding="utf-8"), "without the drawing, too"
+
+
+def test_a_rule_that_the_job_silenced_is_still_counted(capsys: Capture) -> None:
+    bad = text().replace("M5\nG4 P0.3\n", "M5\n", 1)
+    quiet = bad.replace(
+        "(proof: join", "(proof: rule = raise-before-arc-out off the supply has a fast relay)\n(proof: join"
+    )
+    Path("bad.nc").write_text(quiet, encoding="ascii")
+    assert main(["prove", "bad.nc", "--drawing", GUSSET]) == 0
+    out = capsys.readouterr().out
+    assert out.startswith("PROVEN:") and "note: rule-weighed" in out
+    assert "1 finding of raise-before-arc-out not told, because: the supply has a fast relay" in out
 
 
 @pytest.mark.parametrize(

@@ -79,7 +79,9 @@ def test_inspect_tells_parts_and_what_is_not_cut(capsys: Capture) -> None:
     data = json.loads(capsys.readouterr().out)
     assert data["units"] == {"source": "header", "mm_per_unit": 25.4, "name": "inch"}
     assert data["size_mm"] == pytest.approx([152.4, 139.7])
-    assert data["parts"] == [{"name": "pump-flange", "holes": 7, "slits": 0, "inside": None}]
+    (part,) = data["parts"]
+    assert (part["name"], part["holes"], part["slits"], part["inside"]) == ("pump-flange", 7, 0, None)
+    assert part["hole_sizes"] == {"D14.29": 6, "D60.32": 1}
 
 
 def test_inspect_of_a_drawing_without_a_unit_gives_its_size_in_each(capsys: Capture) -> None:

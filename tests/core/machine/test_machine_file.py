@@ -170,7 +170,7 @@ def test_a_fixed_head_has_slow_touches_and_no_preload_unless_the_file_says_other
 
 
 def test_every_field_of_a_machine_has_its_key() -> None:
-    keys = {"name", "title", "note"}
+    keys = {"name", "title", "note", "rules"}
     for info in MachineFile.model_fields.values():
         section = nested(info)
         keys |= set(section.model_fields) if section else set()

@@ -190,6 +190,27 @@ def test_a_boring_cycle_feeds_out() -> None:
     assert heights("G99 G85 X1 Z-2 R1")[2:] == [(Step.FEED, -2.0), (Step.FEED, 1.0)]
 
 
+def test_cycles_that_stop_the_spindle_are_followed_in_their_motion_and_noted() -> None:
+    # NISTIR 6556, 3.5.16.4, .6 and .8: tapping feeds out, boring goes out rapid, manual boring stops the program.
+    assert heights("G84 X1 Z-2 R1")[2:] == [(Step.FEED, -2.0), (Step.FEED, 1.0), (Step.RAPID, 5.0)]
+    assert heights("G86 X1 Z-2 R1 P0.5")[2:] == [(Step.FEED, -2.0), (Step.DWELL, -2.0), (Step.RAPID, 5.0)]
+    assert heights("G88 X1 Z-2 R1 P0.5")[2:] == [
+        (Step.FEED, -2.0), (Step.DWELL, -2.0), (Step.STOP, -2.0), (Step.RAPID, 5.0),
+    ]  # fmt: skip
+    (note,) = read("G84 X1 Z-2 R1", start=START).unread
+    assert not note.error and "the spindle, which is the torch here" in note.reason
+
+
+def test_back_boring_goes_down_aside_and_bores_upwards() -> None:
+    # NISTIR 6556, 3.5.16.7: aside by I and J, down, in, up to K at feed and back, aside, up, in.
+    trace = read("G87 X10 Y20 Z-3 R1 I2 J-1 K-1.5", start=START)
+    assert errors(trace) == []
+    assert trace.end.tolist() == [
+        [12, 19, 5], [12, 19, -3], [10, 20, -3], [10, 20, -1.5], [10, 20, -3], [12, 19, -3], [12, 19, 5], [10, 20, 5],
+    ]  # fmt: skip
+    assert kinds(trace) == [Step.RAPID] * 3 + [Step.FEED] * 2 + [Step.RAPID] * 3
+
+
 def test_heights_of_a_cycle_stay_until_another_motion_word() -> None:
     trace = read("G81 X1 Z-2 R1", "X2", "G1 Z5", "G81 X3", start=START)
     assert [line for line, _ in errors(trace)] == [4] and trace.end[-2, 0] == 2.0
@@ -204,7 +225,9 @@ def test_heights_of_a_cycle_stay_until_another_motion_word() -> None:
         ("G82 X1 Z-2 R1", "needs P"),
         ("G83 X1 Z-2 R1", "needs Q"),
         ("G81 X1 Z-2 R1 L0", "at least 1"),
-        ("G84 X1 Z-2 R1", "not followed"),
+        ("G86 X1 Z-2 R1", "needs P"),
+        ("G87 X1 Z-2 R1 I1 J0", "needs I, J and K"),
+        ("G87 X1 Z-2 R1 I1 J0 K-3", "K lies below Z"),
         ("G18 G81 X1 Z-2 R1", "XY plane"),
     ],
 )

@@ -6,10 +6,11 @@ import numpy as np
 
 from kerfproof.drawing.drawing import Entity
 from kerfproof.geom.path import Path
-from kerfproof.parts.build import build_parts, diameter_of
+from kerfproof.parts.build import build_parts
 from kerfproof.parts.contour import Role
 from kerfproof.parts.joining import JoinSettings, join_contours
 from kerfproof.parts.part import FeatureKind
+from kerfproof.parts.round import diameter_of
 from strategies import drawing_of
 
 
@@ -71,3 +72,10 @@ def test_moving_parts_moves_their_samples_too():
     radius = np.hypot(*(contour.samples - [100, 200]).T)
     assert abs(radius - 10).max() < 1e-9
     assert abs(np.hypot(*(contour.path.vertices[:, :2] - [100, 200]).T) - 10).max() < 0.006
+
+
+def test_outlines_drawn_as_the_two_edges_of_a_pen_stroke_are_told():
+    twins = [Path.rectangle(0, 0, 100, 60), Path.rectangle(0.2, 0.2, 99.8, 59.8), Path.circle((200, 0), 10)]
+    (told,) = parts_of(*twins, Path.circle((200, 0), 9.8)).findings
+    assert told.rule == "outline-is-band" and "2 outlines are bands only 0.20 mm wide" in told.message
+    assert not parts_of(Path.rectangle(0, 0, 100, 60), Path.rectangle(2, 2, 98, 58)).findings

@@ -167,3 +167,55 @@ def test_marks_and_slits_keep_their_roles_and_never_join_cuts():
     got = join_contours(drawing_of(Path.rectangle(0, 0, 100, 60), slit, mark), JoinSettings(rules=rules))
     assert [c.role for c in got.open] == [Role.SLIT]
     assert sorted(c.role for c in got.closed) == [Role.CUT, Role.MARK]
+
+
+def test_a_tiny_line_between_two_gaps_closes_the_contour_and_not_itself():
+    wall = [Path.polyline(p) for p in ([(0, 0), (100, 0)], [(100, 0), (100, 60)], [(100, 60), (0, 60)])]
+    last = [Path.polyline([(0, 60), (0, 0.1)]), Path.polyline([(0, 0.06), (0, 0.04)])]
+    got = join_contours(drawing_of(*wall, *last))
+    assert len(got.closed) == 1 and not got.open
+    assert abs(got.closed[0].path.area()) == pytest.approx(6000, abs=0.01)
+
+
+def test_bits_shorter_than_the_tolerance_go_and_are_listed_wherever_they_are():
+    square = Path.rectangle(0, 0, 50, 50)
+    bits = [Path.polyline([(50, 50), (50.03, 50.01)]), Path.polyline([(80, 80), (80.004, 80)])]
+    sides = soup(square, np.random.default_rng(1))
+    got = join_contours(drawing_of(*sides, *bits))
+    assert len(got.closed) == 1 and not got.open and "open-chain" not in rules_of(got)
+    assert sorted(round(m.size, 3) for m in got.mends if m.what == "bit dropped") == [0.004, 0.032]
+
+
+def test_each_mend_says_what_where_how_much_and_of_which_entities():
+    pieces = [
+        Path.polyline(p) for p in ([(0, 0), (10, 0)], [(10, 0.02), (10, 10)], [(10, 10), (0, 10)], [(0, 10), (0, 0)])
+    ]
+    got = join_contours(drawing_of(*pieces, Path.polyline([(2, 10), (8, 10)])))
+    mends = {m.what: m for m in got.mends}
+    assert set(mends) == {"loop closed", "duplicate removed"}
+    closed, double = mends["loop closed"], mends["duplicate removed"]
+    assert (closed.x, closed.y, closed.size) == pytest.approx((10, 0.01, 0.02)) and set(closed.handles) == {"1", "2"}
+    assert (double.x, double.y, double.size) == pytest.approx((5, 10, 6)) and double.handles == ("5",)
+    assert {f.rule for f in got.findings} == {"loop-closed", "duplicate-removed"}
+
+
+def test_a_loop_with_an_edge_of_another_contour_is_an_error_and_a_line_within_it_a_warning():
+    plate = Path.rectangle(0, 0, 100, 60)
+    outside = Path.polyline([(20, 60), (20, 80), (40, 80), (40, 60)])
+    within = Path.polyline([(60, 0), (60, 60)])
+    got = join_contours(drawing_of(plate, outside, within))
+    told = {f.handle: f for f in got.findings if f.rule == "open-chain"}
+    assert told["2"].severity is Severity.ERROR and "both on other lines" in told["2"].message
+    assert told["3"].severity is Severity.WARNING
+    assert len(got.closed) == 1
+
+
+@pytest.mark.parametrize("gap", [0.051, 0.0999, 0.123, 0.5004, 1.9])
+def test_the_tolerance_that_is_named_is_enough(gap):
+    sides = [
+        Path.polyline(p) for p in ([(0, 0), (100, 0)], [(100, 0), (100, 60)], [(100, 60), (0, 60)], [(0, 60), (0, gap)])
+    ]
+    (told,) = [f for f in join_contours(drawing_of(*sides)).findings if f.rule == "open-chain"]
+    named = float(told.advice.split("--join ")[1].removesuffix("mm"))
+    assert gap < named < gap * 1.2
+    assert len(join_contours(drawing_of(*sides), JoinSettings(tolerance=named)).closed) == 1

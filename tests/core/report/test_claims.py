@@ -33,6 +33,7 @@ def test_the_heading_is_read_back_whole() -> None:
         mode="dry",
         join=0.1,
         drawings=(drawing,),
+        left_names=("hole 2 D3",),
         left_out=((50, 30),),
     )
 

@@ -16,9 +16,11 @@ KEYS = [
     "machine",
     "process",
     "parts",
+    "drill",
     "cuts",
     "findings",
     "proof",
+    "load",
     "skipped",
 ]
 

@@ -79,13 +79,10 @@ def test_findings_without_a_place_are_told_and_those_with_one_get_a_flag() -> No
 
 
 def test_findings_of_the_drawing_are_moved_with_it_onto_the_plate() -> None:
-    found = Finding("gap", Severity.WARNING, "A gap", x=1.0, y=2.0)
-    base = outcomes.outcome(found)
-    values = {name: getattr(base, name) for name in type(base).__slots__}
-    contours = type(base.contours[0])((), (), (), (), (found,))
-    moved = type(base)(**{**values, "contours": (contours,)})
-    assert compose(base).callouts[0].at == (1.0, 2.0)
-    assert compose(moved).callouts[0].at == (11.0, 12.0)
+    of_plate = Finding("gap", Severity.WARNING, "A gap", x=1.0, y=2.0)
+    of_drawing = Finding("gap", Severity.WARNING, "A gap", x=1.0, y=2.0, drawing="part.dxf")
+    assert compose(outcomes.outcome(of_plate)).callouts[0].at == (1.0, 2.0)
+    assert compose(outcomes.outcome(of_drawing)).callouts[0].at == (11.0, 12.0)
 
 
 def test_a_hundred_findings_are_cut_to_a_readable_number_and_counted() -> None:

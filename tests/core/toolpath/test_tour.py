@@ -1,4 +1,4 @@
-"""Tour quality. Coordinates and optima: TSPLIB (burma14 3323 and ulysses16 6859 by GEO rule, berlin52 7542)."""
+"""Tour quality, against the shortest tours of TSPLIB and those that geometry gives (see ``tour_points``)."""
 
 from __future__ import annotations
 
@@ -9,20 +9,7 @@ import numpy as np
 import pytest
 
 from kerfproof.toolpath.order import closed_tour, open_tour
-
-BURMA = """16.47 96.10; 16.47 94.44; 20.09 92.54; 22.39 93.37; 25.23 97.24; 22.00 96.05; 20.47 97.02; 17.20 96.29;
-16.30 97.38; 14.05 98.12; 16.53 97.38; 21.52 95.59; 19.41 97.13; 20.09 94.55"""
-ULYSSES = """38.24 20.42; 39.57 26.15; 40.56 25.32; 36.26 23.12; 33.48 10.54; 37.56 12.19; 38.42 13.11; 37.52 20.44;
-41.23 9.10; 41.17 13.05; 36.08 -5.21; 38.47 15.13; 38.15 15.35; 37.51 15.17; 35.49 14.32; 39.36 19.56"""
-BERLIN = """565 575; 25 185; 345 750; 945 685; 845 655; 880 660; 25 230; 525 1000; 580 1175; 650 1130; 1605 620;
-1220 580; 1465 200; 1530 5; 845 680; 725 370; 145 665; 415 635; 510 875; 560 365; 300 465; 520 585; 480 415; 835 625;
-975 580; 1215 245; 1320 315; 1250 400; 660 180; 410 250; 420 555; 575 665; 1150 1160; 700 580; 685 595; 685 610;
-770 610; 795 645; 720 635; 760 650; 475 960; 95 260; 875 920; 700 500; 555 815; 830 485; 1170 65; 830 610; 605 625;
-595 360; 1340 725; 1740 245"""
-
-
-def rows(text: str) -> np.ndarray:
-    return np.array([[float(word) for word in pair.split()] for pair in text.split(";")])
+from tour_points import GLOBE, PLANE, points_of
 
 
 def radians(value: float) -> float:
@@ -52,20 +39,29 @@ def open_length(points: np.ndarray, tour: np.ndarray, start: tuple[float, float]
     return float(np.hypot(*np.diff(np.vstack([[start], points[tour]]), axis=0).T).sum())
 
 
-@pytest.mark.parametrize(("text", "best"), [(BURMA, 3323), (ULYSSES, 6859)])
-def test_tours_on_the_globe_are_within_three_percent_of_the_best(text: str, best: int) -> None:
-    points = rows(text)
+@pytest.mark.parametrize("name", GLOBE)
+def test_tours_on_the_globe_are_within_two_percent_of_the_best(name: str) -> None:
+    points, best = points_of(GLOBE[name][0]), GLOBE[name][1]
     tour = closed_tour(on_globe(points))
     assert sorted(tour.tolist()) == list(range(len(points)))
-    assert best <= geo_length(points, tour) <= 1.03 * best
+    assert best <= geo_length(points, tour) <= 1.02 * best
 
 
-def test_berlin52_is_within_three_percent_of_the_best() -> None:
-    points = rows(BERLIN)
+@pytest.mark.parametrize("name", PLANE)
+def test_tours_in_the_plane_are_within_two_percent_of_the_best(name: str) -> None:
+    points, best = points_of(PLANE[name][0]), PLANE[name][1]
     tour = closed_tour(points)
     steps = np.hypot(*(points[tour] - points[np.roll(tour, -1)]).T)
-    assert sorted(tour.tolist()) == list(range(52))
-    assert 7542 <= np.rint(steps).sum() <= 1.03 * 7542
+    assert sorted(tour.tolist()) == list(range(len(points)))
+    assert best <= np.rint(steps).sum() <= 1.02 * best
+
+
+@pytest.mark.parametrize("count", [20, 60])
+def test_points_on_an_ellipse_are_toured_along_their_hull(count: int) -> None:
+    angles = np.sort(np.random.default_rng(count).uniform(0, 2 * math.pi, count))
+    hull = np.column_stack([300 * np.cos(angles), 40 * np.sin(angles)])
+    shuffled = hull[np.random.default_rng(1).permutation(count)]
+    assert closed_length(shuffled, closed_tour(shuffled)) == pytest.approx(closed_length(hull, np.arange(count)))
 
 
 def test_points_in_convex_position_are_toured_along_their_hull() -> None:
@@ -74,7 +70,9 @@ def test_points_in_convex_position_are_toured_along_their_hull() -> None:
     assert closed_length(points, closed_tour(points)) == pytest.approx(621.165708, abs=1e-6)  # 24 R sin 15 deg
 
 
-@pytest.mark.parametrize(("m", "n", "best"), [(4, 5, 20.0), (6, 6, 36.0), (3, 3, 8 + math.sqrt(2))])
+@pytest.mark.parametrize(
+    ("m", "n", "best"), [(4, 5, 20.0), (6, 6, 36.0), (7, 8, 56.0), (3, 3, 8 + math.sqrt(2)), (5, 7, 34 + math.sqrt(2))]
+)
 def test_grids_are_toured_without_a_diagonal_where_that_can_be(m: int, n: int, best: float) -> None:
     points = np.array([(x, y) for x in range(m) for y in range(n)], dtype=float)
     assert closed_length(points, closed_tour(points)) == pytest.approx(best)

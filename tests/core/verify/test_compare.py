@@ -52,7 +52,8 @@ def test_a_wider_kerf_is_told_as_the_part_it_makes():
     # Swept with 1.9 instead of 1.5 the part comes out 99.6 x 59.6 with a hole of 20.4: 0.2 mm less on every edge.
     proof = proof_of(program(DIALECT), kerf=1.9)
     assert proof.worst_gouge == pytest.approx(0.2, abs=1e-3)
-    assert errors(proof) == {"gouge"}
+    assert errors(proof) == {"wrong-kerf"}
+    assert any("a kerf of 1.50 mm, the kerf is 1.90 mm" in f.message for f in proof.findings)
     assert proof.edges is not None
     middles = proof.edges.deviation[np.abs(proof.edges.deviation + 0.2) < 1e-3]
     assert len(middles) > 8
@@ -61,7 +62,7 @@ def test_a_wider_kerf_is_told_as_the_part_it_makes():
 def test_a_narrower_kerf_leaves_metal_on_every_edge():
     proof = proof_of(program(DIALECT), kerf=1.3)
     assert proof.worst_leftover == pytest.approx(0.1, abs=1e-3)
-    assert errors(proof) == {"metal-left"}
+    assert errors(proof) == {"wrong-kerf"}
     assert proof.parts[0].comes_free
 
 

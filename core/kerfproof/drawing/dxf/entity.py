@@ -10,6 +10,21 @@ from kerfproof.drawing.dxf.frame import Frame
 from kerfproof.geom.path import Floats, Path
 
 
+def check_given(entity: Any, *names: str) -> None:
+    """Check that the file gives all these attributes: what is missing must not become 0 in silence.
+
+    Raises
+    ------
+    ValueError
+        If one is missing.
+    """
+    missing = [name for name in names if not entity.dxf.hasattr(name)]
+    if missing:
+        raise ValueError(
+            f"its {' and '.join(missing).replace('_', ' ')} {'is' if len(missing) == 1 else 'are'} missing"
+        )
+
+
 class NotCut(Exception):
     """The entity is sound but nothing to cut; the text says why."""
 

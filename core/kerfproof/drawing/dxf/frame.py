@@ -14,6 +14,10 @@ TILT = 1e-3
 """A direction that leaves the plane by more than this (radians) is tilted."""
 
 
+FARTHEST = 1e12
+"""No coordinate of a drawing is larger, in whatever unit."""
+
+
 class Tilted(Exception):
     """The entity does not lie flat in the drawing's plane."""
 
@@ -120,8 +124,13 @@ class Frame:
         ------
         Tilted
             If they do not lie at one height.
+        ValueError
+            If they lie beyond all measure.
         """
-        placed = np.asarray(own, dtype=np.float64) @ self.linear.T + self.shift
+        points = np.asarray(own, dtype=np.float64)
+        if np.abs(points).max(initial=0.0) > FARTHEST:
+            raise ValueError(f"it reaches to {np.abs(points).max():.3g} drawn units")
+        placed = points @ self.linear.T + self.shift
         reach = np.ptp(placed, axis=0)
         if reach[2] > TILT * max(reach[0], reach[1]) + 1e-6:
             raise Tilted

@@ -10,12 +10,16 @@ from dataclasses import dataclass
 from ezdxf import recover
 from ezdxf.audit import AuditError, Auditor
 from ezdxf.document import Drawing as Document
+from ezdxf.document import logger as library_log
 from ezdxf.lldxf.tagger import binary_tags_loader
 
 from kerfproof.drawing.drawing import Skipped
 from kerfproof.drawing.dxf import text as dxf_text
 from kerfproof.drawing.dxf.foreign import seems_to_be
 from kerfproof.errors import Finding, KerfproofError, Severity
+
+# What the library has to say is said in findings, in words that help; its own log would talk past them.
+library_log.disabled = True
 
 BINARY = b"AutoCAD Binary DXF\r\n\x1a\x00"
 
@@ -70,17 +74,21 @@ def open_document(data: bytes, name: str) -> Opened:
     other = seems_to_be(data)
     if other:
         raise KerfproofError(f"this is {other}, not a DXF drawing", where=name, advice="export the drawing as DXF")
+    data, rubbish = dxf_text.without_rubbish(data, name)
     text, encoding = dxf_text.decoded(data)
     text, commas = dxf_text.with_points(text, name)
-    findings = dxf_text.check_end(text, name) + commas
+    findings = (*rubbish, *dxf_text.check_end(text, name), *commas)
     document, mended = _ascii(text, encoding, name)
     lost, skipped = _lost(document, dxf_text.curves_in(text))
-    return Opened(document, findings + mended + lost, skipped, "$INSUNITS" in text, "$MEASUREMENT" in text)
+    findings += mended + lost + _nameless(text) + dxf_text.polyline_findings(text)
+    return Opened(document, findings, skipped, "$INSUNITS" in text, "$MEASUREMENT" in text)
 
 
 def _binary(data: bytes, name: str) -> Opened:
-    if b"EOF\x00" not in data[-16:]:
+    end = data.rfind(b"\x00EOF\x00")
+    if end < 0:
         raise KerfproofError("the binary DXF file breaks off", where=name, advice="copy or export it again")
+    data = data[: end + 5]
     try:
         document = Document.load(binary_tags_loader(data, errors="replace"))
         document.modelspace()
@@ -102,6 +110,7 @@ def _ascii(text: str, encoding: str, name: str) -> tuple[Document, tuple[Finding
     except Exception as error:  # whatever a damaged file brings about, the second way is tried
         strict = error
     dxf_text.check_numbers(text, name)
+    dxf_text.check_points(text, name)
     try:
         document, auditor = recover.read(io.BytesIO(text.encode(encoding, "replace")), errors="replace")
         document.modelspace()
@@ -142,6 +151,15 @@ def _mended(auditor: Auditor, name: str) -> tuple[Finding, ...]:
         message = f"The file did not keep to the format and was mended in {len(entries)} places; the first: {first}"
         findings.append(Finding("file-mended", Severity.NOTE, message))
     return tuple(findings)
+
+
+def _nameless(text: str) -> tuple[Finding, ...]:
+    return tuple(
+        Finding(
+            "entity-lost", Severity.ERROR, f"{count} {kind} of the file can't be read: the name is missing.", _AGAIN
+        )
+        for kind, count in sorted(dxf_text.nameless(text).items())
+    )
 
 
 def _lost(document: Document, named: Counter[str]) -> tuple[tuple[Finding, ...], tuple[Skipped, ...]]:

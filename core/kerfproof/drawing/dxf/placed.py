@@ -15,6 +15,9 @@ from kerfproof.geom.path import Floats, Path
 SHORTEST = 1e-7
 """A segment not longer than this (mm) is none."""
 
+ABSURD = 1e12
+"""No number of a drawing is larger, in whatever unit."""
+
 FLATTEST = 1e-6
 """An arc that bows less than this (mm) is a line."""
 
@@ -89,8 +92,8 @@ def polyline(plane: Plane, own: Floats, closed: bool) -> Drawn:
     ValueError
         If a number is not finite.
     """
-    if not np.isfinite(own).all():
-        raise ValueError("a number of it is not finite")
+    if not (np.abs(own) <= ABSURD).all():
+        raise ValueError("a number of it is not finite or absurdly large")
     if not len(own):
         raise NotCut("it has no vertices")
     if plane.even or not own[:, 2].any():
@@ -104,7 +107,16 @@ def chain(vertices: Floats, closed: bool) -> Path:
 
     Segments without length go, arcs beyond a half circle are split, arcs that hardly bow become lines. A chain that
     ends where it began is closed.
+
+    Raises
+    ------
+    NotCut
+        If it has no length.
+    ValueError
+        If a number is not finite or absurdly large.
     """
+    if not (np.abs(vertices) <= ABSURD).all():
+        raise ValueError("a number of it is not finite or absurdly large")
     v = vertices[_moving(vertices)]
     if len(v) and np.abs(v[0, :2] - v[-1, :2]).max() <= SHORTEST and len(v) > 1:
         v, closed = v[:-1], True

@@ -7,17 +7,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fnmatch import fnmatchcase
 from functools import cache
-from typing import Any
 
 import numpy as np
 from ezdxf.lldxf.const import DXFError
 
 from kerfproof.drawing.drawing import Drawing, Entity, Skipped, Units
+from kerfproof.drawing.dxf.clip import check_clips
 from kerfproof.drawing.dxf.entity import Drawn, EntityReader, NotCut
 from kerfproof.drawing.dxf.frame import Tilted
 from kerfproof.drawing.dxf.kinds import DIMENSION, DOUBTFUL, REASONS, SOLID, TEXT, UNKNOWN
 from kerfproof.drawing.dxf.opening import Opened, open_document
-from kerfproof.drawing.dxf.walk import Found, Walk, readable
+from kerfproof.drawing.dxf.walk import Found, Walk
 from kerfproof.drawing.settings import ReadSettings
 from kerfproof.drawing.units import given_units, header_units, unit_findings
 from kerfproof.errors import Finding, KerfproofError, Severity, Watch, no_watch
@@ -103,12 +103,12 @@ def _read_all(walk: Walk, count: int, settings: ReadSettings, watch: Watch) -> _
         if found.layer not in chosen:
             low = found.layer.casefold()
             chosen[found.layer] = not patterns or any(fnmatchcase(low, p) for p in patterns)
-        _read_one(found, chosen[found.layer], reading)
+        _read_one(found, chosen[found.layer], reading, walk)
     watch("reading", 1.0)
     return reading
 
 
-def _read_one(found: Found, chosen: bool, reading: _Reading) -> None:
+def _read_one(found: Found, chosen: bool, reading: _Reading, walk: Walk) -> None:
     kind = found.entity.dxftype()
     reader = _readers().get(kind)
     try:
@@ -116,10 +116,14 @@ def _read_one(found: Found, chosen: bool, reading: _Reading) -> None:
             raise NotCut(found.left_out or NOT_CHOSEN)
         if reader is None:
             raise NotCut(REASONS.get(kind) or DOUBTFUL.get(kind) or UNKNOWN)
-        reading.entities.append(_entity(found, kind, reader.read(found.entity, found.frame)))
+        drawn = reader.read(found.entity, found.frame)
+        _check_reach(drawn)
+        if found.clips:
+            check_clips(drawn, found.clips)
+        reading.entities.append(_entity(found, kind, drawn, walk))
         return
     except Tilted:
-        reason, severity, rule = TILTED, Severity.WARNING, "entity-tilted"
+        reason, severity, rule = TILTED, Severity.ERROR, "entity-tilted"
     except NotCut as why:
         reason, severity, rule = str(why), Severity.NOTE, ""
         if found.broken:
@@ -136,18 +140,27 @@ def _read_one(found: Found, chosen: bool, reading: _Reading) -> None:
 
 
 _ADVICE = {
-    "entity-tilted": "turn it into the plane of the drawing if it is to be cut",
+    "entity-tilted": "turn it into the plane of the drawing if it is to be cut, else delete it or ignore its layer",
     "entity-broken": "draw or export it again, or delete it",
     "entity-not-read": "explode it or draw it with lines and arcs if it is to be cut",
 }
 
 
-def _entity(found: Found, kind: str, drawn: Drawn) -> Entity:
-    dxf: Any = found.entity.dxf
-    color, linetype = dxf.get("color", 256), dxf.get("linetype", "BYLAYER")
+FARTHEST = 1e10
+"""Beyond this (mm) from zero a coordinate has no thousandths of a millimetre left: it is a fault."""
+
+
+def _check_reach(drawn: Drawn) -> None:
+    numbers = drawn.point if drawn.path is None else drawn.path.vertices[:, :2]
+    if numbers is not None and not np.abs(numbers).max() <= FARTHEST:
+        raise ValueError(f"it reaches to {np.abs(numbers).max():.3g} mm")
+
+
+def _entity(found: Found, kind: str, drawn: Drawn, walk: Walk) -> Entity:
+    look = walk.look(found.entity, found.layer, found.block_look)
     return Entity(
-        kind, drawn.path, found.layer, color, readable(linetype), found.handle,
-        drawn.point, drawn.fit_error, drawn.samples,
+        kind, drawn.path, found.layer, look.color, look.linetype, found.handle,
+        drawn.point, drawn.fit_error, drawn.samples, look.rgb,
     )  # fmt: skip
 
 

@@ -15,6 +15,20 @@ _CODE_PAGE = re.compile(rb"\$DWGCODEPAGE\s+3\s+(\S+)", re.IGNORECASE)
 _CURVE = re.compile(
     r"(?<=\n)[ \t]*0[ \t]*\n[ \t]*(LINE|ARC|CIRCLE|ELLIPSE|SPLINE|LWPOLYLINE|POLYLINE|INSERT|POINT)[ \t]*(?=\n)"
 )
+_STRUCTURE = re.compile(
+    rb"[\r\n][ \t]*0[ \t]*(?:\r\n|\r|\n)[ \t]*(?:ENDSEC|SECTION|LINE|ARC|CIRCLE|LWPOLYLINE|VERTEX)\s"
+)
+_END = re.compile(rb"(?:^|[\r\n])[ \t]*0[ \t]*(?:\r\n|\r|\n)[ \t]*EOF(?=[\s\x00\x1a]|$)")
+CURVES = frozenset(
+    {"LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "LWPOLYLINE", "POLYLINE", "VERTEX", "INSERT", "POINT"}
+)
+_POLYLINE = re.compile(r"\n[ \t]*0[ \t]*\n[ \t]*LWPOLYLINE[ \t]*\n(.*?)(?=\n[ \t]*0[ \t]*\n[ \t]*[A-Z])", re.DOTALL)
+_MARKER = re.compile(r"(?<=\n)[ \t]*100[ \t]*\nAcDb(Line|Circle|Ellipse|Spline|Polyline|BlockReference)[ \t]*(?=\n)")
+_MARKERS = {
+    "Line": ("LINE",), "Circle": ("CIRCLE", "ARC"), "Ellipse": ("ELLIPSE",), "Spline": ("SPLINE",),
+    "Polyline": ("LWPOLYLINE",), "BlockReference": ("INSERT",),
+}  # fmt: skip
+"""Subclass markers of the DXF reference and the entities that hold them."""
 _COMMA_LINE = re.compile(r"^[ \t]*[-+]?\d*,\d+(?:[eE][-+]?\d+)?[ \t]*$", re.MULTILINE)
 _COMMA = re.compile(r"[-+]?\d*,\d+(?:[eE][-+]?\d+)?")
 _GROUP = re.compile(r"-?[0-9]{1,6}")
@@ -38,14 +52,42 @@ def single_bytes(data: bytes) -> bytes:
     return text.encode(encoding_of(text.encode("ascii", "replace")), "replace")
 
 
+def without_rubbish(data: bytes, name: str) -> tuple[bytes, tuple[Finding, ...]]:
+    """Return the bytes up to the end mark, and a note if anything but blanks stood behind it.
+
+    Raises
+    ------
+    KerfproofError
+        If more of the drawing stands behind it.
+    """
+    end = _END.search(data)
+    if end is None or not data[end.end() :].strip(b" \t\r\n\x00\x1a"):
+        return data, ()
+    if _STRUCTURE.search(data, end.end()):
+        line = len(re.findall(rb"\r\n|\r|\n", data[: end.end()])) + 1
+        what = f"its end mark stands in the middle, at line {line}: there is more of the drawing behind it"
+        raise KerfproofError(what, where=name, advice="export the drawing again")
+    message = f"{len(data) - end.end()} bytes behind the end mark of the file were not read."
+    return data[: end.end()] + b"\n", (Finding("file-goes-on", Severity.NOTE, message),)
+
+
 def decoded(data: bytes) -> tuple[str, str]:
     """Return the text of an ASCII drawing with plain line ends, and its encoding; what can't be read becomes signs."""
     encoding = encoding_of(data)
     try:
-        text = data.decode(encoding)
+        # A header that names a one-byte code page over a text that is UTF-8 is wrong: hardly another text reads so.
+        single = encoding.startswith("cp125") and not data.isascii()
+        text = (_as_utf8(data) if single else None) or data.decode(encoding)
     except UnicodeDecodeError:
         text = data.decode("cp1252" if encoding == "utf-8" else encoding, "replace")
     return text.replace("\r\n", "\n").replace("\r", "\n").replace("\x00", ""), encoding
+
+
+def _as_utf8(data: bytes) -> str | None:
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError:
+        return None
 
 
 def tags(lines: list[str]) -> Iterator[tuple[int, str, str]]:
@@ -163,6 +205,61 @@ def _is_number(value: str, *, whole: bool) -> bool:
     except ValueError:
         return False
     return number == number and abs(number) != float("inf") and (not whole or number == int(number))
+
+
+def check_points(text: str, name: str) -> None:
+    """Refuse a damaged text with an x that has no y: mending would drop the point in silence.
+
+    Raises
+    ------
+    KerfproofError
+        With the first entity where that is so.
+    """
+    kind, start = "", 0
+    count: Counter[int] = Counter()
+    for line, code, value in tags([*text.split("\n"), "0", "END"]):
+        group = int(code) if _GROUP.fullmatch(code) else -1
+        if 10 <= group <= 28:
+            count[group] += 1
+        if group != 0:
+            continue
+        odd = [n for n in range(10, 19) if count[n] != count[n + 10]]
+        if odd and kind in CURVES:
+            what = f"the {kind} at line {start} has {count[odd[0]]} x and {count[odd[0] + 10]} y coordinates"
+            advice = "the file is damaged there; export the drawing again"
+            raise KerfproofError(what, where=name, advice=advice)
+        kind, start = value.strip(), line
+        count.clear()
+
+
+def polyline_findings(text: str) -> tuple[Finding, ...]:
+    """Return an error for each LWPOLYLINE that has not as many vertices as it says (90), or an x without y."""
+    found = []
+    for block in _POLYLINE.finditer(text):
+        lines = block[1].split("\n")
+        codes = [code.strip() for code in lines[0::2]]
+        if "90" not in codes:
+            continue
+        said, x, y = lines[2 * codes.index("90") + 1].strip(), codes.count("10"), codes.count("20")
+        if x == y and said == str(x):
+            continue
+        handle = lines[2 * codes.index("5") + 1].strip() if "5" in codes else ""
+        line = text.count("\n", 0, block.start()) + 3
+        message = f"The LWPOLYLINE at line {line} says it has {said} vertices and holds {x} x and {y} y coordinates."
+        found.append(Finding("entity-broken", Severity.ERROR, message, "export the drawing again", handle=handle))
+    return tuple(found)
+
+
+def nameless(text: str) -> Counter[str]:
+    """Return kinds of which the text holds more contents than names: the name of an entity got lost."""
+    named = curves_in(text)
+    inside = Counter(_MARKER.findall(text))
+    found: Counter[str] = Counter()
+    for marker, kinds in _MARKERS.items():
+        surplus = inside[marker] - sum(named[kind] for kind in kinds)
+        if surplus > 0 and not (marker == "Spline" and "HELIX" in text):
+            found[kinds[0]] = surplus
+    return found
 
 
 def curves_in(text: str) -> Counter[str]:

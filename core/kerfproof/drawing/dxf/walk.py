@@ -12,9 +12,11 @@ from ezdxf.entities.dxfentity import DXFTagStorage
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.insert import Insert
 from ezdxf.layouts.blocklayout import BlockLayout
+from ezdxf.xclip import XClip
 
 from kerfproof.drawing.dxf.frame import Frame, object_axes
 from kerfproof.errors import KerfproofError
+from kerfproof.geom.path import Floats
 
 MOST_ENTITIES = 3_000_000
 """A drawing that unfolds to more is refused; nested arrays can hold billions."""
@@ -23,9 +25,26 @@ MOST_ENTITIES = 3_000_000
 NOWHERE = "a number of its block reference is not finite, or its extrusion has no direction"
 
 
+BY_LAYER, BY_BLOCK = 256, 0
+"""Colour numbers that hand the choice on."""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What an entity looks like, nothing handed on: colour number, line type, true colour (``#rrggbb``, or empty)."""
+
+    color: int = 7
+    linetype: str = "CONTINUOUS"
+    rgb: str = ""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Found:
-    """One entity in its frame. `left_out` says why it is not to be read, empty if it is. `broken` marks faults."""
+    """One entity in its frame. `left_out` says why it is not to be read, empty if it is. `broken` marks faults.
+
+    `block_look` is the look of the block reference around it, `clips` are the boundaries (n, 2), mm, of all clipped
+    references around it.
+    """
 
     entity: DXFGraphic
     frame: Frame
@@ -33,6 +52,8 @@ class Found:
     handle: str
     left_out: str = ""
     broken: bool = False
+    block_look: Look = Look()
+    clips: tuple[Floats, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,6 +65,8 @@ class _Around:
     handles: str
     left_out: str
     blocks: tuple[str, ...]
+    look: Look = Look()
+    clips: tuple[Floats, ...] = ()
 
 
 class Walk:
@@ -53,6 +76,7 @@ class Walk:
         self._document = document
         self._frame = Frame.scaled(mm_per_unit)
         self._layers: dict[str, str] = {}
+        self._looks: dict[str, Look] = {}
         self._counts: dict[str, int] = {}
 
     def count(self) -> int:
@@ -104,7 +128,7 @@ class Walk:
             left_out = around.left_out or self._hidden(layer)
             if not left_out and entity.dxf.hasattr("invisible") and entity.dxf.invisible:
                 left_out = "it is set invisible"
-            yield Found(entity, around.frame, layer, handle, left_out)
+            yield Found(entity, around.frame, layer, handle, left_out, block_look=around.look, clips=around.clips)
 
     def _insert(self, entity: Insert, layer: str, handle: str, around: _Around) -> Iterator[Found]:
         left_out = around.left_out or self._hidden(layer, frozen_only=True)
@@ -117,8 +141,12 @@ class Walk:
             yield Found(entity, around.frame, layer, handle, left_out or fault, broken=not left_out)
             return
         blocks = (*around.blocks, block.name.lower())
+        look, boundary = self.look(entity, layer, around.look), _boundary(entity)
         for frame in _frames(entity, block, around.frame):
-            inner = _Around(frame or around.frame, layer, f"{handle}/", left_out, blocks)
+            clips = around.clips
+            if boundary is not None and frame is not None:
+                clips = (*clips, (boundary @ frame.linear.T + frame.shift)[:, :2])
+            inner = _Around(frame or around.frame, layer, f"{handle}/", left_out, blocks, look, clips)
             for found in self._unfold(block, inner):
                 yield (found if frame else _left_out(found, NOWHERE))
 
@@ -128,11 +156,41 @@ class Walk:
         block = self._document.blocks.get(name)
         if block is None:
             return None, f"its block '{readable(name)}' is missing"
+        if not entity.dxf.hasattr("insert"):
+            return block, "its insert is missing"
         if block.name.lower() in inside:
             return block, f"its block '{readable(name)}' holds itself"
         if block.block is not None and block.block.is_xref:
             return block, f"its block '{readable(name)}' lies in another file"
         return block, ""
+
+    def look(self, entity: DXFGraphic, layer: str, block: Look) -> Look:
+        """Return the look of an entity on `layer` in a block reference that looks like `block`."""
+        dxf = entity.dxf
+        color, linetype = dxf.get("color", BY_LAYER), str(dxf.get("linetype", "BYLAYER"))
+        true = dxf.get("true_color", None)
+        word = linetype.upper()
+        if color not in (BY_LAYER, BY_BLOCK) and true is None and word not in ("BYLAYER", "BYBLOCK"):
+            return Look(color, readable(linetype))
+        own = self._layer_look(layer)
+        named = own.linetype if word == "BYLAYER" else block.linetype if word == "BYBLOCK" else readable(linetype)
+        if true is not None:
+            return Look(color if color not in (BY_LAYER, BY_BLOCK) else own.color, named, f"#{true & 0xFFFFFF:06x}")
+        if color in (BY_LAYER, BY_BLOCK):
+            given = own if color == BY_LAYER else block
+            return Look(given.color, named, given.rgb)
+        return Look(color, named)
+
+    def _layer_look(self, layer: str) -> Look:
+        if layer not in self._looks:
+            look = Look()
+            if layer in self._document.layers:
+                dxf = self._document.layers.get(layer).dxf
+                true = dxf.get("true_color", None)
+                rgb = "" if true is None else f"#{true & 0xFFFFFF:06x}"
+                look = Look(abs(dxf.get("color", 7)), readable(dxf.get("linetype", "CONTINUOUS")), rgb)
+            self._looks[layer] = look
+        return self._looks[layer]
 
     def _hidden(self, layer: str, *, frozen_only: bool = False) -> str:
         """Return why what lies on a layer does not show, empty if it does."""
@@ -144,6 +202,17 @@ class Walk:
             self._layers[layer] = state
         state = self._layers[layer]
         return f"its layer {layer} is {state}" if state and not (frozen_only and state == "off") else ""
+
+
+def _boundary(entity: Insert) -> Floats | None:
+    """Return the clipping boundary (n, 3) of a block reference in the block's coordinates, None if there is none."""
+    if not entity.has_extension_dict:
+        return None
+    clip = XClip(entity)
+    if not clip.has_clipping_path or not clip.is_clipping_enabled:
+        return None
+    corners = [(v.x, v.y, 0.0) for v in clip.get_block_clipping_path().vertices]
+    return np.array(corners, dtype=np.float64) if len(corners) > 2 else None
 
 
 def _left_out(found: Found, why: str) -> Found:
@@ -186,6 +255,8 @@ def _layer(entity: DXFGraphic) -> str:
     if isinstance(entity, DXFTagStorage):
         named = (tags.get_first_value(8, "") for tags in entity.xtags.subclasses)
         return next(filter(None, map(str, named)), "0")
+    if not entity.dxf.is_supported("layer"):  # something that only a damaged file holds among its entities
+        return "0"
     return str(entity.dxf.get("layer", "0"))
 
 

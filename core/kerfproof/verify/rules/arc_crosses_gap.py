@@ -54,7 +54,7 @@ import numpy as np
 
 from kerfproof.errors import Severity
 from kerfproof.geom.distance import pair_distances
-from kerfproof.geom.path import Ints, Segments
+from kerfproof.geom.path import Bools, Ints, Segments
 from kerfproof.machine.profile import StartKind
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.limits import LAST_STRETCH
@@ -67,15 +67,21 @@ CROSSES = 1e-3
 """Nearer than this the paths cross; between the two the arc may survive."""
 
 
+REJOIN = 3.0
+"""A cut taken up again runs over so much of the open end of the one that stopped, mm; its walls still hold the arc
+(common practice, no source)."""
+
+
 def _judge(e: Evidence) -> Iterator[Hit]:
     contact = e.machine.start is StartKind.CONTACT
     last = LAST_STRETCH
     if e.process is not None:
         last = max(last, e.process.over_burn_outline + e.process.lead_out + 2 * e.process.kerf)
     told: set[int] = set()
-    crossing, grazing = _meeting(e, last)
+    crossing, grazing, joining = _meeting(e, last)
     for segments, message, severity in (
         (crossing, "crosses an open kerf", None),
+        (joining, "takes up the open end of an earlier cut", Severity.WARNING),
         (_leaving(e, last), "runs off the plate", None),
         (grazing, "grazes an open kerf", Severity.WARNING),
     ):
@@ -85,11 +91,17 @@ def _judge(e: Evidence) -> Iterator[Hit]:
                 told.add(run)
                 row = int(e.path.segments.index[segment])
                 weight = severity if contact else Severity.NOTE
-                yield at_row(e, row, f"the arc {message} before the cut is done", "cut this first", weight)
+                what, do = f"the arc {message} before the cut is done", "cut this first"
+                if segments is joining:
+                    what, do = f"the arc {message}", "watch that it goes on; if not, begin a little further on"
+                yield at_row(e, row, what, do, weight)
 
 
-def _meeting(e: Evidence, last: float) -> tuple[Ints, Ints]:
-    """Return the segments that cross an open kerf, and that graze one, with more than `last` of their run to come."""
+def _meeting(e: Evidence, last: float) -> tuple[Ints, Ints, Ints]:
+    """Return the segments that cross an open kerf, that graze one, and that take up an open end.
+
+    More than `last` of their run is to come.
+    """
     s, remaining, half = e.path.segments, e.path.remaining, e.path.half_kerf
     earlier, later, gap = e.stock.earlier, e.stock.later, e.stock.gap.copy()
     length = s.lengths()[later]
@@ -99,7 +111,25 @@ def _meeting(e: Evidence, last: float) -> tuple[Ints, Ints]:
     heads = Segments.between(s.p0[which], s.points(which, share), np.tan(s.sweep[which] * share / 4))
     gap[partly] = pair_distances(heads, np.arange(len(which)), s, earlier[partly])
     early = remaining[later] + length > last + 1e-6
-    return later[early & (gap < CROSSES)], later[early & (gap < DEEP * half[earlier])]
+    ends = early & _open_ends(e, earlier, later)
+    early &= ~ends
+    deep = gap < DEEP * half[earlier]
+    return later[early & (gap < CROSSES)], later[early & deep], later[ends & deep]
+
+
+def _open_ends(e: Evidence, earlier: Ints, later: Ints) -> Bools:
+    """Return which pairs meet only within `REJOIN` of the end of an earlier run that closes nowhere (k,)."""
+    s, remaining = e.path.segments, e.path.remaining
+    is_open = ~np.isin(s.owner[earlier], e.path.ring_run)
+    tail = remaining[earlier] + np.minimum(s.lengths()[earlier], REJOIN)
+    out = is_open & (tail <= REJOIN + 1e-6) & (s.owner[earlier] != s.owner[later])
+    for k in np.flatnonzero(out & (s.lengths()[earlier] > REJOIN)).tolist():
+        one = earlier[k : k + 1]
+        share = np.array([1.0 - (REJOIN - remaining[one[0]]) / s.lengths()[one[0]]])
+        body = Segments.between(s.p0[one], s.points(one, share), np.tan(s.sweep[one] * share / 4))
+        beyond = pair_distances(body, np.zeros(1, dtype=np.int64), s, later[k : k + 1])[0]
+        out[k] = beyond >= DEEP * e.path.half_kerf[one[0]]
+    return out
 
 
 def _leaving(e: Evidence, last: float) -> Ints:

@@ -53,7 +53,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     starts = np.array([run.start for run in e.runs])
     freed = e.stock.freed_by(starts, np.arange(len(e.runs)))
     for run in (run for run in e.runs if freed[run.number] >= 0):
-        before = e.runs[int(e.path.ring_run[freed[run.number]])]
+        before = e.runs[int(e.stock.loose_run[freed[run.number]])]
         message = f"this cut lies in a piece that the cut of line {before.light_line} has freed"
         yield Hit(message, "cut inner features first", run.light_line, run.start)
 

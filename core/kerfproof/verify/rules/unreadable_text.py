@@ -25,10 +25,15 @@ from collections.abc import Iterator
 from kerfproof.errors import Severity
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule
-from kerfproof.verify.rules import arc_radius_mismatch, feed_missing
+from kerfproof.verify.rules import arc_radius_mismatch, feed_missing, text_after_end
 
-TOLD_ELSEWHERE = (arc_radius_mismatch.REASON, feed_missing.REASON, "bare axis words", "cutter compensation")
-AFTER_END = "after the program end"
+TOLD_ELSEWHERE = (
+    arc_radius_mismatch.REASON,
+    feed_missing.REASON,
+    text_after_end.REASON,
+    "bare axis words",
+    "cutter compensation is not followed",
+)
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -36,9 +41,8 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         if unread.reason.startswith(TOLD_ELSEWHERE):
             continue
         severity = None if unread.error else Severity.WARNING
-        if unread.reason == AFTER_END:
-            severity = Severity.NOTE
-        yield Hit(f"{unread.text.strip()}: {unread.reason}", "mend this line", unread.line, None, severity)
+        message = f"{unread.text.strip()}: {unread.reason}"
+        yield Hit(message, "mend this line", unread.line, None, severity, unread.column)
 
 
 RULE = Rule("unreadable-text", Severity.ERROR, _judge)

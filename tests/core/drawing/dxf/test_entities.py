@@ -64,7 +64,7 @@ def test_a_circle_of_minus_z_lies_on_the_other_side() -> None:
     entity = _one("circle", (20, 5, 3), 4, dxfattribs={**DOWN, "layer": "HOLES", "color": 3, "linetype": "BYBLOCK"})
     assert entity.path is not None
     assert entity.path.bounds() == pytest.approx((-24, 1, -16, 9))
-    assert (entity.kind, entity.layer, entity.color, entity.linetype) == ("CIRCLE", "HOLES", 3, "BYBLOCK")
+    assert (entity.kind, entity.layer, entity.color, entity.linetype) == ("CIRCLE", "HOLES", 3, "CONTINUOUS")
     assert entity.handle
 
 

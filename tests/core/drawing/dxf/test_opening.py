@@ -72,6 +72,73 @@ def test_a_new_drawing_that_is_not_utf8_and_one_in_utf16_are_read() -> None:
     assert len(read_dxf(b"\xef\xbb\xbf" + data, "m.dxf").entities) == 2
 
 
+def test_a_header_that_names_the_wrong_code_page_over_utf8_does_not_garble_layer_names() -> None:
+    data = _part("R2000", "LAYERNAME").replace(b"LAYERNAME", "Löcher".encode())
+    assert b"ANSI_1252" in data
+    assert read_dxf(data, "w.dxf").entities[0].layer == "Löcher"
+
+
+def test_rubbish_after_the_end_of_the_file_is_not_read() -> None:
+    for rubbish in (b"\r\n<html>404</html>\r\n", bytes(range(256)), b"\x1a\x00\x00"):
+        drawing = read_dxf(_part() + rubbish, "r.dxf")
+        assert len(drawing.entities) == 2, rubbish
+    document, space = new()
+    space.add_circle((0, 0), 5)
+    assert len(read_dxf(as_bytes(document, binary=True) + b"\r\nrubbish", "b.dxf").entities) == 1
+
+
+def test_an_end_mark_in_the_middle_is_refused_with_its_line() -> None:
+    text = _part().decode().replace("\r\n", "\n")
+    at = text.index("  0\nCIRCLE\n")
+    line = text[:at].count("\n") + 2
+    with pytest.raises(KerfproofError, match=f"end mark stands in the middle, at line {line}"):
+        read_dxf((text[:at] + "  0\nEOF\n" + text[at:]).encode(), "m.dxf")
+
+
+@pytest.mark.parametrize(("tag", "words"), [("10\n10.25", "x"), ("40\n1.5", "radius")])
+def test_what_is_missing_in_an_entity_does_not_become_zero(tag: str, words: str) -> None:
+    text = _part().decode().replace("\r\n", "\n")
+    at = text.index(tag, text.index("AcDbCircle"))
+    changed = text[: at - 1] + text[at + len(tag) + 1 :]
+    try:
+        drawing = read_dxf(changed.encode(), "m.dxf")
+    except KerfproofError as error:
+        assert words in str(error)
+        return
+    (broken,) = [f for f in drawing.findings if f.rule == "entity-broken"]
+    assert broken.severity == "error" and "missing" in broken.message
+
+
+def test_a_polyline_that_lost_a_vertex_is_an_error_with_its_line() -> None:
+    document, space = new()
+    space.add_lwpolyline([(0, 0), (50, 0), (50, 30), (0, 30)], close=True)
+    text = as_text(document).replace("\r\n", "\n").replace(" 10\n50.0\n 20\n30.0\n", "")
+    (broken,) = [f for f in read_dxf(text.encode(), "v.dxf").findings if f.rule == "entity-broken"]
+    assert "says it has 4 vertices and holds 3 x and 3 y" in broken.message
+    line = int(broken.message.split("line ")[1].split()[0])
+    assert text.split("\n")[line - 1] == "LWPOLYLINE"
+
+
+def test_an_entity_without_its_name_is_told_as_lost() -> None:
+    text = _part().decode().replace("\r\n", "\n").replace("  0\nCIRCLE\n", "")
+    drawing = read_dxf(text.encode(), "n.dxf")
+    assert "1 CIRCLE of the file can't be read: the name is missing." in [f.message for f in drawing.findings]
+
+
+@pytest.mark.parametrize("number", ["1e308", "-1e30", "1e11"])
+def test_coordinates_beyond_all_measure_are_faults(number: str) -> None:
+    text = _part().decode().replace("26.263876", number)
+    (broken,) = [f for f in read_dxf(text.encode(), "f.dxf").findings if f.rule == "entity-broken"]
+    assert "it reaches to" in broken.message
+
+
+def test_the_library_says_nothing_on_its_own(capfd: pytest.CaptureFixture[str]) -> None:
+    text = _part().decode().replace("\r\n", "\n")
+    document = read_dxf(text.replace("\n  5\n30\n", "\n  5\n2F\n").encode(), "h.dxf")
+    assert document.entities
+    assert capfd.readouterr().err == ""
+
+
 def _picture_of_zip() -> bytes:
     stream = io.BytesIO()
     with zipfile.ZipFile(stream, "w") as archive:

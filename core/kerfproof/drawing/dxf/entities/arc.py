@@ -6,13 +6,14 @@ import math
 
 from ezdxf.entities.arc import Arc
 
-from kerfproof.drawing.dxf.entity import Drawn, EntityReader
+from kerfproof.drawing.dxf.entity import Drawn, EntityReader, check_given
 from kerfproof.drawing.dxf.frame import Frame
 from kerfproof.drawing.dxf.placed import arc, circle
 
 
 def read(entity: Arc, frame: Frame) -> Drawn:
     """Return the arc; equal angles make the full circle."""
+    check_given(entity, "center", "radius", "start_angle", "end_angle")
     center = entity.dxf.center
     start, end = entity.dxf.start_angle, entity.dxf.end_angle
     if not (math.isfinite(start) and math.isfinite(end)):

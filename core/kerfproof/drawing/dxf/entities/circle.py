@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from ezdxf.entities.circle import Circle
 
-from kerfproof.drawing.dxf.entity import Drawn, EntityReader
+from kerfproof.drawing.dxf.entity import Drawn, EntityReader, check_given
 from kerfproof.drawing.dxf.frame import Frame
 from kerfproof.drawing.dxf.placed import circle
 
 
 def read(entity: Circle, frame: Frame) -> Drawn:
     """Return the circle."""
+    check_given(entity, "center", "radius")
     center = entity.dxf.center
     plane = frame.plane(entity.dxf.extrusion.xyz, center.z)
     return circle(plane, (center.x, center.y), entity.dxf.radius)

@@ -11,7 +11,7 @@ import math
 import numpy as np
 from ezdxf.entities.ellipse import Ellipse
 
-from kerfproof.drawing.dxf.entity import Drawn, EntityReader
+from kerfproof.drawing.dxf.entity import Drawn, EntityReader, check_given
 from kerfproof.drawing.dxf.frame import Frame
 from kerfproof.drawing.dxf.placed import fitted
 from kerfproof.geom.curves import EllipseCurve
@@ -19,6 +19,7 @@ from kerfproof.geom.curves import EllipseCurve
 
 def read(entity: Ellipse, frame: Frame) -> Drawn:
     """Return the ellipse or its piece as arcs; equal parameters make the full one."""
+    check_given(entity, "center", "major_axis", "ratio")
     center, major = np.array(entity.dxf.center.xyz), np.array(entity.dxf.major_axis.xyz)
     normal = np.array(entity.dxf.extrusion.xyz)
     size = float(np.sqrt(normal @ normal))

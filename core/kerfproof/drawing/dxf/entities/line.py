@@ -7,7 +7,7 @@ import math
 import numpy as np
 from ezdxf.entities.line import Line
 
-from kerfproof.drawing.dxf.entity import Drawn, EntityReader, NotCut
+from kerfproof.drawing.dxf.entity import Drawn, EntityReader, NotCut, check_given
 from kerfproof.drawing.dxf.frame import TILT, Frame, Tilted
 from kerfproof.drawing.dxf.placed import SHORTEST
 from kerfproof.geom.path import Path
@@ -15,6 +15,7 @@ from kerfproof.geom.path import Path
 
 def read(entity: Line, frame: Frame) -> Drawn:
     """Return the line."""
+    check_given(entity, "start", "end")
     start, end = entity.dxf.start, entity.dxf.end
     x0, y0, z0 = frame.at(start.x, start.y, start.z)
     x1, y1, z1 = frame.at(end.x, end.y, end.z)

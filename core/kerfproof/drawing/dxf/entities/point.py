@@ -5,12 +5,13 @@ from __future__ import annotations
 import numpy as np
 from ezdxf.entities.point import Point
 
-from kerfproof.drawing.dxf.entity import Drawn, EntityReader
+from kerfproof.drawing.dxf.entity import Drawn, EntityReader, check_given
 from kerfproof.drawing.dxf.frame import Frame
 
 
 def read(entity: Point, frame: Frame) -> Drawn:
     """Return the point."""
+    check_given(entity, "location")
     x, y = frame.world([entity.dxf.location.xyz])[0].tolist()
     if not np.isfinite([x, y]).all():
         raise ValueError("a number of it is not finite")

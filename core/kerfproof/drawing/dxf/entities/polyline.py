@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from ezdxf.entities.polyline import Polyline
 
-from kerfproof.drawing.dxf.entity import Drawn, EntityReader, NotCut
+from kerfproof.drawing.dxf.entity import Drawn, EntityReader, NotCut, check_given
 from kerfproof.drawing.dxf.frame import Frame
 from kerfproof.drawing.dxf.placed import chain, polyline
 
@@ -18,6 +18,8 @@ def read(entity: Polyline, frame: Frame) -> Drawn:
     if entity.is_poly_face_mesh or entity.is_polygon_mesh:
         raise NotCut("a mesh is no outline")
     vertices = [v for v in entity.vertices if not v.dxf.flags & FRAME_POINT]
+    for vertex in vertices:
+        check_given(vertex, "location")
     if entity.is_3d_polyline:
         points = frame.world(np.array([v.dxf.location.xyz for v in vertices], dtype=np.float64).reshape(-1, 3))
         return Drawn(chain(np.column_stack([points, np.zeros(len(points))]), entity.is_closed))

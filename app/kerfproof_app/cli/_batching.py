@@ -1,0 +1,257 @@
+"""From the words of ``batch`` to an order, and from its results to what is printed and reported."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from kerfproof import job
+from kerfproof.errors import KerfproofError
+from kerfproof.parts.choices import DrillKind, PageFrames
+from kerfproof.units import format_length, format_time, parse_angle, parse_current, parse_feed, parse_size, parse_time
+from kerfproof_app import store
+from kerfproof_app.batch import run as work
+from kerfproof_app.batch.folder import shown
+from kerfproof_app.batch.lists import csv_bytes, json_bytes, record
+from kerfproof_app.batch.names import pattern_of
+from kerfproof_app.batch.page import page_bytes, sums
+from kerfproof_app.batch.result import Result, State, counts, exit_code
+from kerfproof_app.batch.settings import FolderSettings
+from kerfproof_app.batch.tasks import Order, Resolved
+from kerfproof_app.batch.watch import watch
+from kerfproof_app.cli import _talk
+from kerfproof_app.cli._job import choice, length_of, plate_of, roles_of, unit_scale
+from kerfproof_app.cli._progress import Progress
+from kerfproof_app.cli._shop import find_shop
+from kerfproof_app.cli._summary import ascii_size
+
+REPORT = "kerfproof-report"
+"""Name of the report files in the output folder, before their endings."""
+MOST_LEFT = 20
+INTERRUPTED = 130
+
+
+def run(options: Mapping[str, Any]) -> int:
+    """Cut the folder, or watch it, and return the exit code."""
+    order = order_of(options)
+    progress = Progress()
+    if options["watch"]:
+        return _watched(order, options, progress)
+    try:
+        batch = work.run(order, resolved, progress)
+    except work.Stopped as stopped:
+        progress.clear()
+        return _stopped(stopped)
+    progress.clear()
+    return _told(order, batch, options)
+
+
+def _watched(order: Order, options: Mapping[str, Any], progress: Progress) -> int:
+    code = 0
+
+    def report(batch: work.Batch) -> None:
+        nonlocal code
+        progress.clear()
+        code = _told(order, batch, options)
+
+    _talk.say(f"watching {shown(str(order.folder))}; Ctrl-C ends it")
+    try:
+        watch(order, resolved, progress, report)
+    except work.Stopped as stopped:
+        progress.clear()
+        return _stopped(stopped)
+    except KeyboardInterrupt:
+        progress.clear()
+        _talk.say("no longer watching")
+    return code
+
+
+def _stopped(stopped: work.Stopped) -> int:
+    """Say what is left, and return the exit code of a program that was interrupted."""
+    _talk.say(
+        f"kerfproof: stopped: {stopped.done} done, {len(stopped.left)} left; the same words go on where this ended"
+    )
+    for name in stopped.left[:MOST_LEFT]:
+        _talk.say(f"  left: {shown(name)}")
+    if len(stopped.left) > MOST_LEFT:
+        _talk.say(f"  and {len(stopped.left) - MOST_LEFT} more")
+    return INTERRUPTED
+
+
+# --- what the person wants ----------------------------------------------------------------------------
+
+
+def order_of(options: Mapping[str, Any]) -> Order:
+    """Return the order that the options describe.
+
+    Raises
+    ------
+    KerfproofError
+        If an option can't be understood.
+    """
+    return Order(
+        folder=Path(options["folder"]),
+        out=Path(options["output"]),
+        said=_said(options),
+        again=bool(options["again"]),
+        processes=options["processes"] or cores(),
+        limit_s=_limit(options["limit"]),
+    )
+
+
+def cores() -> int:
+    """Return how many processors this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return max(1, len(os.sched_getaffinity(0)))
+    return os.cpu_count() or 1
+
+
+def _limit(text: str) -> float:
+    limit = _parsed({"limit": text}, "limit", parse_time)
+    if limit <= 0:
+        raise KerfproofError(f"{text!r} must be more than 0", where="--limit")
+    return float(limit)
+
+
+def _said(options: Mapping[str, Any]) -> FolderSettings:
+    layers = tuple(name.strip() for name in (options["layers"] or "").split(",") if name.strip())
+    lead = None if options["lead_in"] is None else length_of("lead-in", options["lead_in"])
+    thickness = options["thickness"]
+    if options["names"] is not None and pattern_of(options["names"]).problems:
+        raise KerfproofError("; ".join(pattern_of(options["names"]).problems), where="--names")
+    return FolderSettings(
+        machine=options["machine"],
+        chart=options["chart"],
+        material=options["material"],
+        thickness=None if thickness is None else length_of("thickness", thickness),
+        amps=_parsed(options, "amps", lambda text: parse_current(text, "A")),
+        kerf=None if options["kerf"] is None else length_of("kerf", options["kerf"]),
+        feed_mm_min=_parsed(options, "feed", parse_feed),
+        mm_per_unit=_parsed(options, "units", unit_scale),
+        layers=layers or None,
+        count=options["count"],
+        turn_deg=_parsed(options, "turn", lambda text: parse_angle(text, "deg")),
+        plate=_parsed(options, "plate", parse_size),
+        origin=_parsed(options, "origin", lambda text: choice("origin", text, job.Origin)),
+        order=_parsed(options, "order", lambda text: choice("order", text, job.Order)),
+        sharp_corners=True if options["sharp_corners"] else None,
+        small_holes=_parsed(options, "small_holes", lambda text: choice("small-holes", text, job.SmallHoles)),
+        drill_marks=_drill_marks(options),
+        drill_below=None if options["drill_below"] is None else length_of("drill-below", options["drill_below"]),
+        page=_parsed(options, "page", lambda text: choice("page", text, PageFrames)),
+        rests=_parsed(options, "rests", lambda text: choice("rests", text, job.Rests)),
+        join_tolerance=None if options["join"] is None else length_of("join", options["join"]),
+        leads=None if lead is None else job.LeadChoice(radius=lead, straight=lead),
+        roles=roles_of(options["roles"]) or None,
+        names=options["names"],
+    )
+
+
+def _drill_marks(options: Mapping[str, Any]) -> DrillKind | None:
+    """Return how drill marks are made; who says which holes but not how means a pierce, as with ``cut``."""
+    how = _parsed(options, "drill_marks", lambda text: choice("drill-marks", text, DrillKind))
+    if how is None and options["drill_below"] is not None:
+        return DrillKind.PIERCE
+    return None if how is None else DrillKind(how)
+
+
+def _parsed(options: Mapping[str, Any], name: str, parse: Callable[[str], Any]) -> Any:
+    """Return an option's value, None if it was not given; failures name the option."""
+    text = options[name]
+    if text is None:
+        return None
+    try:
+        return parse(text)
+    except KerfproofError as error:
+        where = error.where or f"--{name.replace('_', '-')}"
+        raise KerfproofError(error.what, where=where, advice=error.advice) from None
+
+
+def resolved(settings: FolderSettings) -> Resolved:
+    """Return the shop for some settings: what they name, else the person's own defaults, else the built-in ones."""
+    thickness = None if settings.thickness is None else f"{settings.thickness!r} mm"
+    material, thick, assumed = plate_of({"material": settings.material, "thickness": thickness})
+    return Resolved(find_shop(settings.machine, settings.chart), material, thick, assumed)
+
+
+# --- what came of it ----------------------------------------------------------------------------------
+
+
+def _told(order: Order, batch: work.Batch, options: Mapping[str, Any]) -> int:
+    """Write the report, print the table, and return the exit code."""
+    code = exit_code(batch.results)
+    try:
+        write_report(order, batch)
+    except KerfproofError as error:
+        _talk.say(f"kerfproof: {error}")
+        code = 2
+    if options["as_json"]:
+        _talk.result_json({**record(batch.results, batch.behind), "exit_code": code})
+    else:
+        _print(batch)
+        _talk.result(f"report    {shown(str(order.out / REPORT))}.html, .csv, .json")
+    return code
+
+
+def write_report(order: Order, batch: work.Batch) -> None:
+    """Write the three report files.
+
+    Raises
+    ------
+    KerfproofError
+        If one can't be written; each is whole or as before.
+    """
+    title = order.folder.resolve().name or str(order.folder)
+    for ending, data in (
+        ("csv", csv_bytes(batch.results)),
+        ("json", json_bytes(batch.results, batch.behind)),
+        ("html", page_bytes(batch.results, batch.behind, title)),
+    ):
+        store.write_bytes(order.out / f"{REPORT}.{ending}", data)
+
+
+def _print(batch: work.Batch) -> None:
+    rows: list[tuple[str, ...]] = [("drawing", "result", "size", "pierces", "cut", "time")]
+    rows += [_row(result) for result in batch.results]
+    _talk.table(rows)
+    _talk.result()
+    for result in batch.results:
+        if result.worst():
+            _talk.result(f"{shown(result.name)}: {result.worst()}{_more(result)}")
+    for name in batch.behind:
+        _talk.result(f"{shown(name)}: this program belongs to no drawing as it is now; do not cut from it")
+    _assumed(batch.results)
+    unchanged = len(batch.results) - batch.made
+    for state, number in counts(batch.results).items():
+        if number or state is not State.FAILED:
+            _talk.result(f"{number:>5}  {state}")
+    _talk.result(f"{len(batch.results):>5}  in all; {batch.made} done now, {unchanged} as before or passed over")
+    _talk.result(f"programs  {sums(batch.results)}")
+
+
+def _row(result: Result) -> tuple[str, ...]:
+    size = "" if result.width is None or result.height is None else _size(result.width, result.height)
+    pierces = "" if result.pierces is None else str(result.pierces)
+    cut = "" if result.cut_length is None else f"{result.cut_length / 1000:.2f} m"
+    run_s = "" if result.run_s is None else format_time(round(result.run_s))
+    return shown(result.name), str(result.state), size, pierces, cut, run_s
+
+
+def _size(width: float, height: float) -> str:
+    return ascii_size(width, height).partition(" (")[0]
+
+
+def _more(result: Result) -> str:
+    told = 0 if result.reason else 1
+    more = result.count_of("error") + result.count_of("warning") - told
+    return f" (and {more} more)" if more > 0 else ""
+
+
+def _assumed(results: Sequence[Result]) -> None:
+    guessed = [result for result in results if result.assumed]
+    if guessed:
+        sample = guessed[0]
+        what = f"{sample.material} {format_length(sample.thickness or 0.0)}"
+        _talk.result(f"assumed   {what} for {len(guessed)} of them (say otherwise with --material and --thickness)")

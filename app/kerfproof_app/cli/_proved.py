@@ -1,0 +1,60 @@
+"""What ``prove`` tells: verdict, figures and findings with their lines; as data; as a picture."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from kerfproof.report.data import finding_record, piece_record, times
+from kerfproof.report.listing import listing, totals
+from kerfproof.report.proof_picture import compose_proved
+from kerfproof.report.svg import draw
+from kerfproof_app import store
+from kerfproof_app.cli import _talk
+from kerfproof_app.cli._proving import Proved
+
+
+def show(proved: Proved, name: str) -> None:
+    """Print the verdict first, then the figures, the findings rule by rule, and how many there are."""
+    how = f"against {proved.against}" if proved.compared else "by its text alone"
+    _talk.result(f"{proved.verdict}: {name} {how}")
+    for key, value in proved.lines:
+        _talk.result(f"  {key:<11} {value}")
+    for line in listing(proved.findings, proved.text):
+        _talk.result(line)
+    _talk.result(totals(proved.findings))
+
+
+def record(proved: Proved) -> dict[str, Any]:
+    """Return the proof as plain data."""
+    return {
+        "format": 1,
+        "verdict": proved.verdict,
+        "compared": proved.compared,
+        "holds_for": proved.proof.holds_for,
+        "program": times(proved.proof, proved.machine),
+        "pieces": [piece_record(piece) for piece in proved.proof.pieces],
+        "findings": [finding_record(f) for f in proved.findings],
+    }
+
+
+def write_picture(proved: Proved, name: str, target: str, dark: bool) -> None:
+    """Write the picture of what the program does, with the findings as callouts."""
+    shown = compose_proved(
+        name,
+        proved.verdict,
+        proved.proof,
+        proved.machine,
+        proved.process,
+        proved.findings,
+        drawn=proved.drawn,
+        slits=proved.slits,
+        plate=proved.plate,
+    )
+    svg = draw(shown, dark=dark)
+    if Path(target).suffix.lower() == ".svg":
+        store.write_bytes(Path(target), svg.encode("utf-8"))
+        return
+    from kerfproof.report.png import png
+
+    store.write_bytes(Path(target), png(svg, font_files=store.font_files()))

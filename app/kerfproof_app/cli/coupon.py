@@ -1,0 +1,278 @@
+"""``kerfproof coupon``: test pieces: a program that measures, and what the measurements say."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from kerfproof_app.cli import _options as o
+from kerfproof_app.cli import _talk
+
+if TYPE_CHECKING:
+    from kerfproof.coupon.piece import CouponKind, Result
+
+KindName = Annotated[str, typer.Argument(metavar="KIND", help="Kind of test piece, or `list`.")]
+Output = Annotated[
+    str | None, typer.Option("--output", "-o", metavar="PROGRAM", help="Program to write; - is the terminal.")
+]
+Sizes = Annotated[
+    str | None, typer.Option("--sizes", metavar="A,B,... UNIT", help='Sizes of the piece: "20,30,40 mm".')
+]
+Count = Annotated[int | None, typer.Option("--count", metavar="N", help="Rungs, pierces, starts in a row, touches.")]
+Vary = Annotated[
+    list[str] | None,
+    typer.Option("--vary", metavar="WHAT", help="start: light-delay, preload, rise-feed, pierce-height; repeatable."),
+]
+Read = Annotated[
+    list[str] | None,
+    typer.Option("--read", metavar="FILE|NAME=VALUE", help='Readings: "S1=38.6 38.5 mm", or a file of such lines.'),
+]
+Of = Annotated[str | None, typer.Option("--of", metavar="PROGRAM", help="The program that the piece was cut with.")]
+Save = Annotated[bool, typer.Option("--save", help="Write the result into your own chart or machine file.")]
+
+
+def coupon(
+    kind: KindName,
+    output: Output = None,
+    read: Read = None,
+    of: Of = None,
+    save: Save = False,
+    machine: o.MachineName = None,
+    chart: o.ChartName = None,
+    material: o.Material = None,
+    thickness: o.Thickness = None,
+    amps: o.Amps = None,
+    kerf: o.Kerf = None,
+    feed: o.Feed = None,
+    sizes: Sizes = None,
+    count: Count = None,
+    vary: Vary = None,
+    sets: o.Sets = None,
+    as_json: o.Json = False,
+) -> None:
+    """Write a test piece, or tell what its readings come to.
+
+    `kerfproof coupon list` lists the kinds. Exit code 0: done. 1: the piece is not proven, or a reading can't be
+    right (then nothing is saved). 2: could not work with the input.
+    """
+    options = dict(locals())
+    options["set"] = options.pop("sets")
+    raise typer.Exit(run(options))
+
+
+COMMAND = coupon
+
+
+def run(options: dict[str, Any]) -> int:
+    """Do what was asked; return the exit code."""
+    from kerfproof.coupon.piece import kind_of, kinds
+    from kerfproof.errors import KerfproofError
+
+    if options["kind"].strip().lower() == "list":
+        _talk.table([(k.name, k.title) for k in kinds().values()])
+        return 0
+    kind = kind_of(options["kind"])
+    if options["read"] and options["output"]:
+        raise KerfproofError("-o writes a piece and --read reads one", advice="do one after the other")
+    if options["read"]:
+        return _read(kind, options)
+    if not options["output"]:
+        raise KerfproofError("nothing to do", advice="-o PROGRAM writes the piece, --read its readings")
+    return _make(kind, options)
+
+
+# --- making ---------------------------------------------------------------------------------------------------
+
+
+def _make(kind: CouponKind, options: dict[str, Any]) -> int:
+    import sys
+
+    from kerfproof_app import store
+
+    if options["output"] != "-":
+        store.check_target(Path(options["output"]))
+    piece = kind.make(_bench(options))
+    to_terminal = options["output"] == "-"
+    if piece.ok:
+        if to_terminal:
+            sys.stdout.write(piece.program.text)
+        else:
+            store.write_bytes(Path(options["output"]), piece.program.text.encode("ascii"))
+    if options["as_json"]:
+        _talk.result_json(_piece_record(kind, piece))
+        return 0 if piece.ok else 1
+    speak = _talk.say if to_terminal else _talk.result
+    name = "the program" if to_terminal else Path(options["output"]).name
+    speak(f"PROVEN: {name} is the {kind.name} piece" if piece.ok else f"NOT PROVEN: {name} was not written")
+    for sentence in piece.guide:
+        speak(f"  {sentence}")
+    speak(f"then: kerfproof coupon {kind.name} --of {options['output']} --read FILE, with lines such as")
+    for ask in kind.asks(piece.facts):
+        speak(f"  {ask.name} =   # {ask.text}")
+    meant = [f for f in piece.findings if f.message.startswith("meant:")]
+    _talk.findings([f for f in piece.findings if f not in meant], speak)
+    if meant:
+        speak(f"note: {', '.join(sorted({f.rule for f in meant}))} is what the piece tries on purpose")
+    return 0 if piece.ok else 1
+
+
+def _piece_record(kind: CouponKind, piece: Any) -> dict[str, Any]:
+    from kerfproof.report.data import finding_record
+
+    return {
+        "format": 1,
+        "kind": kind.name,
+        "proven": piece.ok,
+        "plate_mm": [piece.plate[2] - piece.plate[0], piece.plate[3] - piece.plate[1]],
+        "guide": list(piece.guide),
+        "readings": [{"name": a.name, "text": a.text} for a in kind.asks(piece.facts)],
+        "findings": [finding_record(f) for f in piece.findings],
+    }
+
+
+def _bench(options: dict[str, Any]) -> Any:
+    """Return what the piece is made for: the shop and the chart row as `cut` takes them."""
+    from kerfproof import api
+    from kerfproof.coupon.piece import Bench
+    from kerfproof.job import Job
+    from kerfproof.machine.control import control_of
+    from kerfproof.units import parse_current, parse_feed
+    from kerfproof_app.cli._job import length_of, plate_of
+    from kerfproof_app.cli._shop import find_shop, split_changes
+
+    changes = [(k.removeprefix("machine."), v) for k, v in split_changes(options.get("set") or [])]
+    shop = find_shop(options["machine"], options["chart"], changes)
+    material, thickness, assumed = plate_of(options)
+    if assumed:
+        _talk.say(f"assumed: {assumed}")
+    job = Job(
+        drawings=(),
+        machine=shop.machine.name,
+        chart=shop.chart.name,
+        material=material,
+        thickness=thickness,
+        amps=parse_current(options["amps"], "A") if options["amps"] else None,
+        kerf=length_of("kerf", options["kerf"]) if options["kerf"] else None,
+        feed_mm_min=parse_feed(options["feed"]) if options["feed"] else None,
+    )
+    return Bench(
+        machine=shop.machine,
+        process=api.process_of(job, shop.chart, shop.machine),
+        control=control_of(shop.machine),
+        sizes=_sizes(options["sizes"]),
+        count=options["count"],
+        vary=tuple(options["vary"] or ()),
+    )
+
+
+def _sizes(text: str | None) -> tuple[float, ...]:
+    from kerfproof.errors import KerfproofError
+    from kerfproof.units import LENGTH, parse_length, unit_of
+
+    if text is None:
+        return ()
+    parts = [part for part in text.split(",") if part.strip()]
+    unit = unit_of(parts[-1], LENGTH) or None if parts else None
+    values = tuple(parse_length(part, unit) for part in parts)
+    if not values or min(values) <= 0:
+        raise KerfproofError(f"{text!r} are no sizes", where="--sizes", advice='write for example "20,30,40 mm"')
+    return values
+
+
+# --- reading --------------------------------------------------------------------------------------------------
+
+
+def _read(kind: CouponKind, options: dict[str, Any]) -> int:
+    from kerfproof.coupon.making import read_facts
+    from kerfproof.coupon.readings import parse_readings
+    from kerfproof.errors import KerfproofError
+    from kerfproof_app import store
+
+    if not options["of"]:
+        raise KerfproofError("which piece was measured?", advice="name the program it was cut with: --of PROGRAM")
+    program = store.read_text(Path(options["of"]))
+    facts = read_facts(program)
+    if facts is None:
+        raise KerfproofError("this program is no test piece", where=options["of"])
+    if facts["kind"] != kind.name:
+        raise KerfproofError(f"this program is a {facts['kind']} piece, no {kind.name} piece", where=options["of"])
+    text, where = _text_of(options["read"])
+    try:
+        result = kind.solve(facts, parse_readings(text, kind.asks(facts), where))
+    except (KeyError, TypeError, AttributeError, IndexError, ZeroDivisionError):
+        raise KerfproofError("its heading was changed by hand and can't be read", where=options["of"]) from None
+    saved = _save(kind, result, facts, program, options) if options["save"] else []
+    _tell(kind, result, saved, options)
+    return 0 if result.ok else 1
+
+
+def _text_of(words: list[str]) -> tuple[str, str]:
+    """Return the readings as one text, and where they stand."""
+    from kerfproof_app import store
+
+    texts, where = [], ""
+    for word in words:
+        if "=" not in word:
+            texts.append(store.read_text(Path(word)))
+            where = word
+        else:
+            texts.append(word)
+    return "\n".join(texts), where
+
+
+def _save(
+    kind: CouponKind, result: Result, facts: dict[str, Any], program: str, options: dict[str, Any]
+) -> list[tuple[str, str, str]]:
+    """Write what was found into the person's files; return file and value, old and new."""
+    from datetime import date
+
+    from kerfproof.report.claims import read_claims
+    from kerfproof_app import measured, store
+    from kerfproof_app.cli._shop import DEFAULT_CHART, DEFAULT_MACHINE
+
+    if not result.ok or not result.changes:
+        return []
+    today, own = date.today().isoformat(), store.settings()
+    out: list[measured.Saved] = []
+    for_chart = [c for c in result.changes if c.file == "chart"]
+    for_machine = [c for c in result.changes if c.file == "machine"]
+    if for_chart:
+        name = options["chart"] or own.chart or DEFAULT_CHART
+        out += measured.save_to_chart(name, _process(facts, options), for_chart, kind.name, result.note, today)
+    if for_machine:
+        name = options["machine"] or read_claims(program).machine or own.machine or DEFAULT_MACHINE
+        out += measured.save_to_machine(name, for_machine, kind.name, result.note, today)
+    return [(f"{s.path}: {s.key}", s.before, s.now) for s in out]
+
+
+def _process(facts: dict[str, Any], options: dict[str, Any]) -> Any:
+    """Return the chart row of the piece, worked out where the chart has none of its own."""
+    from kerfproof.machine.select import select_process
+    from kerfproof_app.cli._shop import find_shop
+
+    shop = find_shop(options["machine"], options["chart"])
+    return select_process(shop.chart, facts["material"], facts["thickness"], facts["amps"], shop.machine)
+
+
+def _tell(kind: CouponKind, result: Result, saved: list[tuple[str, str, str]], options: dict[str, Any]) -> None:
+    from kerfproof.report.data import finding_record
+
+    if options["as_json"]:
+        records = [finding_record(f) for f in result.findings]
+        _talk.result_json(
+            {"format": 1, "kind": kind.name, "values": dict(result.values), "note": result.note, "saved": bool(saved),
+             "findings": records}
+        )  # fmt: skip
+        return
+    for key, value in result.lines:
+        _talk.result(f"{key:<13} {value}")
+    for place, before, now in saved:
+        _talk.result(f"saved         {place} = {now}" + (f", it was {before}" if before else ""))
+    if options["save"] and not saved:
+        why = "nothing to save" if result.ok else "a reading can't be right: put it right or leave it out"
+        _talk.say(f"not saved: {why}")
+    elif result.changes and not options["save"] and result.ok:
+        _talk.say("--save writes this into your own file")
+    _talk.findings(result.findings)

@@ -1,0 +1,54 @@
+"""``kerfproof pierces``: where a program pierces, and what is left to the drill."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+import typer
+
+from kerfproof_app.cli import _options as o
+from kerfproof_app.cli import _talk
+
+ProgramFile = Annotated[str, typer.Argument(metavar="PROGRAM", help="A program, ours or anyone's.")]
+
+
+def pierces(
+    program: ProgramFile,
+    machine: o.MachineName = None,
+    as_json: o.Json = False,
+) -> None:
+    """List where a program pierces and which holes are left to the drill, to be ground bright or punched.
+
+    `kerfproof cut ... --tour` writes a raised program that stops over each of them.
+    """
+    from kerfproof.report.wear import pierces as pierces_of
+    from kerfproof_app.cli._proving import prove_file
+
+    read = prove_file({"program": program, "machine": machine}, _talk.watcher())
+    found, drill = pierces_of(read.proof, read.text), read.drill
+    if as_json:
+        _talk.result_json(
+            {
+                "format": 1,
+                "pierces": [{"number": p.number, "x": p.x, "y": p.y, "line": p.line, "label": p.label} for p in found],
+                "drill": [{"label": label, "x": x, "y": y} for label, x, y in drill],
+            }
+        )
+        return
+    unit = "in" if read.machine.inches else "mm"
+    rows: list[tuple[str, ...]] = [("pierce", f"X {unit}", f"Y {unit}", "line", "what")]
+    rows += [(str(p.number), *_place(p.x, p.y, read), str(p.line), p.label) for p in found]
+    _talk.table(rows)
+    if drill:
+        _talk.result()
+        rows = [("drill", f"X {unit}", f"Y {unit}", "what")]
+        rows += [(str(n), *_place(x, y, read), label) for n, (label, x, y) in enumerate(drill, 1)]
+        _talk.table(rows)
+
+
+def _place(x: float, y: float, read: Any) -> tuple[str, str]:
+    scale, decimals = (25.4, 4) if read.machine.inches else (1.0, 3)
+    return f"{x / scale:.{decimals}f}", f"{y / scale:.{decimals}f}"
+
+
+COMMAND = pierces

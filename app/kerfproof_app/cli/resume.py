@@ -1,0 +1,136 @@
+"""``kerfproof resume``: a proven program for the rest of a plate whose program stopped."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from kerfproof_app.cli import _options as o
+from kerfproof_app.cli import _talk
+
+FirstFile = Annotated[
+    str, typer.Argument(metavar="PROGRAM|JOB", help="The program that stopped, ours or anyone's, or its job file.")
+]
+DrawingFiles = Annotated[
+    list[str] | None,
+    typer.Option("--drawing", metavar="FILE", help="Its drawing, if it does not lie beside it. May be repeated."),
+]
+FromCut = Annotated[
+    int | None, typer.Option("--from-cut", metavar="N", help="The first cut that was not finished, from 1.")
+]
+At = Annotated[
+    str | None,
+    typer.Option("--at", metavar="LENGTH", help="How far along that cut the arc got, measured from its pierce."),
+]
+Near = Annotated[
+    str | None,
+    typer.Option("--near", metavar="X,Y", help="The place where the arc was lost instead, in program coordinates."),
+]
+Unlit = Annotated[
+    str | None, typer.Option("--unlit", metavar="N,N", help="Cuts that ran without an arc and have to be cut still.")
+]
+
+
+def resume(
+    program: FirstFile,
+    output: o.Output,
+    from_cut: FromCut = None,
+    at: At = None,
+    near: Near = None,
+    unlit: Unlit = None,
+    drawing: DrawingFiles = None,
+    machine: o.MachineName = None,
+    chart: o.ChartName = None,
+    material: o.Material = None,
+    thickness: o.Thickness = None,
+    amps: o.Amps = None,
+    kerf: o.Kerf = None,
+    units: o.Units = None,
+    sets: o.Sets = None,
+    force: o.Force = False,
+    as_json: o.Json = False,
+) -> None:
+    """Go on with a program that stopped: after a lost arc, a tip change, a power failure, or where it did not light.
+
+    The new program states every mode, finds the plate anew, and is proven together with what was cut before.
+    Exit code 0: written. 1: errors were found, so nothing was written (but see --force). 2: could not work with
+    the input.
+    """
+    options = dict(locals())
+    options["set"] = options.pop("sets")
+    raise typer.Exit(run(options))
+
+
+COMMAND = resume
+
+
+def run(options: dict[str, Any]) -> int:
+    """Read, resume, write; return the exit code."""
+    from kerfproof.resume.going_on import resume as go_on
+    from kerfproof_app import store
+    from kerfproof_app.cli import _write
+    from kerfproof_app.cli._resuming import first_of, wish_of
+
+    _write.check_targets(
+        {"output": options["output"], "as_json": options["as_json"],
+         "drawings": [options["program"], *(options["drawing"] or ())]}
+    )  # fmt: skip
+    wish = wish_of(options)
+    watch = _talk.watcher()
+    try:
+        first = first_of(options, watch)
+        made = go_on(first.text, first.trace, wish, first.setup, watch)
+    finally:
+        watch("", 0.0)
+    written = made.ok or options["force"]
+    if written:
+        if options["output"] == _write.TERMINAL:
+            print(made.program.text, end="")
+        else:
+            store.write_bytes(Path(options["output"]), made.program.text.encode("ascii"))
+    _show(options, first, made, written)
+    return 0 if made.ok else 1
+
+
+def _show(options: dict[str, Any], first: Any, made: Any, written: bool) -> None:
+    from kerfproof.errors import Severity
+    from kerfproof.report.data import finding_record
+
+    findings = (*first.findings, *made.findings)
+    severities = {f.severity for f in findings}
+    word = "PROVEN WITH WARNINGS" if Severity.WARNING in severities else "PROVEN"
+    word = "NOT PROVEN" if Severity.ERROR in severities else word if first.setup.drawn else "NO RULE BROKEN"
+    if options["as_json"]:
+        _talk.result_json(
+            {
+                "format": 1,
+                "verdict": word,
+                "written": written,
+                "done": list(made.done),
+                "cuts": list(made.wanted),
+                "findings": [finding_record(f) for f in findings],
+            }
+        )
+        return
+    speak = _talk.say if options["output"] == "-" else _talk.result
+    name = "the program" if options["output"] == "-" else Path(options["output"]).name
+    does = f"goes on with {first.setup.name}" if written else "was not written"
+    speak(f"{word}: {name} {does}")
+    speak(f"  {'done':<11} {_numbers(made.done)}")
+    speak(f"  {'to cut':<11} {_numbers(made.wanted)}")
+    together = "with what was cut before it leaves the drawn parts" if first.setup.drawn else "no drawing at hand"
+    speak(f"  {'together':<11} {together if made.ok else 'see the errors'}")
+    _talk.findings(findings, speak)
+
+
+def _numbers(cuts: tuple[int, ...]) -> str:
+    """Return cut numbers as ranges: ``1-16, 18``."""
+    runs: list[list[int]] = []
+    for cut in cuts:
+        if runs and cut == runs[-1][1] + 1:
+            runs[-1][1] = cut
+        else:
+            runs.append([cut, cut])
+    return ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in runs) or "nothing"

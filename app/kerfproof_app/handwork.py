@@ -1,0 +1,156 @@
+"""What a person does to leads, order and roles by hand, as changes of the job. No Qt."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from kerfproof import api
+from kerfproof.cutplan import Cut
+from kerfproof.geom.distance import point_distances
+from kerfproof.job import ContourRole, Job, Pin, Turn
+from kerfproof.outcome import Outcome
+from kerfproof.parts.part import Feature
+from kerfproof.placing import turn_matrix
+
+NEAR = 0.5
+"""A pin belongs to a contour within this (mm), as when it is matched in a plan."""
+
+
+def feature_of(outcome: Outcome, number: int) -> Feature:
+    """Return a feature by its number. Raises ValueError if there is none."""
+    for feature in outcome.parts.features:
+        if feature.number == number:
+            return feature
+    raise ValueError(f"no feature {number}")
+
+
+def cut_of(outcome: Outcome, number: int) -> Cut | None:
+    """Return the first cut of a feature, None if it is not cut."""
+    cuts = outcome.plan.cuts if outcome.plan else ()
+    return next((cut for cut in cuts if cut.feature == number), None)
+
+
+def pin_index(job: Job, outcome: Outcome, number: int) -> int | None:
+    """Return which pin of the job sits on a feature."""
+    feature = feature_of(outcome, number)
+    s = feature.contour.path.segments()
+    for k, pin in enumerate(job.pins):
+        for copy in outcome.copies:
+            use = outcome.job.drawings[copy.use]
+            if use.name == pin.drawing and copy.first <= number < copy.first + copy.count:
+                at = turn_matrix(use) @ np.array([pin.x, pin.y]) + np.array(copy.shift)
+                away = point_distances(np.broadcast_to(at, (len(s), 2)), s, np.arange(len(s)))
+                if float(away.min()) < NEAR:
+                    return k
+    return None
+
+
+def pin_at(
+    outcome: Outcome, number: int, tried: api.LeadTry, *, shape: str | None = None, size: float | None = None
+) -> Pin:
+    """Return the pin that puts a feature's lead where it was tried; shape and size only if the person chose them."""
+    place = api.in_drawing(outcome.job, outcome.copies, number, tried.pinned)
+    path = feature_of(outcome, number).contour.path
+    return Pin(
+        drawing=place.drawing,
+        x=place.x,
+        y=place.y,
+        area=round(abs(path.area()), 3),
+        length=round(path.length(), 4),
+        shape=shape,
+        size=None if size is None else round(size, 4),
+    )
+
+
+def with_pin(job: Job, outcome: Outcome, number: int, pin: Pin) -> Job:
+    """Return the job with a feature's start pinned."""
+    old = pin_index(job, outcome, number)
+    pins = [*job.pins]
+    if old is None:
+        pins.append(pin)
+    else:
+        pins[old] = pin
+    return replace(job, pins=tuple(pins))
+
+
+def chosen_again(job: Job, outcome: Outcome, numbers: Iterable[int] | None = None) -> Job:
+    """Return the job with the leads of features chosen by the usual rules again; with None all, and the order too."""
+    if numbers is None:
+        return replace(job, pins=(), sequence=())
+    gone = {pin_index(job, outcome, number) for number in numbers}
+    return replace(job, pins=tuple(pin for k, pin in enumerate(job.pins) if k not in gone))
+
+
+def with_lead(
+    job: Job, outcome: Outcome, bench: api.LeadBench, numbers: Iterable[int], shape: str | None, size: float | None
+) -> tuple[Job, list[str]]:
+    """Return the job with a lead of this shape and size (mm; None: as large as fits) on features, and what was refused.
+
+    The starts stay where they are. Shapes that do not suit a feature leave it as it is.
+    """
+    refused = []
+    for number in numbers:
+        cut = cut_of(outcome, number)
+        if cut is None or not bench.knows(number):
+            continue
+        label = feature_of(outcome, number).label
+        x, y = cut.contour.start
+        try:
+            tried = bench.judge(number, (float(x), float(y)), shape, size)
+        except ValueError:
+            refused.append(f"{label}: this shape does not suit it")
+            continue
+        if not tried.fits:
+            refused.append(f"{label}: {tried.reasons[0]}")
+        job = with_pin(job, outcome, number, pin_at(outcome, number, tried, shape=shape, size=size))
+    return job, refused
+
+
+MOST_KEPT = 400
+"""Sheets with more cuts are ordered anew when a lead is moved."""
+
+
+def with_order_kept(job: Job, outcome: Outcome) -> Job:
+    """Return the job with the order as it stands, so that moving a lead does not change the numbers of the cuts."""
+    cuts = outcome.plan.cuts if outcome.plan else ()
+    numbers = list(dict.fromkeys(cut.feature for cut in cuts))
+    if job.sequence or len(numbers) > MOST_KEPT:
+        return job
+    return replace(job, sequence=turns_of(outcome, numbers))
+
+
+def turns_of(outcome: Outcome, numbers: Sequence[int]) -> tuple[Turn, ...]:
+    """Return features in an order by hand as the job keeps them."""
+    out = []
+    for number in numbers:
+        x, y = feature_of(outcome, number).contour.path.start
+        out.append(api.in_drawing(outcome.job, outcome.copies, number, (float(x), float(y))))
+    return tuple(out)
+
+
+def with_role(job: Job, outcome: Outcome, numbers: Iterable[int], role: str) -> Job:
+    """Return the job in which contours have a role: cut, mark, slit or ignore."""
+    chosen = {(r.drawing, r.x, r.y): r for r in job.contour_roles}
+    for number in numbers:
+        x, y = feature_of(outcome, number).contour.path.segments().points(np.array([0]), np.array([0.5]))[0]
+        place = api.in_drawing(outcome.job, outcome.copies, number, (float(x), float(y)))
+        chosen[place.drawing, place.x, place.y] = ContourRole(drawing=place.drawing, x=place.x, y=place.y, role=role)
+    return replace(job, contour_roles=tuple(chosen.values()))
+
+
+def flipped(job: Job, outcome: Outcome, bench: api.LeadBench, numbers: Iterable[int]) -> Job:
+    """Return the job in which contours are cut the other way round, so that their leads come from the other side."""
+    for number in numbers:
+        old, cut = pin_index(job, outcome, number), cut_of(outcome, number)
+        if cut is None or not bench.knows(number):
+            continue
+        if old is not None:
+            pin = job.pins[old]
+        else:
+            x, y = cut.contour.start
+            pin = pin_at(outcome, number, bench.judge(number, (float(x), float(y))))
+        job = with_pin(job, outcome, number, replace(pin, reverse=not pin.reverse))
+    return job

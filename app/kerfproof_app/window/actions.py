@@ -1,0 +1,199 @@
+"""All commands of the window in one table: menu, words, keys, what they do."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication
+from PySide6.QtGui import QAction, QActionGroup, QKeySequence
+from PySide6.QtWidgets import QMenu
+
+if TYPE_CHECKING:
+    from kerfproof_app.window.main_window import MainWindow
+
+Keys = QKeySequence.StandardKey
+
+
+def tr(text: str) -> str:
+    """Return a text in the person's language."""
+    return QCoreApplication.translate("Commands", text)
+
+
+class Commands:
+    """The window's commands by name, in menus."""
+
+    def __init__(self, window: MainWindow) -> None:
+        self.window = window
+        self.by_name: dict[str, QAction] = {}
+        self._file()
+        self._edit()
+        self._view()
+        self._cut()
+        self._help()
+
+    def __getitem__(self, name: str) -> QAction:
+        return self.by_name[name]
+
+    def _menu(self, title: str) -> QMenu:
+        menu: QMenu = self.window.menuBar().addMenu(title)
+        menu.setToolTipsVisible(True)
+        return menu
+
+    def _add(
+        self,
+        menu: QMenu,
+        name: str,
+        words: str,
+        act: Callable[..., object],
+        keys: object = None,
+        *,
+        checked: bool | None = None,
+        tip: str = "",
+    ) -> QAction:
+        action = QAction(words, self.window)
+        action.setObjectName(name)
+        if keys is not None:
+            if isinstance(keys, Keys) and QKeySequence.keyBindings(keys):
+                action.setShortcuts(QKeySequence.keyBindings(keys))
+            else:
+                action.setShortcut(QKeySequence(keys))  # type: ignore[call-overload]
+        if tip:
+            action.setToolTip(tip)
+            action.setStatusTip(tip)
+        if checked is None:
+            action.triggered.connect(lambda _on=False: act())
+        else:
+            action.setCheckable(True)
+            action.setChecked(checked)
+            action.toggled.connect(act)
+        menu.addAction(action)
+        self.by_name[name] = action
+        return action
+
+    def _file(self) -> None:
+        w = self.window
+        menu = self._menu(tr("&File"))
+        self._add(menu, "open", tr("&Open ..."), w.ask_open, Keys.Open)
+        self._add(menu, "add", tr("&Add a drawing to the job ..."), w.ask_add, "Ctrl+Shift+O")
+        self.recent = menu.addMenu(tr("Open &recent"))
+        self.recent.aboutToShow.connect(self._list_recent)
+        menu.addSeparator()
+        self._add(menu, "save", tr("&Save the job"), w.save, Keys.Save)
+        self._add(menu, "save_as", tr("Save the job &as ..."), w.save_as, "Ctrl+Shift+S")
+        menu.addSeparator()
+        self._add(menu, "export", tr("&Export the program"), w.export, "Ctrl+E")
+        self._add(menu, "export_as", tr("Export the program as ..."), w.export_as, "Ctrl+Shift+E")
+        menu.addSeparator()
+        self._add(menu, "close", tr("&Close the work"), w.close_work, "Ctrl+W")
+        self._add(menu, "quit", tr("&Quit"), w.close, Keys.Quit)
+
+    def _list_recent(self) -> None:
+        self.recent.clear()
+        for path in self.window.session.memory.recent:
+            action = self.recent.addAction(f"{path.name}    {path.parent}")
+            action.setEnabled(path.is_file())
+            action.triggered.connect(lambda _on=False, path=path: self.window.open_files([path]))
+        if self.recent.isEmpty():
+            self.recent.addAction(tr("nothing yet")).setEnabled(False)
+
+    def _edit(self) -> None:
+        w = self.window
+        menu = self._menu(tr("&Edit"))
+        self._add(menu, "undo", tr("&Undo"), w.session.undo, Keys.Undo)
+        self._add(menu, "redo", tr("&Redo"), w.session.redo, Keys.Redo)
+        menu.addSeparator()
+        self._add(menu, "select_all", tr("Select &all"), w.select_all, Keys.SelectAll)
+        self._add(menu, "select_none", tr("Select &nothing"), lambda: w.session.select(()), "Ctrl+Shift+A")
+        menu.addSeparator()
+        self._add(menu, "machine", tr("&Machines ..."), w.show_machine, "Ctrl+M")
+        self._add(menu, "chart", tr("&Cut charts ..."), w.show_chart)
+        self._add(menu, "set_up", tr("Set up your &table ..."), w.show_first_run)
+
+    def _view(self) -> None:
+        w, memory = self.window, self.window.session.memory
+        menu = self._menu(tr("&View"))
+        self._add(menu, "fit", tr("&Whole plate"), w.canvas.fit, "F")
+        self._add(menu, "zoom_in", tr("&Nearer"), lambda: w.canvas.zoom(1.4), Keys.ZoomIn)
+        self._add(menu, "zoom_out", tr("&Farther"), lambda: w.canvas.zoom(1 / 1.4), Keys.ZoomOut)
+        self._add(menu, "to_selection", tr("To the &selection"), w.fly_to_selection, "G")
+        self._add(menu, "measure", tr("&Measure"), w.measure, "Ctrl+D")
+        menu.addSeparator()
+        for name, words, key in (
+            ("part", tr("Is it the &part I drew?"), "Ctrl+1"), ("torch", tr("What will the &torch do?"), "Ctrl+2"),
+            ("safe", tr("Is it &safe to run?"), "Ctrl+3"),
+        ):  # fmt: skip
+            self._add(menu, f"page_{name}", words, lambda name=name: w.show_page(name), key)
+        self._add(menu, "side", tr("Side p&anel"), w.show_side, "Ctrl+B", checked=True)
+        self._add(menu, "bottom", tr("&Height trace"), w.show_trace, "Ctrl+T", checked=bool(memory.get("trace", True)))
+        menu.addSeparator()
+        shown = menu.addMenu(tr("S&how on the plate"))
+        for field, words in (
+            ("kerf", tr("&Kerf at true width")), ("travel", tr("&Travel with the torch off")),
+            ("numbers", tr("&Numbers of the cuts")), ("craters", tr("&Craters of the pierces")),
+            ("directions", tr("&Directions")), ("callouts", tr("&Flags of findings")), ("names", tr("N&ames of parts")),
+            ("deviation", tr("&Edge deviation, when near")),
+        ):  # fmt: skip
+            self._add(shown, f"show_{field}", words, lambda on, f=field: w.show_layer(f, on), checked=True)
+        self._add(shown, "rulers", tr("&Rulers"), w.canvas.show_rulers, checked=True)
+        menu.addSeparator()
+        self._group(menu, tr("&Units"), (("mm", tr("&Millimetres")), ("in", tr("&Inches"))), "unit_", w.show_unit)
+        self._add(menu, "switch_unit", tr("Switch mm and inch"), w.switch_unit, "Ctrl+U")
+        themes = (("system", tr("As the &desktop")), ("light", tr("&Light")), ("dark", tr("D&ark")))
+        self._group(menu, tr("The&me"), themes, "theme_", w.show_theme)
+
+    def _group(
+        self, menu: QMenu, title: str, choices: tuple[tuple[str, str], ...], prefix: str, act: Callable[[str], object]
+    ) -> None:
+        inner = menu.addMenu(title)
+        group = QActionGroup(self.window)
+        for value, words in choices:
+            action = QAction(words, self.window)
+            action.setCheckable(True)
+            action.triggered.connect(lambda _on=False, value=value: act(value))
+            group.addAction(action)
+            inner.addAction(action)
+            self.by_name[prefix + value] = action
+
+    def _cut(self) -> None:
+        w = self.window
+        menu = self._menu(tr("&Cut"))
+        self._add(menu, "next_cut", tr("&Next cut"), lambda: w.canvas_key("N"), tip=tr("N on the plate"))
+        self._add(menu, "move_lead", tr("&Move the lead of the selected cut"), w.move_lead, "Ctrl+L")
+        self._add(menu, "again", tr("Choose the selected leads &again"), w.cuts_page._again)
+        self._add(menu, "again_all", tr("Choose a&ll leads again"), w.cuts_page._again_all)
+        self._add(menu, "pick_order", tr("Pick the &order on the plate"), w.pick_order, "Ctrl+K")
+        menu.addSeparator()
+        self._add(menu, "check", tr("&Check again"), w.session.plan_again, "F5")
+        self._add(menu, "stop", tr("&Stop the work"), w.worker.cancel, "Ctrl+.")
+
+    def _help(self) -> None:
+        w = self.window
+        menu = self._menu(tr("&Help"))
+        self._add(menu, "guide", tr("&Guide"), lambda: w.show_guide("first-cut"), Keys.HelpContents)
+        self._add(menu, "shortcuts", tr("&Shortcuts"), lambda: w.show_guide("shortcuts"), "Ctrl+/")
+        self._add(menu, "cautions", tr("&Before you light anything"), lambda: w.show_guide("cautions"))
+        self._add(menu, "about", tr("&About"), lambda: w.show_guide("about"))
+
+    def refresh(self) -> None:
+        """Offer what can be done now."""
+        session = self.window.session
+        has_job = session.job is not None
+        has_program = session.outcome is not None and session.outcome.program is not None
+        for name in ("add", "save", "save_as", "again_all", "pick_order"):
+            self.by_name[name].setEnabled(has_job)
+        for name in ("export", "export_as"):
+            self.by_name[name].setEnabled(has_job and has_program)
+        for name, label, words in (
+            ("undo", session.undo_label, tr("&Undo")), ("redo", session.redo_label, tr("&Redo"))
+        ):  # fmt: skip
+            self.by_name[name].setEnabled(bool(label))
+            self.by_name[name].setText(f"{words}: {label}" if label else words)
+        self.by_name["close"].setEnabled(session.version is not None)
+        self.by_name["check"].setEnabled(session.version is not None)
+        busy = session.state == "checking" or session.opening is not None
+        self.by_name["stop"].setEnabled(busy)
+        chosen = bool(session.selection.features)
+        for name in ("to_selection", "move_lead", "again"):
+            self.by_name[name].setEnabled(chosen)
+        self.by_name["unit_in" if session.shown_inches else "unit_mm"].setChecked(True)

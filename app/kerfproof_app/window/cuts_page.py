@@ -1,0 +1,279 @@
+"""The list of cuts in their order: to be dragged into another, and the leads of those that are selected."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QItemSelectionModel, Qt, Signal
+from PySide6.QtGui import QDropEvent, QKeyEvent
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QListWidget,
+    QListWidgetItem,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from kerfproof.units import format_length
+from kerfproof_app import handwork
+from kerfproof_app.session import Session
+from kerfproof_app.window.fields import ChoiceField, QuantityField
+from kerfproof_app.window.ordering import order_by_rule, set_order
+from kerfproof_app.window.overlay import feature_words
+from kerfproof_app.window.panel import Panel
+from kerfproof_app.window.scene import Scene
+from kerfproof_app.window.words import plural
+
+FEATURE = Qt.ItemDataRole.UserRole
+
+
+class CutList(QListWidget):
+    """Cuts that can be dragged. `moved` tells the features in their new order."""
+
+    moved = Signal(list)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
+        self.setDragDropMode(QAbstractItemView.DragDropMode.InternalMove)
+        self.setDefaultDropAction(Qt.DropAction.MoveAction)
+        self.setAlternatingRowColors(True)
+        self.setUniformItemSizes(True)
+        self.setAccessibleName(self.tr("Cuts in their order"))
+
+    def features(self) -> list[int]:
+        """Return the features in the order of the list."""
+        return [int(self.item(k).data(FEATURE)) for k in range(self.count())]
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Tell the new order after a drop."""
+        before = self.features()
+        super().dropEvent(event)
+        if self.features() != before:
+            self.moved.emit(self.features())
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Move the present cut with Alt and the arrow keys."""
+        if event.modifiers() & Qt.KeyboardModifier.AltModifier and event.key() in (Qt.Key.Key_Up, Qt.Key.Key_Down):
+            self.shift(-1 if event.key() == Qt.Key.Key_Up else 1)
+            event.accept()
+            return
+        super().keyPressEvent(event)
+
+    def shift(self, step: int) -> None:
+        """Move the present cut up or down by a place."""
+        row = self.currentRow()
+        to = row + step
+        if row < 0 or not 0 <= to < self.count():
+            return
+        features = self.features()
+        features.insert(to, features.pop(row))
+        self.moved.emit(features)
+
+
+class CutsPage(Panel):
+    """Order and leads. `pick_wanted` asks for picking the order on the plate."""
+
+    pick_wanted = Signal()
+    lead_wanted = Signal(int)
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(session, parent)
+        self.scene: Scene | None = None
+        self.list = CutList()
+        self.list.moved.connect(self._moved)
+        self.list.itemSelectionChanged.connect(self._select)
+        self.note = QLabel()
+        self.note.setObjectName("faint")
+        self.note.setWordWrap(True)
+        self.up = QPushButton(self.tr("Earlier"))
+        self.down = QPushButton(self.tr("Later"))
+        self.pick = QPushButton(self.tr("Pick on the plate"))
+        self.rule = QPushButton(self.tr("By the usual rules"))
+        self.up.clicked.connect(lambda: self.list.shift(-1))
+        self.down.clicked.connect(lambda: self.list.shift(1))
+        self.pick.clicked.connect(self.pick_wanted)
+        self.rule.clicked.connect(lambda: order_by_rule(self.session))
+        self.up.setToolTip(self.tr("Cut it earlier (Alt and up arrow)"))
+        self.down.setToolTip(self.tr("Cut it later (Alt and down arrow)"))
+        grid = QGridLayout()
+        for k, button in enumerate((self.up, self.down, self.pick, self.rule)):
+            grid.addWidget(button, k // 2, k % 2)
+        self.lead_title = QLabel()
+        self.lead_title.setObjectName("heading")
+        self.lead_title.setWordWrap(True)
+        self.shape = ChoiceField(self.tr("Shape"))
+        self.size_field = QuantityField(self.tr("Size"), above=0.0, tip=self.tr("Empty: the largest that fits"))
+        self.shape.changed.connect(lambda _v: self._lead())
+        self.size_field.changed.connect(self._sized)
+        self.by_keys = QPushButton(self.tr("Move by keys"))
+        self.by_keys.setToolTip(self.tr("Arrow keys slide the lead, Enter drops it (M on the plate)"))
+        self.by_keys.clicked.connect(self._move)
+        self.flip = QPushButton(self.tr("From the other side"))
+        self.flip.setToolTip(self.tr("Cut the contour the other way round, so that the lead comes from the other side"))
+        self.flip.clicked.connect(self._flip)
+        self.again = QPushButton(self.tr("Choose again"))
+        self.again.setToolTip(self.tr("Let the usual rules choose the leads of the selected cuts"))
+        self.again.clicked.connect(self._again)
+        self.again_all = QPushButton(self.tr("Choose all again"))
+        self.again_all.clicked.connect(self._again_all)
+        leads = QGridLayout()
+        for k, other in enumerate((self.by_keys, self.flip, self.again, self.again_all)):
+            leads.addWidget(other, k // 2, k % 2)
+        rows = QVBoxLayout(self)
+        rows.setContentsMargins(14, 8, 14, 12)
+        rows.addWidget(self.list, 1)
+        rows.addWidget(self.note)
+        rows.addLayout(grid)
+        line = QHBoxLayout()
+        line.addWidget(self.lead_title, 1)
+        rows.addLayout(line)
+        rows.addWidget(self.shape)
+        rows.addWidget(self.size_field)
+        rows.addLayout(leads)
+        self.refresh()
+
+    def show_scene(self, scene: Scene | None) -> None:
+        """Show the cuts of a scene."""
+        self.scene = scene
+        self.refresh()
+
+    def told(self, word: str) -> None:
+        """Follow selection, units and state."""
+        if word == "selection":
+            self._mark()
+            self._leads()
+        elif word in ("state", "units", "outcome"):
+            if self.session.outcome is None:
+                self.scene = None
+            self.refresh()
+
+    def refresh(self) -> None:
+        """List the cuts."""
+        cuts = self.scene.outcome.plan.cuts if self.scene and self.scene.outcome.plan else ()
+        self.list.blockSignals(True)
+        self.list.clear()
+        inches = self.session.shown_inches
+        for number, cut in enumerate(cuts, 1):
+            diameter = self.scene.by_number[cut.feature].diameter if self.scene else None
+            name = feature_words(cut.kind, cut.label, diameter, inches)
+            many = self.scene is not None and len(self.scene.outcome.parts.parts) > 1
+            item = QListWidgetItem(f"{number}   {name}" + (f"   {cut.part}" if many else ""))
+            item.setData(FEATURE, cut.feature)
+            item.setToolTip(f"{cut.part}, {name}, {format_length(cut.length(), inches, 1 + inches)}")
+            self.list.addItem(item)
+        self.list.blockSignals(False)
+        current = self.session.state == "current" and bool(cuts)
+        for widget in (self.list, self.up, self.down, self.pick):
+            widget.setEnabled(current)
+        by_hand = self.session.job is not None and bool(self.session.job.sequence)
+        self.rule.setEnabled(current and by_hand)
+        self.note.setText(
+            self.tr("This order is kept: made by hand, or as it was when a lead was moved.")
+            if by_hand
+            else self.tr("Drag a cut, or use Alt and the arrow keys.")
+        )
+        self._mark()
+        self._leads()
+
+    def _mark(self) -> None:
+        chosen = set(self.session.selection.features)
+        self.list.blockSignals(True)
+        first = None
+        for k in range(self.list.count()):
+            item = self.list.item(k)
+            on = item.data(FEATURE) in chosen
+            if item.isSelected() != on:
+                item.setSelected(on)
+            if on and first is None:
+                first = item
+        if first is not None and not self.list.hasFocus():
+            self.list.setCurrentItem(first, QItemSelectionModel.SelectionFlag.NoUpdate)
+            self.list.scrollToItem(first)
+        self.list.blockSignals(False)
+
+    def _select(self) -> None:
+        self.session.select(tuple(int(item.data(FEATURE)) for item in self.list.selectedItems()))
+
+    def _moved(self, features: list[int]) -> None:
+        if not set_order(self.session, features):
+            self.refresh()
+
+    # --- leads --------------------------------------------------------------------------------------------
+
+    def _chosen(self) -> list[int]:
+        if self.scene is None or self.scene.outcome.plan is None or self.session.state != "current":
+            return []
+        bench = self.scene.bench()
+        return [n for n in self.session.selection.features if bench.knows(n) and n in self.scene.cut_of]
+
+    def _leads(self) -> None:
+        chosen = self._chosen() if self.session.selection.features else []
+        ready = bool(chosen)
+        for widget in (self.shape, self.size_field, self.flip, self.again):
+            widget.setEnabled(ready)
+        self.by_keys.setEnabled(len(chosen) == 1)
+        job = self.session.job
+        self.again_all.setEnabled(job is not None and bool(job.pins or job.sequence))
+        if not ready or self.scene is None or job is None:
+            self.lead_title.setText(self.tr("Select a cut to change its lead"))
+            return
+        outcome, bench = self.scene.outcome, self.scene.bench()
+        labels = [handwork.feature_of(outcome, n).label for n in chosen]
+        title = labels[0] if len(labels) == 1 else plural(len(labels), "", self.tr("{n} cuts"))
+        self.lead_title.setText(self.tr("Lead of {what}").format(what=title))
+        shapes: dict[str, str] = {}
+        for number in chosen:
+            shapes |= bench.shapes_for(number)
+        self.shape.offer([(self.tr("the best that fits"), "")] + [(self.tr(t), n) for n, t in shapes.items()])
+        pin = handwork.pin_index(outcome.job, outcome, chosen[0])
+        pinned = None if pin is None else outcome.job.pins[pin]
+        cut = handwork.cut_of(outcome, chosen[0])
+        self.shape.show_value((pinned.shape if pinned else None) or "")
+        usual = bench.full_size(chosen[0], cut.lead_shape) if cut and cut.lead_shape in bench.shapes else None
+        self.size_field.show_value(pinned.size if pinned else None, usual, self.session.shown_inches)
+
+    def _sized(self, value: float | None) -> None:
+        self.size_field.value = value
+        self._lead()
+
+    def _lead(self) -> None:
+        chosen, session = self._chosen(), self.session
+        if not chosen or session.job is None or self.scene is None:
+            return
+        shape = self.shape.box.currentData() or None
+        job, refused = handwork.with_lead(
+            handwork.with_order_kept(session.job, self.scene.outcome),
+            self.scene.outcome,
+            self.scene.bench(),
+            chosen,
+            shape,
+            self.size_field.value,
+        )
+        session.edit(job, plural(len(chosen), self.tr("change a lead"), self.tr("change {n} leads")))
+        session.say(self.tr("Not as wanted: {what}.").format(what="; ".join(refused[:3])) if refused else "")
+
+    def _flip(self) -> None:
+        chosen, session = self._chosen(), self.session
+        if chosen and session.job is not None and self.scene is not None:
+            outcome = self.scene.outcome
+            job = handwork.flipped(handwork.with_order_kept(session.job, outcome), outcome, self.scene.bench(), chosen)
+            session.edit(job, self.tr("lead from the other side"))
+
+    def _again(self) -> None:
+        session = self.session
+        if session.job is not None and self.scene is not None:
+            job = handwork.chosen_again(session.job, self.scene.outcome, self._chosen())
+            session.edit(job, self.tr("choose leads again"))
+
+    def _again_all(self) -> None:
+        session = self.session
+        if session.job is not None and self.scene is not None:
+            session.edit(handwork.chosen_again(session.job, self.scene.outcome), self.tr("choose all leads again"))
+
+    def _move(self) -> None:
+        chosen = self._chosen()
+        if chosen:
+            self.lead_wanted.emit(chosen[0])

@@ -1,0 +1,174 @@
+"""The list of findings: a model of sentences, and how one of them is painted over several lines."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRect, QRectF, QSize, Qt
+from PySide6.QtGui import QFont, QFontMetrics, QPainter, QPalette
+from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
+
+from kerfproof.errors import Finding, Severity
+from kerfproof_app.window.marks import paint_mark
+from kerfproof_app.window.tones import tones_of
+
+Index = QModelIndex | QPersistentModelIndex
+ORDER = {Severity.ERROR: 0, Severity.WARNING: 1, Severity.NOTE: 2}
+FINDING = Qt.ItemDataRole.UserRole
+NUMBER = Qt.ItemDataRole.UserRole + 1
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One finding in the list; `number` is its place in the session's findings, None if it is of a refusal."""
+
+    finding: Finding
+    number: int | None
+
+
+class FindingsModel(QAbstractListModel):
+    """Findings, worst first, otherwise in the order found; those that match the filter."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._all: list[Row] = []
+        self._rows: list[Row] = []
+        self._severities = set(Severity)
+        self._words: list[str] = []
+
+    def show_findings(self, rows: Sequence[Row]) -> None:
+        """Show other findings."""
+        self._all = sorted(rows, key=lambda row: ORDER[row.finding.severity])
+        self._sift()
+
+    def filter(self, severities: set[Severity], text: str) -> None:
+        """Show only these severities, and of them those that hold all words of `text`."""
+        self._severities, self._words = severities, text.lower().split()
+        self._sift()
+
+    def _sift(self) -> None:
+        self.beginResetModel()
+        self._rows = [row for row in self._all if row.finding.severity in self._severities and self._holds(row)]
+        self.endResetModel()
+
+    def _holds(self, row: Row) -> bool:
+        text = f"{row.finding.sentence()} {row.finding.rule} {row.finding.layer}".lower()
+        return all(word in text for word in self._words)
+
+    def count(self, severity: Severity) -> int:
+        """Return how many findings of a severity there are, shown or not."""
+        return sum(row.finding.severity is severity for row in self._all)
+
+    def row_of(self, number: int | None) -> int | None:
+        """Return the row that shows a finding of the session."""
+        return next((k for k, row in enumerate(self._rows) if row.number == number and number is not None), None)
+
+    def at(self, index: Index) -> Row | None:
+        """Return what a row shows."""
+        return self._rows[index.row()] if index.isValid() and index.row() < len(self._rows) else None
+
+    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008
+        """Return how many findings are shown."""
+        return 0 if parent.isValid() else len(self._rows)
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        """Return sentence, words for the screen reader, or the finding itself."""
+        row = self.at(index)
+        if row is None:
+            return None
+        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
+            return f"{self.word(row.finding.severity)}: {row.finding.sentence()}"
+        if role == FINDING:
+            return row.finding
+        if role == NUMBER:
+            return row.number
+        return None
+
+    def word(self, severity: Severity) -> str:
+        """Return the word for a severity."""
+        return {
+            Severity.ERROR: self.tr("Error"), Severity.WARNING: self.tr("Warning"), Severity.NOTE: self.tr("Note"),
+        }[severity]  # fmt: skip
+
+
+class FindingDelegate(QStyledItemDelegate):
+    """Paints a finding: its mark, what is wrong, below it what to do, each over as many lines as it takes."""
+
+    SIDE, GAP = 20, 8
+
+    def __init__(self, view: QListView) -> None:
+        super().__init__(view)
+        self._view = view
+        self.inches = False
+
+    def _text_width(self) -> int:
+        return max(self._view.viewport().width() - self.SIDE - 3 * self.GAP, 80)
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
+        """Return the height that all words take at the width of the list."""
+        finding = index.data(FINDING)
+        if not isinstance(finding, Finding):
+            return QSize(0, 0)
+        height = self._height(self._bold(), what(finding, self.inches)) + self.GAP * 2
+        if advice(finding):
+            height += self._height(self._view.font(), advice(finding)) + 3
+        return QSize(self._view.viewport().width(), max(height, self.SIDE + 2 * self.GAP))
+
+    def _bold(self) -> QFont:
+        return QFont(self._view.font())
+
+    def _height(self, font: QFont, text: str) -> int:
+        box = QRect(0, 0, self._text_width(), 10_000)
+        return QFontMetrics(font).boundingRect(box, Qt.TextFlag.TextWordWrap, text).height()
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
+        """Paint one finding."""
+        finding = index.data(FINDING)
+        if not isinstance(finding, Finding):
+            return
+        tones = tones_of(self._view)
+        chosen = bool(option.state & QStyle.StateFlag.State_Selected)
+        box: QRect = option.rect
+        painter.save()
+        if chosen:
+            painter.fillRect(box, tones.present)
+            painter.fillRect(QRect(box.left(), box.top(), 4, box.height()), tones.needle)
+        paint_mark(painter, QRectF(box.left() + self.GAP, box.top() + self.GAP, 18, 18), finding.severity, tones)
+        left = box.left() + self.GAP * 2 + self.SIDE
+        words = QRect(left, box.top() + self.GAP, self._text_width(), box.height() - self.GAP)
+        painter.setFont(self._bold())
+        painter.setPen(self._view.palette().color(QPalette.ColorRole.Text))
+        painter.drawText(words, Qt.TextFlag.TextWordWrap, what(finding, self.inches))
+        if advice(finding):
+            words.setTop(words.top() + self._height(self._bold(), what(finding, self.inches)) + 3)
+            painter.setFont(self._view.font())
+            painter.setPen(tones["faint"])
+            painter.drawText(words, Qt.TextFlag.TextWordWrap, advice(finding))
+        painter.setPen(tones["rule"])
+        painter.drawLine(box.bottomLeft(), box.bottomRight())
+        painter.restore()
+
+
+def what(finding: Finding, inches: bool = False) -> str:
+    """Return what is wrong and where, as a sentence; the place in the unit shown."""
+    place = []
+    if finding.line is not None:
+        place.append(f"line {finding.line}")
+    if finding.handle:
+        place.append(f"entity {finding.handle}")
+    if finding.x is not None and finding.y is not None:
+        scale, decimals, unit = (25.4, 3, "in") if inches else (1.0, 2, "mm")
+        place.append(f"at {finding.x / scale:.{decimals}f}, {finding.y / scale:.{decimals}f} {unit}")
+    text = finding.message + (f" ({', '.join(place)})" if place else "")
+    return f"{text[:1].upper()}{text[1:]}{'' if text.endswith(('.', '!', '?', ')')) else '.'}"
+
+
+def advice(finding: Finding) -> str:
+    """Return what to do, as a sentence."""
+    # What the command line would be told has buttons here.
+    text = re.sub(r"(?:,? (?:or )?(?:allow|with|if [^:]*:|say)|if [^:]*:) --.*$|\(--\w+\)", "", finding.advice).strip()
+    if not text or text.startswith("say --"):
+        return ""
+    return f"{text[:1].upper()}{text[1:]}{'' if text.endswith(('.', '!', '?')) else '.'}"

@@ -1,0 +1,26 @@
+"""One thing to do about a finding. No Qt."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from kerfproof.errors import Finding
+from kerfproof.job import Job
+from kerfproof.outcome import Outcome
+
+
+@dataclass(frozen=True, slots=True)
+class Mend:
+    """One thing to do: the words of its button, the words of the history, and the job it leads to.
+
+    Where the cure lies in the machine's file, `job` is None and `field` is the key path to look at.
+    """
+
+    label: str
+    change: str
+    job: Job | None = None
+    field: str = ""
+
+
+Tool = Callable[[Finding, Job, Outcome | None], Iterator[Mend]]

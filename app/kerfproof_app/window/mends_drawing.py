@@ -1,0 +1,156 @@
+"""Mends of what was drawn: gaps, layers, line types, page frames, units. Each is an edit of the job. No Qt."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from math import ceil
+
+from kerfproof.errors import Finding
+from kerfproof.job import ContourRole, Job, RoleRule
+from kerfproof.outcome import Outcome
+from kerfproof.parts.choices import DrillKind, PageFrames
+from kerfproof.parts.part import Feature
+from kerfproof_app.window.mend import Mend
+
+WIDEST_GAP = 2.0
+"""Gaps beyond this many mm are no slips of the hand; they are closed in the drawing."""
+
+
+def join(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+    """Offer to join gaps as wide as this one, up to `WIDEST_GAP`."""
+    gap = finding.size
+    if gap is None or not job.join_tolerance < gap <= WIDEST_GAP:
+        return
+    allowed = ceil(gap * 101) / 100
+    yield Mend(
+        f"Join gaps up to {allowed:g} mm", f"join gaps up to {allowed:g} mm", replace(job, join_tolerance=allowed)
+    )
+
+
+def ignore_layer(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+    """Offer to ignore each layer that the finding is about."""
+    for layer in _layers(finding, outcome):
+        yield Mend(f"Ignore layer {layer}", f"ignore layer {layer}", _with_role(job, layer, "ignore"))
+
+
+def cut_layer(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+    """Offer to cut a layer that is ignored."""
+    if finding.layer:
+        done = f"cut layer {finding.layer}"
+        yield Mend(f"Cut layer {finding.layer} all the same", done, _with_role(job, finding.layer, "cut"))
+
+
+def _with_role(job: Job, layer: str, role: str) -> Job:
+    """Return the job with a rule for a layer before all others; an older one for that layer goes."""
+    rule = RoleRule(layer=_literal(layer), role=role)
+    kept = tuple(old for old in job.roles if replace(old, role=role) != rule)
+    return replace(job, roles=(rule, *kept))
+
+
+def _literal(name: str) -> str:
+    """Return the shell pattern that matches this name alone."""
+    return re.sub(r"([*?\[])", r"[\1]", name)
+
+
+def _layers(finding: Finding, outcome: Outcome | None) -> list[str]:
+    if finding.layer:
+        return [finding.layer]
+    if outcome is None or not finding.handle:
+        return []
+    handles = set(finding.handle.split("/"))
+    found = (e.layer for drawing in outcome.drawings for e in drawing.entities if e.handle in handles)
+    return list(dict.fromkeys(found))
+
+
+def slit_it(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+    """Offer to cut an open line as a slit, or to ignore it."""
+    if finding.x is not None and finding.y is not None and len(job.drawings) == 1:
+        yield from _as_role(job, job.drawings[0].name, finding.x, finding.y, "slit", "Cut this line as a slit")
+        yield from _as_role(job, job.drawings[0].name, finding.x, finding.y, "ignore", "Ignore this line")
+
+
+def ignore_contour(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+    """Offer to leave the feature out."""
+    feature = _feature(finding, outcome)
+    if feature is None or outcome is None or len(job.drawings) != 1 or job.drawings[0].count != 1:
+        return
+    x, y = (float(v) for v in feature.contour.path.start)
+    dx, dy = outcome.shift
+    name = job.drawings[0].name
+    yield from _as_role(job, name, x - dx, y - dy, "ignore", f"Leave {feature.label} out")
+
+
+def _as_role(job: Job, drawing: str, x: float, y: float, role: str, label: str) -> Iterator[Mend]:
+    if job.drawings[0].turn_deg or job.drawings[0].mirror:
+        return
+    rule = ContourRole(drawing=drawing, x=round(x, 4), y=round(y, 4), role=role)
+    yield Mend(label, f"{label[0].lower()}{label[1:]}", replace(job, contour_roles=(*job.contour_roles, rule)))
+
+
+def _feature(finding: Finding, outcome: Outcome | None) -> Feature | None:
+    if outcome is None or not finding.handle:
+        return None
+    handles = set(finding.handle.split("/"))
+    return next((f for f in outcome.parts.features if handles & set(f.contour.handles)), None)
+
+
+def units(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+    """Offer to read a drawing in another unit."""
+    for k, use in enumerate(job.drawings):
+        for name, size in (("millimetres", 1.0), ("inches", 25.4)):
+            drawings = (*job.drawings[:k], replace(use, mm_per_unit=size), *job.drawings[k + 1 :])
+            done = f"read {use.name} as {name}"
+            yield Mend(f"Read {use.name} as {name}", done, replace(job, drawings=drawings))
+
+
+def page(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+    """Offer to leave a page frame out, or to cut it."""
+    for choice, label in (
+        (PageFrames.IGNORE, "Leave the page frame out"),
+        (PageFrames.CUT, "Cut this rectangle as an outline"),
+    ):
+        yield Mend(label, f"{label[0].lower()}{label[1:]}", replace(job, page=choice))
+
+
+def cut_line_type(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+    """Offer to cut what its line type kept from being cut."""
+    yield from _line_type(finding, job, outcome, "cut", "Cut line type {0} all the same")
+
+
+def ignore_line_type(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+    """Offer to ignore what is cut although it is drawn dashed."""
+    yield from _line_type(finding, job, outcome, "ignore", "Ignore line type {0}")
+
+
+def _line_type(finding: Finding, job: Job, outcome: Outcome | None, role: str, words: str) -> Iterator[Mend]:
+    if outcome is None or not finding.handle:
+        return
+    entities = (e for drawing in outcome.drawings for e in drawing.entities)
+    name = next((e.linetype for e in entities if e.handle == finding.handle), "")
+    if name:
+        rule = RoleRule(linetype=_literal(name), role=role)
+        label = words.format(name)
+        kept = tuple(old for old in job.roles if replace(old, role=role) != rule)
+        yield Mend(label, f"{label[0].lower()}{label[1:]}", replace(job, roles=(rule, *kept)))
+
+
+def mark_points(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+    """Offer to mark points for the drill."""
+    for kind, label in (
+        (DrillKind.PIERCE, "Mark them for the drill by short pierces"),
+        (DrillKind.CROSS, "Mark them for the drill by small crosses"),
+    ):
+        yield Mend(label, f"{label[0].lower()}{label[1:]}", replace(job, drill_marks=kind))
+
+
+def forget_role(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+    """Offer to forget a role that fits no contour any more."""
+    kept = tuple(role for role in job.contour_roles if (role.x, role.y) != (finding.x, finding.y))
+    yield Mend("Forget this choice", "forget a lost choice", replace(job, contour_roles=kept))
+
+
+def forget_order(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+    """Offer to forget the order by hand."""
+    yield Mend("Let the order be chosen again", "choose the order again", replace(job, sequence=()))

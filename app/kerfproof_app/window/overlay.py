@@ -1,0 +1,261 @@
+"""What lies over the still picture: selection, the thing under the pointer, the torch, the legend, the state."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication, QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QLinearGradient, QPainter, QPen
+
+from kerfproof.units import format_feed, format_length, format_time
+from kerfproof_app.window.picking import Found
+from kerfproof_app.window.ramp import ramp
+from kerfproof_app.window.sheet import FRINGE, FRINGE_FROM, world
+
+if TYPE_CHECKING:
+    from kerfproof_app.window.canvas import Canvas
+
+
+def tr(text: str) -> str:
+    """Return a text in the person's language."""
+    return QCoreApplication.translate("PlateView", text)
+
+
+def told_of(found: Found, canvas: Canvas) -> str:
+    """Return what to say of a thing: feature, size, feed, line."""
+    scene, inches = canvas.scene, canvas.session.shown_inches
+    assert scene is not None
+    words = []
+    feature = None if found.feature is None else scene.by_number.get(found.feature)
+    if found.kind == "part" and found.part is not None:
+        part = scene.outcome.parts.parts[found.part]
+        x0, y0, x1, y1 = part.outline.contour.path.bounds()
+        size = f"{format_length(x1 - x0, inches, 2 + inches)} × {format_length(y1 - y0, inches, 2 + inches)}"
+        words += [tr("part {name}").format(name=part.name), size]
+    elif feature is not None:
+        words.append(feature_words(feature.kind.value, feature.label, feature.diameter, inches))
+    if found.kind != "part" and found.cut is not None and scene.outcome.plan is not None:
+        cut = scene.outcome.plan.cuts[found.cut]
+        words.insert(0, tr("cut {number}").format(number=found.cut + 1))
+        if found.kind == "lead":
+            words.append(tr("lead: {shape}, drag to move").format(shape=cut.lead_shape or tr("none")))
+        words.append(format_feed(cut.feed_mm_min, inches))
+        words.append(tr("length {length}").format(length=format_length(cut.length(), inches, 1 + inches)))
+        if scene.outcome.program is not None:
+            block = scene.outcome.program.blocks[found.cut]
+            words.append(tr("lines {first} to {last}").format(first=block.first, last=block.last))
+    return " · ".join(words)
+
+
+def feature_words(kind: str, text: str, diameter: float | None, inches: bool) -> str:
+    """Return the label of a feature in the unit shown."""
+    head, _, _size = text.rpartition(" D") if diameter is not None else (text, "", "")
+    if diameter is None or not head:
+        return text
+    return f"{head} ⌀ {format_length(diameter, inches, 2 + inches)}"
+
+
+def paint_selection(painter: QPainter, canvas: Canvas) -> None:
+    """Paint the selected features with a halo."""
+    scene = canvas.scene
+    assert scene is not None
+    chosen = set(canvas.session.selection.features)
+    if chosen:
+        _halo(painter, canvas, [k for k, n in enumerate(scene.features.owner.tolist()) if n in chosen], "lead_out", 5.0)
+    finding = canvas.session.selection.finding
+    if finding is not None:
+        at = finding_place(canvas, finding)
+        if at is not None:
+            painter.setPen(QPen(QColor(canvas.colours["error"]), 2.4))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawEllipse(QPointF(*canvas.camera.to_pixels(*at)), 17, 17)
+
+
+def finding_place(canvas: Canvas, number: int) -> tuple[float, float] | None:
+    """Return the place on the plate of a finding by its number in the session."""
+    session = canvas.session
+    if not 0 <= number < len(session.findings):
+        return None
+    finding = session.findings[number]
+    if finding.x is None or finding.y is None:
+        return None
+    outcome = session.outcome
+    if outcome is None or not finding.drawing:
+        return finding.x, finding.y
+    for copy in outcome.copies:
+        if outcome.job.drawings[copy.use].name == finding.drawing:
+            return finding.x + copy.shift[0], finding.y + copy.shift[1]
+    return finding.x + outcome.shift[0], finding.y + outcome.shift[1]
+
+
+def paint_found(painter: QPainter, canvas: Canvas) -> None:
+    """Paint the thing under the pointer with a thin halo."""
+    found, scene = canvas.found, canvas.scene
+    if found is None or scene is None or found.feature is None or found.kind == "part":
+        return
+    if found.kind == "lead" and found.cut is not None:
+        place = QPointF(*canvas.camera.to_pixels(*scene.pierces[found.cut]))
+        painter.setPen(QPen(QColor(canvas.colours["lead_in"]), 2.4))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawEllipse(place, 8, 8)
+        return
+    _halo(
+        painter, canvas, [k for k, n in enumerate(scene.features.owner.tolist()) if n == found.feature], "lead_in", 2.4
+    )
+
+
+def _halo(painter: QPainter, canvas: Canvas, which: list[int], role: str, width: float) -> None:
+    assert canvas.scene is not None
+    ink = QColor(canvas.colours[role])
+    ink.setAlpha(190)
+    pen = QPen(ink, width)
+    pen.setCosmetic(True)
+    painter.save()
+    painter.setTransform(world(canvas.camera), True)
+    painter.setPen(pen)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    for k in which:
+        painter.drawPath(canvas.scene.features.paths[k])
+    painter.restore()
+
+
+def paint_torch(painter: QPainter, canvas: Canvas) -> None:
+    """Paint the torch at the moment of the scrubber."""
+    if canvas.session.moment_s <= 0.0:
+        return
+    moment = canvas.session.moment
+    if moment is None:
+        return
+    u, v = canvas.camera.to_pixels(moment.x, moment.y)
+    c = canvas.colours
+    painter.setBrush(QColor(c["hot"]) if moment.torch else QColor(c["disc"]))
+    painter.setPen(QPen(QColor(c["disc_edge"]), 2.0))
+    painter.drawEllipse(QPointF(u, v), 7, 7)
+    painter.drawLine(QPointF(u - 13, v), QPointF(u - 7, v))
+    painter.drawLine(QPointF(u + 7, v), QPointF(u + 13, v))
+    painter.drawLine(QPointF(u, v - 13), QPointF(u, v - 7))
+    painter.drawLine(QPointF(u, v + 7), QPointF(u, v + 13))
+
+
+# --- legend and state ---------------------------------------------------------------------------------
+
+
+def paint_legend(painter: QPainter, canvas: Canvas) -> None:
+    """Paint what the colours mean, the ramp with its times first, along the lower edge."""
+    scene, c = canvas.scene, canvas.colours
+    if scene is None or canvas.width() < 420:
+        return
+    font = QFont(canvas.font())
+    font.setPixelSize(11)
+    painter.setFont(font)
+    metrics = QFontMetricsF(font)
+    seconds = 0.0 if scene.timeline is None else scene.timeline.seconds
+    items = _legend_items(canvas)
+    ramp_wide = 132.0
+    times = (format_time(0), format_time(round(seconds)))
+    sides = metrics.horizontalAdvance(times[0]) + metrics.horizontalAdvance(times[1]) + 22 if seconds else 0.0
+    room = canvas.width() - 60.0
+    wide = ramp_wide + sides + 10 if seconds else 0.0
+    kept = []
+    for kind, text in items:
+        need = 26 + metrics.horizontalAdvance(text) + 12
+        if wide + need > room:
+            break
+        kept.append((kind, text, wide))
+        wide += need
+    box = QRectF(canvas.width() - wide - 22, canvas.height() - 34, wide + 12, 26)
+    paper = QColor(c["paper"])
+    paper.setAlpha(225)
+    painter.setPen(QPen(QColor(c["rule"]), 1.0))
+    painter.setBrush(paper)
+    painter.drawRoundedRect(box, 6, 6)
+    y = box.center().y()
+    if seconds:
+        _ramp(painter, canvas, box.left() + 8, y, ramp_wide, times, metrics)
+    for kind, text, begin in kept:
+        x = box.left() + 8 + begin
+        _key(painter, canvas, kind, x, y)
+        painter.setPen(QColor(c["ink"]))
+        painter.drawText(QPointF(x + 24, y + metrics.ascent() / 2 - 1), text)
+
+
+def _legend_items(canvas: Canvas) -> list[tuple[str, str]]:
+    scene = canvas.scene
+    assert scene is not None
+    items = []
+    if len(scene.leads_in):
+        items += [("lead_in", tr("lead-in")), ("lead_out", tr("over-burn, lead-out"))]
+    if canvas.shown.travel and len(scene.travel):
+        items.append(("travel", tr("travel")))
+    if canvas.shown.craters and len(scene.pierces):
+        items.append(("crater", tr("crater of the pierce")))
+    for role, text in (("slit", tr("slit")), ("mark", tr("mark")), ("drill", tr("to drill")), ("uncut", tr("not cut"))):
+        if role in scene.extra:
+            items.append((role, text))
+    if canvas.shown.deviation and canvas.camera.scale >= FRINGE_FROM and scene.outcome.parts.parts:
+        items.insert(0, ("fringe", tr("edge off by, × {times:.0f}").format(times=FRINGE)))
+    return items
+
+
+def _ramp(
+    painter: QPainter, canvas: Canvas, x: float, y: float, wide: float, times: tuple[str, str], metrics: QFontMetricsF
+) -> None:
+    ink = QColor(canvas.colours["ink"])
+    painter.setPen(ink)
+    painter.drawText(QPointF(x, y + metrics.ascent() / 2 - 1), times[0])
+    left = x + metrics.horizontalAdvance(times[0]) + 6
+    shade = QLinearGradient(left, y, left + wide, y)
+    colours = ramp()
+    for k, colour in enumerate(colours):
+        shade.setColorAt(k / (len(colours) - 1), colour)
+    painter.setPen(QPen(QColor(canvas.colours["kerf"]), 1.0))
+    painter.setBrush(shade)
+    painter.drawRoundedRect(QRectF(left, y - 5, wide, 10), 3, 3)
+    timeline = canvas.session.timeline
+    if timeline is not None and canvas.session.moment_s > 0 and timeline.seconds > 0:
+        at = left + wide * canvas.session.moment_s / timeline.seconds
+        painter.setPen(QPen(ink, 2.0))
+        painter.drawLine(QPointF(at, y - 8), QPointF(at, y + 8))
+    painter.setPen(ink)
+    painter.drawText(QPointF(left + wide + 6, y + metrics.ascent() / 2 - 1), times[1])
+
+
+def _key(painter: QPainter, canvas: Canvas, kind: str, x: float, y: float) -> None:
+    c = canvas.colours
+    if kind == "crater":
+        ink = QColor(c["lead_in"])
+        painter.setPen(QPen(ink, 1.0, Qt.PenStyle.DotLine))
+        ink.setAlpha(38)
+        painter.setBrush(ink)
+        painter.drawEllipse(QPointF(x + 10, y), 7, 7)
+        painter.setBrush(QColor(c["lead_in"]))
+        painter.drawEllipse(QPointF(x + 10, y), 2, 2)
+        return
+    styles = {"travel": Qt.PenStyle.DashLine, "mark": Qt.PenStyle.DotLine, "uncut": Qt.PenStyle.DashLine}
+    role = "lead_out" if kind == "fringe" else kind
+    width = 3.0 if kind in ("lead_in", "lead_out") else 1.6
+    painter.setPen(QPen(QColor(c[role]), width, styles.get(kind, Qt.PenStyle.SolidLine)))
+    painter.drawLine(QPointF(x, y), QPointF(x + 19, y))
+
+
+def paint_state(painter: QPainter, canvas: Canvas) -> None:
+    """Say over the picture that it is not that of the job as it stands."""
+    c = canvas.colours
+    checking = canvas.session.state == "checking"
+    text = (
+        tr("Checking: this is still the picture before your last change")
+        if checking
+        else tr("This is the picture before your last change, which can't be planned")
+    )
+    font = QFont(canvas.font())
+    font.setPixelSize(13)
+    font.setBold(True)
+    painter.setFont(font)
+    metrics = QFontMetricsF(font)
+    wide = metrics.horizontalAdvance(text) + 28
+    box = QRectF((canvas.width() - wide) / 2, 34, wide, 30)
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(QColor(c["warning"] if checking else c["error"]))
+    painter.drawRoundedRect(box, 8, 8)
+    painter.setPen(QColor(c["warning_ink"] if checking else c["error_ink"]))
+    painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)

@@ -1,0 +1,121 @@
+"""The big pages that take the place of the plate for a while: machines, charts, first set-up, guide."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
+
+from kerfproof_app.session import Session
+
+if TYPE_CHECKING:
+    from kerfproof_app.window.guide_view import GuideView
+
+
+class ShopPages(QObject):
+    """Makes each page when it is first wanted. `left` tells that the plate is wanted back, `changed` a saved file."""
+
+    left = Signal()
+    changed = Signal()
+
+    def __init__(self, session: Session, stack: QStackedWidget) -> None:
+        super().__init__(stack)
+        self.session, self.stack = session, stack
+        self.made: dict[str, QWidget] = {}
+        self._frames: dict[str, QWidget] = {}
+        self.shown = ""
+
+    def leave(self) -> None:
+        """Go back to the work."""
+        self.shown = ""
+        self.left.emit()
+
+    def _show(self, name: str, title: str, make: Callable[[], QWidget]) -> QWidget:
+        if name not in self.made:
+            self.made[name] = make()
+            frame = QWidget()
+            heading = QLabel(title)
+            heading.setObjectName("heading")
+            back = QPushButton(self.tr("Back to the plate") if self.session.version else self.tr("Back"))
+            back.setObjectName("back")
+            back.setShortcut("Alt+Left")
+            back.clicked.connect(self.leave)
+            top = QHBoxLayout()
+            top.setContentsMargins(14, 6, 14, 6)
+            top.addWidget(back)
+            top.addSpacing(10)
+            top.addWidget(heading, 1)
+            rows = QVBoxLayout(frame)
+            rows.setContentsMargins(0, 0, 0, 0)
+            rows.setSpacing(0)
+            rows.addLayout(top)
+            rows.addWidget(self.made[name], 1)
+            self._frames[name] = frame
+            self.stack.addWidget(frame)
+        self.shown = name
+        self.stack.setCurrentWidget(self._frames[name])
+        return self.made[name]
+
+    def show_machine(self, name: str, key: str = "") -> None:
+        """Show the machine editor with a machine, at a field if one is named."""
+        from kerfproof_app.window.machine_editor import MachineEditor
+
+        def make() -> QWidget:
+            editor = MachineEditor(self.session)
+            editor.saved.connect(self.changed)
+            return editor
+
+        page = self._show("machine", self.tr("Machines"), make)
+        assert isinstance(page, MachineEditor)
+        if name:
+            if key:
+                page.open_at(name, key)
+            else:
+                page.show_file(name)
+
+    def show_chart(self, name: str) -> None:
+        """Show the chart editor with a chart."""
+        from kerfproof_app.window.chart_editor import ChartEditor
+
+        def make() -> QWidget:
+            editor = ChartEditor(self.session)
+            editor.saved.connect(self.changed)
+            return editor
+
+        page = self._show("chart", self.tr("Cut charts"), make)
+        assert isinstance(page, ChartEditor)
+        if name:
+            page.show_file(name)
+
+    def show_first_run(self) -> None:
+        """Show the short way to a machine of one's own."""
+        from kerfproof_app.window.first_run import FirstRun
+
+        def make() -> QWidget:
+            page = FirstRun(self.session)
+            page.finished.connect(self._set_up)
+            return page
+
+        self._show("first_run", self.tr("Set up your table"), make)
+
+    def _set_up(self, name: str) -> None:
+        if name and self.session.job is not None:
+            self.session.change(self.tr("machine {name}").format(name=name), machine=name)
+        self.leave()
+
+    def show_guide(self, page: str) -> None:
+        """Show a page of the guide."""
+        self._guide().show_page(page)
+
+    def show_rule(self, rule: str) -> None:
+        """Show the page of a rule."""
+        self._guide().show_rule(rule)
+
+    def _guide(self) -> GuideView:
+        from kerfproof_app.window.guide_view import GuideView
+
+        page = self._show("guide", self.tr("Guide"), lambda: GuideView(self.session))
+        assert isinstance(page, GuideView)
+        return page

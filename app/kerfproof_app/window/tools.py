@@ -1,0 +1,354 @@
+"""What the hand does on the plate view: look and select, move a lead, measure, pick an order."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication, QPointF, Qt
+from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPen
+
+from kerfproof.units import format_length
+from kerfproof_app.window.ground import crosshair, label
+from kerfproof_app.window.leadmove import LeadMove
+from kerfproof_app.window.picking import Found
+
+if TYPE_CHECKING:
+    from kerfproof_app.window.canvas import Canvas
+
+CLICK = 4.0
+"""A press that moves less (pixels) is a click."""
+
+
+def tr(text: str) -> str:
+    """Return a text in the person's language."""
+    return QCoreApplication.translate("PlateView", text)
+
+
+class Tool:
+    """Something the hand does. `press` says whether it takes the drag, `key` whether it took the key."""
+
+    name = ""
+    cursor = Qt.CursorShape.ArrowCursor
+
+    def __init__(self, canvas: Canvas) -> None:
+        self.canvas = canvas
+
+    def press(self, event: QMouseEvent) -> bool:
+        """Take a press of the left button; True keeps the picture from being dragged."""
+        return False
+
+    def move(self, event: QMouseEvent) -> bool:
+        """Take a move; True if the pointer's place is dealt with."""
+        return False
+
+    def release(self, event: QMouseEvent) -> None:
+        """Take the release of the left button."""
+
+    def key(self, event: QKeyEvent) -> bool:
+        """Take a key."""
+        return False
+
+    def moved_picture(self) -> None:
+        """Note that the press has become a drag of the picture."""
+
+    def scene_changed(self) -> None:
+        """Note that another scene is shown."""
+
+    def leave(self) -> None:
+        """Put the tool away."""
+
+    def paint(self, painter: QPainter) -> None:
+        """Paint what the tool shows."""
+
+    def cursor_over(self, found: Found | None) -> Qt.CursorShape:
+        """Return the pointer's shape over a thing."""
+        return self.cursor
+
+
+class Look(Tool):
+    """Select by click, drag the picture, grab a lead and slide it; N and the arrow keys do the same by keyboard."""
+
+    name = "look"
+
+    def __init__(self, canvas: Canvas) -> None:
+        super().__init__(canvas)
+        self.lead: LeadMove | None = None
+        self._pressed: QPointF | None = None
+        self._panned = 0.0
+
+    def press(self, event: QMouseEvent) -> bool:
+        """Grab a lead, or note where a click began."""
+        self._pressed, self._panned = event.position(), 0.0
+        found = self.canvas.thing_at(event.position())
+        if found is not None and found.kind == "lead" and found.feature is not None:
+            self.grab(found.feature)
+            return self.lead is not None
+        if self.lead is not None:
+            self.leave()
+        return False
+
+    def grab(self, feature: int) -> None:
+        """Take hold of a feature's lead."""
+        self.lead = LeadMove.begin(self.canvas, feature)
+        if self.lead is not None:
+            self.canvas.session.select((feature,))
+            self.canvas.setCursor(Qt.CursorShape.ClosedHandCursor)
+        self.canvas.update()
+
+    def move(self, event: QMouseEvent) -> bool:
+        """Slide the lead along its contour."""
+        if self.lead is None or self._pressed is None:
+            return False
+        self.lead.slide_to(self.canvas.place_of(event.position()), free=_free(event))
+        self.canvas.pointed.emit(*self.lead.tried.at, self.lead.words())
+        self.canvas.update()
+        return True
+
+    def moved_picture(self) -> None:
+        """Note that this is no click."""
+        self._panned += CLICK
+
+    def release(self, event: QMouseEvent) -> None:
+        """Drop the lead, or select what was clicked."""
+        pressed, self._pressed = self._pressed, None
+        if self.lead is not None:
+            lead, self.lead = self.lead, None
+            self.canvas.setCursor(self.cursor)
+            lead.drop()
+            self.canvas.update()
+            return
+        if pressed is None:
+            return
+        step = event.position() - pressed
+        if math.hypot(step.x(), step.y()) < CLICK:
+            self._click(event)
+
+    def _click(self, event: QMouseEvent) -> None:
+        canvas, session = self.canvas, self.canvas.session
+        found = canvas.thing_at(event.position())
+        if found is None or found.feature is None:
+            session.select(())
+            return
+        chosen: tuple[int, ...] = (found.feature,)
+        if found.kind == "part" and found.part is not None and canvas.scene is not None:
+            chosen = tuple(f.number for f in canvas.scene.outcome.parts.parts[found.part].features)
+        if event.modifiers() & (Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier):
+            old = session.selection.features
+            chosen = tuple(n for n in old if n not in chosen) if set(chosen) <= set(old) else (*old, *chosen)
+        session.select(tuple(dict.fromkeys(chosen)))
+        if found.kind != "part" and session.timeline is not None:
+            moment = session.timeline.moment_near(*canvas.place_of(event.position()))
+            if moment is not None:
+                session.go_to(moment)
+
+    def key(self, event: QKeyEvent) -> bool:
+        """Move the selected lead by keys: N next, arrows along the contour, Enter drops, Escape gives up."""
+        key, canvas = Qt.Key(event.key()), self.canvas
+        if self.lead is not None:
+            big = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
+            if key in (Qt.Key.Key_Left, Qt.Key.Key_Right):
+                self.lead.step((1 if key == Qt.Key.Key_Right else -1) * (10.0 if big else 1.0))
+            elif key in (Qt.Key.Key_Up, Qt.Key.Key_Down):
+                self.lead.hop(1 if key == Qt.Key.Key_Up else -1)
+            elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+                lead, self.lead = self.lead, None
+                lead.drop()
+            elif key == Qt.Key.Key_Escape:
+                self.leave()
+            elif key == Qt.Key.Key_S:
+                self.lead.next_shape()
+            else:
+                return False
+            canvas.update()
+            return True
+        if key in (Qt.Key.Key_N, Qt.Key.Key_P):
+            self._next(1 if key == Qt.Key.Key_N else -1)
+            return True
+        if key == Qt.Key.Key_M and canvas.session.selection.features:
+            self.grab(canvas.session.selection.features[0])
+            return True
+        return False
+
+    def _next(self, step: int) -> None:
+        """Select the next cut."""
+        scene, session = self.canvas.scene, self.canvas.session
+        cuts = scene.outcome.plan.cuts if scene is not None and scene.outcome.plan else ()
+        if not cuts:
+            return
+        now = [k for k, cut in enumerate(cuts) if cut.feature in session.selection.features]
+        at = (now[0] + step) % len(cuts) if now else (0 if step > 0 else len(cuts) - 1)
+        session.select((cuts[at].feature,))
+        x, y = cuts[at].pierce
+        x0, y0, x1, y1 = self.canvas.camera.seen(-40)
+        if not (x0 < x < x1 and y0 < y < y1):
+            self.canvas.fly_to(x, y, 0.0)
+
+    def leave(self) -> None:
+        """Give the lead up where it was."""
+        self.lead = None
+        self._pressed = None
+        self.canvas.setCursor(self.cursor)
+        self.canvas.update()
+
+    def scene_changed(self) -> None:
+        """Let go of a lead: it belongs to the old scene."""
+        self.lead = None
+
+    def paint(self, painter: QPainter) -> None:
+        """Paint the lead that is held."""
+        if self.lead is not None:
+            self.lead.paint(painter)
+
+    def cursor_over(self, found: Found | None) -> Qt.CursorShape:
+        """Show a hand over what can be grabbed or clicked."""
+        if found is None:
+            return self.cursor
+        return Qt.CursorShape.OpenHandCursor if found.kind == "lead" else Qt.CursorShape.PointingHandCursor
+
+
+def _free(event: QMouseEvent) -> bool:
+    """Return whether the person does not want snapping."""
+    return bool(event.modifiers() & Qt.KeyboardModifier.AltModifier)
+
+
+class Measure(Tool):
+    """Measure between two places that snap to ends, middles and centres."""
+
+    name = "measure"
+    cursor = Qt.CursorShape.CrossCursor
+
+    def __init__(self, canvas: Canvas) -> None:
+        super().__init__(canvas)
+        self.ends: list[tuple[float, float]] = []
+        self.there: tuple[float, float] | None = None
+        self.kind = ""
+
+    def press(self, event: QMouseEvent) -> bool:
+        """Set an end; the third press begins anew."""
+        self._aim(event)
+        if self.there is not None:
+            self.ends = [self.there] if len(self.ends) == 2 else [*self.ends, self.there]
+        self.canvas.update()
+        return True
+
+    def move(self, event: QMouseEvent) -> bool:
+        """Show the place that a press would take."""
+        self._aim(event)
+        self.canvas.update()
+        return True
+
+    def _aim(self, event: QMouseEvent) -> None:
+        place = self.canvas.place_of(event.position())
+        self.there, self.kind = place, ""
+        if self.canvas.picker is not None and not _free(event):
+            found = self.canvas.picker.snap(*place, 12.0 / self.canvas.camera.scale)
+            if found is not None:
+                self.there, self.kind = found
+        self.canvas.pointed.emit(*self.there, self.text() or tr("Measure: choose the first place"))
+
+    def text(self) -> str:
+        """Return the measure as it stands."""
+        if not self.ends or (len(self.ends) == 1 and self.there is None):
+            return ""
+        a = self.ends[0]
+        b = self.ends[1] if len(self.ends) == 2 else self.there
+        assert b is not None
+        inches = self.canvas.session.shown_inches
+        dx, dy = b[0] - a[0], b[1] - a[1]
+        words = [format_length(v, inches, 3 + inches) for v in (math.hypot(dx, dy), abs(dx), abs(dy))]
+        return tr("distance {d} · across {x} · up {y}").format(d=words[0], x=words[1], y=words[2])
+
+    def key(self, event: QKeyEvent) -> bool:
+        """Begin anew with Escape; a second one puts the tool away."""
+        if event.key() == Qt.Key.Key_Escape and self.ends:
+            self.ends = []
+            self.canvas.update()
+            return True
+        return False
+
+    def paint(self, painter: QPainter) -> None:
+        """Paint both ends, the line and the distance."""
+        c, camera = self.canvas.colours, self.canvas.camera
+        ink, paper = QColor(c["ink"]), QColor(c["paper"])
+        if self.there is not None and len(self.ends) < 2:
+            u, v = camera.to_pixels(*self.there)
+            crosshair(painter, u, v, QColor(c["lead_in"]))
+            if self.kind:
+                label(painter, u + 12, v - 14, tr(self.kind), ink, paper, size=11)
+        if not self.ends:
+            return
+        a = QPointF(*camera.to_pixels(*self.ends[0]))
+        last = self.ends[1] if len(self.ends) == 2 else self.there
+        crosshair(painter, a.x(), a.y(), QColor(c["lead_out"]))
+        if last is None:
+            return
+        b = QPointF(*camera.to_pixels(*last))
+        painter.setPen(QPen(paper, 5.0))
+        painter.drawLine(a, b)
+        painter.setPen(QPen(QColor(c["lead_out"]), 2.0))
+        painter.drawLine(a, b)
+        crosshair(painter, b.x(), b.y(), QColor(c["lead_out"]))
+        middle = (a + b) / 2
+        distance = math.hypot(last[0] - self.ends[0][0], last[1] - self.ends[0][1])
+        text = format_length(distance, self.canvas.session.shown_inches, 3 + self.canvas.session.shown_inches)
+        label(painter, middle.x() + 10, middle.y() - 16, text, ink, paper, size=13)
+
+
+class PickOrder(Tool):
+    """Click features in the order in which they are to be cut; Enter takes it, Escape gives it up."""
+
+    name = "order"
+    cursor = Qt.CursorShape.PointingHandCursor
+
+    def __init__(self, canvas: Canvas) -> None:
+        super().__init__(canvas)
+        self.picked: list[int] = []
+
+    def press(self, event: QMouseEvent) -> bool:
+        """Take the feature under the pointer as the next, or take it out again."""
+        found = self.canvas.thing_at(event.position())
+        if found is None or found.feature is None or found.cut is None:
+            return False
+        if found.feature in self.picked:
+            self.picked.remove(found.feature)
+        else:
+            self.picked.append(found.feature)
+        self.canvas.update()
+        return True
+
+    def move(self, event: QMouseEvent) -> bool:
+        """Let the canvas tell what lies there."""
+        return False
+
+    def scene_changed(self) -> None:
+        """Forget what was picked: the numbers of another scene mean nothing here."""
+        self.picked = []
+
+    def key(self, event: QKeyEvent) -> bool:
+        """Take the order with Enter."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and len(self.picked) > 1:
+            from kerfproof_app.window.ordering import set_order
+
+            set_order(self.canvas.session, self.picked)
+            self.canvas.take(Look(self.canvas))
+            return True
+        return False
+
+    def paint(self, painter: QPainter) -> None:
+        """Paint the numbers of the order so far."""
+        scene, c = self.canvas.scene, self.canvas.colours
+        assert scene is not None
+        points = []
+        for feature in self.picked:
+            cut = scene.cut_of.get(feature)
+            if cut is not None:
+                points.append(QPointF(*self.canvas.camera.to_pixels(*scene.pierces[cut])))
+        painter.setPen(QPen(QColor(c["good"]), 2.5))
+        for a, b in pairwise(points):
+            painter.drawLine(a, b)
+        for k, at in enumerate(points, 1):
+            label(painter, at.x() - 9, at.y(), str(k), QColor(c["good_ink"]), QColor(c["good"]), size=13)
+        text = tr("Click features in the order you want, then press Enter. {n} chosen").format(n=len(self.picked))
+        label(painter, 36, self.canvas.height() - 54, text, QColor(c["ink"]), QColor(c["paper"]), size=12)

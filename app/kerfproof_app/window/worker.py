@@ -1,0 +1,153 @@
+"""Long work off the window's thread: one task at a time, the newest edit first, each can be stopped."""
+
+from __future__ import annotations
+
+import threading
+import time
+from typing import Any
+
+from PySide6.QtCore import QObject, QRunnable, QThreadPool, QTimer, Signal, Slot
+
+from kerfproof.errors import Cancelled, KerfproofError
+from kerfproof.outcome import Outcome
+from kerfproof_app.session import Session, Task
+from kerfproof_app.window.scene import make_scene
+
+TELL_EVERY = 0.05
+"""Progress is told at most so often (s)."""
+
+
+class _Signals(QObject):
+    progress = Signal(object, str, float)
+    done = Signal(object, object, object, object)
+
+
+class _Job(QRunnable):
+    """One task on the pool's thread."""
+
+    def __init__(self, task: Task, signals: _Signals) -> None:
+        super().__init__()
+        self.setAutoDelete(False)
+        self.task, self.signals = task, signals
+        self.stop = threading.Event()
+        self._told = 0.0
+
+    def watch(self, stage: str, share: float) -> None:
+        if self.stop.is_set():
+            raise Cancelled("stopped")
+        now = time.monotonic()
+        if now - self._told >= TELL_EVERY:
+            self._told = now
+            self.signals.progress.emit(self, stage, share)
+
+    def run(self) -> None:
+        result: Any = None
+        scene: Any = None
+        error: KerfproofError | None = None
+        try:
+            result = self.task.run(self.watch)
+            if isinstance(result, Outcome):
+                scene = make_scene(result, self.watch)
+                self.watch("drawing", 1.0)
+        except KerfproofError as found:
+            error = found
+        except Exception as found:
+            what = f"this should not have happened ({type(found).__name__}: {found}); please report it with the files"
+            error = KerfproofError(what)
+        self.signals.done.emit(self, result, scene, error)
+
+
+class Worker(QObject):
+    """Runs what the session asks for. `idle` is emitted when nothing is left to do, `made` with each new scene."""
+
+    progress = Signal(str, float)
+    made = Signal(object)
+    idle = Signal()
+    busy = Signal()
+
+    def __init__(self, session: Session, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.session = session
+        self.scene: Any = None
+        self._pool = QThreadPool(self)
+        self._pool.setMaxThreadCount(1)
+        self._signals = _Signals()
+        self._signals.progress.connect(self._progress)
+        self._signals.done.connect(self._done)
+        self._running: _Job | None = None
+        self._closed = False
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(0)
+        self._soon.timeout.connect(self._start)
+        self._stop_listening = session.listen(self._told)
+
+    @property
+    def is_busy(self) -> bool:
+        """Whether something runs or waits."""
+        return self._running is not None or self._soon.isActive()
+
+    def _told(self, word: str) -> None:
+        if word != "state" or self._closed:
+            return
+        if self._running is not None and not self._is_wanted(self._running.task):
+            self._running.stop.set()
+        if self.session.next_task() is not None:
+            self._soon.start()
+
+    def _is_wanted(self, task: Task) -> bool:
+        wanted = self.session.next_task()
+        if wanted is None or type(wanted) is not type(task):
+            return False
+        return wanted is task or getattr(wanted, "number", None) == getattr(task, "number", -1)
+
+    @Slot()
+    def _start(self) -> None:
+        if self._running is not None or self._closed:
+            return  # `_done` starts the next
+        task = self.session.next_task()
+        if task is None:
+            self.idle.emit()
+            return
+        self._running = _Job(task, self._signals)
+        self.busy.emit()
+        self._pool.start(self._running)
+
+    @Slot(object, str, float)
+    def _progress(self, job: _Job, stage: str, share: float) -> None:
+        if job is self._running and not job.stop.is_set():
+            self.progress.emit(stage, share)
+
+    @Slot(object, object, object, object)
+    def _done(self, job: _Job, result: Any, scene: Any, error: KerfproofError | None) -> None:
+        if job is self._running:
+            self._running = None
+        if self._closed:
+            return
+        wanted = self._is_wanted(job.task)
+        if wanted and error is not None and not (isinstance(error, Cancelled) and not job.stop.is_set()):
+            self.session.fail(job.task, error)
+        elif wanted and result is not None:
+            if scene is not None:
+                self.scene = scene
+            self.session.take(job.task, result)
+            if scene is not None:
+                self.made.emit(scene)
+        if self.session.next_task() is not None:
+            self._soon.start()
+        elif not self._soon.isActive():
+            self.idle.emit()
+
+    def cancel(self) -> None:
+        """Stop what runs; the session is then told that it failed."""
+        if self._running is not None:
+            self._running.stop.set()
+
+    def close(self) -> None:
+        """Stop what runs and wait for it; nothing is started any more."""
+        if self._closed:
+            return
+        self._closed = True
+        self._stop_listening()
+        self.cancel()
+        self._pool.waitForDone()

@@ -1,0 +1,1 @@
+"""Test pieces: programs that measure the machine, and what the measurements say."""

@@ -1,0 +1,36 @@
+"""Which closed contours are round."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from kerfproof.geom.path import Bundle, Path
+
+ROUND = 0.01
+"""Arcs whose centres and radii agree to this many mm make a round hole."""
+
+
+def diameter_of(path: Path) -> float | None:
+    """Return the diameter of a closed path that is a circle within `ROUND`, else None."""
+    return diameters_of(Bundle.of([path]))[0]
+
+
+def diameters_of(paths: Bundle) -> list[float | None]:
+    """Return the diameter of each path that is closed and a circle within `ROUND`, None of the others."""
+    found: list[float | None] = [None] * len(paths)
+    sizes = np.diff(paths.start_of)
+    arcs = np.add.reduceat(paths.vertices[:, 2] != 0, paths.start_of[:-1], dtype=np.int64) if len(paths) else sizes
+    candidates = np.flatnonzero(paths.closed & (arcs == sizes))
+    if not len(candidates):
+        return found
+    counts = sizes[candidates]
+    begins = np.cumsum(counts) - counts
+    rows = np.repeat(paths.start_of[candidates] - begins, counts) + np.arange(int(counts.sum()))
+    s = Bundle(paths.vertices[rows], np.append(begins, len(rows)), paths.closed[candidates]).segments()
+    spans = np.column_stack([s.center, s.radius])
+    same = np.maximum.reduceat(spans, begins) - np.minimum.reduceat(spans, begins) <= ROUND
+    full = np.abs(np.abs(np.add.reduceat(s.sweep, begins)) - 2 * np.pi) < 1e-6
+    diameters = 2 * (np.add.reduceat(s.radius, begins) / counts)
+    for k in np.flatnonzero(same.all(axis=1) & full).tolist():
+        found[int(candidates[k])] = float(diameters[k])
+    return found

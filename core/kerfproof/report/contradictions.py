@@ -1,0 +1,78 @@
+"""A heading that says another thing than the words below it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from kerfproof.errors import Finding, Severity
+from kerfproof.geom.path import Bools
+from kerfproof.machine.chart import Process
+from kerfproof.machine.profile import Machine
+from kerfproof.motion.trace import Step
+from kerfproof.report.claims import Claims
+from kerfproof.verify.proof import Proof
+
+RULE = "heading-contradicted"
+FEED_OFF = 0.02
+SLOWEST = 0.59
+"""Holes are slowed to six tenths of the feed, so the fastest cut of a program may be that slow."""
+
+
+def contradictions(claims: Claims, proof: Proof, machine: Machine, process: Process) -> tuple[Finding, ...]:
+    """Return what the heading of a program claims and its words contradict: unit, kerf, feed, plate.
+
+    What the mode claims is judged by the rule dry-run-not-dry, and another machine is told by its fingerprint.
+    """
+    said = [*_units(claims, proof, machine), *_kerf(claims, proof), *_feed(claims, proof), *_plate(claims, proof)]
+    return tuple(Finding(RULE, severity, what, advice, line) for severity, what, advice, line in said)
+
+
+Said = Iterator[tuple[Severity, str, str, int | None]]
+
+
+def _units(claims: Claims, proof: Proof, machine: Machine) -> Said:
+    words = [change for change in proof.trace.changes if change.group == "units"]
+    expected = "G20" if machine.inches else "G21"
+    if claims.machine == machine.name and words and words[0].word != expected:
+        unit = "inches" if machine.inches else "millimetres"
+        what = f"the heading names {claims.machine}, whose programs are in {unit}, but the words say {words[0].word}"
+        yield Severity.ERROR, what, "write it again for the right machine", words[0].line
+
+
+def _kerf(claims: Claims, proof: Proof) -> Said:
+    if claims.kerf is not None and proof.made_for is not None:
+        what = f"the heading says kerf {claims.kerf:.3f} mm, but the path was made for {proof.made_for:.3f} mm"
+        line = proof.runs[0].light_line if proof.runs else None
+        yield Severity.ERROR, what, "a kerf is changed by writing the program again, not in its heading", line
+
+
+def _feed(claims: Claims, proof: Proof) -> Said:
+    trace = proof.trace
+    rows = np.flatnonzero(trace.torch & np.isin(trace.kind, (Step.FEED, Step.ARC)) & _in_plane(proof))
+    if claims.feed_mm_min is None or not len(rows):
+        return
+    row = int(rows[trace.feed[rows].argmax()])
+    feed = float(trace.feed[row])
+    if feed > claims.feed_mm_min * (1 + FEED_OFF) or feed < claims.feed_mm_min * SLOWEST:
+        what = f"the heading says {claims.feed_mm_min:.0f} mm/min, the fastest cut runs at {feed:.0f}"
+        yield Severity.WARNING, what, "set feeds with --feed, not by hand", int(trace.line[row])
+
+
+def _in_plane(proof: Proof) -> Bools:
+    trace = proof.trace
+    return np.asarray((trace.start != trace.end)[:, :2].any(axis=1) | (trace.sweep != 0))
+
+
+def _plate(claims: Claims, proof: Proof) -> Said:
+    if claims.plate is None or not proof.runs:
+        return
+    x0, y0, x1, y1 = claims.plate
+    for run in proof.runs:
+        x, y = run.start
+        if not (x0 <= x <= x1 and y0 <= y <= y1):
+            size = f"{x1 - x0:.0f} x {y1 - y0:.0f} mm"
+            what = f"the heading says a plate of {size}, but a pierce lies at {x:.1f}, {y:.1f} mm"
+            yield Severity.ERROR, what, "check plate and zero", run.light_line
+            return

@@ -1,0 +1,50 @@
+"""What a program comes to: starts, lengths, times, and how much of it runs slower than it should."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kerfproof.machine.control import control_of, dialects
+from kerfproof.machine.profile import Machine
+from kerfproof.motion.timing import below_feed, cut_times
+from kerfproof.motion.trace import Step
+from kerfproof.verify.proof import Proof
+
+SLOW = 0.5
+"""Below this share of its feed a cut counts as slow: the kerf widens there."""
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """Lengths mm, times s. `touch_offs` counts searches that follow no other at their place."""
+
+    pierces: int
+    touch_offs: int
+    cut_length: float
+    slow_length: float
+    """How much of the cut runs at less than half its feed, for acceleration, corners and arcs."""
+    torch_on_s: float
+    dwell_s: float
+    run_s: float
+
+
+def figures(proof: Proof, machine: Machine) -> Figures:
+    """Return the figures of a proven program on this machine; stops for the operator count nothing."""
+    trace = proof.trace
+    control = control_of(machine) if machine.dialect in dialects() else None
+    seconds = cut_times(trace, machine, control)
+    slow = below_feed(trace, machine, SLOW, control)
+    probes = np.flatnonzero(trace.kind == Step.PROBE)
+    places = np.round(trace.end[probes, :2], 2)
+    again = (np.abs(np.diff(places, axis=0)) < 0.01).all(axis=1).sum() if len(places) > 1 else 0
+    return Figures(
+        pierces=int((trace.kind == Step.TORCH_ON).sum()),
+        touch_offs=int(len(probes) - again),
+        cut_length=sum(run.length for run in proof.runs),
+        slow_length=float(slow[trace.torch].sum()),
+        torch_on_s=float(seconds[trace.torch].sum()),
+        dwell_s=float(trace.value[trace.kind == Step.DWELL].sum()),
+        run_s=float(seconds.sum()),
+    )

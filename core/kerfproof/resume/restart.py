@@ -1,0 +1,225 @@
+"""Going on in the middle of a cut: a new pierce in the scrap and a lead back to just before the arc was lost."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from kerfproof.cutplan import Cut
+from kerfproof.errors import KerfproofError
+from kerfproof.geom.distance import pair_distances, point_distances
+from kerfproof.geom.path import Bundle, Floats, Path, Segments
+from kerfproof.geom.region import inside, nesting
+from kerfproof.machine.chart import Process
+from kerfproof.machine.profile import Machine
+from kerfproof.parts.contour import Contour
+from kerfproof.resume.first import FirstProgram
+from kerfproof.resume.wish import Split
+from kerfproof.toolpath.ground import Clearances
+
+TURNS_DEG = (0, 20, -20, 40, -40, 60, 75, -60)
+"""Directions of the lead from straight into the scrap, positive ahead along the cut."""
+FURTHER = (0.0, 1.0, 2.0, 4.0, 7.0)
+"""Leads are tried so much longer than they must be at least, mm."""
+LEFT, RIGHT = 1.0, -1.0
+
+
+def overlap(process: Process) -> float:
+    """Return how far before the place of the lost arc the lead meets the contour: a kerf, 2.5 mm at most."""
+    return min(process.kerf, 2.5)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Around:
+    """What a new pierce has to keep away from.
+
+    `void` is what was cut; `kept` the drawn edges, None if they are not known; `others` every cut but this one.
+    """
+
+    void: Segments
+    others: Segments
+    kept: Bundle | None
+    plate: tuple[float, float, float, float] | None
+    half: float
+
+
+def restarts(
+    first: FirstProgram,
+    split: Split,
+    machine: Machine,
+    process: Process,
+    drawn: tuple[Contour, ...] | None,
+    plate: tuple[float, float, float, float] | None,
+) -> Iterator[Cut]:
+    """Yield ways to cut the rest of the cut that stopped on its way, the best first.
+
+    Raises
+    ------
+    KerfproofError
+        If there is no room for a pierce beside it.
+    """
+    assert split.partly is not None
+    k = split.partly
+    cut, line = first.cuts[k], first.line(k)
+    around = _around(first, split, line, drawn, plate, cut.kerf / 2)
+    at = max(0.0, split.at - overlap(process))
+    sides = _scrap_sides(first, k, line, at, around)
+    clear = Clearances.of(process, machine)
+    found = 0
+    for face in dict.fromkeys((clear.face, clear.crowded)):
+        if not sides:
+            rest = _from_the_end(cut, line, at, replace_face(clear, face), around)
+            found += rest is not None
+            yield from [rest] if rest is not None else []
+        for side in sides:
+            for made in _beside(cut, line, at, side, replace_face(clear, face), around):
+                found += 1
+                yield made
+    if not found:
+        x, y = (float(v) for v in line.part(0.0, max(at, 1e-3)).end)
+        raise KerfproofError(
+            f"there is no room for a new pierce near X{x:.1f} Y{y:.1f}: kept metal or what was cut lies too near",
+            advice=f"finish cut {k + 1} by hand and go on with --from-cut {k + 2}",
+        )
+
+
+def replace_face(clear: Clearances, face: float) -> Clearances:
+    """Return the clearances with another radius of sound plate under the tip."""
+    return replace(clear, face=face)
+
+
+def _around(
+    first: FirstProgram,
+    split: Split,
+    line: Path,
+    drawn: tuple[Contour, ...] | None,
+    plate: tuple[float, float, float, float] | None,
+    half: float,
+) -> Around:
+    assert split.partly is not None
+    done = [first.line(k) for k in split.done]
+    every = [first.line(k) for k in range(len(first.cuts)) if k != split.partly]
+    cut = line.part(0.0, split.at)
+    return Around(
+        void=Bundle.of([*done, cut]).segments(),
+        others=Bundle.of(every).segments() if every else Segments.between(*_nothing()),
+        kept=Bundle.of([contour.path for contour in drawn]) if drawn else None,
+        plate=plate,
+        half=half,
+    )
+
+
+def _nothing() -> tuple[Floats, Floats, Floats]:
+    return np.empty((0, 2)), np.empty((0, 2)), np.empty(0)
+
+
+def _frame(line: Path, at: float) -> tuple[Floats, Floats]:
+    """Return the point at a length along a path, and the unit tangent there."""
+    s = line.segments()
+    ends = np.cumsum(s.lengths())
+    k = min(int(np.searchsorted(ends, at, side="right")), len(s) - 1)
+    share = np.array([np.clip(1.0 - (ends[k] - at) / s.lengths()[k], 0.0, 1.0)])
+    which = np.array([k])
+    return s.points(which, share)[0], s.tangents(which, share)[0]
+
+
+def _scrap_sides(first: FirstProgram, k: int, line: Path, at: float, around: Around) -> list[float]:
+    """Return the sides of the path that are scrap: by the drawing, else by the rings of the program; none of a slit."""
+    point, way = _frame(line, at)
+    left = np.array([-way[1], way[0]])
+    if around.kept is not None:
+        reach = around.half + 0.3
+        metal = inside(around.kept, np.array([point + reach * left, point - reach * left]))
+        return [side for side, kept in zip((LEFT, RIGHT), metal.tolist(), strict=True) if not kept]
+    ring = first.ring(k)
+    if ring is None:
+        return []
+    depth, _parent = nesting(first.path.rings)
+    mine = [r for r in np.flatnonzero(first.path.ring_run == k).tolist()]
+    outer = int(depth[mine[0]]) % 2 == 0  # an outline: what it surrounds is kept
+    counter_clockwise = ring.area() > 0
+    return [LEFT if counter_clockwise != outer else RIGHT]
+
+
+# --- a lead beside the path -----------------------------------------------------------------------------------
+
+
+def _beside(cut: Cut, line: Path, at: float, side: float, clear: Clearances, around: Around) -> Iterator[Cut]:
+    """Yield cuts with a straight lead from the scrap onto the path, the nearest to square first."""
+    point, way = _frame(line, at)
+    out = side * np.array([-way[1], way[0]])
+    rest = line.part(at, line.length())
+    least = clear.face + around.half
+    for further in FURTHER:
+        for degrees in TURNS_DEG:
+            turn = math.radians(degrees)
+            direction = math.cos(turn) * out + math.sin(turn) * way
+            pierce = point + (least + further) / max(math.cos(turn), 0.5) * direction
+            if _fits(pierce, point, rest, clear, around):
+                lead = Path.polyline([pierce, point])
+                yield replace_cut(cut, (float(pierce[0]), float(pierce[1])), lead, rest)
+
+
+def replace_cut(cut: Cut, pierce: tuple[float, float], lead: Path | None, rest: Path) -> Cut:
+    """Return the cut with another beginning and only the rest of its way."""
+    return Cut(
+        feature=cut.feature,
+        kind=cut.kind,
+        part=cut.part,
+        label=cut.label,
+        pierce=pierce,
+        contour=rest,
+        lead_in=lead,
+        feed_mm_min=cut.feed_mm_min,
+        kerf=cut.kerf,
+    )
+
+
+def _fits(pierce: Floats, point: Floats, rest: Path, clear: Clearances, around: Around) -> bool:
+    lead = Segments.between(pierce[None], point[None], np.zeros(1))
+    if not _on_plate(pierce, clear, around) or _near(pierce, around.void) < clear.face + around.half - 1e-6:
+        return False
+    if len(around.others) and _least(lead, around.others) < 2 * around.half:
+        return False
+    ahead = 2 * clear.face
+    if rest.length() > ahead and _near(pierce, rest.part(ahead, rest.length()).segments()) < 2 * around.half:
+        return False
+    if around.kept is None:
+        return True
+    kept = around.kept.segments()
+    if _near(pierce, kept) < clear.edge or bool(inside(around.kept, pierce[None])[0]):
+        return False
+    return _least(lead, kept) >= around.half - 5e-3
+
+
+def _on_plate(pierce: Floats, clear: Clearances, around: Around) -> bool:
+    if around.plate is None:
+        return True
+    x0, y0, x1, y1 = around.plate
+    x, y = pierce
+    return bool(min(x - x0, y - y0, x1 - x, y1 - y) >= clear.plate - 1e-6)
+
+
+def _near(point: Floats, s: Segments) -> float:
+    if not len(s):
+        return math.inf
+    return float(point_distances(np.tile(point, (len(s), 1)), s, np.arange(len(s))).min())
+
+
+def _least(a: Segments, b: Segments) -> float:
+    return float(pair_distances(a, np.zeros(len(b), dtype=np.int64), b, np.arange(len(b))).min())
+
+
+# --- a slit: from its end back --------------------------------------------------------------------------------
+
+
+def _from_the_end(cut: Cut, line: Path, at: float, clear: Clearances, around: Around) -> Cut | None:
+    """Return the rest of a slit, cut from its far end back into its own kerf; None if that end is not sound."""
+    rest = line.part(at, line.length()).reversed()
+    pierce = rest.start
+    if _near(pierce, around.void) < clear.face + around.half or not _on_plate(pierce, clear, around):
+        return None
+    return replace_cut(cut, (float(pierce[0]), float(pierce[1])), None, rest)

@@ -1,0 +1,32 @@
+"""Where the drawing lies in a program, as a value."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from kerfproof.geom.path import Floats
+from kerfproof.parts.contour import Contour
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Placing:
+    """One place of the drawing in the program: its points go to ``points @ matrix.T + shift``.
+
+    `rule` and `message` name how it lies against the drawing's own place; `rule` is empty where it lies as drawn.
+    """
+
+    rule: str
+    message: str
+    matrix: Floats
+    shift: Floats
+
+    def moved(self, contours: tuple[Contour, ...]) -> tuple[Contour, ...]:
+        """Return contours as they lie in the program."""
+        return tuple(
+            replace(
+                c,
+                path=c.path.transformed(self.matrix, self.shift),
+                samples=None if c.samples is None else c.samples @ self.matrix.T + self.shift,
+            )
+            for c in contours
+        )

@@ -1,0 +1,93 @@
+"""The tip is changed between a part's holes and its outline.
+
+Finds: a stop for a new tip (a tool word, or a stop whose comment speaks of a new tip) after a hole and before the
+outline of the same part.
+
+Matters: a new tip cuts another kerf, and the plate may have been moved: holes and outline no longer agree.
+
+Bad::
+
+    Given: burning at 70 50
+    G1 X75 F2200
+    G3 X65 Y50 I-5 J0
+    G3 X75 Y50 I5 J0
+    M5
+    G4 P0.3
+    G0 Z25
+    (change the tip)
+    M0
+    G0 X10 Y50
+    M3
+    G4 P0.4
+    G1 X20 F2200
+    G1 Y80
+    G1 X120
+    G1 Y20
+    G1 X20
+    G1 Y50
+    M5
+
+Good::
+
+    Given: burning at 70 50
+    G1 X75 F2200
+    G3 X65 Y50 I-5 J0
+    G3 X75 Y50 I5 J0
+    M5
+    G4 P0.3
+    G0 Z25
+    G0 X10 Y50
+    M3
+    G4 P0.4
+    G1 X20 F2200
+    G1 Y80
+    G1 X120
+    G1 Y20
+    G1 X20
+    G1 Y50
+    M5
+    (change the tip)
+    M0
+
+Do: change tips between parts.
+"""
+
+import re
+from collections.abc import Iterator
+
+import numpy as np
+
+from kerfproof.errors import Severity
+from kerfproof.geom.region import nesting
+from kerfproof.motion.trace import Step
+from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.rule import Hit, Rule, at_row
+
+_NEW = r"(NEW|CHANGE|REPLACE|SWAP|FRESH)"
+_TIP = r"(TIP|NOZZLE|ELECTRODE|CONSUMABLE)"
+_CHANGE = re.compile(rf"\b{_NEW}\b.*\b{_TIP}|\b{_TIP}S?\b.*\b{_NEW}", re.IGNORECASE)
+
+
+def tip_changes(e: Evidence) -> list[int]:
+    """Return the rows at which the tip is changed."""
+    asked = [line for line, text in e.trace.comments if _CHANGE.search(text)]
+    stops = [r for r in e.rows(Step.STOP).tolist() if any(0 <= e.line(r) - line <= 2 for line in asked)]
+    tools = [r for r in e.rows(Step.OUTPUT).tolist() if e.trace.text[r] == "M6"]
+    return sorted(stops + tools)
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    changes = tip_changes(e)
+    if not changes or not len(e.path.rings):
+        return
+    depth, parent = nesting(e.path.rings)
+    holes = np.flatnonzero(depth % 2 == 1)
+    run = e.path.ring_run
+    for row in changes:
+        done = sum(r.last_row < row for r in e.runs)  # runs finished before
+        split = holes[(run[holes] < done) & (run[parent[holes]] >= done)]
+        if len(split):
+            yield at_row(e, row, "the tip is changed between a part's holes and its outline", "change it between parts")
+
+
+RULE = Rule("tip-change-inside-part", Severity.WARNING, _judge)

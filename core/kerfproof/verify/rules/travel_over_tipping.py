@@ -1,0 +1,111 @@
+"""Travel over a loose piece that may stand up.
+
+Finds: travel with the torch off across a loose piece whose longest chord, tilted by 45 degrees, stands higher than
+the tip. Pieces whose centre of gravity lies over the slats rest (with slats in the machine file), and a stop for a
+look just before the travel is enough.
+
+Matters: a long piece that tips between the slats stands in the way of the head, however well it was raised.
+
+Bad::
+
+    Given: burning at 10 50
+    G1 X20 F2200
+    G1 Y80
+    G1 X120
+    G1 Y20
+    G1 X20
+    G1 Y50
+    M5
+    G4 P0.3
+    G0 Z25
+    G0 X140 Y60
+
+Good::
+
+    Given: burning at 10 50
+    G1 X20 F2200
+    G1 Y80
+    G1 X120
+    G1 Y20
+    G1 X20
+    G1 Y50
+    M5
+    G4 P0.3
+    G0 Z25
+    G0 X10 Y90
+    G0 X140
+
+Do: go around it, raise fully, or stop and look first.
+"""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from kerfproof.errors import Severity
+from kerfproof.geom.distance import nearest
+from kerfproof.geom.index import box_pairs
+from kerfproof.geom.path import Bundle, Floats, Ints, Segments
+from kerfproof.geom.region import containers, path_boxes
+from kerfproof.motion.trace import Step
+from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.pieces import Tall, tall_pieces
+from kerfproof.verify.rule import Hit, Rule, at_row
+
+SPACING = 2.0
+MOST_SAMPLES = 400
+EDGE = 0.5
+"""The edge of a piece may be grazed, mm."""
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    rows = np.flatnonzero(e.travels & ~e.trace.torch & e.moves & e.known)
+    frame = e.control.machine_frame_word or "no such word"
+    rows = rows[[not e.trace.text[row].startswith(frame) for row in rows]]  # raised as far as the machine goes
+    if not len(rows) or not len(e.stock.loose):
+        return
+    tall = tall_pieces(e, float(e.height[rows].min()))
+    if not tall:
+        return
+    height, rise = e.height[rows].min(axis=1), np.zeros(len(rows))
+    for k, piece in zip(*_crossing(e, rows, tall, height), strict=True):
+        rise[k] = max(rise[k], tall[piece].rise)
+    for k in np.flatnonzero(rise).tolist():
+        if not _looked(e, int(rows[k])):
+            standing = f"a loose piece that may stand up by {rise[k]:.0f} mm"
+            message = f"travel {height[k]:.0f} mm over the plate, across {standing}"
+            yield at_row(e, int(rows[k]), message, "go around it, or stop and look first")
+
+
+def _crossing(e: Evidence, rows: Ints, tall: list[Tall], height: Floats) -> tuple[list[int], list[int]]:
+    """Return which travels pass over which tall pieces that are loose by then, as two lists of numbers."""
+    origin = np.array(e.trace.xy_origin)
+    s = Segments.between(e.trace.start[rows, :2] - origin, e.trace.end[rows, :2] - origin, np.zeros(len(rows)))
+    paths = Bundle.of([e.stock.loose.path(piece.loose) for piece in tall])
+    run, rise = np.array([piece.run for piece in tall]), np.array([piece.rise for piece in tall])
+    done = np.searchsorted([r.last_row for r in e.runs], rows)  # runs finished before each travel
+    plate = e.stock.plate_of
+    k, piece = box_pairs(s.boxes(), path_boxes(paths))
+    here = plate[run[piece]] == plate[np.minimum(done[k], len(e.runs) - 1)]
+    asked = np.unique(k[here & (run[piece] < done[k]) & (rise[piece] > height[k])])
+    counts = np.clip(s.lengths()[asked] / SPACING, 16, MOST_SAMPLES).astype(np.int64)
+    owner = np.repeat(asked, counts)
+    share = (np.arange(len(owner)) - np.repeat(np.cumsum(counts) - counts, counts) + 0.5) / np.repeat(counts, counts)
+    points = s.points(owner, share)
+    at, held = containers(paths, points)
+    travel = owner[at]
+    over = (run[held] < done[travel]) & (rise[held] > height[travel])
+    over &= plate[run[held]] == plate[np.minimum(done[travel], len(e.runs) - 1)]
+    at, held, travel = at[over], held[over], travel[over]
+    inner = nearest(points[at], paths.segments(), np.inf)[0] > e.half_kerf + EDGE
+    return travel[inner].tolist(), held[inner].tolist()
+
+
+def _looked(e: Evidence, row: int) -> bool:
+    """Return whether the operator was stopped since the torch went out."""
+    before = np.flatnonzero(e.trace.torch[:row])
+    first = int(before[-1]) if len(before) else 0
+    return bool((e.trace.kind[first:row] == Step.STOP).any())
+
+
+RULE = Rule("travel-over-tipping", Severity.WARNING, _judge)

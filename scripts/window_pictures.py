@@ -1,0 +1,203 @@
+"""The window as pictures, rendered offscreen: light, dark, small, large, with findings, a lead in hand, and so on."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
+
+from kerfproof_app.store import CONFIG_VARIABLE
+
+if TYPE_CHECKING:
+    from kerfproof_app.window.main_window import MainWindow
+
+SMALL, USUAL, LARGE = (1280, 720), (1440, 900), (2560, 1440)
+
+
+def render(out: Path) -> Iterator[Path]:
+    """Render every picture of the window into a folder and yield the files."""
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    with TemporaryDirectory() as folder:
+        os.environ[CONFIG_VARIABLE] = folder
+        yield from _Studio(out, Path(folder)).pictures()
+
+
+class _Studio:
+    def __init__(self, out: Path, folder: Path) -> None:
+        from kerfproof_app.window.start import application, opened
+
+        self.app = application()
+        self.out, self.folder = out, folder
+        out.mkdir(parents=True, exist_ok=True)
+        self.window: MainWindow = opened([])
+        self.window.show()
+
+    def pictures(self) -> Iterator[Path]:
+        window = self.window
+        yield self.shot("first-start", SMALL)
+        window.shop_pages.leave()
+        yield self.shot("start", SMALL)
+        self.demo("gusset")
+        window.show_page("part")
+        yield self.shot("gusset-light", SMALL)
+        window.show_page("torch")
+        yield self.shot("settings", SMALL)
+        yield from self.leads()
+        yield from self.program()
+        yield from self.findings()
+        yield from self.questions()
+        yield from self.large()
+        yield from self.shop()
+        window.files.closing = True
+        window.close()
+
+    def leads(self) -> Iterator[Path]:
+        from kerfproof_app.window.tools import Look
+
+        window = self.window
+        window.torch_tabs.setCurrentIndex(1)
+        cuts = window.session.outcome.plan.cuts  # type: ignore[union-attr]
+        window.hold_lead(cuts[-1].feature)
+        look = window.canvas.tool
+        assert isinstance(look, Look)
+        assert look.lead is not None
+        window.canvas.fly_to(150.0, 115.0, 6.0)
+        look.lead.slide_to((137.0, 108.0))
+        yield self.shot("lead-clear", SMALL)
+        look.lead.shape, look.lead.size = "straight", 11.0
+        window.canvas.fly_to(20.0, 90.0, 8.0)
+        look.lead.slide_to((10.7, 90.0))
+        yield self.shot("lead-off-plate", SMALL)
+        look.leave()
+        window.canvas.fit()
+
+    def program(self) -> Iterator[Path]:
+        window = self.window
+        window.torch_tabs.setCurrentIndex(2)
+        window.session.go_to(66.0)
+        yield self.shot("program", SMALL)
+        window.show_theme("dark")
+        yield self.shot("program-dark", SMALL)
+        window.show_theme("light")
+        window.session.go_to(0.0)
+        window.torch_tabs.setCurrentIndex(0)
+
+    def findings(self) -> Iterator[Path]:
+        window = self.window
+        path = self.folder / "cover.dxf"
+        path.write_bytes(faulty())
+        self.open(path)
+        window.show_page("safe")
+        yield self.shot("findings", SMALL)
+        window.session.select(finding=0)
+        yield self.shot("findings-shown", SMALL)
+        window.commands["export"].trigger()
+        yield self.shot("export-question", SMALL)
+        window.question.drop_all()
+        window.session.change("thickness", thickness=80.0)
+        self.settle()
+        yield self.shot("cannot-be-planned", SMALL)
+        window.session.undo()
+        self.settle()
+
+    def questions(self) -> Iterator[Path]:
+        window = self.window
+        path = self.folder / "plain.dxf"
+        path.write_bytes(faulty(units=0))
+        self.open(path)
+        yield self.shot("unit", SMALL)
+        window.unit.give_up.click()
+        bad = self.folder / "letter.dxf"
+        bad.write_text("Dear fabricator")
+        self.open(bad)
+        yield self.shot("bad-file", SMALL)
+        window.question.drop_all()
+        window.drop_sign.show_over(True)
+        window.drop_sign.aim(1000.0)
+        yield self.shot("drop", SMALL)
+        window.drop_sign.hide()
+
+    def large(self) -> Iterator[Path]:
+        window = self.window
+        self.demo("sluice-sheet")
+        window.show_page("part")
+        yield self.shot("sheet-usual", USUAL)
+        window.session.show_inches(True)
+        window.show_theme("dark")
+        yield self.shot("sheet-large-dark", LARGE)
+        window.show_theme("light")
+        window.session.show_inches(False)
+        window.canvas.fly_to(*window.session.outcome.plan.cuts[0].pierce, scale=36.0)  # type: ignore[union-attr]
+        yield self.shot("near", SMALL)
+        window.canvas.fit()
+
+    def shop(self) -> Iterator[Path]:
+        window = self.window
+        window.show_machine("contact-float-inch")
+        yield self.shot("machine", SMALL)
+        window.show_chart("air-50a")
+        yield self.shot("chart", SMALL)
+        window.show_first_run()
+        yield self.shot("first-run", SMALL)
+        window.show_guide("first-cut")
+        yield self.shot("guide", SMALL)
+        window.shop_pages.leave()
+
+    # --- doing it -----------------------------------------------------------------------------------------
+
+    def demo(self, name: str) -> None:
+        from kerfproof_resources import drawing_bytes
+
+        path = self.folder / f"{name}.dxf"
+        path.write_bytes(drawing_bytes(name))
+        self.open(path)
+
+    def open(self, path: Path) -> None:
+        self.window.session.open([path])
+        self.settle()
+
+    def settle(self) -> None:
+        self.wait(lambda: not self.window.worker.is_busy and self.window.session.next_task() is None)
+
+    def wait(self, until: Callable[[], bool]) -> None:
+        from PySide6.QtCore import QEventLoop, QTimer
+
+        loop, timer = QEventLoop(), QTimer()
+        timer.timeout.connect(lambda: loop.quit() if until() else None)
+        timer.start(10)
+        loop.exec()
+        self.app.processEvents()
+
+    def shot(self, name: str, size: tuple[int, int]) -> Path:
+        self.window.resize(*size)
+        self.app.processEvents()
+        if not self.window.session.job or self.window.canvas._fitted:
+            self.window.canvas.fit()
+        self.app.processEvents()
+        target = self.out / f"window-{name}.png"
+        self.window.grab().save(str(target))
+        return target
+
+
+def faulty(units: int = 4) -> bytes:
+    """Return a cover with a hole too small, a chain that does not close and a note."""
+    import io
+
+    import ezdxf
+
+    doc = ezdxf.new("R2010")
+    doc.header["$INSUNITS"] = units
+    space = doc.modelspace()
+    space.add_lwpolyline([(0, 0), (140, 0), (140, 90), (60, 90), (0, 60)], close=True)
+    space.add_circle((30, 30), 1.0)
+    space.add_circle((100, 45), 20.0)
+    space.add_line((20, 50), (45, 62))
+    space.add_line((45, 62), (52, 50))
+    text = io.StringIO()
+    doc.write(text)
+    return text.getvalue().encode()
+
+
+__all__ = ["render"]

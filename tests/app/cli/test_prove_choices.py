@@ -1,0 +1,56 @@
+"""What was chosen about a drawing stands in the heading, so that the proof can be repeated from text and drawing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from kerfproof_app.__main__ import main
+from shop import dxf
+
+
+@pytest.fixture(autouse=True)
+def in_a_folder_of_its_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+
+
+def board(space) -> None:
+    space.add_lwpolyline([(0, 0), (297, 0), (297, 210), (0, 210)], close=True)
+    space.add_lwpolyline([(50, 50), (250, 50), (250, 150), (50, 150)], close=True)
+    space.add_circle((100, 100), 20, dxfattribs={"linetype": "DASHED"})
+    space.add_circle((180, 70), 1.2)
+    space.add_point((180, 130))
+    space.add_line((140, 90), (140, 120), dxfattribs={"color": 1})
+    space.add_line((50, 80), (250, 80), dxfattribs={"color": 3})
+
+
+CHOICES = ["--role", "color:red=slit", "--role", "linetype:DASH*=cut", "--role", "colour:3=ignore", "--drill-below",
+           "3 mm", "--page", "ignore", "--turn", "90 deg"]  # fmt: skip
+
+
+def test_a_program_made_with_choices_is_proven_again_from_its_own_words(capsys: pytest.CaptureFixture[str]) -> None:
+    Path("board.dxf").write_bytes(dxf(board))
+    assert main(["cut", "board.dxf", "-o", "board.nc", *CHOICES]) == 0, capsys.readouterr().out
+    text = Path("board.nc").read_text(encoding="ascii")
+    for words in ("slit color:red", "cut linetype:DASH*", "ignore color:3", "pierce 3 mm", "(proof: page = ignore)"):
+        assert words in text
+    capsys.readouterr()
+    assert main(["prove", "board.nc", "--drawing", "board.dxf"]) == 0
+    out = capsys.readouterr().out
+    assert "PROVEN" in out and "NOT PROVEN" not in out
+
+
+def test_with_one_choice_taken_out_of_the_heading_the_proof_fails(capsys: pytest.CaptureFixture[str]) -> None:
+    Path("board.dxf").write_bytes(dxf(board))
+    main(["cut", "board.dxf", "-o", "board.nc", *CHOICES])
+    text = Path("board.nc").read_text(encoding="ascii")
+    for words in (
+        "(proof: role = slit color:red)\n",
+        "(proof: drill-marks = pierce 3 mm)\n",
+    ):
+        assert words in text
+        Path("other.nc").write_text(text.replace(words, ""), encoding="ascii")
+        capsys.readouterr()
+        assert main(["prove", "other.nc", "--drawing", "board.dxf"]) == 1, words

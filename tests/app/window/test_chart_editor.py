@@ -1,0 +1,143 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QLineEdit
+
+import panels
+import shop
+from kerfproof.machine.chart_file import Row, parse_chart
+from kerfproof_app import store
+from kerfproof_app.session import Session
+from kerfproof_app.window.chart_editor import ChartEditor
+
+
+@pytest.fixture(autouse=True)
+def _config(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("KERFPROOF_CONFIG", str(tmp_path / "config"))
+
+
+@pytest.fixture
+def session(tmp_path: Path) -> Session:
+    return panels.opened(tmp_path, shop.demo("gusset"))
+
+
+@pytest.fixture
+def editor(session: Session, qtbot) -> ChartEditor:
+    made = ChartEditor(session)
+    qtbot.addWidget(made)
+    made.resize(1000, 640)
+    made.show()
+    return made
+
+
+@pytest.fixture
+def own(editor: ChartEditor) -> ChartEditor:
+    editor.name.setText("mine")
+    editor.copy.click()
+    return editor
+
+
+def field(editor: ChartEditor, key: str):
+    return next(f for f in editor.fields() if f.keys[-1] == key)
+
+
+def type_into(editor: ChartEditor, key: str, text: str, qtbot) -> None:
+    line = field(editor, key).editor
+    assert isinstance(line, QLineEdit)
+    line.setFocus()
+    line.selectAll()
+    qtbot.keyClicks(line, text)
+
+
+def test_all_rows_stand_in_the_table(editor: ChartEditor) -> None:
+    rows = shop.chart().rows
+    assert editor.table.rowCount() == len(rows)
+    assert editor.table.item(5, 1).text() == "3 mm"
+    assert editor.table.item(5, 2).text() == "40 A"
+
+
+def test_there_is_a_field_for_every_key_of_a_row(editor: ChartEditor) -> None:
+    keys = {f.keys[-1] for f in editor.row_form.fields}
+    assert keys == {info.alias or name for name, info in Row.model_fields.items()}
+    assert all(f.text.text() for f in editor.row_form.fields)
+
+
+def test_the_form_shows_the_row_chosen(editor: ChartEditor) -> None:
+    editor.table.setCurrentCell(6, 0)
+    assert field(editor, "thickness").editor.text() == "4 mm"
+    assert editor.row_name.text() == "Row 7: mild steel, 4 mm, 45 A"
+    editor.table.setCurrentCell(0, 0)
+    assert field(editor, "thickness").editor.text() == "1 mm"
+
+
+def test_a_measured_kerf_goes_into_the_own_chart_alone(session: Session, own: ChartEditor, qtbot) -> None:
+    own.table.setCurrentCell(5, 0)
+    type_into(own, "kerf", "1.62", qtbot)
+    own.save.click()
+    mine = parse_chart(store.own_path("charts", "mine").read_text(), "mine")
+    assert mine.rows[5].kerf == 1.62
+    assert [r.kerf for k, r in enumerate(mine.rows) if k != 5] == [
+        r.kerf for k, r in enumerate(shop.chart().rows) if k != 5
+    ]
+    own.use.click()
+    session.settle()
+    assert session.outcome.process.kerf == 1.62
+
+
+def test_a_mistake_stands_at_its_row_and_field(own: ChartEditor, qtbot) -> None:
+    own.table.setCurrentCell(5, 0)
+    type_into(own, "kerf", "wide", qtbot)
+    assert '"wide" is no length' in field(own, "kerf").said.text()
+    assert not own.table.verticalHeaderItem(5).icon().isNull()
+    assert own.table.verticalHeaderItem(4).icon().isNull()
+    own.table.setCurrentCell(2, 0)
+    assert not field(own, "kerf").said.isVisible()
+    assert "row 6.kerf" in own.said.text()
+
+
+def test_rows_are_copied_and_taken_out(own: ChartEditor, qtbot) -> None:
+    count = own.table.rowCount()
+    own.table.setCurrentCell(5, 0)
+    own.add.click()
+    assert own.table.rowCount() == count + 1
+    assert own.table.currentRow() == 6
+    assert "stands already in row 6" in own.said.text()
+    type_into(own, "current", "45 A", qtbot)
+    assert own.save.isEnabled()
+    own.remove.click()
+    assert own.table.rowCount() == count
+    assert own.document.good
+
+
+def test_the_built_in_chart_can_t_be_changed(editor: ChartEditor, qtbot) -> None:
+    assert not editor.add.isEnabled()
+    assert not editor.remove.isEnabled()
+    type_into(editor, "kerf", "9 mm", qtbot)
+    assert not editor.document.changed
+
+
+def test_a_row_broken_by_hand_opens_at_its_field(session: Session, qtbot) -> None:
+    store.copy_shop_file("charts", "air-50a", "bent")
+    path = store.own_path("charts", "bent")
+    path.write_text(path.read_text().replace('kerf = "1.35 mm"', 'kerf = "thin"', 1))
+    editor = ChartEditor(session)
+    qtbot.addWidget(editor)
+    editor.show()
+    editor.show_file("bent")
+    assert editor.table.currentRow() == 4
+    assert '"thin" is no length' in field(editor, "kerf").said.text()
+
+
+def test_a_chart_without_rows_says_so(session: Session, qtbot) -> None:
+    (store.config_folder() / "charts").mkdir(parents=True, exist_ok=True)
+    store.own_path("charts", "bare").write_text('name = "bare"\n')
+    editor = ChartEditor(session)
+    qtbot.addWidget(editor)
+    editor.show()
+    editor.show_file("bare")
+    assert editor.row_name.text() == "The chart has no rows yet"
+    assert not editor.save.isEnabled()
+    editor.add_row()
+    assert editor.table.rowCount() == 1

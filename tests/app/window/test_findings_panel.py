@@ -1,0 +1,221 @@
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QFontDatabase
+
+import panels
+import shop
+from kerfproof.errors import Finding, Severity
+from kerfproof.job import SmallHoles
+from kerfproof_app import store
+from kerfproof_app.session import Session
+from kerfproof_app.window.findings_list import advice, what
+from kerfproof_app.window.findings_panel import FindingsPanel
+
+
+@pytest.fixture(autouse=True)
+def _config(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("KERFPROOF_CONFIG", str(tmp_path / "config"))
+
+
+def panel_of(session: Session, qtbot) -> FindingsPanel:
+    made = FindingsPanel(session)
+    qtbot.addWidget(made)
+    made.resize(340, 500)
+    made.show()
+    return made
+
+
+def rules(panel: FindingsPanel) -> list[str]:
+    return [panel.model.at(panel.model.index(k)).finding.rule for k in range(panel.model.rowCount())]
+
+
+def choose(panel: FindingsPanel, rule: str) -> None:
+    panel.view.setCurrentIndex(panel.model.index(rules(panel).index(rule)))
+
+
+def press(panel: FindingsPanel, words: str) -> None:
+    button = next(b for b in panel.action_buttons() if words in b.text())
+    button.click()
+
+
+def test_the_worst_stand_first_as_sentences(tmp_path: Path, qtbot) -> None:
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    found = (
+        Finding("n", Severity.NOTE, "a note"),
+        *session.outcome.findings,
+        Finding("w", Severity.WARNING, "mind it"),
+    )
+    session.outcome = replace(session.outcome, findings=found)
+    panel = panel_of(session, qtbot)
+    order = [panel.model.at(panel.model.index(k)).finding.severity for k in range(panel.model.rowCount())]
+    assert order == sorted(order, key=[Severity.ERROR, Severity.WARNING, Severity.NOTE].index)
+    words = panel.model.index(0).data()
+    assert words.startswith("Error: hole 1 D4 is under 6 mm")
+
+
+def test_the_filter_hides_severities_and_words(tmp_path: Path, qtbot) -> None:
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    found = (*session.outcome.findings, Finding("w", Severity.WARNING, "mind the slats"))
+    session.outcome = replace(session.outcome, findings=found)
+    panel = panel_of(session, qtbot)
+    panel.filters[Severity.ERROR].click()
+    assert rules(panel) == ["w"]
+    assert panel.filters[Severity.ERROR].text() != "0"
+    panel.filters[Severity.ERROR].click()
+    panel.search.setText("slats MIND")
+    assert rules(panel) == ["w"]
+    panel.search.setText("nothing has this")
+    assert panel.nothing.text() == "No finding matches the filter."
+
+
+def test_show_where_selects_the_finding_for_all(tmp_path: Path, qtbot) -> None:
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    panel = panel_of(session, qtbot)
+    choose(panel, "hole-too-small")
+    press(panel, "Show where")
+    assert session.findings[session.selection.finding].rule == "hole-too-small"
+
+
+def test_enter_shows_where_as_well(tmp_path: Path, qtbot) -> None:
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    panel = panel_of(session, qtbot)
+    choose(panel, "hole-too-small")
+    qtbot.keyClick(panel.view, Qt.Key.Key_Return)
+    assert session.selection.finding is not None
+
+
+def test_what_is_chosen_elsewhere_is_chosen_here(tmp_path: Path, qtbot) -> None:
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    panel = panel_of(session, qtbot)
+    number = next(k for k, f in enumerate(session.findings) if f.rule == "feature-not-cut")
+    session.select(finding=number)
+    assert panel.chosen.finding.rule == "feature-not-cut"
+
+
+def test_leaving_small_holes_to_the_drill_mends_and_undo_takes_it_back(tmp_path: Path, qtbot) -> None:
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    panel = panel_of(session, qtbot)
+    assert session.verdict == "NOT PROVEN"
+    choose(panel, "hole-too-small")
+    press(panel, "drill")
+    assert session.job.small_holes is SmallHoles.DRILL
+    assert session.undo_label == "leave small holes to the drill"
+    session.settle()
+    assert session.verdict.startswith("PROVEN")
+    assert "hole-too-small" not in rules(panel)
+    session.undo()
+    session.settle()
+    assert "hole-too-small" in rules(panel)
+
+
+def test_a_gap_in_the_only_outline_is_joined_from_here(tmp_path: Path, qtbot) -> None:
+    session = panels.session_on(tmp_path, panels.outline_with_gap(0.6))
+    assert session.state == "failed"
+    panel = panel_of(session, qtbot)
+    assert rules(panel)[0] == "nothing-to-cut"
+    choose(panel, "open-chain")
+    press(panel, "Join gaps up to 0.61 mm")
+    session.settle()
+    assert session.verdict.startswith("PROVEN")
+    session.undo()
+    session.settle()
+    assert session.state == "failed"
+
+
+def test_findings_of_an_older_state_are_called_so(tmp_path: Path, qtbot) -> None:
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    panel = panel_of(session, qtbot)
+    session.change("thicker", thickness=4.0)
+    assert panel.verdict.text().startswith("Checking.")
+    session.settle()
+    assert panel.verdict.text() == ""
+
+
+def test_nothing_wrong_is_said_with_what_it_holds_for(tmp_path: Path, qtbot) -> None:
+    session = panels.session_on(tmp_path, panels.plate_with_holes(20))
+    session.outcome = replace(session.outcome, findings=())
+    panel = panel_of(session, qtbot)
+    assert "Nothing was found wrong." in panel.nothing.text()
+    assert "lost steps" in panel.nothing.text()
+
+
+def test_a_machine_finding_opens_the_field_of_the_machine(tmp_path: Path, qtbot) -> None:
+    store.copy_shop_file("machines", "contact-float-mm", "shed")
+    path = store.own_path("machines", "shed")
+    path.write_text(path.read_text().replace('preload = "1 mm"', 'preload = "0.2 mm"'))
+    session = panels.session_on(tmp_path, panels.plate_with_holes(20), machine="shed")
+    panel = panel_of(session, qtbot)
+    choose(panel, "machine-preload-small")
+    with qtbot.waitSignal(panel.field_wanted, timeout=500) as told:
+        press(panel, "Open this field")
+    assert told.args == ["torch.preload"]
+
+
+def test_the_rule_is_explained_on_demand(tmp_path: Path, qtbot) -> None:
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    panel = panel_of(session, qtbot)
+    choose(panel, "hole-too-small")
+    with qtbot.waitSignal(panel.rule_wanted, timeout=500) as told:
+        press(panel, "What does this mean?")
+    assert told.args == ["hole-too-small"]
+
+
+def test_rows_take_the_height_of_their_words(tmp_path: Path, qtbot) -> None:
+    for path in store.font_files():
+        QFontDatabase.addApplicationFont(path)
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    panel = panel_of(session, qtbot)
+    panel.view.grab()
+    wide = panel.view.visualRect(panel.model.index(0)).height()
+    panel.resize(220, 500)
+    panel.view.grab()
+    assert panel.view.visualRect(panel.model.index(0)).height() > wide
+
+
+def test_words_for_the_command_line_are_left_out() -> None:
+    def told(text: str) -> str:
+        return advice(Finding("x", Severity.NOTE, "it is so", text))
+
+    assert told("close the gap in the drawing or allow --join 0.52mm") == "Close the gap in the drawing."
+    assert told("cut it all the same with --role BEND=cut") == "Cut it all the same."
+    assert told("say --page ignore or --page cut") == ""
+    assert told("draw it wider") == "Draw it wider."
+    assert what(Finding("x", Severity.NOTE, "it is so", "do", line=3)) == "It is so (line 3)"
+
+
+def test_places_stand_in_the_unit_shown(tmp_path: Path, qtbot) -> None:
+    finding = Finding("x", Severity.NOTE, "it is so", x=25.4, y=50.8)
+    assert what(finding) == "It is so (at 25.40, 50.80 mm)"
+    assert what(finding, inches=True) == "It is so (at 1.000, 2.000 in)"
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    panel = panel_of(session, qtbot)
+    session.show_inches(True)
+    assert panel.view.delegate.inches
+
+
+def test_with_nothing_open_it_says_so(tmp_path: Path, qtbot) -> None:
+    panel = panel_of(panels.empty(tmp_path), qtbot)
+    assert panel.nothing.text() == "Findings stand here once something is open."
+    assert panel.action_buttons() == []
+
+
+def test_marks_differ_in_shape_and_not_only_in_colour(qtbot) -> None:
+    from kerfproof_app.window.marks import mark_icon
+    from kerfproof_app.window.tones import Tones
+
+    shapes = []
+    for severity in Severity:
+        picture = mark_icon(severity, Tones(False)).pixmap(16, 16).toImage()
+        shapes.append(tuple(picture.pixelColor(x, y).alpha() > 128 for x in range(16) for y in range(16)))
+    assert len(set(shapes)) == 3
+
+
+def test_the_demo_sheet_needs_no_mend(tmp_path: Path, qtbot) -> None:
+    session = panels.session_on(tmp_path, shop.demo("sluice-sheet"))
+    panel = panel_of(session, qtbot)
+    assert all(panel.model.at(panel.model.index(k)).finding.severity is Severity.NOTE for k in range(len(rules(panel))))

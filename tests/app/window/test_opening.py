@@ -1,0 +1,139 @@
+from __future__ import annotations
+
+from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
+from PySide6.QtGui import QDragEnterEvent, QDragMoveEvent, QDropEvent
+from PySide6.QtWidgets import QApplication
+
+import shop
+from at_the_window import open_demo, settle
+from kerfproof_app.window import start
+
+UNITLESS = 0
+
+
+def unitless(path):
+    def draw(space):
+        space.add_lwpolyline([(0, 0), (4, 0), (4, 3), (0, 3)], close=True)
+
+    path.write_bytes(shop.dxf(draw, units=UNITLESS))
+    return path
+
+
+def drop(window, path, at):
+    data = QMimeData()
+    data.setUrls([QUrl.fromLocalFile(str(path))])
+    actions, button, keys = Qt.DropAction.CopyAction, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
+    QApplication.sendEvent(window, QDragEnterEvent(at, actions, data, button, keys))
+    assert window.drop_sign.isVisible()
+    QApplication.sendEvent(window, QDragMoveEvent(at, actions, data, button, keys))
+    QApplication.sendEvent(window, QDropEvent(QPointF(at), actions, data, button, keys))
+    assert not window.drop_sign.isVisible()
+
+
+def test_a_drawing_dropped_on_the_window_is_planned_and_proven(qtbot, window, tmp_path):
+    path = tmp_path / "gusset.dxf"
+    path.write_bytes(shop.demo("gusset"))
+    drop(window, path, QPoint(300, 300))
+    settle(qtbot, window)
+    assert window.session.verdict.startswith("PROVEN")
+    assert window.stack.currentWidget() is window.across
+    assert len(window.canvas.scene.kerf) == 6
+    assert window.session.memory.recent[0] == path
+
+
+def test_dropped_on_the_right_half_it_is_added_to_the_job(qtbot, window, tmp_path):
+    open_demo(qtbot, window)
+    path = tmp_path / "pump-flange.dxf"
+    path.write_bytes(shop.demo("pump-flange"))
+    drop(window, path, QPoint(1000, 300))
+    settle(qtbot, window)
+    assert [use.name for use in window.session.job.drawings] == ["gusset.dxf", "pump-flange.dxf"]
+    assert window.session.verdict.startswith("PROVEN")
+
+
+def test_a_drawing_without_a_unit_asks_with_every_size_beside_a_hand(qtbot, window, tmp_path):
+    window.open_files([unitless(tmp_path / "plain.dxf")])
+    settle(qtbot, window)
+    assert window.stack.currentWidget() is window.unit
+    assert "plain.dxf" in window.unit.title.text()
+    assert "101.6 × 76.2 mm" in window.unit.buttons["in"].accessibleDescription()
+    window.unit.buttons["in"].click()
+    settle(qtbot, window)
+    assert window.session.job.drawings[0].mm_per_unit == 25.4
+    box = window.session.outcome.parts.parts[0].outline.contour.path.bounds()
+    assert abs(box[2] - box[0] - 101.6) < 1e-9
+    assert window.session.verdict.startswith("PROVEN")
+
+
+def test_the_question_of_the_unit_given_up_leaves_the_work_as_it_was(qtbot, window, tmp_path):
+    open_demo(qtbot, window)
+    before = window.session.job
+    window.open_files([unitless(tmp_path / "plain.dxf")])
+    settle(qtbot, window)
+    window.unit.give_up.click()
+    settle(qtbot, window)
+    assert window.session.job is before
+    assert window.stack.currentWidget() is window.across
+
+
+def test_a_bad_file_says_the_sentence_of_the_command_line_and_leaves_the_work(qtbot, window, tmp_path, capsys):
+    from kerfproof_app.__main__ import main
+
+    open_demo(qtbot, window)
+    before, outcome = window.session.job, window.session.outcome
+    bad = tmp_path / "bad.dxf"
+    bad.write_text("this is no drawing")
+    window.open_files([bad])
+    settle(qtbot, window)
+    assert window.session.job is before
+    assert window.session.outcome is outcome
+    assert window.question.isVisible()
+    main(["inspect", str(bad)])
+    said = capsys.readouterr().err
+    assert window.session.notice.split(": ", 1)[1] in said
+
+
+def test_recent_files_stand_on_the_start_page_and_in_the_menu(qtbot, window):
+    path = open_demo(qtbot, window)
+    window.close_work()
+    assert window.stack.currentWidget() is window.start
+    window.commands.recent.aboutToShow.emit()
+    assert window.commands.recent.actions()[0].text().startswith(path.name)
+    window.commands.recent.actions()[0].trigger()
+    settle(qtbot, window)
+    assert window.session.name == path.name
+
+
+def test_a_file_of_the_command_line_is_opened(qtbot, window, tmp_path, monkeypatch):
+    path = tmp_path / "gusset.dxf"
+    path.write_bytes(shop.demo("gusset"))
+    other = start.opened([path])
+    qtbot.addWidget(other)
+    settle(qtbot, other)
+    assert other.session.name == "gusset.dxf"
+    other.files.closing = True
+    other.close()
+
+
+def test_a_program_by_itself_is_judged_and_shown_over_time(qtbot, window, tmp_path):
+    open_demo(qtbot, window)
+    program = tmp_path / "gusset.nc"
+    program.write_text(window.session.outcome.program.text)
+    window.close_work()
+    window.open_files([program])
+    settle(qtbot, window)
+    assert window.session.verdict == "NO RULE BROKEN"
+    assert window.session.job is None
+    assert len(window.canvas.scene.path) > 6
+    assert not window.header.export.isEnabled()
+
+
+def test_cautions_are_shown_on_the_first_start_and_not_again(qtbot, window):
+    first = start.opened([])
+    qtbot.addWidget(first)
+    assert first.shop_pages.shown == "guide"
+    again = start.opened([])
+    qtbot.addWidget(again)
+    assert again.shop_pages.shown == ""
+    for made in (first, again):
+        made.close()

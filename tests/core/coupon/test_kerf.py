@@ -1,0 +1,160 @@
+"""The kerf piece solved against synthetic pieces of known kerf: swept by shapely from the program's own motion."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from shapely.geometry import LineString, box
+
+import shop
+from kerfproof.coupon.piece import Bench, Piece, Result, kind_of
+from kerfproof.coupon.readings import parse_readings
+from kerfproof.machine.control import control_of
+from kerfproof.machine.select import select_process
+
+
+def piece() -> Piece:
+    machine = shop.built_in()
+    process = select_process(shop.chart(), "mild steel", 3.0, None, machine)
+    return kind_of("kerf").make(Bench(machine=machine, process=process, control=control_of(machine)))
+
+
+PIECE = piece()
+CUT = PIECE.facts["cut"]
+
+
+def solved(readings: dict[str, list[float]]) -> Result:
+    text = "\n".join(f"{name} = {' '.join(f'{v:.4f}' for v in values)} mm" for name, values in readings.items())
+    kind = kind_of("kerf")
+    return kind.solve(PIECE.facts, parse_readings(text, kind.asks(PIECE.facts)))
+
+
+def read_off(kerf_outlines: float, kerf_holes: float, noise: float = 0.0, seed: int = 0) -> dict[str, list[float]]:
+    """Return two readings of each feature of a piece with these kerfs."""
+    random = np.random.default_rng(seed)
+    out = {}
+    for name, size in CUT.items():
+        true = size["path"] - kerf_outlines if name[0] == "S" else size["path"] + kerf_holes
+        out[name] = [true + noise * float(random.standard_normal()) for _ in range(2)]
+    return out
+
+
+def rules(result: Result) -> set[str]:
+    return {f.rule for f in result.findings}
+
+
+def test_the_paths_in_the_facts_are_those_of_the_program_as_shapely_measures_them() -> None:
+    kerf = 1.62
+    trace = PIECE.proof.trace
+    burnt = []
+    for run in PIECE.proof.runs:
+        points = [tuple(trace.start[run.first_row, :2])]
+        for row in range(run.first_row, run.last_row + 1):
+            points += _arc(trace, row)
+        burnt.append(LineString(points).buffer(kerf / 2, quad_segs=64))
+    plate = box(*PIECE.plate)
+    for gap in burnt:
+        plate = plate.difference(gap)
+    pieces = sorted(plate.geoms, key=lambda p: p.area)
+    squares = [p for p in pieces if p.interiors and p.area < 0.5 * pieces[-1].area]
+    sizes = sorted(p.bounds[2] - p.bounds[0] for p in squares)
+    wanted = sorted(size["path"] - kerf for name, size in CUT.items() if name[0] == "S")
+    assert sizes == pytest.approx(wanted, abs=2e-3)
+    holes = sorted(max(p.interiors, key=lambda r: r.length).bounds for p in squares)
+    across = sorted(b[2] - b[0] for b in holes)
+    assert across == pytest.approx(sorted(s["path"] + kerf for n, s in CUT.items() if n[0] == "H"), abs=0.02)
+    readings = {f"S{k + 1}": [size, size] for k, size in enumerate(sizes)}
+    readings |= {f"H{k + 1}": [size, size] for k, size in enumerate(across)}
+    assert solved(readings).values["kerf"] == pytest.approx(kerf, abs=5e-3)
+
+
+def _arc(trace: object, row: int) -> list[tuple[float, float]]:
+    sweep = float(trace.sweep[row])  # type: ignore[attr-defined]
+    end = trace.end[row, :2]  # type: ignore[attr-defined]
+    if sweep == 0:
+        return [(float(end[0]), float(end[1]))]
+    center, start = trace.center[row], trace.start[row, :2]  # type: ignore[attr-defined]
+    radius = float(np.hypot(*(start - center)))
+    angles = np.arctan2(*(start - center)[::-1]) + np.linspace(0, sweep, 200)[1:]
+    return [(float(center[0] + radius * np.cos(a)), float(center[1] + radius * np.sin(a))) for a in angles]
+
+
+@pytest.mark.parametrize("kerf", [1.1, 1.45, 1.62, 2.4])
+def test_a_known_kerf_is_found_exactly_without_noise(kerf: float) -> None:
+    result = solved(read_off(kerf, kerf))
+    assert result.values["kerf"] == pytest.approx(kerf, abs=1e-3)
+    assert result.ok and result.changes[0].place == ("kerf",)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_with_caliper_noise_the_kerf_lies_within_three_standard_errors(seed: int) -> None:
+    noise = 0.08
+    result = solved(read_off(1.6, 1.6, noise, seed))
+    assert result.values["kerf"] == pytest.approx(1.6, abs=3 * noise / np.sqrt(12) + 0.01)
+    assert 0.3 * noise < result.values["spread"] < 2.5 * noise
+
+
+def test_each_kind_of_feature_has_its_own_kerf() -> None:
+    result = solved(read_off(1.5, 1.8))
+    assert result.values["kerf_outlines"] == pytest.approx(1.5, abs=1e-3)
+    assert result.values["kerf_holes"] == pytest.approx(1.8, abs=1e-3)
+    assert result.values["kerf"] == pytest.approx(1.65, abs=1e-3)
+    assert "kerf-by-kind" in rules(result)
+
+
+def test_an_outlier_is_named_and_left_out() -> None:
+    readings = read_off(1.6, 1.6, 0.05, 3)
+    readings["H2"][1] += 0.9
+    result = solved(readings)
+    told = [f for f in result.findings if f.rule == "reading-outlier"]
+    assert len(told) == 1 and told[0].message.startswith("H2 = ")
+    assert result.values["kerf_holes"] == pytest.approx(1.6, abs=0.1)
+    assert result.ok
+
+
+def test_two_outliers_in_one_kind_are_both_named() -> None:
+    readings = read_off(1.6, 1.6, 0.03, 5)
+    readings["S1"][0] += 0.8
+    readings["S3"][1] -= 0.9
+    told = [f.message[:2] for f in solved(readings).findings if f.rule == "reading-outlier"]
+    assert sorted(told) == ["S1", "S3"]
+
+
+@pytest.mark.parametrize(
+    ("name", "change", "words"),
+    [
+        ("S1", lambda v: v / 25.4, "inches typed as mm"),
+        ("S2", lambda v: v * 25.4, "mm typed as inches"),
+        ("H1", lambda v: v * 10, "a decimal slipped"),
+        ("H2", lambda v: -v, "more than 0"),
+        ("H3", lambda v: v + 4.0, "too far off"),
+        ("S1", lambda v: CUT["S2"]["size"] - 0.1, "the reading of S2"),
+    ],
+)
+def test_a_reading_that_cannot_be_is_named_and_nothing_may_be_saved(name: str, change: object, words: str) -> None:
+    readings = read_off(1.6, 1.6)
+    readings[name][0] = change(readings[name][0])  # type: ignore[operator]
+    result = solved(readings)
+    told = [f for f in result.findings if f.rule == "reading-impossible"]
+    assert len(told) == 1 and told[0].message.startswith(f"{name} = ") and words in told[0].message
+    assert not result.ok
+    assert result.values["kerf"] == pytest.approx(1.6, abs=2e-3)
+
+
+def test_a_negative_kerf_is_named() -> None:
+    readings = read_off(1.6, 1.6)
+    readings["S2"] = [CUT["S2"]["path"] + 0.2]
+    result = solved(readings)
+    assert "kerf-negative" in rules(result) and not result.ok
+
+
+def test_a_wrong_scale_of_the_axes_is_no_kerf() -> None:
+    readings = {name: [v * 1.006 for v in values] for name, values in read_off(1.6, 1.6).items()}
+    assert "scale-off" in rules(solved(readings))
+    assert "scale-off" not in rules(solved(read_off(1.6, 1.6, 0.05, 1)))
+
+
+def test_one_or_two_readings_are_used_with_a_warning() -> None:
+    result = solved({"S1": [CUT["S1"]["path"] - 1.6]})
+    assert result.values["kerf"] == pytest.approx(1.6, abs=1e-3)
+    assert "few-readings" in rules(result)

@@ -1,0 +1,71 @@
+"""Drill marks: points and small holes, by setting."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from kerfproof.drawing.drawing import Entity
+from kerfproof.geom.path import Path
+from kerfproof.job import DrawingUse
+from kerfproof.parts.choices import DrillKind
+from kerfproof.parts.contour import Role
+from kerfproof.parts.joining import JoinSettings, join_contours
+from kerfproof.parts.marks import ARM, DIMPLE, DrillMarks
+from shop import cut, dxf
+from strategies import drawing_of
+
+PLATE = Path.rectangle(0, 0, 100, 60)
+POINT = Entity("POINT", None, "0", point=(20.0, 30.0), handle="P")
+
+
+def joined(*entities, **drill):
+    return join_contours(drawing_of(PLATE, *entities), JoinSettings(drill=DrillMarks(**drill)))
+
+
+def test_without_a_setting_points_are_listed_and_small_circles_are_holes():
+    got = joined(POINT, Path.circle((50, 30), 1.5))
+    assert got.points == ((20, 30),) and not got.open
+    assert len(got.closed) == 2
+    (note,) = [f for f in got.findings if f.rule == "points-listed"]
+    assert "20.00 30.00" in note.message
+
+
+def test_points_and_holes_up_to_the_diameter_become_short_pierces_in_their_middle():
+    got = joined(POINT, Path.circle((50, 30), 1.5), Path.circle((80, 30), 5), how=DrillKind.PIERCE, below=3.0)
+    assert len(got.closed) == 2 and got.points == ()
+    assert all(c.role is Role.SLIT for c in got.open)
+    middles = sorted(tuple(((c.path.start + c.path.end) / 2).tolist()) for c in got.open)
+    assert np.array(middles) == pytest.approx(np.array([(20, 30), (50, 30)]))
+    assert [c.path.length() for c in got.open] == pytest.approx([DIMPLE, DIMPLE])
+
+
+def test_a_point_in_the_middle_of_a_small_hole_is_one_mark():
+    got = joined(POINT, Path.circle((20, 30), 1.5), how=DrillKind.PIERCE, below=3.0)
+    assert len(got.open) == 1 and len(got.closed) == 1
+
+
+def test_crosses_have_two_strokes():
+    got = joined(POINT, how=DrillKind.CROSS)
+    assert [c.path.length() for c in got.open] == pytest.approx([2 * ARM, 2 * ARM])
+
+
+def test_a_small_part_is_no_drill_mark():
+    washer = join_contours(
+        drawing_of(Path.circle((0, 0), 1.4)), JoinSettings(drill=DrillMarks(how=DrillKind.PIERCE, below=3.0))
+    )
+    assert len(washer.closed) == 1 and not washer.open
+
+
+@pytest.mark.parametrize("turn", [0.0, 90.0])
+def test_a_plate_with_pierced_marks_is_cut_and_proven(turn):
+    def draw(space) -> None:
+        space.add_lwpolyline([(0, 0), (100, 0), (100, 60), (0, 60)], close=True)
+        space.add_circle((70, 30), 1.2)
+        space.add_point((30, 30))
+
+    use = (DrawingUse(name="part.dxf", turn_deg=turn),)
+    outcome = cut(dxf(draw), drawings=use, drill_marks=DrillKind.PIERCE, drill_below=3.0)
+    assert outcome.ok, [f.sentence() for f in outcome.findings]
+    assert [c.kind for c in outcome.plan.cuts] == ["slit", "slit", "outline"]
+    assert "drill-marks" in outcome.program.text

@@ -1,0 +1,80 @@
+from __future__ import annotations
+
+import math
+
+import pytest
+
+import shop
+from kerfproof import api
+from kerfproof.job import Pin
+
+
+def gusset(**changes):
+    return shop.cut(shop.demo("gusset"), name="gusset.dxf", **changes)
+
+
+def outline_of(outcome):
+    return next(cut for cut in outcome.plan.cuts if cut.kind == "outline")
+
+
+def test_a_lead_judged_where_the_plan_put_it_is_the_plan_s_lead():
+    outcome = gusset()
+    bench = api.lead_bench(outcome)
+    for cut in outcome.plan.cuts:
+        tried = bench.judge(cut.feature, tuple(cut.contour.start), cut.lead_shape)
+        assert tried.fits, cut.label
+        assert math.dist(tried.pierce, cut.pierce) < 1e-6, cut.label
+
+
+def test_what_the_bench_calls_fitting_the_planner_takes_as_a_pin_and_it_is_proven():
+    outcome = gusset()
+    bench = api.lead_bench(outcome)
+    feature = outline_of(outcome).feature
+    for snap in bench.snaps(feature):
+        tried = bench.judge(feature, snap.at)
+        if not tried.fits:
+            continue
+        place = api.in_drawing(outcome.job, outcome.copies, feature, tried.pinned)
+        pin = Pin(drawing="gusset.dxf", x=place.x, y=place.y, shape=tried.shape)
+        again = gusset(pins=(pin,))
+        assert math.dist(outline_of(again).pierce, tried.pierce) < 1e-3, snap
+        assert again.proof.ok
+
+
+def test_a_pinned_size_is_taken_if_it_fits():
+    outcome = gusset()
+    cut = outline_of(outcome)
+    x, y = (v - s for v, s in zip(cut.contour.start, outcome.shift, strict=True))
+    for size in (2.6, 3.2):
+        pin = Pin(drawing="gusset.dxf", x=float(x), y=float(y) + 0.7, shape="arc", size=size)
+        again = outline_of(gusset(pins=(pin,)))
+        assert abs(again.lead_in.segments().radius[0] - size) < 1e-6
+
+
+def test_a_contour_pinned_the_other_way_round_is_cut_so_and_proven():
+    outcome = gusset()
+    cut = outline_of(outcome)
+    x, y = (v - s for v, s in zip(cut.contour.start, outcome.shift, strict=True))
+    again = gusset(pins=(Pin(drawing="gusset.dxf", x=float(x), y=float(y) + 0.7, reverse=True),))
+    assert cut.contour.opened().area() * outline_of(again).contour.opened().area() < 0
+    assert again.proof.ok
+    assert "cut-other-way-round" in {f.rule for f in again.findings}
+
+
+def test_snaps_are_outside_corners_and_middles_of_straights():
+    def draw(space):
+        space.add_lwpolyline([(0, 0), (80, 0), (80, 50), (0, 50)], close=True)
+
+    outcome = shop.cut(shop.dxf(draw))
+    snaps = api.lead_bench(outcome).snaps(outcome.plan.cuts[0].feature)
+    assert sorted(s.kind for s in snaps) == ["corner"] * 4 + ["middle"] * 4
+
+
+def test_a_shape_that_does_not_suit_is_a_wrong_call():
+    outcome = gusset()
+    bench = api.lead_bench(outcome)
+    hole = next(cut for cut in outcome.plan.cuts if cut.kind == "hole")
+    with pytest.raises(ValueError, match="extension"):
+        bench.judge(hole.feature, hole.pierce, "extension")
+    with pytest.raises(ValueError, match="can be moved"):
+        bench.judge(99, (0.0, 0.0))
