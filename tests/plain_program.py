@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
 
@@ -59,16 +60,15 @@ def kerf_of(lines: list[list[tuple[float, float]]], kerf: float) -> Polygon:
 def upto(line: list[tuple[float, float]], length: float) -> list[tuple[float, float]]:
     """Return the first `length` mm of a polyline."""
     whole = LineString(line)
-    keep = [p for p in line if whole.project(Point(p)) < length]
     end = whole.interpolate(length)
     out, done = [line[0]], 0.0
-    for a, b in zip(line, line[1:], strict=False):
+    for a, b in itertools.pairwise(line):
         step = math.dist(a, b)
         if done + step >= length:
             return [*out, (end.x, end.y)]
         out.append(b)
         done += step
-    return keep
+    return out
 
 
 def piece_at(plate: tuple[float, float, float, float], kerf: Polygon, x: float, y: float) -> Polygon:

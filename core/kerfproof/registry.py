@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import importlib
 import pkgutil
 from typing import Any
@@ -15,11 +16,17 @@ def load_folder(package: str, constant: str) -> dict[str, Any]:
     TypeError
         If a module of the folder does not define `constant`.
     """
-    folder = importlib.import_module(package)
     found = {}
-    for name in sorted(module.name for module in pkgutil.iter_modules(folder.__path__)):
+    for name in _names(package):
         module = importlib.import_module(f"{package}.{name}")
         if not hasattr(module, constant):
             raise TypeError(f"{package}/{name}.py must define {constant}")
         found[name] = getattr(module, constant)
     return found
+
+
+@functools.cache
+def _names(package: str) -> tuple[str, ...]:
+    """Return the modules of a folder; it is looked through once, as modules are imported once."""
+    folder = importlib.import_module(package)
+    return tuple(sorted(module.name for module in pkgutil.iter_modules(folder.__path__)))

@@ -51,8 +51,9 @@ def test_a_planted_fault_is_caught(kind: str, program: str):
 LOUD = {
     "torch off dropped", "torch on before the touch-off", "touch-off dropped", "float sign flipped", "float forgotten",
     "start height wrong", "cut height ten times", "raise lost", "unit word changed", "plane word changed",
-    "G91 left on", "feed lost", "one feature removed", "hole cut after its outline", "hole moved by 0.2 mm", "kerf to the wrong side",
-    "scaled by 25.4", "arc direction exchanged", "I and J exchanged", "lead mirrored onto the part",
+    "G91 left on", "feed lost", "one feature removed", "hole cut after its outline", "hole moved by 0.2 mm",
+    "kerf to the wrong side", "scaled by 25.4", "arc direction exchanged", "I and J exchanged",
+    "lead mirrored onto the part",
 }  # fmt: skip
 """What ruins the part or the torch must forbid the program, not merely warn."""
 

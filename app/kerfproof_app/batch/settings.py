@@ -59,6 +59,8 @@ class FolderSettings:
     drill_below: float | None = None
     page: PageFrames | None = None
     rests: Rests | None = None
+    tabs: int | None = None
+    tab_width: float | None = None
     rules: tuple[RuleChoice, ...] | None = None
     leads: LeadChoice | None = None
     roles: tuple[RoleRule, ...] | None = None
@@ -126,6 +128,8 @@ class FolderFile(FileModel):
     rests: Annotated[Rests | None, _enum(Rests)] = _say(
         "rests", "Where rating or air are overdrawn: told, or rests written between cuts as stops or dwells."
     )
+    tabs: int | None = _say("tabs", "So many tabs hold each outline.", ge=0, le=100)
+    tab_width: MaybeLength = _say("tab_width", "Metal that a tab leaves; without it by thickness.", gt=0)
     rules: Annotated[tuple[RuleChoice, ...] | None, RuleChoices()] = _say(
         "rules", "Rules on programs that count otherwise: error, warning, note or off, a colon and the reason."
     )

@@ -202,7 +202,7 @@ def _monotone(s: Segments) -> tuple[Ints, Floats, Floats, Floats, Floats, Floats
     ya, yb = s.p0[:, 1], s.p1[:, 1]
     line = ~arc
     rise = yb[line] - ya[line]
-    flat = rise == 0
+    flat = np.abs(rise) < 1e-200  # a slope over less would overflow
     slope = (s.p1[line, 0] - s.p0[line, 0]) / np.where(flat, 1.0, rise)
     parts = [(s.owner[line], ya[line], yb[line], s.p0[line, 0], ya[line], slope, np.zeros(int(line.sum())))]
     a = s.take(arc)

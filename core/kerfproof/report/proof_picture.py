@@ -128,9 +128,7 @@ def _place(finding: Finding) -> tuple[float, float] | None:
     return None if finding.x is None or finding.y is None else (finding.x, finding.y)
 
 
-def _facts(
-    proof: Proof, machine: Machine, process: Process, drawn: tuple[Contour, ...]
-) -> tuple[tuple[str, str], ...]:
+def _facts(proof: Proof, machine: Machine, process: Process, drawn: tuple[Contour, ...]) -> tuple[tuple[str, str], ...]:
     f = figures(proof, machine)
     facts = [
         ("Material", f"{process.material} {format_length(process.thickness)}, {process.amps:g} A"),

@@ -182,6 +182,10 @@ def _fits(pierce: Floats, point: Floats, rest: Path, clear: Clearances, around: 
     lead = Segments.between(pierce[None], point[None], np.zeros(1))
     if not _on_plate(pierce, clear, around) or _near(pierce, around.void) < clear.face + around.half - 1e-6:
         return False
+    long = float(np.hypot(*(point - pierce)))
+    head = pierce + (point - pierce) * max(1.0 - 3 * around.half / long, 0.1)  # but for where it joins what was cut
+    if _least(Segments.between(pierce[None], head[None], np.zeros(1)), around.void) < 0.7 * around.half:
+        return False
     if len(around.others) and _least(lead, around.others) < 2 * around.half:
         return False
     ahead = 2 * clear.face

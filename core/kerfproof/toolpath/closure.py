@@ -81,7 +81,7 @@ def close_contours(
 def _closure(contour: Path, ending: Ending, out: Path | None, lead: ChosenLead | None) -> Closure:
     if out is not None and lead is not None and lead.back is not None:
         return Closure(contour, None, out)
-    burn = beginning(contour, min(ending.over_burn, contour_length(contour) / 2))
+    burn = beginning(contour, _at_most_half(contour, ending.over_burn))
     return Closure(contour, burn, out)
 
 
@@ -112,6 +112,14 @@ def contour_length(path: Path) -> float:
     """Return the length of a path, quickly for short ones."""
     v = path.vertices.tolist()
     return math.fsum(_length(a, b) for a, b in pairwise(v))
+
+
+def _at_most_half(path: Path, length: float) -> float:
+    """Return `length`, or half the path's if that is less."""
+    gone = 0.0
+    for a, b in pairwise(path.vertices[:8].tolist()):  # a look at its beginning nearly always tells
+        gone += _length(a, b)
+    return length if gone > 2 * length + SAME_PLACE else min(length, contour_length(path) / 2)
 
 
 def beginning(path: Path, length: float) -> Path | None:
@@ -212,7 +220,7 @@ def _tries(contour: Path, ending: Ending, lead: ChosenLead, side: int) -> list[t
             if size > SAME_PLACE:
                 out.append((x + size * dx, y + size * dy, x, y, 0.0))
         return out
-    burn = beginning(contour, min(ending.over_burn, contour_length(contour) / 2))
+    burn = beginning(contour, _at_most_half(contour, ending.over_burn))
     x, y = lead.at if burn is None else burn.end.tolist()
     dx, dy = _end_direction(contour if burn is None else burn)
     for share in SHORTENED:

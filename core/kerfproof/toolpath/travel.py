@@ -16,7 +16,8 @@ import numpy as np
 
 from kerfproof.cutplan import Point
 from kerfproof.errors import Watch, no_watch
-from kerfproof.geom.path import Bools, Floats, Ints, Path
+from kerfproof.geom.index import Index
+from kerfproof.geom.path import Floats, Ints, Path
 from kerfproof.geom.swept import hull as convex_hull
 
 TILT_SINE = math.sin(math.radians(45.0))
@@ -84,9 +85,10 @@ def route(
     for low in range(0, len(a), _ROWS):
         watch("travel", low / len(a))
         part = slice(low, low + _ROWS)
-        met = field.boxes_met(a[part], b[part]) & (freed_at <= np.arange(low, low + len(a[part]))[:, None])
-        for k in (np.flatnonzero(met.any(axis=1)) + low).tolist():
-            legs[k + 1] = field.leg(ends[k], starts[k + 1], np.flatnonzero(freed_at <= k))
+        way, piece = field.met(a[part], b[part])
+        way += low
+        for k in np.unique(way[freed_at[piece] <= way]).tolist():
+            legs[k + 1] = field.leg(ends[k], starts[k + 1], int(np.searchsorted(freed_at, k, side="right")))
     return legs
 
 
@@ -96,17 +98,19 @@ class _Field:
     def __init__(self, pieces: Sequence[Piece], plate: tuple[float, float, float, float]) -> None:
         self.pieces = pieces
         self.boxes = np.array([piece.box for piece in pieces])
+        self.columns = np.ascontiguousarray(self.boxes.T)
+        self.index = Index(self.boxes)
         self.plate = plate
 
-    def leg(self, a: Point, b: Point, freed: Ints) -> Leg:
-        """Return the way from `a` to `b` clear of the `freed` pieces."""
+    def leg(self, a: Point, b: Point, freed: int) -> Leg:
+        """Return the way from `a` to `b` clear of the first `freed` pieces."""
         blocking = self._blocking(a, b, freed)
         if not blocking:
             return Leg()
         around: list[int] = []
         while len(around) + len(blocking) <= MOST_PIECES:
             around = sorted({*around, *blocking})
-            way = self._around(a, b, around, freed)
+            way = self._around(a, b, around)
             if way is None:
                 return Leg(full_raise=True)
             blocking = sorted({p for u, v in pairwise(way) for p in self._blocking(u, v, freed)})
@@ -116,17 +120,19 @@ class _Field:
                 break
         return Leg(full_raise=True)
 
-    def _blocking(self, a: Point, b: Point, freed: Ints) -> list[int]:
-        near = freed[self.boxes_met(np.array([a]), np.array([b]))[0, freed]]
-        return [int(i) for i in near if _crosses(self.pieces[i], a, b)]
+    def _blocking(self, a: Point, b: Point, freed: int) -> list[int]:
+        x0, y0, x1, y1 = self.columns[:, :freed]
+        met = (x0 < max(a[0], b[0])) & (x1 > min(a[0], b[0])) & (y0 < max(a[1], b[1])) & (y1 > min(a[1], b[1]))
+        return [i for i in np.flatnonzero(met).tolist() if _crosses(self.pieces[i], a, b)]
 
-    def boxes_met(self, a: Floats, b: Floats) -> Bools:
-        """Return which boxes of pieces the boxes of the ways from `a` to `b` (k, 2) meet (k, pieces)."""
-        low, high = np.minimum(a, b)[:, None, :], np.maximum(a, b)[:, None, :]
-        met = (self.boxes[None, :, :2] < high) & (self.boxes[None, :, 2:] > low)
-        return np.asarray(met.all(axis=2))
+    def met(self, a: Floats, b: Floats) -> tuple[Ints, Ints]:
+        """Return (way, piece): which boxes of pieces the boxes of the ways from `a` to `b` (k, 2) overlap."""
+        ways = np.hstack([np.minimum(a, b), np.maximum(a, b)])
+        k, i = self.index.pairs(ways)
+        over = (self.boxes[i, :2] < ways[k, 2:]).all(axis=1) & (self.boxes[i, 2:] > ways[k, :2]).all(axis=1)
+        return k[over], i[over]
 
-    def _around(self, a: Point, b: Point, around: Sequence[int], freed: Ints) -> list[Point] | None:
+    def _around(self, a: Point, b: Point, around: Sequence[int]) -> list[Point] | None:
         """Return the shortest way over corners of the boxes of `around` that is clear of those pieces."""
         nodes = [a, b, *self._corners(around)]
         pieces = [self.pieces[i] for i in around]

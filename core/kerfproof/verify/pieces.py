@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kerfproof.geom.index import box_pairs
 from kerfproof.geom.path import Bundle, Floats, Path
 from kerfproof.geom.region import nesting, path_areas, path_boxes
 from kerfproof.geom.swept import hull
@@ -107,15 +108,20 @@ TILT_SINE = float(np.sin(np.pi / 4))
 """A piece that tips between slats stands at up to 45 degrees (statics; common practice, no source)."""
 
 
-def tall_pieces(e: Evidence, above: float) -> list[Tall]:
-    """Return the loose pieces that may rise above a height (mm over the plate), those that rest on slats left out."""
+def tall_pieces(e: Evidence, above: float, ways: Floats) -> list[Tall]:
+    """Return the loose pieces that may rise above a height (mm over the plate), those that rest on slats left out.
+
+    Only pieces whose box one of the boxes of `ways` (k, 4) meets are looked at.
+    """
     loose = e.stock.loose
     if not len(loose):
         return []
     boxes = path_boxes(loose)
     diagonal = np.hypot(boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1])
     out = []
-    for k in np.flatnonzero(diagonal * TILT_SINE > above).tolist():
+    high = np.flatnonzero(diagonal * TILT_SINE > above)
+    met, _ = box_pairs(boxes[high], ways)
+    for k in high[np.unique(met)].tolist():
         path: Path = loose.path(k)
         corners = hull(path.flattened(0.1))
         chord = float(np.hypot(*(corners[:, None] - corners[None, :]).transpose(2, 0, 1)).max())

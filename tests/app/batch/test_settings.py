@@ -36,6 +36,8 @@ drill_marks = "cross"
 drill_below = "4 mm"
 page = "ignore"
 rests = "stop"
+tabs = 3
+tab_width = "2 mm"
 
 [rules]
 line-too-long = "note: the control takes it"
@@ -62,6 +64,7 @@ def test_every_key_reaches_the_job() -> None:
     assert (job.plate, job.margin, job.join_tolerance, job.spread) == ((1200.0, 600.0), 12.0, 0.1, True)
     assert (job.origin, job.order, job.small_holes) == (Origin.DRAWING, Order.HOLES_FIRST, SmallHoles.DRILL)
     assert (job.drill_below, str(job.drill_marks), str(job.page), str(job.rests)) == (4.0, "cross", "ignore", "stop")
+    assert (job.tabs, job.tab_width) == (3, 2.0)
     assert [(r.rule, str(r.severity)) for r in job.rules] == [("line-too-long", "note")]
     assert (job.leads, job.roles) == (LeadChoice(radius=4.0), (RoleRule(layer="BEND*", role="mark"),))
     assert (reading_of(settings).mm_per_unit, reading_of(settings).layers) == (25.4, ("CUT", "HOLES*"))
@@ -73,7 +76,7 @@ def test_the_file_and_the_settings_have_the_same_keys() -> None:
 
 
 def test_whatever_a_job_can_say_of_many_drawings_a_folder_can_say_too() -> None:
-    of_one_drawing = {"drawings", "pins", "contour_roles", "sequence"}
+    of_one_drawing = {"drawings", "pins", "contour_roles", "sequence", "tab_places"}
     of_one_time = {"mode"}
     missing = {field.name for field in fields(Job)} - {field.name for field in fields(FolderSettings)}
     assert missing - of_one_drawing - of_one_time == set(), "give FolderSettings and FolderFile this key"

@@ -232,7 +232,7 @@ def test_json_puts_only_findings_and_verdict_on_standard_output(capsys: Capture)
     assert main(["cut", drawn("small.dxf", plate(3)), "-o", "a.nc", "--json"]) == 1
     data = json.loads(capsys.readouterr().out)
     assert (data["verdict"], data["written"]) == ("NOT PROVEN", False)
-    keys = {"rule", "severity", "message", "advice", "line", "x", "y", "handle"}
+    keys = {"rule", "severity", "message", "advice", "line", "column", "x", "y", "handle"}
     assert data["findings"]
     assert all(finding.keys() == keys for finding in data["findings"])
 

@@ -85,15 +85,16 @@ def test_from_the_middle_of_the_outline_both_programs_leave_the_drawn_part(first
 
 
 def test_the_new_pierce_lies_in_scrap_that_is_still_whole(first):
+    face = first.machine.tip_face_radius
     for at in (35.0, 180.0):
         made = go(first, from_cut=4, at=at)
         lines = burned(first.program.text)
         void = kerf_of([*lines[:3], upto(lines[3], at)], first.process.kerf)
         pierce = Point(burned(made.program.text)[0][0])
-        assert pierce.distance(void) >= first.machine.tip_face_radius - 1e-3  # the tip's face stands on sound plate
+        assert pierce.distance(void) >= face - 1e-3  # the tip stands on sound plate
         assert pierce.distance(wanted(first)) >= first.process.crater_radius
         touches = made.proof.trace.end[made.proof.trace.kind == Step.PROBE, :2] - made.proof.trace.xy_origin
-        assert all(Point(p).distance(void) >= first.machine.tip_face_radius - 1e-3 for p in touches)
+        assert all(Point(p).distance(void) >= face - 1e-3 for p in touches)
 
 
 def test_a_large_hole_is_gone_on_with_from_its_scrap(first):

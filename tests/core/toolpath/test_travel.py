@@ -66,3 +66,11 @@ def test_no_travel_of_a_plan_leads_over_a_loose_piece_that_may_stand_up(seed: in
         if chord * math.sin(math.pi / 4) > 25 + 1.5:
             loose.append(hull)
         here = cut.end
+
+
+def test_the_hull_keeps_corners_whose_coordinates_differ_by_a_rounding_error() -> None:
+    # An upright side whose x differs by 7e-15 from vertex to vertex, as offsets leave it.
+    corners = [(71.41142951185310, 85.4), (52.3, 59.5), (71.41142951185309, 33.5), (71.41142951185311, 59.5)]
+    piece = freed_piece(Path.polyline(corners, closed=True), 1.45)
+    assert piece.chord == pytest.approx(85.4 - 33.5)
+    assert piece.box == pytest.approx((52.3, 33.5, 71.4114, 85.4), abs=1e-3)

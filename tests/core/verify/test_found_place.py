@@ -133,3 +133,24 @@ def test_a_drawing_that_is_not_in_the_program_is_told_as_not_cut():
         (Contour(Path.circle((500, 500), 40.0), ("9",), "0"),), placed=False,
     )  # fmt: skip
     assert "feature-not-cut" in errors(proof) and notes(proof) == []
+
+
+def test_a_mirror_image_of_an_outline_of_many_edges_is_told_by_its_one_hole():
+    # 60 corners on a circle look alike mirrored; the hole off the middle does not.
+    angles = np.linspace(0, 2 * np.pi, 61)[:-1]
+    ring = np.column_stack([np.cos(angles), np.sin(angles)])
+    outline = Contour(Path.polyline(100 + 50 * ring, closed=True), ("1",), "0")
+    hole = Contour(Path.circle((125.0, 100.0), 10.0), ("2",), "0")
+    reach = 50 + 0.75 / np.cos(np.pi / 60)
+    torch = Path.polyline((100 + reach * ring)[::-1], closed=True)
+    lead = Path.polyline([(100 + 57, 100.0), tuple(torch.start)])
+    items = (
+        cut(Path.circle((75.0, 100.0), 9.25), Path.polyline([(75.0, 100.0), (84.25, 100.0)]), "hole", 0, 1.0, 0.0),
+        cut(torch, lead, "outline", 1, 1.0, 2.0),
+    )
+    text = write(replace(plan(MACHINE, items), plate=(0.0, 0.0, 200.0, 200.0)), DIALECT).text
+    for placed in (True, False):
+        proof = prove(text, DIALECT, MACHINE, PROCESS, (outline, hole), placed=placed)
+        named = {f.rule for f in proof.findings if f.rule in ("mirrored", "turned", "shifted")}
+        assert named == ({"turned"} if placed else set()), "half a turn explains it as well as a mirror"
+        assert not {"gouge", "metal-left", "feature-not-cut", "surplus-cut"} & errors(proof)

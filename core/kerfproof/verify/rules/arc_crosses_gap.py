@@ -121,15 +121,14 @@ def _open_ends(e: Evidence, earlier: Ints, later: Ints) -> Bools:
     """Return which pairs meet only within `REJOIN` of the end of an earlier run that closes nowhere (k,)."""
     s, remaining = e.path.segments, e.path.remaining
     is_open = ~np.isin(s.owner[earlier], e.path.ring_run)
-    tail = remaining[earlier] + np.minimum(s.lengths()[earlier], REJOIN)
-    out = is_open & (tail <= REJOIN + 1e-6) & (s.owner[earlier] != s.owner[later])
-    for k in np.flatnonzero(out & (s.lengths()[earlier] > REJOIN)).tolist():
+    out = is_open & (remaining[earlier] < REJOIN - 1e-6) & (s.owner[earlier] != s.owner[later])
+    for k in np.flatnonzero(out & (remaining[earlier] + s.lengths()[earlier] > REJOIN)).tolist():
         one = earlier[k : k + 1]
         share = np.array([1.0 - (REJOIN - remaining[one[0]]) / s.lengths()[one[0]]])
         body = Segments.between(s.p0[one], s.points(one, share), np.tan(s.sweep[one] * share / 4))
         beyond = pair_distances(body, np.zeros(1, dtype=np.int64), s, later[k : k + 1])[0]
         out[k] = beyond >= DEEP * e.path.half_kerf[one[0]]
-    return out
+    return np.asarray(out)
 
 
 def _leaving(e: Evidence, last: float) -> Ints:

@@ -41,21 +41,19 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     if e.process is None:
         return
     chart = e.process.feed_mm_min
-    cutting = e.travels & e.trace.torch & (e.trace.feed > 0) & ~unit_slip(np.maximum(e.trace.feed, 1e-9) / chart)
-    for run in e.runs:
-        rows = np.flatnonzero(cutting[run.first_row : run.last_row + 1]) + run.first_row
-        if not len(rows):
-            continue
-        arcs = rows[e.trace.sweep[rows] != 0]
-        radii = np.hypot(*(e.trace.start[arcs, :2] - e.trace.center[arcs]).T)
-        least = LEAST * e.process.hole_feed(float(radii.min(initial=1e6)), e.machine.acceleration_mm_s2)
-        low, high = rows[e.trace.feed[rows] < least], rows[e.trace.feed[rows] > MOST * chart]
-        for odd in (low[:1], high[:1]):
-            if len(odd):
-                row = int(odd[0])
-                message = f"this cuts at {e.trace.feed[row]:.0f} mm/min, the chart has {chart:.0f}"
-                yield at_row(e, row, message, "take the feed of the chart")
-                break
+    usual = ~unit_slip(np.maximum(e.trace.feed, 1e-9) / chart)
+    rows = np.flatnonzero(e.travels & e.trace.torch & (e.trace.feed > 0) & usual)
+    if not len(rows):
+        return
+    run = np.searchsorted([r.first_row for r in e.runs], rows, side="right") - 1
+    radius = np.hypot(*(e.trace.start[rows, :2] - e.trace.center[rows]).T)
+    smallest = np.full(len(e.runs), 1e6)
+    np.minimum.at(smallest, run, np.where(e.trace.sweep[rows] != 0, radius, np.inf))
+    least = LEAST * np.array([e.process.hole_feed(r, e.machine.acceleration_mm_s2) for r in smallest.tolist()])
+    odd = np.flatnonzero((e.trace.feed[rows] < least[run]) | (e.trace.feed[rows] > MOST * chart))
+    for k in odd[np.diff(run[odd], prepend=-1) != 0].tolist():
+        message = f"this cuts at {e.trace.feed[rows[k]]:.0f} mm/min, the chart has {chart:.0f}"
+        yield at_row(e, int(rows[k]), message, "take the feed of the chart")
 
 
 RULE = Rule("feed-off-chart", Severity.WARNING, _judge)

@@ -64,7 +64,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     rows = rows[[not e.trace.text[row].startswith(frame) for row in rows]]  # raised as far as the machine goes
     if not len(rows) or not len(e.stock.loose):
         return
-    tall = tall_pieces(e, float(e.height[rows].min()))
+    tall = tall_pieces(e, float(e.height[rows].min()), _ways(e, rows).boxes())
     if not tall:
         return
     height, rise = e.height[rows].min(axis=1), np.zeros(len(rows))
@@ -77,10 +77,15 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             yield at_row(e, int(rows[k]), message, "go around it, or stop and look first")
 
 
+def _ways(e: Evidence, rows: Ints) -> Segments:
+    """Return the travels as segments, program coordinates."""
+    origin = np.array(e.trace.xy_origin)
+    return Segments.between(e.trace.start[rows, :2] - origin, e.trace.end[rows, :2] - origin, np.zeros(len(rows)))
+
+
 def _crossing(e: Evidence, rows: Ints, tall: list[Tall], height: Floats) -> tuple[list[int], list[int]]:
     """Return which travels pass over which tall pieces that are loose by then, as two lists of numbers."""
-    origin = np.array(e.trace.xy_origin)
-    s = Segments.between(e.trace.start[rows, :2] - origin, e.trace.end[rows, :2] - origin, np.zeros(len(rows)))
+    s = _ways(e, rows)
     paths = Bundle.of([e.stock.loose.path(piece.loose) for piece in tall])
     run, rise = np.array([piece.run for piece in tall]), np.array([piece.rise for piece in tall])
     done = np.searchsorted([r.last_row for r in e.runs], rows)  # runs finished before each travel
