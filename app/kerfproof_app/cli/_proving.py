@@ -184,6 +184,11 @@ def _job(options: Mapping[str, Any], claims: Claims, shop: api.Shop) -> tuple[Jo
         feed_mm_min=claims.feed_mm_min,
         pierce_delay_s=claims.pierce_delay_s,
     )
+    if amps is not None and not options.get("amps"):
+        try:  # a row estimated between two currents stands in the chart under neither
+            api.process_of(job, shop.chart, shop.machine)
+        except KerfproofError:
+            job = replace(job, amps=None)
     return job, assumed
 
 

@@ -18,6 +18,8 @@ RULE = "heading-contradicted"
 FEED_OFF = 0.02
 SLOWEST = 0.59
 """Holes are slowed to six tenths of the feed, so the fastest cut of a program may be that slow."""
+LONG_RUN = 1.5
+"""A run this many times longer than the largest slowed hole's circumference is none."""
 
 
 def contradictions(claims: Claims, proof: Proof, machine: Machine, process: Process) -> tuple[Finding, ...]:
@@ -25,7 +27,8 @@ def contradictions(claims: Claims, proof: Proof, machine: Machine, process: Proc
 
     What the mode claims is judged by the rule dry-run-not-dry, and another machine is told by its fingerprint.
     """
-    said = [*_units(claims, proof, machine), *_kerf(claims, proof), *_feed(claims, proof), *_plate(claims, proof)]
+    said = [*_units(claims, proof, machine), *_kerf(claims, proof)]
+    said += [*_feed(claims, proof, process), *_plate(claims, proof)]
     return tuple(Finding(RULE, severity, what, advice, line) for severity, what, advice, line in said)
 
 
@@ -48,7 +51,7 @@ def _kerf(claims: Claims, proof: Proof) -> Said:
         yield Severity.ERROR, what, "a kerf is changed by writing the program again, not in its heading", line
 
 
-def _feed(claims: Claims, proof: Proof) -> Said:
+def _feed(claims: Claims, proof: Proof, process: Process) -> Said:
     trace = proof.trace
     rows = np.flatnonzero(trace.torch & np.isin(trace.kind, (Step.FEED, Step.ARC)) & _in_plane(proof))
     if claims.feed_mm_min is None or not len(rows):
@@ -58,6 +61,17 @@ def _feed(claims: Claims, proof: Proof) -> Said:
     if feed > claims.feed_mm_min * (1 + FEED_OFF) or feed < claims.feed_mm_min * SLOWEST:
         what = f"the heading says {claims.feed_mm_min:.0f} mm/min, the fastest cut runs at {feed:.0f}"
         yield Severity.WARNING, what, "set feeds with --feed, not by hand", int(trace.line[row])
+        return
+    # A run longer than any slowed hole is cut at the feed that the heading names.
+    for run in proof.runs:
+        mine = rows[(rows >= run.first_row) & (rows <= run.last_row)]
+        if not len(mine) or run.length <= LONG_RUN * np.pi * process.slow_hole_below:
+            continue
+        row = int(mine[np.abs(trace.feed[mine] / claims.feed_mm_min - 1).argmax()])
+        if abs(trace.feed[row] / claims.feed_mm_min - 1) > FEED_OFF:
+            what = f"the heading says {claims.feed_mm_min:.0f} mm/min, this cut runs at {trace.feed[row]:.0f}"
+            yield Severity.WARNING, what, "set feeds with --feed, not by hand", int(trace.line[row])
+            return
 
 
 def _in_plane(proof: Proof) -> Bools:

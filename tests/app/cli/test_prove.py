@@ -36,6 +36,14 @@ def test_a_written_program_is_proven_again_from_its_heading(capsys: Capture) -> 
     assert "assumed" not in out
 
 
+@pytest.mark.parametrize("thickness", ["1/8 in", "3/16 in", "1/4 in", "16 ga"])
+def test_plate_between_two_rows_of_the_chart_is_proven_again(thickness: str, capsys: Capture) -> None:
+    assert main(["cut", GUSSET, "-o", "between.nc", "--thickness", thickness]) == 0
+    capsys.readouterr()
+    assert main(["prove", "between.nc", "--drawing", GUSSET]) == 0
+    assert capsys.readouterr().out.startswith("PROVEN")
+
+
 @pytest.mark.parametrize("words", [["--turn", "90"], ["--mirror"], ["--origin", "drawing"], ["--kerf", "2 mm"]])
 def test_what_was_chosen_for_the_cut_is_known_to_the_proof(words: list[str], capsys: Capture) -> None:
     assert main(["cut", GUSSET, "-o", "chosen.nc", *words]) == 0
@@ -144,6 +152,10 @@ def test_a_heading_that_contradicts_the_words_is_told(capsys: Capture) -> None:
         main(["prove", "bad.nc", "--drawing", GUSSET])
         out = capsys.readouterr().out
         assert "heading-contradicted" in out and said in out
+    slow = text().replace("F86.614", "F36.614")
+    Path("bad.nc").write_text(slow, encoding="ascii")
+    main(["prove", "bad.nc", "--drawing", GUSSET])
+    assert "the heading says 2200 mm/min, this cut runs at 930" in capsys.readouterr().out
     words = text().replace("G20\n", "G21\n")
     Path("bad.nc").write_text(words, encoding="ascii")
     assert main(["prove", "bad.nc", "--drawing", GUSSET]) == 1
