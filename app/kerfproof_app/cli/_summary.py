@@ -66,7 +66,8 @@ def lines(outcome: Outcome) -> list[tuple[str, str]]:
     if drill:
         rows.append(("to drill", ", ".join(f"{d['label']} at X{d['center'][0]:g} Y{d['center'][1]:g}" for d in drill)))
     if outcome.proof is not None:
-        rows.append(("edge", f"{outcome.proof.edge_deviation * 1000:.1f} um off in arithmetic; {SHOP_EDGE}"))
+        if outcome.proof.ok:
+            rows.append(("edge", f"{outcome.proof.edge_deviation * 1000:.1f} um off in arithmetic; {SHOP_EDGE}"))
         rows.append(("holds for", outcome.proof.holds_for.removeprefix("for ")))
     return rows
 

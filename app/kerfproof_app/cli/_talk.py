@@ -11,6 +11,10 @@ if TYPE_CHECKING:
     from kerfproof.errors import Finding, Watch
 
 
+ALIKE = 3
+"""So many findings of one kind are told in full."""
+
+
 def result(text: str = "") -> None:
     """Print one line of the result."""
     print(text)
@@ -27,10 +31,20 @@ def result_json(data: Any) -> None:
 
 
 def findings(found: Iterable[Finding], speak: Callable[[str], None] = result, most: int = 30) -> None:
-    """Print findings worst first, one line each, the same sentence only once."""
+    """Print findings worst first, one line each, the same sentence only once, of many of a kind the first few."""
     order = {"error": 0, "warning": 1, "note": 2}
-    lines = [f"{f.severity}: {f.sentence()} [{f.rule}]" for f in sorted(found, key=lambda f: order[str(f.severity)])]
-    lines = list(dict.fromkeys(lines))
+    kinds: dict[tuple[str, str], list[str]] = {}
+    for f in sorted(found, key=lambda f: order[str(f.severity)]):
+        of_kind = kinds.setdefault((str(f.severity), f.rule), [])
+        line = f"{f.severity}: {f.sentence()} [{f.rule}]"
+        if line not in of_kind:
+            of_kind.append(line)
+    lines = []
+    for (severity, rule), of_kind in kinds.items():
+        shown = of_kind if len(of_kind) <= ALIKE + 1 else of_kind[:ALIKE]
+        lines += shown
+        if len(shown) < len(of_kind):
+            lines.append(f"{severity}: {len(of_kind) - len(shown)} more like these [{rule}]")
     for line in lines[:most]:
         speak(line)
     if len(lines) > most:

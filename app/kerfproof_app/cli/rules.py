@@ -15,7 +15,7 @@ def rules(name: Annotated[str | None, typer.Argument(metavar="NAME", help="Print
     from kerfproof.report.rules import rules as all_pages
 
     pages = all_pages()
-    if name is None:
+    if name in (None, "list"):
         _talk.table([(page.name, str(page.severity), page.title) for page in pages])
         return
     for page in pages:

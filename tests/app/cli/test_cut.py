@@ -301,3 +301,30 @@ def test_roles_and_gaps_on_the_command_line_reach_the_joining_and_the_heading(ca
     capsys.readouterr()
     assert main(["prove", "s.nc", "--drawing", name]) == 0
     assert capsys.readouterr().out.startswith("PROVEN")
+
+
+def test_many_findings_of_one_kind_are_told_in_one_line_after_the_first(capsys: Capture) -> None:
+    def pierced(space) -> None:  # type: ignore[no-untyped-def]
+        space.add_lwpolyline([(0, 0), (200, 0), (200, 60), (0, 60)], close=True)
+        for k in range(9):
+            space.add_circle((15 + 20 * k, 30), 1.5)
+
+    assert main(["cut", drawn("many.dxf", pierced), "-o", "m.nc"]) == 1
+    out = capsys.readouterr().out
+    assert len(re.findall(r"\[hole-too-small\]", out)) == 4
+    assert "error: 6 more like these [hole-too-small]" in out
+    assert "edge  " not in out, "a deviation of what is not cut says nothing"
+
+
+def test_an_older_program_that_stays_is_told(capsys: Capture) -> None:
+    assert main(["cut", drawn("good.dxf", plate(20)), "-o", "a.nc"]) == 0
+    before = Path("a.nc").read_bytes()
+    capsys.readouterr()
+    assert main(["cut", drawn("bad.dxf", plate(3)), "-o", "a.nc"]) == 1
+    assert "an older a.nc is still there" in capsys.readouterr().out
+    assert Path("a.nc").read_bytes() == before
+
+
+def test_a_dry_run_promises_no_cut(capsys: Capture) -> None:
+    assert main(["cut", GUSSET, "-o", "dry.nc", "--dry"]) == 0
+    assert capsys.readouterr().out.startswith("PROVEN: dry.nc lights no torch and stays raised (dry of gusset.dxf)")
