@@ -111,6 +111,8 @@ def _check_room(size: Floats, margin: float, job: Job, machine: Machine) -> None
 
 def _copies(made: Sequence[Parts], uses: Sequence[int], shifts: Floats) -> Parts:
     """Return all copies as one set of parts with numbers that count through."""
+    if len(uses) == 1:  # numbers and names stay
+        return made[uses[0]].moved(*_pair(shifts[0]))
     parts: list[Part] = []
     findings: list[Finding] = []
     features = count = 0

@@ -8,10 +8,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-sys.path.insert(0, str(Path(__file__).parents[2] / "scripts"))
-bench = pytest.importorskip("bench")
-bench_inputs = pytest.importorskip("bench_inputs")
-bench_quality = pytest.importorskip("bench_quality")
+SCRIPTS = str(Path(__file__).resolve().parents[2] / "scripts")
+sys.path.insert(0, SCRIPTS)  # the scripts import each other by name
+try:
+    import bench
+    import bench_inputs
+    import bench_quality
+finally:
+    sys.path.remove(SCRIPTS)
 
 
 def test_the_dense_plate_has_the_lines_and_arcs_that_its_row_says() -> None:

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from kerfproof.errors import Finding, Severity
+from kerfproof.geom.path import Bundle
+from kerfproof.geom.region import path_areas
 from kerfproof.parts.part import Part
 
 PEN = 0.6
@@ -13,7 +17,8 @@ PEN = 0.6
 
 def band_findings(parts: Sequence[Part]) -> list[Finding]:
     """Return one error for all parts that are a band as wide as a pen round one large hole."""
-    bands = [(part, width) for part in parts if (width := _width(part)) is not None and width <= PEN]
+    holed = [part for part in parts if part.holes]
+    bands = [(part, width) for part, width in zip(holed, _widths(holed), strict=True) if width <= PEN]
     if not bands:
         return []
     part, width = bands[0]
@@ -25,10 +30,17 @@ def band_findings(parts: Sequence[Part]) -> list[Finding]:
     return [Finding("outline-is-band", Severity.ERROR, what, advice, x=x, y=y, handle=handle)]
 
 
-def _width(part: Part) -> float | None:
-    """Return the mean width (mm) of a part between its outline and its largest hole, None without holes."""
-    if not part.holes:
-        return None
-    outline = part.outline.contour.path
-    hole = max((h.contour.path for h in part.holes), key=lambda path: abs(path.area()))
-    return 2 * (abs(outline.area()) - abs(hole.area())) / (outline.length() + hole.length())
+def _widths(parts: Sequence[Part]) -> list[float]:
+    """Return the mean width (mm) of each part, which has holes, between its outline and its largest hole."""
+    if not parts:
+        return []
+    paths = Bundle.of([f.contour.path for part in parts for f in (part.outline, *part.holes)])
+    areas = np.abs(path_areas(paths))
+    s = paths.segments()
+    lengths = np.bincount(s.owner, s.lengths(), minlength=len(paths))
+    out, first = [], 0
+    for part in parts:
+        hole = first + 1 + int(np.argmax(areas[first + 1 : first + 1 + len(part.holes)]))
+        out.append(float(2 * (areas[first] - areas[hole]) / (lengths[first] + lengths[hole])))
+        first += 1 + len(part.holes)
+    return out
