@@ -10,10 +10,15 @@ import sys
 from environment import SetupError, call, ensure, say
 
 
+def extra_for(words: list[str]) -> str:
+    """Return the extra that a command needs: the window brings Qt, everything else does without."""
+    return "window" if words[:1] == ["window"] else ""
+
+
 def main() -> int:
     """Run the program and return its exit code, 2 if it can't be set up."""
     try:
-        python = ensure()
+        python = ensure(extra_for(sys.argv[1:]))
     except SetupError as error:
         say(str(error))
         return 2

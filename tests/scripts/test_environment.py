@@ -137,3 +137,9 @@ def test_the_demo_drawings_are_what_their_script_makes() -> None:
     demo = load("demo_drawings")
     for name, make in demo.DRAWINGS.items():
         assert (demo.FOLDER / name).read_bytes() == demo.drawing_bytes(make), name
+
+
+def test_only_the_window_brings_its_libraries() -> None:
+    script = load("run")
+    assert script.extra_for(["window", "part.dxf"]) == "window"
+    assert script.extra_for(["cut", "window"]) == "" == script.extra_for([])
