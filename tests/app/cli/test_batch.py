@@ -250,7 +250,9 @@ def test_a_run_that_is_ended_leaves_whole_programs_and_the_second_run_does_the_r
         assert run.returncode == 130
         assert out == ""
         assert "Traceback" not in err
-        done, left = map(int, re.match(r"kerfproof: stopped: (\d+) done, (\d+) left", err).groups())  # type: ignore[union-attr]
+        told = re.search(r"^kerfproof: stopped: (\d+) done, (\d+) left", err, re.MULTILINE)
+        assert told is not None, err
+        done, left = int(told[1]), int(told[2])
         assert done + left == 12
         assert len(re.findall(r"^  left: \d\d\.dxf$", err, re.MULTILINE)) == min(left, 20)
     second = subprocess.run(command("--processes", "2"), capture_output=True, text=True, check=False)

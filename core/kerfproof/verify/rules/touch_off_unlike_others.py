@@ -1,0 +1,127 @@
+"""One touch-off is not like the others of the program.
+
+Finds: a light-up whose touch-off has other searches or other checks than most of the program's: a guard that is
+missing or weaker, a second touch left out. The first touch-off may be longer, and one with an operator's stop of its
+own is left alone.
+
+Matters: a guard that stands before every start but one protects every start but one, and nobody sees it.
+
+Bad::
+
+    Given: burning
+    M5
+    G4 P0.3
+    G0 Z25
+    G0 X30 Y50
+    G4 P0.2
+    G92 Z0
+    G38.2 Z-49 F150
+    #101=#5063
+    #102=SQRT[4-ABS[#101+44.05]]
+    G4 P0.2
+    G92 Z-19.05
+    G1 Z-1 F1000
+    M3
+    G4 P0.4
+    G1 Z1.5 F900
+    G1 X40 F2200
+    M5
+    G4 P0.3
+    G0 Z25
+    G0 X50 Y50
+    G4 P0.2
+    G92 Z0
+    G38.2 Z-49 F150
+    #101=#5063
+    #102=SQRT[4-ABS[#101+44.05]]
+    G4 P0.2
+    G92 Z-19.05
+    G1 Z-1 F1000
+    M3
+    G4 P0.4
+    G1 Z1.5 F900
+    G1 X60 F2200
+    M5
+    G4 P0.3
+    G0 Z25
+    G0 X70 Y50
+    G4 P0.2
+    G92 Z0
+    G38.2 Z-49 F150
+    G4 P0.2
+    G92 Z-19.05
+    G1 Z-1 F1000
+    M3
+    G4 P0.4
+    G1 Z1.5 F900
+    G1 X80 F2200
+    M5
+
+Good::
+
+    Given: burning
+    M5
+    G4 P0.3
+    G0 Z25
+    G0 X30 Y50
+    G4 P0.2
+    G92 Z0
+    G38.2 Z-49 F150
+    G4 P0.2
+    G92 Z-19.05
+    G1 Z-1 F1000
+    M3
+    G4 P0.4
+    G1 Z1.5 F900
+    G1 X40 F2200
+    M5
+
+Do: write the program again, or copy the touch-off of another cut.
+"""
+
+import re
+from collections import Counter
+from collections.abc import Iterator
+from itertools import pairwise
+
+from kerfproof.errors import Severity
+from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.rule import Hit, Rule, at_row
+
+FEWEST = 3
+"""So many starts after the first are needed before one can be unlike the others."""
+_NUMBER = re.compile(r"-?\d*\.?\d+")
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    if not e.touches or len(e.runs) <= FEWEST - 1:
+        return
+    later = list(pairwise(e.runs))
+    signs = [_signature(e, before.off_line, run.light_line) for before, run in later]
+    compared = [sign for sign in signs if sign is not None]
+    if len(compared) < FEWEST - 1:
+        return
+    usual, count = Counter(compared).most_common(1)[0]
+    if 2 * count <= len(compared):
+        return
+    for (_, run), sign in zip(later, signs, strict=True):
+        if sign is not None and sign != usual:
+            what = "this touch-off has other searches or checks than the others of the program"
+            yield at_row(e, run.first_row, what, "write the program again, or copy the touch-off of another cut")
+
+
+def _signature(e: Evidence, after: int, until: int) -> tuple[str, ...] | None:
+    """Return the searches (without their numbers) and checks between two lines.
+
+    None where nothing is searched (another rule's matter) or the operator looks himself.
+    """
+    words = e.words[after : until - 1]
+    if any(re.match(r"(N\d+)?M0*[01](?!\d)", line) for line in words):
+        return None
+    probe = e.control.probe_word
+    if not any(probe in line for line in words):
+        return None
+    return tuple(_NUMBER.sub("", line) if probe in line else line for line in words if probe in line or "#" in line)
+
+
+RULE = Rule("touch-off-unlike-others", Severity.WARNING, _judge)
