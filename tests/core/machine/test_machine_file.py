@@ -231,3 +231,17 @@ def test_the_schema_accepts_the_spelling_of_files_and_names_its_keys() -> None:
         definition = schema["$defs"][schema["properties"][section]["$ref"].rsplit("/", 1)[1]]
         assert set(written[section]) <= set(definition["properties"])
         assert set(definition["required"]) <= set(written[section])
+
+
+def test_a_light_delay_that_would_burn_the_tip_is_refused() -> None:
+    # Relay, preflow and ignition take 0.2 to 0.6 s (common practice, from memory); 400 s is 400 ms misspelt.
+    (found,) = mistakes_of(changed(('"contact"', '"contact"\nlight_delay = "400 s"')))
+    assert found.startswith("torch.light_delay: 400 s") and "burns the tip" in found
+    right = changed(('"contact"', '"contact"\nlight_delay = "400 ms"'))
+    assert parse_machine(right, "mine.toml").light_delay_s == 0.4
+
+
+def test_a_switch_that_never_lets_go_within_the_float_is_refused() -> None:
+    text = changed(('float = "0.75 in"', 'float = "0.75 in"\nswitch_hysteresis = "0.9 in"'))
+    (found,) = [m for m in mistakes_of(text) if "switch_hysteresis" in m]
+    assert "the tip would lift before the switch lets go" in found
