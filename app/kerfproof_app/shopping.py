@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from kerfproof.api import Shop
 from kerfproof.machine.chart import CutChart
 from kerfproof.machine.chart_file import parse_chart
 from kerfproof.machine.control import control_of
@@ -12,6 +12,9 @@ from kerfproof.machine.machine_file import parse_machine
 from kerfproof.machine.profile import Machine
 from kerfproof_app import store
 from kerfproof_app.store import ShopFile
+
+if TYPE_CHECKING:  # the planner is loaded by those who plan, not by those who list machines
+    from kerfproof.api import Shop
 
 DEFAULT_MACHINE = "contact-float-inch"
 DEFAULT_CHART = "air-50a"
@@ -49,4 +52,6 @@ def shop_for(machine: str, chart: str) -> Shop:
     KerfproofError
         If one is missing or has mistakes.
     """
+    from kerfproof.api import Shop
+
     return Shop(machine_named(machine), chart_named(chart))

@@ -12,17 +12,13 @@ import tomlkit
 from kerfproof.errors import KerfproofError
 from kerfproof.machine.chart import CutChart
 from kerfproof.machine.chart_file import parse_chart
-from kerfproof.machine.control import control_of
-from kerfproof.machine.machine_file import parse_machine
 from kerfproof.machine.profile import Machine
 from kerfproof_app import store
+from kerfproof_app.shopping import DEFAULT_CHART, DEFAULT_MACHINE, chart_named, machine_in
 from kerfproof_app.store import ShopFile
 
 if TYPE_CHECKING:
     from kerfproof.api import Shop
-
-DEFAULT_MACHINE = "contact-float-inch"
-DEFAULT_CHART = "air-50a"
 
 
 def machine_of(file: ShopFile, changes: Sequence[tuple[str, Any]] = ()) -> Machine:
@@ -33,9 +29,7 @@ def machine_of(file: ShopFile, changes: Sequence[tuple[str, Any]] = ()) -> Machi
     KerfproofError
         If the file has mistakes or names no control that there is.
     """
-    machine = parse_machine(changed(file.text, changes, file.where), file.where)
-    control_of(machine)
-    return machine
+    return machine_in(replace(file, text=changed(file.text, changes, file.where)))
 
 
 def chart_of(file: ShopFile) -> CutChart:
@@ -55,8 +49,7 @@ def find_shop(machine: str | None, chart: str | None, changes: Sequence[tuple[st
 
     own = store.settings()
     machine_file = store.shop_file("machines", machine or own.machine or DEFAULT_MACHINE)
-    chart_file = store.shop_file("charts", chart or own.chart or DEFAULT_CHART)
-    return Shop(machine_of(machine_file, changes), replace(chart_of(chart_file), name=chart_file.name))
+    return Shop(machine_of(machine_file, changes), chart_named(chart or own.chart or DEFAULT_CHART))
 
 
 def split_changes(texts: Sequence[str]) -> list[tuple[str, Any]]:

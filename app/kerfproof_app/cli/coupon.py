@@ -230,7 +230,7 @@ def _save(
 
     from kerfproof.report.claims import read_claims
     from kerfproof_app import measured, store
-    from kerfproof_app.cli._shop import DEFAULT_CHART, DEFAULT_MACHINE
+    from kerfproof_app.shopping import DEFAULT_CHART, DEFAULT_MACHINE
 
     if not result.ok or not result.changes:
         return []

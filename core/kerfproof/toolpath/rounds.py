@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -15,14 +14,6 @@ from kerfproof.toolpath.ground import NO_RUNS, SLACK, WORN, Clearances, Ground, 
 
 MOST_AT_ONCE = 32
 _CHUNK = 4096
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Beside:
-    """Pairs of runs or features: the first must be cut before the second, as its tip face rests on that one's kerf."""
-
-    first: Ints
-    then: Ints
 
 
 class Chosen:
