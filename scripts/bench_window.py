@@ -54,6 +54,8 @@ def window_open() -> tuple[float, float]:
         drawing = Path(folder) / "part.dxf"
         drawing.write_bytes(bench_inputs.plate_dxf(2))
         surroundings = {**os.environ, "KERFPROOF_CONFIG": folder, "QT_QPA_PLATFORM": "offscreen"}
+        surroundings.pop("PYTHONDONTWRITEBYTECODE", None)  # what is installed has its bytecode beside it
+        surroundings["PYTHONPYCACHEPREFIX"] = str(Path(folder) / "bytecode")
 
         def run(code: str) -> Callable[[], object]:
             command = [sys.executable, "-c", code, str(drawing)]

@@ -20,9 +20,11 @@ from kerfproof import api
 from kerfproof.job import DrawingUse, Job
 from kerfproof.machine.chart_file import parse_chart
 from kerfproof.machine.machine_file import parse_machine
+from kerfproof_app.pace import collect_seldom
 from kerfproof_resources import chart_text, machine_text
 
 KERF = 1.45
+collect_seldom()  # as the program's own processes run; the floors run so, too
 
 
 @functools.cache

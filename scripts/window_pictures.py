@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -22,6 +24,53 @@ def render(out: Path) -> Iterator[Path]:
     with TemporaryDirectory() as folder:
         os.environ[CONFIG_VARIABLE] = folder
         yield from _Studio(out, Path(folder)).pictures()
+
+
+def render_readme(target: Path) -> Path:
+    """Render the window as the README shows it, packed small, and return the file."""
+    from PIL import Image
+
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    with TemporaryDirectory() as folder:
+        os.environ[CONFIG_VARIABLE] = folder
+        studio = _Studio(Path(folder) / "out", Path(folder))
+        studio.window.shop_pages.leave()
+        studio.demo("gusset")
+        studio.window.show_page("torch")
+        studio.window.torch_tabs.setCurrentIndex(2)
+        studio.window.session.go_to(66.0)
+        with Image.open(studio.shot("readme", SMALL)) as image:
+            # The last bit of each channel is nothing to an eye and a third of the file.
+            image.convert("RGB").point([value & 0xFE for value in range(256)] * 3).save(target, optimize=True)
+        studio.window.files.closing = True
+        studio.window.close()
+    return target
+
+
+def render_at(out: Path, name: str, width: int, height: int, factor: str) -> None:
+    """Render a sheet in a window of another size on a display with `factor` times as many pixels.
+
+    In a process of its own: Qt takes the factor at its start.
+    """
+    words = "import sys; from window_pictures import _sheet_at; _sheet_at(*sys.argv[1:])"
+    subprocess.run(
+        [sys.executable, "-c", words, str(out), name, str(width), str(height)],
+        env=os.environ | {"QT_SCALE_FACTOR": factor, "QT_QPA_PLATFORM": "offscreen"},
+        cwd=Path(__file__).parent,
+        check=True,
+    )
+
+
+def _sheet_at(out: str, name: str, width: str, height: str) -> None:
+    with TemporaryDirectory() as folder:
+        os.environ[CONFIG_VARIABLE] = folder
+        studio = _Studio(Path(out), Path(folder))
+        studio.window.shop_pages.leave()
+        studio.demo("sluice-sheet")
+        studio.window.show_page("torch")
+        print(studio.shot(name, (int(width), int(height))))
+        studio.window.files.closing = True
+        studio.window.close()
 
 
 class _Studio:
@@ -44,14 +93,69 @@ class _Studio:
         yield self.shot("gusset-light", SMALL)
         window.show_page("torch")
         yield self.shot("settings", SMALL)
+        yield from self.scrolled()
         yield from self.leads()
         yield from self.program()
         yield from self.findings()
         yield from self.questions()
         yield from self.large()
         yield from self.shop()
+        yield from self.around()
         window.files.closing = True
         window.close()
+
+    def scrolled(self) -> Iterator[Path]:
+        """Render what of the two pages of settings lies below the window's edge."""
+        from PySide6.QtWidgets import QScrollArea
+
+        window = self.window
+        for page, widget in (("part", window.part_page), ("torch", window.torch_page)):
+            window.show_page(page)
+            area = widget.findChild(QScrollArea)
+            assert area is not None
+            for share in (0.5, 1.0):
+                area.verticalScrollBar().setValue(round(share * area.verticalScrollBar().maximum()))
+                yield self.shot(f"{page}-{share:.0%}".rstrip("%"), SMALL)
+            area.verticalScrollBar().setValue(0)
+
+    def around(self) -> Iterator[Path]:
+        """Render what belongs before and after the cut: test pieces, pierces, a program that stopped."""
+        from PySide6.QtWidgets import QFileDialog
+
+        from kerfproof_app.window.coupon_page import CouponPage
+
+        window = self.window
+        self.demo("gusset")
+        window.shop_pages.show_coupon()
+        page = window.shop_pages.made["coupon"]
+        assert isinstance(page, CouponPage)
+        yield self.shot("test-piece", SMALL)
+        page.make_piece()
+        self.wait(lambda: not window.aside.is_busy)
+        for dialog in page.findChildren(QFileDialog):
+            dialog.close()
+        page.write_piece(self.folder / "kerf.nc")
+        sizes = page.form.piece.facts["cut"] if page.form.piece is not None else {}
+        for number, (name, size) in enumerate(sizes.items()):
+            reading = size["size"] + (0.1 if name[0] == "S" else -0.1) + 0.03 * number + (0.9 if name == "S2" else 0.0)
+            page.form.rows[name].editor.setText(f"{reading:.2f} {reading + 0.04:.2f}")  # type: ignore[attr-defined]
+        page.form.work_out()
+        yield self.shot("test-piece-read", LARGE)
+        window.shop_pages.show_pierces()
+        yield self.shot("pierces", SMALL)
+        window.shop_pages.leave()
+        run = window.session.outcome.proof.runs[3]  # type: ignore[union-attr]
+        line = window.session.timeline
+        assert line is not None
+        window.session.go_to(float(0.5 * (line.begin[run.first_row] + line.end[run.last_row])))
+        window.going_on.ask()
+        yield self.shot("going-on", SMALL)
+        answer = window.question.button("In the middle, from here") or window.question.button("From the start of cut 4")
+        assert answer is not None
+        answer.click()
+        self.wait(lambda: not window.aside.is_busy)
+        yield self.shot("gone-on", SMALL)
+        window.question.drop_all()
 
     def leads(self) -> Iterator[Path]:
         from kerfproof_app.window.tools import Look
@@ -74,6 +178,8 @@ class _Studio:
         window.canvas.fit()
 
     def program(self) -> Iterator[Path]:
+        from kerfproof.job import Mode
+
         window = self.window
         window.torch_tabs.setCurrentIndex(2)
         window.session.go_to(66.0)
@@ -83,6 +189,11 @@ class _Studio:
         window.show_theme("light")
         window.session.go_to(0.0)
         window.torch_tabs.setCurrentIndex(0)
+        window.session.change("program", mode=Mode.DRY)
+        self.settle()
+        yield self.shot("dry", SMALL)
+        window.session.undo()
+        self.settle()
 
     def findings(self) -> Iterator[Path]:
         window = self.window
@@ -114,7 +225,7 @@ class _Studio:
         self.open(bad)
         yield self.shot("bad-file", SMALL)
         window.question.drop_all()
-        window.drop_sign.show_over(True)
+        window.drop_sign.show_over("Add it to this job")
         window.drop_sign.aim(1000.0)
         yield self.shot("drop", SMALL)
         window.drop_sign.hide()

@@ -16,7 +16,10 @@ PLAIN = Qt.KeyboardModifier.NoModifier
 
 def settle(qtbot, window) -> None:
     """Wait until nothing is left to be computed."""
-    qtbot.waitUntil(lambda: not window.worker.is_busy and window.session.next_task() is None, timeout=20_000)
+    qtbot.waitUntil(
+        lambda: not window.worker.is_busy and not window.aside.is_busy and window.session.next_task() is None,
+        timeout=20_000,
+    )
 
 
 def open_demo(qtbot, window, name: str = "gusset", folder: Path | None = None) -> Path:

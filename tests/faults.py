@@ -193,6 +193,30 @@ def _(s: Subject) -> Lines | None:
     return None if number is None else changed(s.lines, at, with_value(s.lines[at], "P", number / 10))
 
 
+@fault("light delay three times")
+def _(s: Subject) -> Lines | None:
+    at = (s.find(r"^M3(?!\d)", s.block()) or 0) + 1
+    number = value(s.lines[at], "P")
+    return None if number is None else changed(s.lines, at, with_value(s.lines[at], "P", number * 3))
+
+
+@fault("pierce delay five seconds longer")
+def _(s: Subject) -> Lines | None:
+    span = s.block()
+    assert span is not None
+    light = s.find(r"^M3(?!\d)", span)
+    waits = [k for k in range((light or 0) + 2, s.cut_moves(span)[0]) if s.lines[k].startswith("G4 P")]
+    if not waits:
+        return None
+    longer = (value(s.lines[waits[0]], "P") or 0.0) + (5000 if s.outcome.machine.dwell_in_ms else 5)
+    return changed(s.lines, waits[0], with_value(s.lines[waits[0]], "P", longer))
+
+
+@fault("look before the first light-up dropped")
+def _(s: Subject) -> Lines | None:
+    return changed(s.lines, s.find(r"^M0$", s.blocks()[0]))
+
+
 @fault("dwell in the wrong unit")
 def _(s: Subject) -> Lines | None:
     at = (s.find(r"^M3(?!\d)", s.block()) or 0) + 1
@@ -251,6 +275,12 @@ def _(s: Subject) -> Lines | None:
 @fault("provisional datum dropped")
 def _(s: Subject) -> Lines | None:
     return changed(s.lines, _datums(s)[0]) if _searches(s) else None
+
+
+@fault("search doubled")
+def _(s: Subject) -> Lines | None:
+    found = _searches(s)
+    return changed(s.lines, found[0], s.lines[found[0]], s.lines[found[0]]) if found else None
 
 
 @fault("datum after the touch dropped")
@@ -327,7 +357,7 @@ def _(s: Subject) -> Lines | None:
 
 
 def _rise(which: int, new: Callable[[float, float], float]) -> Fault:
-    """Change a Z move between datum and first cut move: 0 is to the start height, -1 to the cut height."""
+    """Change a Z move between datum and first cut move: 0 is to the start height, 1 to pierce, -1 to cut height."""
 
     def plant(s: Subject) -> Lines | None:
         span = s.block()
@@ -337,9 +367,9 @@ def _rise(which: int, new: Callable[[float, float], float]) -> Fault:
             return None
         low = _datums(s)[-1] if which == 0 else light
         ups = [k for k in range(low, light if which == 0 else first) if s.lines[k].startswith("G1 Z")]
-        if not ups:
+        if not ups or (which == 1 and len(ups) == 1):
             return None
-        at = ups[which]
+        at = ups[0 if which == 1 else which]
         z = value(s.lines[at], "Z")
         assert z is not None
         return changed(s.lines, at, with_value(s.lines[at], "Z", new(z, s.unit)))
@@ -351,6 +381,7 @@ FAULTS["start height wrong"] = _rise(0, lambda z, unit: 1.0 / unit if z <= 0 els
 FAULTS["cut height ten times"] = _rise(-1, lambda z, unit: z * 10)
 FAULTS["cut height a tenth"] = _rise(-1, lambda z, unit: z / 10)
 FAULTS["cut height sign flipped"] = _rise(-1, lambda z, unit: -z)
+FAULTS["pierce height eight millimetres"] = _rise(1, lambda z, unit: 8.0 / unit)
 FAULTS["raise lost"] = _drop(r"^G0 Z", last=True)
 
 
@@ -712,6 +743,24 @@ def _(s: Subject) -> Lines | None:
     lines[go] = with_value(with_value(lines[go], "X", 2 * u - x), "Y", 2 * v - y)
     lines[lead] = re.sub(rf" [IJ]{_NUMBER}", "", "G1" + lines[lead][2:])
     return lines
+
+
+@fault("lead run past the contour and back")
+def _(s: Subject) -> Lines | None:
+    span = s.block("outline")
+    if span is None:
+        return None
+    moves = s.cut_moves(span)
+    straight = next((k for k in moves[1:-3] if s.lines[k].startswith("G1")), None)
+    if straight is None:
+        return None
+    (x, y), (u, v) = place(s.lines, straight), place(s.lines, straight + 1)
+    length = math.dist((x, y), (u, v))
+    share = 6.0 / s.unit / length
+    if share > 1.0:
+        return None
+    back = f"G1 X{u - (u - x) * share:.5f} Y{v - (v - y) * share:.5f}"
+    return changed(s.lines, straight, s.lines[straight], back, f"G1 X{u:.5f} Y{v:.5f}")
 
 
 @fault("over-burn lost")

@@ -13,6 +13,7 @@ import typer
 
 import kerfproof_app.cli
 from kerfproof.errors import KerfproofError
+from kerfproof_app.pace import collect_seldom
 
 DEBUG_VARIABLE = "KERFPROOF_DEBUG"
 """Environment variable that shows the traceback of an unexpected failure."""
@@ -75,6 +76,7 @@ def _start(
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return the exit code: 0 done, 1 done with errors found, 2 could not work with the input."""
+    collect_seldom()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # a terminal may lack a sign of a file's name

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
@@ -9,10 +11,11 @@ import numpy as np
 
 from kerfproof import api
 from kerfproof.cutplan import Cut
-from kerfproof.geom.distance import point_distances
-from kerfproof.job import ContourRole, Job, Pin, Turn
+from kerfproof.errors import KerfproofError
+from kerfproof.geom.distance import closest_points, point_distances
+from kerfproof.job import ContourRole, Job, Pin, RoleRule, TabPlace, Turn
 from kerfproof.outcome import Outcome
-from kerfproof.parts.part import Feature
+from kerfproof.parts.part import Feature, FeatureKind
 from kerfproof.placing import turn_matrix
 
 NEAR = 0.5
@@ -154,3 +157,71 @@ def flipped(job: Job, outcome: Outcome, bench: api.LeadBench, numbers: Iterable[
             pin = pin_at(outcome, number, bench.judge(number, (float(x), float(y))))
         job = with_pin(job, outcome, number, replace(pin, reverse=not pin.reverse))
     return job
+
+
+# --- tabs ---------------------------------------------------------------------------------------------------
+
+TAB_REACH = 6.0
+"""A tab is taken away by a click within this of it, mm."""
+
+
+def with_tab(job: Job, outcome: Outcome, number: int, near: tuple[float, float]) -> Job:
+    """Return the job with a tab on the outline of a feature where it passes nearest to a place of the plate.
+
+    Raises
+    ------
+    KerfproofError
+        If the feature is no outline: a hole's slug needs no tab.
+    """
+    feature = feature_of(outcome, number)
+    if feature.kind is not FeatureKind.OUTLINE:
+        raise KerfproofError(f"{feature.label} is no outline; tabs hold parts in the sheet")
+    s = feature.contour.path.segments()
+    there = closest_points(np.tile(np.array(near), (len(s), 1)), s, np.arange(len(s)))
+    best = there[int(np.argmin(np.hypot(*(there - near).T)))]
+    place = api.in_drawing(outcome.job, outcome.copies, number, (float(best[0]), float(best[1])))
+    return replace(job, tab_places=(*job.tab_places, TabPlace(drawing=place.drawing, x=place.x, y=place.y)))
+
+
+def without_tab(job: Job, outcome: Outcome, number: int, near: tuple[float, float]) -> Job:
+    """Return the job without the tab by hand that lies nearest to a place; the very same if none is near."""
+    place = api.in_drawing(outcome.job, outcome.copies, number, near)
+    away = [
+        math.dist((tab.x, tab.y), (place.x, place.y)) if tab.drawing == place.drawing else math.inf
+        for tab in job.tab_places
+    ]
+    if not away or min(away) > TAB_REACH + outcome.process.kerf:
+        return job
+    k = away.index(min(away))
+    return replace(job, tab_places=(*job.tab_places[:k], *job.tab_places[k + 1 :]))
+
+
+# --- roles by what things look like ---------------------------------------------------------------------------
+
+
+def literal(name: str) -> str:
+    """Return the shell pattern that matches this name alone."""
+    return re.sub(r"([*?\[])", r"[\1]", name)
+
+
+def rule_for(job: Job, kind: str, name: str) -> RoleRule | None:
+    """Return the job's own rule for one ``layer``, ``color`` or ``linetype``, None if there is none."""
+    wanted = _rule(kind, name, "")
+    return next((rule for rule in job.roles if replace(rule, role="") in wanted), None)
+
+
+def with_rule(job: Job, kind: str, name: str, role: str) -> Job:
+    """Return the job with a rule for one layer, colour or line type before all others; an empty role takes it back."""
+    wanted = _rule(kind, name, "")
+    kept = tuple(rule for rule in job.roles if replace(rule, role="") not in wanted)
+    new = (RoleRule(**{kind: _pattern(kind, name)}, role=role),) if role else ()
+    return replace(job, roles=(*new, *kept))
+
+
+def _pattern(kind: str, name: str) -> str:
+    return name if kind == "color" else literal(name)
+
+
+def _rule(kind: str, name: str, role: str) -> tuple[RoleRule, ...]:
+    """Return the ways in which a rule for this name alone may be written."""
+    return tuple(RoleRule(**{kind: text}, role=role) for text in dict.fromkeys((_pattern(kind, name), name)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -27,7 +27,8 @@ _ROW_KEYS: tuple[tuple[str, str, Kind | None], ...] = (
     ("pierce_height", "pierce_height", LENGTH), ("pierce_delay", "pierce_delay_s", TIME), ("pierce", "pierce", None),
     ("min_hole", "min_hole", LENGTH), ("lead_radius", "lead_radius", LENGTH),
     ("lead_straight", "lead_straight", LENGTH), ("starts_per_tip", "starts_per_tip", None),
-    ("hole_kerf", "hole_kerf", LENGTH),
+    ("air", "air", None), ("consumables", "consumables", None),
+    ("hole_kerf", "hole_kerf", LENGTH), ("hole_over_burn", "hole_over_burn", LENGTH),
 )  # fmt: skip
 
 
@@ -68,11 +69,40 @@ def save_to_chart(
         before = str(row.get(key, ""))
         row[key] = spelled(change, before)
         saved.append(Saved(path, f"row {number + 1}.{key}", before, str(row[key])))
+    if what == "feed":
+        row.pop("estimated", None)  # the feed is what an estimate is about
     row["source"] = _source(str(row.get("source", "")), f"{what} measured {date}: {note}")
     text = tomlkit.dumps(document)
     parse_chart(text, file.where)  # what can't be read again is not written
     store.write_bytes(path, text.encode("utf-8"))
     return tuple(saved)
+
+
+def save_estimate(name: str, row: Process, date: str) -> Path:
+    """Put an estimated row into the person's own chart `name`, in the place of an older estimate; return the file.
+
+    Raises
+    ------
+    KerfproofError
+        If the chart is a built-in one, can't be written, or has measured that plate.
+    """
+    file = _own("charts", name)
+    document: Any = tomlkit.parse(file.text)
+    rows = parse_chart(file.text, file.where).rows
+    number = next((k for k, known in enumerate(rows) if _same(known, row)), None)
+    new = _new_row(replace(row, source=f"{row.source}; {date}"))
+    if number is None:
+        document["row"].append(new)
+    elif rows[number].estimated:
+        document["row"][number] = new
+    else:
+        what = f"{row.material} of {row.thickness:g} mm at {row.amps:g} A stands measured in row {number + 1}"
+        raise KerfproofError(what, where=name, advice="an estimate would spoil it")
+    path = store.own_path("charts", file.name) if file.origin == "own" else Path(file.where)
+    text = tomlkit.dumps(document)
+    parse_chart(text, file.where)
+    store.write_bytes(path, text.encode("utf-8"))
+    return path
 
 
 def save_to_machine(name: str, changes: Sequence[Change], what: str, note: str, date: str) -> tuple[Saved, ...]:
@@ -89,9 +119,10 @@ def save_to_machine(name: str, changes: Sequence[Change], what: str, note: str, 
     saved = []
     for change in changes:
         section, key = change.place
-        before = str(document[section].get(key, ""))
-        document[section][key] = spelled(change, before)
-        document[section][key].comment(f"measured {date}")
+        table = document.setdefault(section, tomlkit.table())
+        before = str(table.get(key, ""))
+        table[key] = spelled(change, before)
+        table[key].comment(f"measured {date}")
         saved.append(Saved(path, f"{section}.{key}", before, str(document[section][key])))
     if what == "float":
         document["touch_off"]["float_note"] = f"{date}, {note}"
@@ -134,11 +165,13 @@ def _new_row(process: Process) -> Any:
     row = tomlkit.inline_table()
     for key, field, quantity in _ROW_KEYS:
         value = getattr(process, field)
-        if value is None:
+        if value in (None, ""):
             continue
         if quantity is not None:
             value = spelled(Change(file="chart", place=(key,), value=float(value), quantity=quantity), "")
         row[key] = str(value) if key == "pierce" else value
+    if process.estimated:
+        row["estimated"] = True
     row["source"] = process.source
     return row
 

@@ -11,8 +11,10 @@ from kerfproof import api
 from kerfproof.errors import KerfproofError, UnitUnknown, Watch
 from kerfproof.job import DrawingUse, Job
 from kerfproof.jobfile import SUFFIX, parse_job
+from kerfproof.report.claims import read_claims
 from kerfproof.units import parse_length
 from kerfproof_app import store
+from kerfproof_app.proving import known_machine, read_program
 from kerfproof_app.shopping import DEFAULT_CHART, DEFAULT_MACHINE
 
 DEFAULT_MATERIAL, DEFAULT_THICKNESS = "mild steel", 3.0
@@ -23,7 +25,7 @@ class Version:
     """One state of the work: the job with its drawings' bytes by name, and where they came from.
 
     `path` and `text` are the job's file as last saved or opened. `program` is the text of a program that was
-    opened by itself, with no job to it.
+    opened by itself; `job` then says on which machine it is judged and with which drawings it is compared.
     """
 
     job: Job
@@ -61,11 +63,16 @@ def new_job(drawings: tuple[DrawingUse, ...] = ()) -> Job:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Opening:
-    """Files to be opened, alone or added to the work `onto`. `units` are mm per unit by drawing name."""
+    """Files to be opened, alone or added to the work `onto`. `units` are mm per unit by drawing name.
+
+    Added to a program that was opened by itself, drawings are what it is compared with, in place of those before.
+    What is read stays on the `bench`, so that the plan that follows need not read it again.
+    """
 
     paths: tuple[Path, ...]
     onto: Version | None = None
     units: Mapping[str, float] = field(default_factory=dict)
+    bench: api.Bench = field(default_factory=api.Bench)
 
     def run(self, watch: Watch) -> Version:
         """Return the work with the files in it.
@@ -78,6 +85,10 @@ class Opening:
             If a file can't be read.
         """
         kinds = {kind_of(path) for path in self.paths}
+        if self.onto is not None and kinds != {"drawing"}:
+            raise KerfproofError(
+                "only drawings can be added to what is open", advice="open a job or a program by itself"
+            )
         if len(self.paths) > 1 and kinds != {"drawing"}:
             raise KerfproofError("only drawings can be opened together", advice="open a job or a program by itself")
         if kinds == {"drawing"}:
@@ -91,14 +102,15 @@ class Opening:
         return replace(self, units={**self.units, name: mm_per_unit})
 
     def _drawings(self, watch: Watch) -> Version:
-        job = new_job() if self.onto is None or self.onto.program is not None else self.onto.job
-        sources = {} if self.onto is None else dict(self.onto.sources)
-        uses = list(job.drawings)
+        alone = self.onto is None or self.onto.program is not None
+        job = new_job() if self.onto is None else self.onto.job
+        sources = {} if alone or self.onto is None else dict(self.onto.sources)
+        uses = [] if alone else list(job.drawings)
         for number, path in enumerate(self.paths):
             watch("reading", number / len(self.paths))
             data = store.read_bytes(path)
             name = free_name(path, data, sources)
-            use = _use(name, data, self.units.get(name), watch)
+            use = self._use(name, data, self.units.get(name), watch)
             same = next((k for k, u in enumerate(uses) if u.name == name), None)
             if same is not None:
                 uses[same] = replace(uses[same], count=uses[same].count + 1)
@@ -106,9 +118,15 @@ class Opening:
             uses.append(use)
             sources[name] = data
         made = replace(job, drawings=tuple(uses))
-        if self.onto is not None and self.onto.program is None:
+        if self.onto is not None:
             return replace(self.onto, job=made, sources=sources)
         return Version(job=made, sources=sources, folder=self.paths[0].resolve().parent)
+
+    def _use(self, name: str, data: bytes, unit: float | None, watch: Watch) -> DrawingUse:
+        drawing = self.bench.read(data, name, None if unit is None else api.ReadSettings(mm_per_unit=unit), watch)
+        if drawing.units.mm_per_unit is None:
+            raise api.unit_question(drawing)
+        return DrawingUse(name=name, mm_per_unit=unit, sha256=sha256(data).hexdigest())
 
     def _job(self, path: Path) -> Version:
         text = store.read_text(path)
@@ -125,23 +143,14 @@ class Opening:
         return Version(job=job, sources=sources, folder=path.resolve().parent, path=path, text=text)
 
     def _program(self, path: Path) -> Version:
-        text = store.read_text(path).replace("\r\n", "\n")
-        if not text.strip():
-            raise KerfproofError("the program is empty", where=str(path))
-        if "\0" in text:
-            raise KerfproofError("this is no text of a program", where=str(path), advice="open a drawing or a program")
-        return Version(job=new_job(), folder=path.resolve().parent, program=text, program_name=path.name)
+        text = read_program(path)
+        job = new_job()
+        job = replace(job, machine=known_machine(read_claims(text)) or job.machine)
+        return Version(job=job, folder=path.resolve().parent, program=text, program_name=path.name)
 
 
 def _why(error: KerfproofError) -> str:
     return "is missing" if error.what == "no such file" else error.what
-
-
-def _use(name: str, data: bytes, unit: float | None, watch: Watch) -> DrawingUse:
-    drawing = api.read(data, name, None if unit is None else api.ReadSettings(mm_per_unit=unit), watch)
-    if drawing.units.mm_per_unit is None:
-        raise api.unit_question(drawing)
-    return DrawingUse(name=name, mm_per_unit=unit, sha256=sha256(data).hexdigest())
 
 
 def free_name(path: Path, data: bytes, taken: Mapping[str, bytes]) -> str:

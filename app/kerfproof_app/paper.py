@@ -1,7 +1,8 @@
-"""The setup sheet on the paper that is usual where the person lives."""
+"""What goes out beside the program: the setup sheet on the usual paper, the picture, the report."""
 
 from __future__ import annotations
 
+import json
 import locale
 import os
 from pathlib import Path
@@ -37,6 +38,26 @@ def paper_of(name: str | None) -> str:
 def sheet_bytes(outcome: Outcome, paper: str | None, program: str) -> bytes:
     """Return the setup sheet as PDF."""
     from kerfproof.report.sheet import Paper, sheet
+    from kerfproof_app.tiplife import share_used
 
     bold, plain = (store.read_bytes(Path(file)) for file in sorted(store.font_files()))
-    return sheet(outcome, (plain, bold), Paper(paper_of(paper)), program)
+    return sheet(outcome, (plain, bold), Paper(paper_of(paper)), program, share_used(outcome.machine.name))
+
+
+def report_bytes(outcome: Outcome) -> bytes:
+    """Return the report as JSON."""
+    from kerfproof.report.data import report
+
+    return (json.dumps(report(outcome), indent=2, ensure_ascii=False, allow_nan=False) + "\n").encode("utf-8")
+
+
+def picture_bytes(outcome: Outcome, name: str, dark: bool) -> bytes:
+    """Return the picture in the format of the file's name."""
+    from kerfproof.report.svg import picture
+
+    svg = picture(outcome, dark=dark)
+    if Path(name).suffix.lower() == ".svg":
+        return svg.encode("utf-8")
+    from kerfproof.report.png import png
+
+    return png(svg, font_files=store.font_files())

@@ -2,27 +2,31 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from kerfproof import api
 from kerfproof.api import Block, Program
-from kerfproof.errors import KerfproofError, Watch
+from kerfproof.errors import Finding, Severity, Watch
 from kerfproof.job import Job
-from kerfproof.machine.control import control_of
 from kerfproof.outcome import Outcome
 from kerfproof.parts.part import Parts
 from kerfproof.report.claims import Claims, read_claims
-from kerfproof_app import store
 from kerfproof_app.opening import Version
+from kerfproof_app.proving import Given, Proved, drawn_for, job_of, prove_text
 from kerfproof_app.shopping import shop_for
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Planning:
-    """A state of the work to be planned; `number` counts the edits."""
+    """A state of the work to be planned; `number` counts the edits.
+
+    The `bench` still has what was made for the state before, so that only what changed is done again. One task at a
+    time may work on it.
+    """
 
     number: int
     version: Version
+    bench: api.Bench = field(default_factory=api.Bench)
 
     def run(self, watch: Watch) -> Outcome:
         """Return what the work becomes.
@@ -35,55 +39,51 @@ class Planning:
         if self.version.program is not None:
             return judged(self.version, watch)
         job = self.version.job
-        return api.plan(job, self.version.sources, shop_for(job.machine, job.chart), watch=watch)
+        return self.bench.plan(job, self.version.sources, shop_for(job.machine, job.chart), watch=watch)
 
 
-def judged(version: Version, watch: Watch) -> Outcome:
-    """Return the proof of a program by its text alone, as an outcome without drawings and plan."""
-    text = version.program or ""
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Judged(Outcome):
+    """A program opened by itself: no plan and no parts, but its proof, and the drawing under it if there is one."""
+
+    proved: Proved
+
+
+def judged(version: Version, watch: Watch) -> Judged:
+    """Return the proof of a program that was opened by itself, against its drawing if that is at hand.
+
+    Raises
+    ------
+    KerfproofError
+        If it lights no torch of this machine, or its drawing can't be read.
+    """
+    text, job = version.program or "", version.job
     claims = read_claims(text)
-    job = _claimed(version.job, claims)
     shop = shop_for(job.machine, job.chart)
-    process = api.process_of(job, shop.chart, shop.machine)
-    proof = api.prove(
-        text,
-        control_of(shop.machine),
-        shop.machine,
-        process,
-        None,
-        plate=claims.plate,
-        mode=claims.mode if claims.mode in ("cut", "dry", "frame") else "cut",
-        tabs=claims.tabs,
-        watch=watch,
-    )
-    if not proof.runs and claims.mode == "cut":
-        raise KerfproofError(
-            f"no torch is lit in it by {shop.machine.torch_on}",
-            where=version.program_name,
-            advice="choose the machine it is for",
-        )
-    blocks = tuple(Block(run.number, run.light_line, run.light_line, run.off_line) for run in proof.runs)
-    return Outcome(
-        job=job,
-        machine=shop.machine,
-        process=process,
+    made_for = job_of(claims, shop, claims.material or job.material, claims.thickness or job.thickness)
+    given = [Given(name=use.name, data=version.sources[use.name], mm_per_unit=use.mm_per_unit) for use in job.drawings]
+    drawn = drawn_for(claims, given, version.folder, advice="drop it on the window to compare them")
+    advice = "choose the machine it is for in the menu Cut"
+    proved = prove_text(text, version.program_name, claims, shop, made_for, drawn, watch, advice=advice)
+    return Judged(
+        job=made_for,
+        machine=proved.machine,
+        process=proved.process,
         drawings=(),
         contours=(),
         parts=Parts(()),
-        program=Program(text, blocks),
-        proof=proof,
-        findings=proof.findings,
+        program=Program(
+            text, tuple(Block(r.number, r.light_line, r.light_line, r.off_line) for r in proved.proof.runs)
+        ),
+        proof=proved.proof,
+        findings=(*_assumed(claims, made_for), *proved.findings),
+        proved=proved,
     )
 
 
-def _claimed(job: Job, claims: Claims) -> Job:
-    known = {file.name for file in store.shop_files("machines")}
-    return Job(
-        drawings=(),
-        machine=claims.machine if claims.machine in known else job.machine,
-        chart=job.chart,
-        material=claims.material or job.material,
-        thickness=claims.thickness or job.thickness,
-        amps=claims.amps or job.amps,
-        kerf=claims.kerf or job.kerf,
-    )
+def _assumed(claims: Claims, job: Job) -> tuple[Finding, ...]:
+    """Return a note if the program does not say from what it is cut."""
+    if claims.thickness is not None:
+        return ()
+    message = f"the program does not say what it cuts; it was judged as for {job.thickness:g} mm {job.material}"
+    return (Finding("plate-assumed", Severity.NOTE, message, "see that this is what lies on the table"),)

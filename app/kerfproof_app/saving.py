@@ -36,8 +36,19 @@ def export(outcome: Outcome, path: Path, *, branded: bool) -> Export:
         outcome = brand(outcome)
     if outcome.program is None:
         raise KerfproofError("there is no program")
+    return write_program(outcome.program.text, path)
+
+
+def write_program(text: str, path: Path) -> Export:
+    """Write the text of a program, keeping the file before as a backup.
+
+    Raises
+    ------
+    KerfproofError
+        If it can't be written; then the old file stands as it was.
+    """
     store.check_target(path)
-    data = outcome.program.text.encode("ascii", errors="replace")
+    data = text.encode("ascii", errors="replace")
     backup = None
     if path.is_file():
         before = store.read_bytes(path)

@@ -7,6 +7,7 @@ run (`Planning.run`, `Opening.run`) and bring back with `take` or `fail`; what w
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -18,7 +19,7 @@ from kerfproof.jobfile import write_job
 from kerfproof.outcome import Outcome
 from kerfproof_app.memory import Memory, Unfinished
 from kerfproof_app.opening import Opening, Version, new_job
-from kerfproof_app.planning import Planning
+from kerfproof_app.planning import Judged, Planning
 from kerfproof_app.saving import Export, export, save_job
 
 Listener = Callable[[str], None]
@@ -28,11 +29,15 @@ MOST_UNDO = 200
 
 @dataclass(frozen=True, slots=True)
 class Selection:
-    """What is looked at: numbers of features, of a finding in `Session.findings`, of a program line (from 1)."""
+    """What is looked at: numbers of features, of a finding in `Session.findings`, of a program line (from 1).
+
+    `loose` are numbers in `kerfproof_app.loose.loose_of` of the outcome: chains that are not cut.
+    """
 
     features: tuple[int, ...] = ()
     finding: int | None = None
     line: int | None = None
+    loose: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +75,7 @@ class Session:
         self.keep_later: Callable[[], None] | None = None
         """Asked to see to it that `keep` is called soon; None: it is called at once."""
         self._number = 0
+        self._bench = api.Bench()
         self._undo: list[Step] = []
         self._redo: list[Step] = []
         self._listeners: list[Listener] = []
@@ -121,7 +127,21 @@ class Session:
         v, saved = self.version, self._saved
         if v is None or v.program is not None:
             return False
-        return saved is None or v.job != saved.job or v.path != saved.path
+        if saved is None:  # recovered after a crash
+            return True
+        return (v.job != saved.job or v.path != saved.path) and (v.path is not None or bool(self._undo))
+
+    @property
+    def drawings(self) -> tuple[api.Drawing, ...]:
+        """The drawings as they were read; also where nothing could be planned from them."""
+        job = self.job
+        if self.outcome is not None or job is None or self.state != "failed":
+            return () if self.outcome is None else self.outcome.drawings
+        found = []
+        for use in job.drawings:
+            with suppress(KerfproofError):
+                found.append(self._bench.read(self.sources[use.name], use.name, api.reading(job, use)))
+        return tuple(found)
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -130,15 +150,13 @@ class Session:
 
     @property
     def verdict(self) -> str:
-        """``checking``, ``PROVEN``, ``PROVEN WITH WARNINGS``, ``NOT PROVEN``, ``NO RULE BROKEN`` or empty."""
+        """``checking``, ``PROVEN``, ``PROVEN WITH WARNINGS``, ``NOT PROVEN``, the first two qualified, or empty."""
         if self.state != "current" or self.outcome is None:
             return self.state if self.state in ("checking", "failed") else ""
-        severities = {f.severity for f in self.findings}
-        if self.outcome.program is None or Severity.ERROR in severities:
+        if self.outcome.program is None:
             return "NOT PROVEN"
-        if self.version is not None and self.version.program is not None:
-            return "NO RULE BROKEN"
-        return "PROVEN WITH WARNINGS" if Severity.WARNING in severities else "PROVEN"
+        compared = self.outcome.proved.compared if isinstance(self.outcome, Judged) else True
+        return api.verdict_of(self.findings, compared)
 
     @property
     def timeline(self) -> api.Timeline | None:
@@ -158,9 +176,15 @@ class Session:
 
     # --- looking ------------------------------------------------------------------------------------------
 
-    def select(self, features: tuple[int, ...] = (), finding: int | None = None, line: int | None = None) -> None:
-        """Look at some features, a finding or a line."""
-        chosen = Selection(features, finding, line)
+    def select(
+        self,
+        features: tuple[int, ...] = (),
+        finding: int | None = None,
+        line: int | None = None,
+        loose: tuple[int, ...] = (),
+    ) -> None:
+        """Look at some features, a finding, a line or chains that are not cut."""
+        chosen = Selection(features, finding, line, loose)
         if chosen != self.selection:
             self.selection = chosen
             self.tell("selection")
@@ -196,6 +220,12 @@ class Session:
         """Make `job` the job, as one step that can be undone."""
         if self.version is not None and job != self.job:
             self._step(replace(self.version, job=job), label)
+
+    def judge_on(self, machine: str) -> None:
+        """Judge the program that was opened by itself as one for another machine."""
+        v = self.version
+        if v is not None and v.program is not None and machine != v.job.machine:
+            self._step(replace(v, job=replace(v.job, machine=machine)), f"judge it on {machine}")
 
     def remove_drawing(self, number: int) -> None:
         """Take a drawing and all that was chosen on it out of the job; the last one can't go."""
@@ -272,7 +302,7 @@ class Session:
         if self.opening is not None:
             return self.opening
         if self.state == "checking" and self.version is not None:
-            return Planning(self._number, self.version)
+            return Planning(self._number, self.version, self._bench)
         return None
 
     def take(self, task: Task, result: Version | Outcome) -> None:
@@ -320,11 +350,11 @@ class Session:
     # --- opening ------------------------------------------------------------------------------------------
 
     def open(self, paths: list[Path] | tuple[Path, ...], *, add: bool = False) -> None:
-        """Ask for files to be opened: in place of the work, or drawings added to it."""
+        """Ask for files to be opened: in place of the work, or drawings added to it or compared with a program."""
         if paths:
-            onto = self.version if add and self.job is not None else None
+            onto = self.version if add else None
             self.question, self._asked = None, None
-            self.opening = Opening(tuple(paths), onto)
+            self.opening = Opening(tuple(paths)) if onto is None else Opening(tuple(paths), onto, bench=self._bench)
             self.tell("question", "state")
 
     def answer_unit(self, mm_per_unit: float | None) -> None:
@@ -336,14 +366,15 @@ class Session:
             self.tell("question", "state")
 
     def _opened(self, task: Opening, version: Version) -> None:
-        self.opening = None
+        self.opening, self._bench = None, task.bench
         for path in reversed(task.paths):
             self.memory.remember(path)
         self.say("")
         if task.onto is None:
             self.outcome, self.moment_s = None, 0.0
             self._saved = version
-        label = f"{'add' if task.onto else 'open'} {', '.join(path.name for path in task.paths)}"
+        did = "open" if task.onto is None else "add" if version.program is None else "compare with"
+        label = f"{did} {', '.join(path.name for path in task.paths)}"
         if self.version is None:
             self._put(version)
         else:
@@ -366,6 +397,7 @@ class Session:
         self.version = self.outcome = self.problem = self.question = self.opening = self._saved = None
         self._undo, self._redo, self.selection, self.moment_s, self.state = [], [], Selection(), 0.0, "empty"
         self._number += 1
+        self._bench = api.Bench()
         self.memory.forget()
         self.tell("job", "outcome", "state")
 

@@ -8,6 +8,7 @@ a new one begun, and the person is told.
 from __future__ import annotations
 
 import contextlib
+import math
 import os
 import sqlite3
 from collections.abc import Callable, Iterator
@@ -210,6 +211,39 @@ def _tip(db: sqlite3.Connection, machine: str) -> Tip | None:
         machine=machine, fitted=row[1], note=row[2], starts=int(sums[0]), arc_s=float(sums[1]), programs=int(sums[2]),
         used=float(sums[3]), counted=not sums[4],
     )  # fmt: skip
+
+
+def share_used(machine: str) -> float | None:
+    """Return the share of the tip's life that is gone by what was counted, None where nothing was or it can't be read.
+
+    A share of cuts without a tip life in their chart is not known either.
+    """
+    try:
+        tip = TipLife.of_person().tip(machine)
+    except KerfproofError:
+        return None
+    return tip.used if tip is not None and tip.counted else None
+
+
+def warnings(machine: str, starts: int, lasts: int) -> list[str]:
+    """Return what is to be said of the tip before a program of so many starts; nothing where it lasts."""
+    life = TipLife.of_person()
+    try:
+        tip = life.tip(machine)
+    except KerfproofError as error:  # a count that can't be read is no reason to fail
+        return [str(error)]
+    warning = outruns(tip, starts, lasts)
+    return [*life.told, *([warning] if warning else [])]
+
+
+def outruns_by_share(machine: str, share: float) -> str:
+    """Return a warning if programs that take so many tips' lives need more than is left of the tip, else nothing."""
+    used = share_used(machine) or 0.0
+    if used + share <= 1.0 + 1e-9:
+        return ""
+    spare = math.ceil(used + share - 1e-9) - 1
+    tips = "one new tip" if spare == 1 else f"{spare} new tips"
+    return f"all programs for {machine} take {share:.0%} of a tip's life, {used:.0%} is used: have {tips} at hand"
 
 
 def outruns(tip: Tip | None, starts: int, lasts: int) -> str:

@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kerfproof.cutplan import CutPlan, Pause, PauseKind
+from kerfproof.cutplan import CutPlan
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.drawing.dxf.reader import read_dxf
 from kerfproof.drawing.settings import ReadSettings
-from kerfproof.errors import Finding, NothingToCut, Severity, UnitUnknown, Watch, no_watch
+from kerfproof.errors import Finding, KerfproofError, NothingToCut, Severity, UnitUnknown, Watch, no_watch
 from kerfproof.job import DrawingUse, Job, Mode, Rests, RoleRule
 from kerfproof.machine.chart import CutChart, Process
 from kerfproof.machine.control import control_of
@@ -21,7 +21,7 @@ from kerfproof.machine.profile import Machine
 from kerfproof.machine.select import select_process
 from kerfproof.memo import Memo
 from kerfproof.motion.program import Block, Program
-from kerfproof.motion.rests import rests_needed
+from kerfproof.motion.rests import with_rests
 from kerfproof.motion.trace import Step, Trace
 from kerfproof.motion.writer import write
 from kerfproof.outcome import Outcome
@@ -31,7 +31,7 @@ from kerfproof.parts.contour import Contour, Contours, Role
 from kerfproof.parts.joining import JoinSettings, join_contours
 from kerfproof.parts.marks import DrillMarks
 from kerfproof.parts.part import Feature, FeatureKind, Parts
-from kerfproof.parts.roles import Rule
+from kerfproof.parts.roles import Rule, picks_text
 from kerfproof.parts.sorting import settled_findings
 from kerfproof.parts.spots import Spot
 from kerfproof.placing import (
@@ -49,16 +49,19 @@ from kerfproof.placing import (
 from kerfproof.report.claims import tab_words
 from kerfproof.report.timeline import Moment, Timeline, timeline
 from kerfproof.toolpath.build import plan_cuts, prepare
+from kerfproof.toolpath.lead import lead_shapes as _shapes
 from kerfproof.toolpath.leadbench import LeadBench, LeadTry, Snap
 from kerfproof.toolpath.order import broken_pairs
 from kerfproof.toolpath.pauses import planned_pauses
-from kerfproof.verify.proof import Proof
+from kerfproof.verify.proof import BY_RULES, Proof, verdict_of
 from kerfproof.verify.prove import prove
 
 __all__ = [
+    "BY_RULES",
     "Bench",
     "Block",
     "CopyAt",
+    "Drawing",
     "Inspection",
     "LeadBench",
     "LeadTry",
@@ -76,6 +79,7 @@ __all__ = [
     "inspect",
     "joining",
     "lead_bench",
+    "lead_shapes",
     "nothing_to_cut",
     "order_refusal",
     "part_name",
@@ -83,8 +87,10 @@ __all__ = [
     "process_of",
     "prove",
     "read",
+    "reading",
     "timeline_of",
     "unit_question",
+    "verdict_of",
 ]
 
 FAR_KERF, FAR_FEED = 1.6, 2.0
@@ -97,6 +103,8 @@ class Shop:
 
     machine: Machine
     chart: CutChart
+    tip_used: float = 0.0
+    """Share of the tip's life that is gone when the job begins."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -132,7 +140,8 @@ def inspect(
 
     `use` turns and mirrors it first.
     """
-    drawing = read(data, name, settings, watch)
+    text = join is not None and picks_text(join.rules)
+    drawing = read(data, name, replace(settings or ReadSettings(), text=text), watch)
     if use is not None:
         drawing = turned(drawing, use)
     contours = join_contours(drawing, join or JoinSettings(), watch)
@@ -151,10 +160,16 @@ def joining(job: Job, use: DrawingUse) -> JoinSettings:
             spots.append(Spot(role=Role(chosen.role), x=x, y=y))
     return JoinSettings(
         tolerance=job.join_tolerance,
-        rules=tuple(Rule(role=Role(r.role), layer=r.layer, color=r.color, linetype=r.linetype) for r in job.roles),
+        rules=_rules(job),
         spots=tuple(spots),
         drill=DrillMarks(how=job.drill_marks, below=job.drill_below),
         page=job.page,
+    )
+
+
+def _rules(job: Job) -> tuple[Rule, ...]:
+    return tuple(
+        Rule(role=Role(r.role), layer=r.layer, color=r.color, linetype=r.linetype, kind=r.kind) for r in job.roles
     )
 
 
@@ -197,16 +212,21 @@ class Bench:
         """Return everything a job becomes; see `plan`."""
         return _planned(self._memo, job, sources, shop, settings or ReadSettings(), watch)
 
+    def read(self, data: bytes, name: str, settings: ReadSettings | None = None, watch: Watch = no_watch) -> Drawing:
+        """Return the drawing in a DXF file's bytes; see `read`. A plan of the same bytes does not read them again."""
+        return _read(self._memo, data, name, settings or ReadSettings(), watch)
+
 
 def _planned(
     memo: Memo, job: Job, sources: Mapping[str, bytes], shop: Shop, settings: ReadSettings, watch: Watch
 ) -> Outcome:
     machine = shop.machine
+    settings = reading(job, settings=settings)
     process = process_of(job, shop.chart, machine)
     looked = [_seen(memo, k, use, job, sources, settings, watch) for k, use in enumerate(job.drawings)]
     made = tuple(look.parts for look in looked)
     led = replace(job, pins=(), sequence=())
-    placed = memo.result("place", made, (led, machine, process), lambda: place(job, made, machine, process))
+    placed = memo.result("place", made, (led, machine, process), lambda: _place(job, looked, machine, process))
     pins, lost_pins = match_pins(job, placed, made)
     copies = copies_of(placed, made)
     wanted, lost_turns = match_turns(job, copies, made)
@@ -261,12 +281,15 @@ def _planned(
         tabs=planned.tabs,
     )
     if job.mode is Mode.CUT:
-        pauses, unpaused = planned_pauses(planned.cuts, placed.parts, machine, process)
+        owner = {feature.number: feature.part for feature in placed.parts.features}
+        owners = [owner[cut.feature] for cut in planned.cuts]
+        used = round(shop.tip_used * process.starts_per_tip)
+        pauses, unpaused = planned_pauses(planned.cuts, owners, machine, process, used)
         cut_plan = replace(cut_plan, pauses=pauses)
         outcome = replace(outcome, findings=(*outcome.findings, *unpaused))
     contours = drawn_contours(placed.parts, left)
     program, proof = _written(cut_plan, contours, job, watch)
-    rested = _rested(cut_plan, proof, job)
+    rested = with_rests(cut_plan, proof.trace, control_of(machine), job.rests)
     if rested is not cut_plan:
         cut_plan = rested
         program, proof = _written(cut_plan, contours, job, watch)
@@ -279,7 +302,7 @@ def _written(
     """Return the program of a plan and its proof against closed contours and slits."""
     control = control_of(cut_plan.machine)
     watch("writing", 0.0)
-    program = write(cut_plan, control)
+    program = write(cut_plan, control, watch)
     drawn, slits = contours
     proof = prove(
         program.text,
@@ -297,22 +320,6 @@ def _written(
     return program, proof
 
 
-def _rested(cut_plan: CutPlan, proof: Proof, job: Job) -> CutPlan:
-    """Return the plan with rests between cuts where the job asks for them, the very same where none is needed."""
-    if job.rests is Rests.TELL or job.mode is not Mode.CUT:
-        return cut_plan
-    machine = cut_plan.machine
-    needed = rests_needed(proof.trace, machine, cut_plan.process.amps, control_of(machine))
-    rests = [
-        Pause(after=k - 1, kind=PauseKind.REST, seconds=seconds, dwell=job.rests is Rests.DWELL)
-        for k, seconds in enumerate(needed)
-        if seconds > 0
-    ]
-    if not rests:
-        return cut_plan
-    return replace(cut_plan, pauses=tuple(sorted((*cut_plan.pauses, *rests), key=lambda pause: pause.after)))
-
-
 def _middle(feature: Feature) -> tuple[float, float]:
     x0, y0, x1, y1 = feature.contour.path.bounds()
     return (x0 + x1) / 2, (y0 + y1) / 2
@@ -326,7 +333,7 @@ def _process_notes(process: Process) -> tuple[Finding, ...]:
         Finding(
             "process-estimated",
             Severity.NOTE,
-            f"the chart has no row for {process.thickness:g} mm: {process.source}",
+            f"the chart has no measured row for {process.thickness:g} mm: {process.source}",
             "cut a test piece before a good sheet",
         ),
     )
@@ -348,6 +355,17 @@ def _far_from_chart(process: Process, row: Process) -> list[Finding]:
     return found
 
 
+def _place(job: Job, looked: Sequence[Inspection], machine: Machine, process: Process) -> Placed:
+    """Return the parts on the plate; where they don't fit, a doubt about the unit of a drawing is told with it."""
+    try:
+        return place(job, [look.parts for look in looked], machine, process)
+    except KerfproofError as error:
+        doubts = [f.message.rstrip(".") for look in looked for f in look.findings if f.rule == "units-doubtful"]
+        if not doubts:
+            raise
+        raise KerfproofError(f"{error.what}. {doubts[0]}", advice="give the right unit with --units") from error
+
+
 def _seen(
     memo: Memo,
     number: int,
@@ -362,26 +380,44 @@ def _seen(
         f"look {number}",
         (),
         (use, sources[use.name], settings, joining(job, use)),
-        lambda: _look(use, job, sources, settings, watch),
+        lambda: _look(memo, use, job, sources, settings, watch),
     )
 
 
-def _look(use: DrawingUse, job: Job, sources: Mapping[str, bytes], settings: ReadSettings, watch: Watch) -> Inspection:
-    if use.mm_per_unit is not None:
-        settings = replace(settings, mm_per_unit=use.mm_per_unit)
-    drawing = read(sources[use.name], use.name, settings, watch)
-    if drawing.units.mm_per_unit is None:
+def _read(memo: Memo, data: bytes, name: str, settings: ReadSettings, watch: Watch) -> Drawing:
+    return memo.result(f"read {name}", (), (data, settings), lambda: read(data, name, settings, watch))
+
+
+def _look(
+    memo: Memo, use: DrawingUse, job: Job, sources: Mapping[str, bytes], settings: ReadSettings, watch: Watch
+) -> Inspection:
+    drawing = _read(memo, sources[use.name], use.name, reading(job, use, settings), watch)
+    if drawing.units.mm_per_unit is None and any(e.path is not None for e in drawing.entities):
         raise unit_question(drawing)
     drawing = turned(drawing, use)
     join = joining(job, use)
     contours = join_contours(drawing, join, watch)
+    watch("joining", 1.0)
     parts = build_parts(contours.closed, contours.open, part_name(use.name))
+    watch("joining", 1.0)
     changed = drawing_changed(use, sources[use.name])
     found = (*settled_findings(drawing, join.rules), *contours.findings, *parts.findings)
     findings = (*changed, *(replace(f, drawing=use.name) for f in found))
     if not parts.parts:
         raise nothing_to_cut(drawing, findings)
     return Inspection(drawing, contours, parts, findings)
+
+
+def reading(job: Job, use: DrawingUse | None = None, settings: ReadSettings | None = None) -> ReadSettings:
+    """Return how the drawings of a job, or one of them, are read; what `settings` say wins over the job."""
+    settings = settings or ReadSettings()
+    unit = None if use is None else use.mm_per_unit
+    return ReadSettings(
+        mm_per_unit=settings.mm_per_unit if unit is None else unit,
+        layers=settings.layers or job.layers,
+        window=settings.window or job.window,
+        text=picks_text(_rules(job)),
+    )
 
 
 def unit_question(drawing: Drawing) -> UnitUnknown:
@@ -403,9 +439,13 @@ def unit_question(drawing: Drawing) -> UnitUnknown:
 
 def nothing_to_cut(drawing: Drawing, findings: Sequence[Finding]) -> NothingToCut:
     """Return the refusal of a drawing without a closed contour, with the most telling finding."""
+    empty = next((f for f in findings if f.rule == "nothing-to-cut"), None)
     told = [f for f in findings if f.severity is Severity.ERROR] or list(findings)
     why = told[0].sentence() if told else f"{len(drawing.entities)} curves, none of them closed"
-    refusal = NothingToCut(f"there is no closed contour to cut: {why}", where=drawing.name)
+    what, advice = f"there is no closed contour to cut: {why}", ""
+    if empty:
+        what, advice = f"{empty.message[:1].lower()}{empty.message[1:].rstrip('.')}", empty.advice
+    refusal = NothingToCut(what, where=drawing.name, advice=advice)
     refusal.findings = tuple(findings)
     return refusal
 
@@ -479,6 +519,7 @@ def heading_of(
     if job.pierce_delay_s is not None:
         pairs.append(("pierce-delay", f"{job.pierce_delay_s:g} s"))
     pairs += [("rule", f"{c.rule} {c.severity or 'off'} {c.reason}") for c in job.rules]
+    pairs += [] if job.rests is Rests.TELL else [("rests", job.rests.value)]
     pairs.append(("join", f"{job.join_tolerance:g} mm"))
     for feature in left:
         x0, y0, x1, y1 = feature.contour.path.bounds()
@@ -490,6 +531,7 @@ def rule_words(rule: RoleRule) -> str:
     """Return what a rule picks, as it stands in the heading of programs (`kerfproof.report.claims` reads it)."""
     marks = [f"color:{rule.color}"] if rule.color else []
     marks += [f"linetype:{rule.linetype}"] if rule.linetype else []
+    marks += [f"kind:{rule.kind}"] if rule.kind else []
     return " ".join([*marks, f"layer:{rule.layer}" if marks and rule.layer else rule.layer]).strip()
 
 
@@ -513,7 +555,12 @@ def lead_bench(outcome: Outcome) -> LeadBench:
         raise ValueError("the outcome has no plan")
     pins = dict(outcome.pinned)
     setting = prepare(outcome.parts, outcome.plan.plate, outcome.machine, outcome.process, outcome.job, pins=pins)
-    return LeadBench(setting, outcome.machine, outcome.process, outcome.job)
+    return LeadBench(setting, outcome.machine, outcome.process, outcome.job, outcome.plan.cuts, pins)
+
+
+def lead_shapes() -> dict[str, str]:
+    """Return the titles of the lead shapes by name."""
+    return {name: shape.title for name, shape in _shapes().items()}
 
 
 def order_refusal(outcome: Outcome, features: Sequence[int]) -> str:

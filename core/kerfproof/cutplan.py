@@ -128,5 +128,7 @@ class CutPlan:
     """Label and middle of each hole that is left to the drill; a tour stops there too."""
     pauses: tuple[Pause, ...] = ()
     """Pauses between cuts, in order; a dry run, a frame and a tour have none."""
+    resumed: bool = False
+    """Whether it goes on with a plate on which another program began."""
     tabs: tuple[Path, ...] = ()
     """Pieces of the torch's path that are left uncut, so that tabs hold the parts."""

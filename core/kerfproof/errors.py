@@ -49,7 +49,8 @@ class Finding:
         if self.handle:
             places.append(f"entity {self.handle}")
         if self.x is not None and self.y is not None:
-            places.append(f"at {self.x:.2f}, {self.y:.2f} mm{' of the drawing' if self.drawing else ''}")
+            x, y = round(self.x, 2) + 0.0, round(self.y, 2) + 0.0  # no -0.00
+            places.append(f"at {x:.2f}, {y:.2f} mm{' of the drawing' if self.drawing else ''}")
         place = f" ({', '.join(places)})" if places else ""
         return f"{self.message}{place}" + (f" -> {self.advice}" if self.advice else "")
 

@@ -126,14 +126,15 @@ class TabPlace:
 class RoleRule:
     """Entities that match get `role`: cut, slit, mark or ignore.
 
-    `layer` and `linetype` are shell patterns in any case of letters, `color` is a colour number, a name or
-    ``#rrggbb``; empty ones match all.
+    `layer`, `linetype` and `kind` (``TEXT``: all letters, as outlines) are shell patterns in any case of letters,
+    `color` is a colour number, a name or ``#rrggbb``; empty ones match all.
     """
 
     layer: str = ""
     role: str
     color: str = ""
     linetype: str = ""
+    kind: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -182,6 +183,10 @@ class Job:
     drill_below: float = 0.0
     """Holes with a diameter up to this are drill marks, too, if points are."""
     page: PageFrames = PageFrames.AUTO
+    layers: tuple[str, ...] = ()
+    """Only these layers of the drawings (shell patterns, any case of letters); empty: all."""
+    window: tuple[float, float, float, float] | None = None
+    """Only what lies wholly in this box of a drawing: xmin, ymin, xmax, ymax in its mm."""
     rules: tuple[RuleChoice, ...] = ()
     """Rules on programs that count otherwise for this job."""
     rests: Rests = Rests.TELL

@@ -35,6 +35,7 @@ from kerfproof.machine.spelling import (
     DrawingUnit,
     Length,
     MaybeArea,
+    MaybeBox,
     MaybeCurrent,
     MaybeFeed,
     MaybeLength,
@@ -102,6 +103,7 @@ class RoleTable(FileModel):
     role: Annotated[str, _ROLES] = _role("role", "What is done with them.", example="mark")
     color: str = _role("color", "Colour number, name or #rrggbb.", example="red")
     linetype: str = _role("linetype", "Pattern of line type names, any case.", example="DASHED*")
+    kind: str = _role("kind", "Kind of entity; TEXT: letters as outlines.", example="TEXT")
 
 
 class ContourTable(FileModel):
@@ -166,6 +168,8 @@ class JobFile(FileModel):
     )
     drill_below: Length = _job("drill_below", "Holes up to this diameter are drill marks, if points are.", ge=0)
     page: Annotated[PageFrames, _enum(PageFrames)] = _job("page", "What becomes of a rectangle round everything.")
+    layers: Annotated[tuple[str, ...], Field(strict=False)] = _job("layers", "Only these layers; * and ? mean any.")
+    window: MaybeBox = _job("window", "Only what lies in this box of a drawing.", example="0,0,200,100 mm")
     tabs: int = _job("tabs", "So many tabs hold each outline that has none by hand.", ge=0, le=100)
     tab_width: MaybeLength = _job(
         "tab_width", "Metal that a tab leaves; without it by thickness.", example="2 mm", gt=0

@@ -169,6 +169,27 @@ def parse_size(text: str) -> tuple[float, float]:
     return width, height
 
 
+def parse_box(text: str) -> tuple[float, float, float, float]:
+    """Return a box in mm from two opposite corners; a unit behind the last number holds for all.
+
+    >>> parse_box("200,100,0,0 mm")
+    (0.0, 0.0, 200.0, 100.0)
+
+    Raises
+    ------
+    KerfproofError
+        If `text` is not four lengths, or the box has no size.
+    """
+    parts = text.split(",")
+    if len(parts) != 4:
+        raise KerfproofError(f"{_shown(text)} is no box", advice='write for example "0,0,200,100 mm"')
+    unit = _split(parts[3], LENGTH)[1] or None
+    x0, y0, x1, y1 = (parse_length(part, unit) for part in parts)
+    if x0 == x1 or y0 == y1:
+        raise KerfproofError(f"{_shown(text)} is a box without a size", advice="two opposite corners")
+    return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
+
+
 def format_length(mm: float, inches: bool = False, decimals: int | None = None) -> str:
     """Return a length for people: at most 3 decimals of mm or 4 of inches, or `decimals`; no trailing zeros.
 

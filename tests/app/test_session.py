@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from collections import Counter
+from functools import partial
 
 import pytest
 
 import shop
-from kerfproof.errors import KerfproofError
+from kerfproof import api
+from kerfproof.errors import Cancelled, KerfproofError
+from kerfproof.job import Pin
 from kerfproof_app import store
 from kerfproof_app.memory import Memory
 from kerfproof_app.session import Session
+from kerfproof_app.shopping import shop_for
 
 
 @pytest.fixture
@@ -47,6 +52,58 @@ def test_a_result_of_an_older_edit_is_dropped(session):
     assert session.outcome is not result
     session.settle()
     assert session.outcome.process.kerf == 1.7
+
+
+def test_a_drawing_is_read_once_and_a_moved_lead_plans_only_what_changed(session, monkeypatch):
+    done = Counter()
+    for name in ("read_dxf", "join_contours", "prepare", "prove"):
+        monkeypatch.setattr(api, name, partial(_counted, done, name, getattr(api, name)))
+    session.open([session.version.folder / "gusset.dxf"])
+    session.settle()
+    assert done == {"read_dxf": 1, "join_contours": 1, "prepare": 1, "prove": 1}
+    before = session.outcome.program.text
+    job = session.job
+    session.change("move a lead", pins=(Pin(drawing="gusset.dxf", x=0.0, y=80.0),))
+    session.settle()
+    assert done == {"read_dxf": 1, "join_contours": 1, "prepare": 1, "prove": 2}
+    assert session.outcome.program.text != before
+    assert session.outcome.program.text == fresh_text(session)
+    assert session.findings == fresh_plan(session).findings
+    session.undo()
+    session.settle()
+    assert session.job == job
+    assert session.outcome.program.text == before
+
+
+def _counted(done, name, stage, *args, **named):
+    done[name] += 1
+    return stage(*args, **named)
+
+
+def fresh_plan(session):
+    return api.plan(session.job, session.sources, shop_for(session.job.machine, session.job.chart))
+
+
+def fresh_text(session):
+    return fresh_plan(session).program.text
+
+
+def test_a_run_that_was_stopped_leaves_nothing_behind_that_the_next_could_take_for_whole(session):
+    for stop_at in ("leads", "comparing with the drawing"):
+        session.change("kerf", kerf=1.6)
+        task = session.next_task()
+
+        def stopping(stage, share, stop_at=stop_at):
+            if stage == stop_at:
+                raise Cancelled("stopped")
+
+        with pytest.raises(Cancelled):
+            task.run(stopping)
+        session.undo()
+        session.change("kerf and margin", kerf=1.7, margin=12.0)
+        session.settle()
+        assert session.outcome.program.text == fresh_text(session)
+        session.undo()
 
 
 def test_a_failed_plan_keeps_the_last_picture_and_says_why(session):

@@ -167,7 +167,10 @@ def _random_job(pick: random.Random) -> Job:
         join_tolerance=pick.choice([0.05, 0.1]),
         leads=pick.choice([LeadChoice(), LeadChoice(shape="arc"), LeadChoice(radius=pick.uniform(1, 9), lead_out=0.0)]),
         pins=pins,
-        roles=tuple(RoleRule(layer=f"L{n}*", role=pick.choice(["cut", "mark"])) for n in range(pick.randint(0, 3))),
+        roles=tuple(
+            RoleRule(layer=f"L{n}*", role=pick.choice(["cut", "mark"]), kind=pick.choice(["", "TEXT"]))
+            for n in range(pick.randint(0, 3))
+        ),
     )
 
 
@@ -189,3 +192,27 @@ def test_the_schema_of_jobs_offers_the_words_of_choices() -> None:
     assert properties["small_holes"]["enum"] == ["refuse", "drill", "cut"]
     assert properties["join_tolerance"]["default"] == "0.05 mm"
     assert "drawing" in job_schema()["required"]
+
+
+@pytest.mark.parametrize(
+    ("text", "box", "moved"),
+    [
+        ("0,0,200,100 mm", (0.0, 0.0, 200.0, 100.0), "0,0,200,100.5 mm"),
+        ("8,4,0,0 in", (0.0, 0.0, 203.2, 101.6), "0,0,203.2,100.5 mm"),
+        ("0 mm,0 mm,8 in,4 in", (0.0, 0.0, 203.2, 101.6), "0,0,203.2,100.5 mm"),
+    ],
+)
+def test_a_box_to_read_stays_as_written_until_it_changes(text: str, box: tuple[float, ...], moved: str) -> None:
+    written = TEXT.replace("\n# the left one", f'window = "{text}"\nlayers = ["CUT", "HOLES*"]\n\n# the left one')
+    job = parse_job(written, "gate.kerfproof.toml")
+    assert job.window == pytest.approx(box)
+    assert job.layers == ("CUT", "HOLES*")
+    assert write_job(job, written) == written
+    other = write_job(replace(job, window=(*job.window[:3], 100.5)), written)
+    assert parse_job(other, "x").window == pytest.approx((*box[:3], 100.5))
+    assert f'window = "{moved}"' in other
+
+
+def test_a_box_that_is_none_says_why() -> None:
+    for box, why in (("1,2,3 mm", "no box"), ("1,2,1,5 mm", "without a size"), ("a,b,c,d mm", "no length")):
+        assert why in refusal(TEXT.replace("\n# the left one", f'window = "{box}"\n\n# the left one'))[0]

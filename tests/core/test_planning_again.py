@@ -97,7 +97,7 @@ def test_a_contour_run_the_other_way_round_is_offset_again(done: Counter[str]) -
     ("change", "again"),
     [
         ({"kerf": 1.1}, {"place", "prepare"}),
-        ({"join_tolerance": 0.2}, {"read_dxf", "join_contours", "build_parts", "place", "prepare"}),
+        ({"join_tolerance": 0.2}, {"join_contours", "build_parts", "place", "prepare"}),
         ({"spread": True}, {"place", "prepare"}),
     ],
 )
@@ -122,6 +122,15 @@ def test_a_drawing_saved_anew_is_read_again_and_the_others_are_not(done: Counter
     now = told(bench.plan(job, sources, SHOP))
     assert done["read_dxf"] == 1
     assert now == told(api.plan(job, sources, SHOP))
+
+
+def test_a_drawing_that_was_read_before_the_plan_is_not_read_again_for_it(done: Counter[str]) -> None:
+    bench = api.Bench()
+    bench.read(SOURCES["p.dxf"], "p.dxf")
+    assert told(bench.plan(JOB, SOURCES, SHOP)) == told(api.Bench().plan(JOB, SOURCES, SHOP))
+    assert done["read_dxf"] == 2, "once before the plan, once by the other bench"
+    larger = replace(JOB, drawings=(DrawingUse(name="p.dxf", mm_per_unit=2.0),))
+    assert told(bench.plan(larger, SOURCES, SHOP)) == told(api.plan(larger, SOURCES, SHOP)), "another unit is read anew"
 
 
 def test_another_machine_is_planned_for_anew() -> None:

@@ -167,10 +167,10 @@ def test_the_books_balance(name):
     assert not trace.torch[-1] and trace.end[last][-1, 2] >= machine.travel_height - 1e-6, "off and raised at the end"
 
 
-@pytest.mark.parametrize("mode", [Mode.DRY, Mode.FRAME])
+@pytest.mark.parametrize("mode", [Mode.DRY, Mode.FRAME, Mode.TOUR])
 @pytest.mark.parametrize("inches", [False, True])
 @pytest.mark.parametrize("dialect", DIALECTS)
-def test_dry_and_frame_hold_no_torch_word_and_never_come_down(dialect, inches, mode):
+def test_dry_frame_and_tour_hold_no_torch_word_and_never_come_down(dialect, inches, mode):
     machine = variant("contact float", dialect, inches)
     outcome = cut(demo("gusset"), machine, mode=mode)
     assert outcome.ok, [f.sentence() for f in outcome.findings if f.severity == "error"]

@@ -7,7 +7,7 @@ from html import escape
 from urllib.parse import quote
 
 from kerfproof.report.colours import LIGHT
-from kerfproof.report.picture import both_sizes, counted
+from kerfproof.report.facts import both_sizes, counted
 from kerfproof.units import format_length, format_time
 from kerfproof_app.batch.folder import shown
 from kerfproof_app.batch.lists import totals
@@ -19,8 +19,11 @@ SIGNS = {
     State.REFUSED: ("\N{BALLOT X}", "error"),
     State.UNREADABLE: ("?", "error"),
     State.FAILED: ("\N{HIGH VOLTAGE SIGN}\N{VARIATION SELECTOR-15}", "error"),
+    State.LEFT: ("\N{HORIZONTAL ELLIPSIS}", "left"),
 }
 """Sign and colour of each result: never told by colour alone."""
+RARE = (State.FAILED, State.LEFT)
+"""Results that are told only where they came."""
 MOST_SENTENCES = 6
 _STYLE = """
 :root { color-scheme: light; }
@@ -39,6 +42,7 @@ h2 { font-size: 26px; margin: 40px 0 14px; padding-bottom: 6px; border-bottom: 3
         break-inside: avoid; }
 .card.error { border-left-color: %(error)s; }
 .card.warning { border-left-color: %(warning)s; }
+.card.left { border-left-color: %(faint)s; }
 .card.good { border-left-color: %(good)s; }
 .sheet { min-height: 90px; }
 .sheet svg, .sheet img { display: block; max-width: 100%%; height: auto; }
@@ -47,6 +51,7 @@ h3 { font-size: 23px; margin: 0 0 8px; overflow-wrap: anywhere; }
 .badge { display: inline-block; padding: 2px 12px; border-radius: 4px; font-weight: bold; margin-right: 12px; }
 .badge.error { background: %(error)s; color: %(error_ink)s; }
 .badge.warning { background: %(warning)s; color: %(warning_ink)s; }
+.badge.left { background: %(faint)s; color: %(paper)s; }
 .badge.good { background: %(good)s; color: %(good_ink)s; }
 dl { display: grid; grid-template-columns: max-content 1fr; gap: 2px 18px; margin: 10px 0; }
 dt { color: %(faint)s; }
@@ -64,6 +69,7 @@ a { color: %(good)s; }
 .glance span { padding: 1px 9px; margin-right: 10px; font-weight: bold; align-self: stretch; }
 .glance .error span { background: %(error)s; color: %(error_ink)s; }
 .glance .warning span { background: %(warning)s; color: %(warning_ink)s; }
+.glance .left span { background: %(faint)s; color: %(paper)s; }
 .glance .good span { background: %(good)s; color: %(good_ink)s; }
 @media (max-width: 1000px) { .card { grid-template-columns: 1fr; } }
 @media print { body { font-size: 15px; background: #fff; } }
@@ -114,7 +120,7 @@ def _counts(results: Sequence[Result]) -> Iterator[str]:
     for state, number in counts(results).items():
         sign, _ = SIGNS[state]
         hidden = "" if number else ' class="none"'
-        if number or state is not State.FAILED:
+        if number or state not in RARE:
             yield f"<li{hidden}><b>{number}</b>{sign} {state}</li>"
     yield "</ul>"
 
@@ -160,7 +166,8 @@ def _picture(result: Result) -> str:
 
 def _sentences(result: Result) -> Iterator[str]:
     """Yield why there is no program, then the findings, one sentence for each kind."""
-    said = [("error", result.reason, 1)] if result.reason else []
+    weight = "note" if result.state is State.LEFT else "error"
+    said = [(weight, result.reason, 1)] if result.reason else []
     kinds: dict[tuple[str, str], list[str]] = {}
     for finding in result.findings:
         kinds.setdefault((finding["severity"], finding["rule"]), []).append(finding["sentence"])

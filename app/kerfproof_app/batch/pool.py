@@ -20,6 +20,7 @@ from multiprocessing.context import SpawnProcess
 from typing import Any, Generic, TypeVar
 
 from kerfproof.errors import KerfproofError
+from kerfproof_app.pace import collect_seldom
 
 Task = TypeVar("Task")
 Outcome = TypeVar("Outcome")
@@ -226,6 +227,7 @@ def _deaf() -> Iterator[None]:
 
 def _serve(pipe: Connection, work: Callable[[Any], Any]) -> None:
     """Work off what comes through the pipe until it closes or the parent is gone."""
+    collect_seldom()
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, _leave)
     threading.Thread(target=_end_with_parent, daemon=True).start()

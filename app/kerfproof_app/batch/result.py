@@ -12,6 +12,10 @@ FORMAT = 1
 """Version of the state file's and the report's layout."""
 
 
+INTERRUPTED = 130
+"""Exit code of a run that the person stopped."""
+
+
 class State(StrEnum):
     """How it ended, worst first."""
 
@@ -20,6 +24,8 @@ class State(StrEnum):
     UNREADABLE = "unreadable"
     REFUSED = "refused"
     """Read, but no program: errors were found, or it can't be cut as asked."""
+    LEFT = "left"
+    """Not done: the person stopped the run before it."""
     WARNED = "proven with warnings"
     PROVEN = "proven"
 
@@ -29,7 +35,8 @@ class Result:
     """One drawing. Lengths mm, times s; None or empty where it did not get so far.
 
     `name` and `program` are paths below the two folders. `code` is the exit code that cutting this drawing alone
-    would have given. `key` stands for all that the result depends on, `digest` for the program's bytes.
+    would have given, or `INTERRUPTED`. `key` stands for all that the result depends on, `digest` for the program's
+    bytes.
     """
 
     name: str
@@ -49,6 +56,7 @@ class Result:
     width: float | None = None
     height: float | None = None
     pierces: int | None = None
+    starts_per_tip: int = 0
     cut_length: float | None = None
     torch_on_s: float | None = None
     run_s: float | None = None

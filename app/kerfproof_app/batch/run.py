@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import signal
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
@@ -12,11 +12,12 @@ from typing import Protocol
 from kerfproof.errors import KerfproofError
 from kerfproof_app import store
 from kerfproof_app.batch.folder import Tree, look, shown
+from kerfproof_app.batch.lock import locked
 from kerfproof_app.batch.pool import Begun, Done, Lost, Pool
 from kerfproof_app.batch.result import Result
 from kerfproof_app.batch.state import Memory, open_out, sweep
 from kerfproof_app.batch.tasks import Order, Resolve, tasks_of
-from kerfproof_app.batch.work import Task, failed, key_of, make
+from kerfproof_app.batch.work import Task, failed, key_of, left_over, make
 
 
 class Talk(Protocol):
@@ -45,20 +46,20 @@ class Batch:
 
 
 class Stopped(Exception):
-    """The person stopped the run. `left` are the drawings that were not done."""
+    """The person stopped the run. `batch` is how all drawings stand, `left` are those that were not done."""
 
-    def __init__(self, done: int, left: tuple[str, ...]) -> None:
-        self.done, self.left = done, left
-        super().__init__(f"{done} done, {len(left)} left")
+    def __init__(self, batch: Batch, left: tuple[str, ...]) -> None:
+        self.batch, self.left = batch, left
+        super().__init__(f"{batch.made} done, {len(left)} left")
 
 
-def run(order: Order, resolve: Resolve, talk: Talk) -> Batch:
-    """Cut every drawing of a folder once and return what became of them.
+def run(order: Order, resolve: Resolve, talk: Talk, report: Callable[[Batch], None] = lambda batch: None) -> Batch:
+    """Cut every drawing of a folder once, `report` it while the output folder is still ours, and return it.
 
     Raises
     ------
     KerfproofError
-        If there is no drawing, or nothing can be written.
+        If there is no drawing, nothing can be written, or another batch is writing there.
     Stopped
         If the person stopped it; what is written is whole, and the next run does the rest.
     """
@@ -66,11 +67,17 @@ def run(order: Order, resolve: Resolve, talk: Talk) -> Batch:
     if not tree.sources:
         raise nothing_there(order.folder, tree)
     open_out(order.out)
-    pool = Pool(make, order.processes, order.limit_s)
-    try:
-        return one_round(order, resolve, talk, tree, pool)
-    finally:
-        pool.close()
+    with locked(order.out):
+        pool = Pool(make, order.processes, order.limit_s)
+        try:
+            batch = one_round(order, resolve, talk, tree, pool)
+        except Stopped as stopped:
+            report(stopped.batch)
+            raise
+        finally:
+            pool.close()
+        report(batch)
+        return batch
 
 
 def nothing_there(folder: Path, tree: Tree) -> KerfproofError:
@@ -106,10 +113,16 @@ def one_round(
         else:
             results.append(before)
     talk.total(len(todo), len(tasks) - len(todo))
-    for result in _made(todo, pool, talk):
-        results.append(result)
-        _remember(memory, result, talk)
-    results += [memory.results[name] for name in sorted(waiting) if name in memory.results]
+    waited_for = [memory.results[name] for name in sorted(waiting) if name in memory.results]
+    try:
+        with _termination_as_interrupt():
+            for result in _made(todo, pool, talk):
+                results.append(result)
+                _remember(memory, result, talk)
+    except KeyboardInterrupt:
+        pool.close()
+        raise _stopped(todo, [*results, *waited_for], memory) from None
+    results += waited_for
     results.sort(key=lambda r: r.name)
     try:
         behind = memory.finish(results)
@@ -134,25 +147,27 @@ def _remember(memory: Memory, result: Result, talk: Talk) -> None:
 
 
 def _made(tasks: Sequence[Task], pool: Pool[Task, Result], talk: Talk) -> Iterator[Result]:
-    """Yield the results as they come; on Ctrl-C end the processes and say what is left."""
-    left = dict.fromkeys(range(len(tasks)))
-    try:
-        with _termination_as_interrupt():
-            for event in pool.run(tasks):
-                task = tasks[event.index]
-                if isinstance(event, Begun):
-                    talk.begins(task.name)
-                    continue
-                if isinstance(event, Lost) and not event.last:
-                    talk.says(f"{shown(task.name)}: {event.reason}; it is tried once more, alone")
-                    continue
-                result = event.outcome if isinstance(event, Done) else failed(task, f"{event.reason}, twice")
-                del left[event.index]
-                talk.ends(result)
-                yield result
-    except KeyboardInterrupt:
-        pool.close()
-        raise Stopped(len(tasks) - len(left), tuple(tasks[k].name for k in left)) from None
+    """Yield the results as they come."""
+    for event in pool.run(tasks):
+        task = tasks[event.index]
+        if isinstance(event, Begun):
+            talk.begins(task.name)
+            continue
+        if isinstance(event, Lost) and not event.last:
+            talk.says(f"{shown(task.name)}: {event.reason}; it is tried once more, alone")
+            continue
+        result = event.outcome if isinstance(event, Done) else failed(task, f"{event.reason}, twice")
+        talk.ends(result)
+        yield result
+
+
+def _stopped(tasks: Sequence[Task], results: Sequence[Result], memory: Memory) -> Stopped:
+    """Return how all stands where the person stopped: what is not done is left, and its older program is told."""
+    done = {result.name for result in results}
+    left = [task for task in tasks if task.name not in done]
+    rows = sorted((*results, *(left_over(task, memory.has_program(task.name)) for task in left)), key=lambda r: r.name)
+    batch = Batch(tuple(rows), len(tasks) - len(left), memory.now_behind(rows))
+    return Stopped(batch, tuple(task.name for task in left))
 
 
 @contextlib.contextmanager

@@ -89,6 +89,16 @@ class Memory:
             reason = (error.strerror or type(error).__name__).lower()
             raise KerfproofError(f"can't be written: {reason}", where=str(self._file)) from None
 
+    def has_program(self, name: str) -> bool:
+        """Whether a program of the drawing lies there from earlier."""
+        result = self.results.get(name)
+        return result is not None and bool(result.program) and (self._out / result.program).is_file()
+
+    def now_behind(self, results: Iterable[Result]) -> tuple[str, ...]:
+        """Return programs that belong to no drawing, without forgetting anything: the run goes on another time."""
+        known = {result.program for result in (*results, *self.results.values()) if result.program}
+        return tuple(sorted(name for name in self.behind - known if (self._out / name).is_file()))
+
     def finish(self, results: Iterable[Result]) -> tuple[str, ...]:
         """Forget drawings that are gone, write the file anew, and return programs that belong to no drawing now.
 

@@ -10,9 +10,10 @@ from pathlib import Path
 
 from kerfproof_app.batch import folder as tree_of
 from kerfproof_app.batch.folder import Tree
+from kerfproof_app.batch.lock import locked
 from kerfproof_app.batch.pool import Pool
 from kerfproof_app.batch.result import Result
-from kerfproof_app.batch.run import Batch, Talk, one_round
+from kerfproof_app.batch.run import Batch, Stopped, Talk, one_round
 from kerfproof_app.batch.state import open_out
 from kerfproof_app.batch.tasks import Order, Resolve
 from kerfproof_app.batch.work import Task, make
@@ -115,17 +116,21 @@ def watch(
     Raises
     ------
     KerfproofError
-        If the folder goes away or nothing can be written.
+        If the folder goes away, nothing can be written, or another batch is writing there.
     """
     tree_of.look(order.folder, order.out)
     open_out(order.out)
-    pool = Pool(make, order.processes, order.limit_s)
-    watcher = Watcher(order, resolve, talk, pool)
-    try:
-        while True:
-            batch = watcher.look()
-            if batch is not None:
-                report(batch)
-            pause(EVERY_S)
-    finally:
-        pool.close()
+    with locked(order.out):
+        pool = Pool(make, order.processes, order.limit_s)
+        watcher = Watcher(order, resolve, talk, pool)
+        try:
+            while True:
+                batch = watcher.look()
+                if batch is not None:
+                    report(batch)
+                pause(EVERY_S)
+        except Stopped as stopped:
+            report(stopped.batch)
+            raise
+        finally:
+            pool.close()

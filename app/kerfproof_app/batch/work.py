@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
@@ -15,7 +15,7 @@ from kerfproof.outcome import Outcome
 from kerfproof.report.data import finding_record, report, verdict
 from kerfproof_app import store
 from kerfproof_app.batch.folder import shown
-from kerfproof_app.batch.result import Result, State
+from kerfproof_app.batch.result import INTERRUPTED, Result, State
 from kerfproof_app.batch.thumbnail import thumbnail
 
 MOST_FINDINGS = 40
@@ -107,6 +107,7 @@ def _values(task: Task, outcome: Outcome, findings: tuple[Finding, ...]) -> dict
         "width": size[0] if size else None,
         "height": size[1] if size else None,
         "pierces": program["pierces"],
+        "starts_per_tip": outcome.process.starts_per_tip,
         "cut_length": program["cut_length_mm"],
         "torch_on_s": program["torch_on_s"],
         "run_s": program["run_s"],
@@ -136,6 +137,12 @@ def _stopped(task: Task, state: State, reason: str, key: str = "") -> Result:
 def failed(task: Task, reason: str) -> Result:
     """Return the result of a drawing that no process could finish."""
     return _stopped(task, State.FAILED, reason)
+
+
+def left_over(task: Task, program: bool) -> Result:
+    """Return how a drawing stands that the run was stopped before; `program`: an older one of it lies there."""
+    older = "; the program that lies there is an older one" if program else ""
+    return replace(_stopped(task, State.LEFT, f"not done: the run was stopped before it{older}"), code=INTERRUPTED)
 
 
 def _state_of(error: KerfproofError, task: Task, data: bytes) -> State:

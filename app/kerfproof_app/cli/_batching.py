@@ -16,8 +16,8 @@ from kerfproof_app.batch import run as work
 from kerfproof_app.batch.folder import shown
 from kerfproof_app.batch.lists import csv_bytes, json_bytes, record
 from kerfproof_app.batch.names import pattern_of
-from kerfproof_app.batch.page import page_bytes, sums
-from kerfproof_app.batch.result import Result, State, counts, exit_code
+from kerfproof_app.batch.page import RARE, page_bytes, sums
+from kerfproof_app.batch.result import INTERRUPTED, Result, State, counts, exit_code
 from kerfproof_app.batch.settings import FolderSettings
 from kerfproof_app.batch.tasks import Order, Resolved
 from kerfproof_app.batch.watch import watch
@@ -30,25 +30,11 @@ from kerfproof_app.cli._summary import ascii_size
 REPORT = "kerfproof-report"
 """Name of the report files in the output folder, before their endings."""
 MOST_LEFT = 20
-INTERRUPTED = 130
 
 
 def run(options: Mapping[str, Any]) -> int:
     """Cut the folder, or watch it, and return the exit code."""
-    order = order_of(options)
-    progress = Progress()
-    if options["watch"]:
-        return _watched(order, options, progress)
-    try:
-        batch = work.run(order, resolved, progress)
-    except work.Stopped as stopped:
-        progress.clear()
-        return _stopped(stopped)
-    progress.clear()
-    return _told(order, batch, options)
-
-
-def _watched(order: Order, options: Mapping[str, Any], progress: Progress) -> int:
+    order, progress = order_of(options), Progress()
     code = 0
 
     def report(batch: work.Batch) -> None:
@@ -56,28 +42,33 @@ def _watched(order: Order, options: Mapping[str, Any], progress: Progress) -> in
         progress.clear()
         code = _told(order, batch, options)
 
-    _talk.say(f"watching {shown(str(order.folder))}; Ctrl-C ends it")
     try:
-        watch(order, resolved, progress, report)
+        if options["watch"]:
+            _watched(order, progress, report)
+        else:
+            work.run(order, resolved, progress, report)
     except work.Stopped as stopped:
-        progress.clear()
-        return _stopped(stopped)
-    except KeyboardInterrupt:
-        progress.clear()
-        _talk.say("no longer watching")
+        _say_left(stopped)
+        return INTERRUPTED
     return code
 
 
-def _stopped(stopped: work.Stopped) -> int:
-    """Say what is left, and return the exit code of a program that was interrupted."""
-    _talk.say(
-        f"kerfproof: stopped: {stopped.done} done, {len(stopped.left)} left; the same words go on where this ended"
-    )
-    for name in stopped.left[:MOST_LEFT]:
+def _watched(order: Order, progress: Progress, report: Callable[[work.Batch], None]) -> None:
+    _talk.say(f"watching {shown(str(order.folder))}; Ctrl-C ends it")
+    try:
+        watch(order, resolved, progress, report)
+    except KeyboardInterrupt:
+        progress.clear()
+        _talk.say("no longer watching")
+
+
+def _say_left(stopped: work.Stopped) -> None:
+    done, left = stopped.batch.made, stopped.left
+    _talk.say(f"kerfproof: stopped: {done} done, {len(left)} left; the same words go on where this ended")
+    for name in left[:MOST_LEFT]:
         _talk.say(f"  left: {shown(name)}")
-    if len(stopped.left) > MOST_LEFT:
-        _talk.say(f"  and {len(stopped.left) - MOST_LEFT} more")
-    return INTERRUPTED
+    if len(left) > MOST_LEFT:
+        _talk.say(f"  and {len(left) - MOST_LEFT} more")
 
 
 # --- what the person wants ----------------------------------------------------------------------------
@@ -180,7 +171,7 @@ def resolved(settings: FolderSettings) -> Resolved:
 
 
 def _told(order: Order, batch: work.Batch, options: Mapping[str, Any]) -> int:
-    """Write the report, print the table, and return the exit code."""
+    """Write the report, print the table unless the run was stopped, and return the exit code."""
     code = exit_code(batch.results)
     try:
         write_report(order, batch)
@@ -190,9 +181,24 @@ def _told(order: Order, batch: work.Batch, options: Mapping[str, Any]) -> int:
     if options["as_json"]:
         _talk.result_json({**record(batch.results, batch.behind), "exit_code": code})
     else:
-        _print(batch)
+        if all(result.state is not State.LEFT for result in batch.results):
+            _print(batch)
         _talk.result(f"report    {shown(str(order.out / REPORT))}.html, .csv, .json")
+        for text in tip_lines(batch.results):
+            _talk.say(f"tip: {text}")
     return code
+
+
+def tip_lines(results: Sequence[Result]) -> list[str]:
+    """Return a warning for each machine whose tip will not last for all programs together."""
+    from kerfproof_app.tiplife import outruns_by_share
+
+    takes: dict[str, float] = {}
+    for result in results:
+        if result.state in (State.WARNED, State.PROVEN) and result.pierces and result.starts_per_tip:
+            share = result.pierces / result.starts_per_tip
+            takes[result.machine] = takes.get(result.machine, 0.0) + share
+    return [text for machine, share in sorted(takes.items()) if (text := outruns_by_share(machine, share))]
 
 
 def write_report(order: Order, batch: work.Batch) -> None:
@@ -225,7 +231,7 @@ def _print(batch: work.Batch) -> None:
     _assumed(batch.results)
     unchanged = len(batch.results) - batch.made
     for state, number in counts(batch.results).items():
-        if number or state is not State.FAILED:
+        if number or state not in RARE:
             _talk.result(f"{number:>5}  {state}")
     _talk.result(f"{len(batch.results):>5}  in all; {batch.made} done now, {unchanged} as before or passed over")
     _talk.result(f"programs  {sums(batch.results)}")

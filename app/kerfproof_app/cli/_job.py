@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
@@ -18,6 +19,7 @@ from kerfproof.units import (
     LENGTH,
     format_length,
     parse_angle,
+    parse_box,
     parse_current,
     parse_feed,
     parse_length,
@@ -32,7 +34,7 @@ DEFAULT_MATERIAL = "mild steel"
 DEFAULT_THICKNESS = 3.0
 MACHINE_KEY = "machine."
 ROLES = ("cut", "slit", "mark", "ignore")
-PICKS = {"layer": "layer", "color": "color", "colour": "color", "linetype": "linetype"}
+PICKS = {"layer": "layer", "color": "color", "colour": "color", "linetype": "linetype", "kind": "kind"}
 JOIN_TOLERANCE = 0.05
 MOST_TABS = 100
 Choice = TypeVar("Choice", bound=StrEnum)
@@ -60,6 +62,7 @@ def work_of(options: Mapping[str, Any]) -> Work:
     changes = split_changes(options.get("set") or [])
     on_machine = [(k.removeprefix(MACHINE_KEY), v) for k, v in changes if k.startswith(MACHINE_KEY)]
     shop = find_shop(options.get("machine"), options.get("chart"), on_machine)
+    shop = replace(shop, tip_used=_given(options, "tip_used", lambda text: _tip_used(text, shop.machine.name)) or 0.0)
     material, thickness, assumed = plate_of(options)
     uses, sources = _drawings(options["drawings"])
     if options.get("units") is not None:
@@ -86,12 +89,27 @@ def work_of(options: Mapping[str, Any]) -> Work:
         small_holes=_given(options, "small_holes", lambda text: choice("small-holes", text, SmallHoles))
         or SmallHoles.REFUSE,
         leads=_leads(options),
+        layers=reading_of(options).layers,
+        window=reading_of(options).window,
         **drawing_choices(options),
     )
     on_job = [(k.removeprefix("job."), v) for k, v in changes if not k.startswith(MACHINE_KEY)]
     if on_job:
         job = parse_job(changed(write_job(job, None), on_job, "--set"), "--set")
     return Work(job=job, sources=sources, shop=shop, reading=reading_of(options), assumed=assumed)
+
+
+def _tip_used(text: str, machine: str) -> float:
+    """Return the share of the tip's life that is gone: as written, or as counted (nothing counted: a new tip)."""
+    if text.strip().lower() == "counted":
+        from kerfproof_app.tiplife import share_used
+
+        return share_used(machine) or 0.0
+    number = re.fullmatch(r"(\d+(?:\.\d+)?) ?%", text.strip())
+    if number is None or float(number[1]) > 100.0:
+        advice = 'write for example "40 %", or counted'
+        raise KerfproofError(f"{text!r} is no share of a tip's life", where="--tip-used", advice=advice)
+    return float(number[1]) / 100.0
 
 
 def _tabs(count: int | None) -> int:
@@ -119,18 +137,18 @@ def reading_of(options: Mapping[str, Any]) -> ReadSettings:
     """Return how drawings are to be read: unit, layers, box."""
     layers = tuple(name.strip() for name in (options.get("layers") or "").split(",") if name.strip())
     scale = _given(options, "units", unit_scale)
-    return ReadSettings(mm_per_unit=scale, layers=layers, window=_given(options, "window", window_of))
+    return ReadSettings(mm_per_unit=scale, layers=layers, window=_given(options, "window", parse_box))
 
 
 def roles_of(texts: Sequence[str] | None) -> tuple[RoleRule, ...]:
-    """Return the rules of ``--role PICK=ROLE``, in order; a pick is a layer, ``color:NAME`` or ``linetype:NAME``."""
+    """Return the rules of ``--role PICK=ROLE``, in order; a pick is a layer or, for one, ``color:red``."""
     rules = []
     for text in texts or ():
         pick, mark, role = (part.strip() for part in text.rpartition("="))
         what, colon, name = (part.strip() for part in pick.partition(":"))
         kind = PICKS.get(what.lower()) if colon else "layer"
         if not mark or not pick or role.lower() not in ROLES or kind is None or (colon and not name):
-            advice = f"LAYER={'|'.join(ROLES)}, color:red=ROLE or linetype:DASHED=ROLE"
+            advice = f"LAYER={'|'.join(ROLES)}, color:red=ROLE, linetype:DASHED=ROLE or kind:TEXT=ROLE"
             raise KerfproofError(f"{text!r} is no role", where="--role", advice=advice)
         rules.append(RoleRule(**{kind: name if colon else pick}, role=role.lower()))
     return tuple(rules)
@@ -162,18 +180,6 @@ def unit_scale(text: str) -> float:
         return MM_PER_UNIT[text.strip().lower()]
     except KeyError:
         raise KerfproofError(f"{text!r} is no unit of drawings", where="--units", advice="mm, cm or in") from None
-
-
-def window_of(text: str) -> tuple[float, float, float, float]:
-    """Return a box in mm from ``X0,Y0,X1,Y1`` with a unit; one behind the last number holds for all."""
-    parts = text.split(",")
-    if len(parts) != 4:
-        raise KerfproofError(f"{text!r} is no box", advice='write for example "0,0,200,100 mm"')
-    unit = unit_of(parts[3], LENGTH) or None
-    x0, y0, x1, y1 = (parse_length(part, unit) for part in parts)
-    if x0 == x1 or y0 == y1:
-        raise KerfproofError(f"{text!r} is a box without a size", advice="two opposite corners")
-    return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
 
 
 def place_of(text: str) -> tuple[float, float]:

@@ -70,7 +70,8 @@ Roles = Annotated[
     typer.Option(
         "--role",
         metavar="LAYER=ROLE",
-        help="What is done with a layer (or color:red, linetype:DASHED): cut, slit (cut on the line), mark or ignore.",
+        help="What is done with a layer (or color:red, linetype:DASHED, kind:TEXT): cut, slit (cut on the line), "
+        "mark or ignore.",
     ),
 ]
 Join = Annotated[
@@ -95,11 +96,27 @@ Rests = Annotated[
         help="Too much torch time or too little air: a warning (without this), or rests between cuts.",
     ),
 ]
+First = Annotated[
+    str | None,
+    typer.Option(
+        "--first",
+        metavar="PROGRAM|JOB",
+        help="What a resumed program goes on with; without this the one its heading names, if that lies beside it.",
+    ),
+]
 Tabs = Annotated[
     int | None, typer.Option("--tabs", metavar="N", help="Tabs that hold each outline in the sheet; cut by hand later.")
 ]
 TabWidth = Annotated[
     str | None, typer.Option("--tab-width", metavar="LENGTH", help="Metal that a tab leaves; without it by thickness.")
+]
+TipUsed = Annotated[
+    str | None,
+    typer.Option(
+        "--tip-used",
+        metavar="SHARE|counted",
+        help='How much of the tip is used: "40 %", or counted (see kerfproof tip). Planned tip changes heed it.',
+    ),
 ]
 Sheet = Annotated[str | None, typer.Option("--sheet", metavar="FILE.pdf", help="Setup sheet to write, one page.")]
 Paper = Annotated[

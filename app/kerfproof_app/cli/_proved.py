@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from kerfproof.report.data import finding_record, piece_record, times
+from kerfproof.report.data import finding_record, number, piece_record, times
+from kerfproof.report.figures import swept
 from kerfproof.report.listing import listing, totals
 from kerfproof.report.proof_picture import compose_proved
 from kerfproof.report.svg import draw
@@ -16,8 +17,8 @@ from kerfproof_app.cli._proving import Proved
 
 def show(proved: Proved, name: str) -> None:
     """Print the verdict first, then the figures, the findings rule by rule, and how many there are."""
-    how = f"against {proved.against}" if proved.compared else "by its text alone"
-    _talk.result(f"{proved.verdict}: {name} {how}")
+    how = f" against {proved.against}" if proved.compared else ", compared with no drawing"
+    _talk.result(f"{proved.verdict}: {name}{how}")
     for key, value in proved.lines:
         _talk.result(f"  {key:<11} {value}")
     for line in listing(proved.findings, proved.text):
@@ -32,7 +33,10 @@ def record(proved: Proved) -> dict[str, Any]:
         "verdict": proved.verdict,
         "compared": proved.compared,
         "holds_for": proved.proof.holds_for,
-        "program": times(proved.proof, proved.machine),
+        "program": {
+            **times(proved.proof, proved.machine),
+            "burned_mm2": number(swept(proved.proof, proved.process)),
+        },
         "pieces": [piece_record(piece) for piece in proved.proof.pieces],
         "findings": [finding_record(f) for f in proved.findings],
     }

@@ -5,8 +5,8 @@ from __future__ import annotations
 from kerfproof.job import Mode
 from kerfproof.outcome import Outcome
 from kerfproof.report.data import report, verdict
+from kerfproof.report.facts import both, both_sizes, counted
 from kerfproof.report.loading import load_of_proof, load_words
-from kerfproof.report.picture import both, both_sizes, counted
 from kerfproof.units import format_feed, format_length, format_time
 
 SHOP_EDGE = "an air plasma cut itself varies by 0.3 to 0.5 mm"  # common practice, no source
@@ -53,7 +53,7 @@ def lines(outcome: Outcome) -> list[tuple[str, str]]:
         rows += load_words(load_of_proof(outcome.proof, machine, process.amps), process.amps)
     if program["plate_mm"]:
         rows.append(("plate", f"{'' if outcome.job.plate else 'at least '}{ascii_size(*program['plate_mm'])}"))
-    row = " (between two rows of the chart)" if process.estimated else ""
+    row = " (estimated, not measured)" if process.estimated else ""
     rows += [
         ("cut with", f"{process.material} {format_length(process.thickness)}, {process.amps:g} A{row}"),
         (

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from collections.abc import Mapping
 from pathlib import Path
@@ -11,7 +10,7 @@ from typing import Any
 from kerfproof.errors import KerfproofError
 from kerfproof.outcome import Outcome
 from kerfproof_app import store
-from kerfproof_app.paper import paper_of, sheet_bytes
+from kerfproof_app.paper import paper_of, picture_bytes, report_bytes, sheet_bytes
 
 TERMINAL = "-"
 PICTURES = (".svg", ".png")
@@ -68,22 +67,3 @@ def write_all(options: Mapping[str, Any], outcome: Outcome, written: bool) -> No
             sys.stdout.write(outcome.program.text)
         else:
             store.write_bytes(Path(options["output"]), outcome.program.text.encode("ascii"))
-
-
-def report_bytes(outcome: Outcome) -> bytes:
-    """Return the report as JSON."""
-    from kerfproof.report.data import report
-
-    return (json.dumps(report(outcome), indent=2, ensure_ascii=False, allow_nan=False) + "\n").encode("utf-8")
-
-
-def picture_bytes(outcome: Outcome, name: str, dark: bool) -> bytes:
-    """Return the picture in the format of the file's name."""
-    from kerfproof.report.svg import picture
-
-    svg = picture(outcome, dark=dark)
-    if Path(name).suffix.lower() == ".svg":
-        return svg.encode("utf-8")
-    from kerfproof.report.png import png
-
-    return png(svg, font_files=store.font_files())

@@ -19,8 +19,13 @@ def estimate(
     thickness: Annotated[str, typer.Option("--thickness", metavar="LENGTH", help='Plate thickness: "3.5 mm".')],
     material: o.Material = None,
     amps: o.Amps = None,
+    save: Annotated[
+        str | None, typer.Option("--save", metavar="NAME", help="Write the row into this chart of your own.")
+    ] = None,
 ) -> None:
     """Print the estimate as a row for a chart file."""
+    from datetime import date
+
     from kerfproof.machine.energy import estimate as estimated
     from kerfproof.machine.material import material_key
     from kerfproof.units import format_feed, parse_current
@@ -37,3 +42,6 @@ def estimate(
         f"{row.material}, {row.thickness:g} mm at {row.amps:g} A: {format_feed(row.feed_mm_min)}; {row.source}"
     )
     _talk.result(measured.row_text(row))
+    if save is not None:
+        path = measured.save_estimate(save, row, date.today().isoformat())
+        _talk.result(f"saved in {path}, marked as an estimate: cut a test piece before a good sheet")

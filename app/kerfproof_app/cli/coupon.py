@@ -12,6 +12,7 @@ from kerfproof_app.cli import _talk
 
 if TYPE_CHECKING:
     from kerfproof.coupon.piece import CouponKind, Result
+    from kerfproof_app.testpieces import CutPiece
 
 KindName = Annotated[str, typer.Argument(metavar="KIND", help="Kind of test piece, or `list`.")]
 Output = Annotated[
@@ -134,13 +135,11 @@ def _piece_record(kind: CouponKind, piece: Any) -> dict[str, Any]:
 
 def _bench(options: dict[str, Any]) -> Any:
     """Return what the piece is made for: the shop and the chart row as `cut` takes them."""
-    from kerfproof import api
-    from kerfproof.coupon.piece import Bench
     from kerfproof.job import Job
-    from kerfproof.machine.control import control_of
     from kerfproof.units import parse_current, parse_feed
     from kerfproof_app.cli._job import length_of, plate_of
     from kerfproof_app.cli._shop import find_shop, split_changes
+    from kerfproof_app.testpieces import bench_of
 
     changes = [(k.removeprefix("machine."), v) for k, v in split_changes(options.get("set") or [])]
     shop = find_shop(options["machine"], options["chart"], changes)
@@ -157,53 +156,37 @@ def _bench(options: dict[str, Any]) -> Any:
         kerf=length_of("kerf", options["kerf"]) if options["kerf"] else None,
         feed_mm_min=parse_feed(options["feed"]) if options["feed"] else None,
     )
-    return Bench(
-        machine=shop.machine,
-        process=api.process_of(job, shop.chart, shop.machine),
-        control=control_of(shop.machine),
-        sizes=_sizes(options["sizes"]),
-        count=options["count"],
-        vary=tuple(options["vary"] or ()),
-    )
+    return bench_of(job, shop, _sizes(options["sizes"]), options["count"], options["vary"] or ())
 
 
 def _sizes(text: str | None) -> tuple[float, ...]:
     from kerfproof.errors import KerfproofError
-    from kerfproof.units import LENGTH, parse_length, unit_of
+    from kerfproof_app.testpieces import sizes_of
 
     if text is None:
         return ()
-    parts = [part for part in text.split(",") if part.strip()]
-    unit = unit_of(parts[-1], LENGTH) or None if parts else None
-    values = tuple(parse_length(part, unit) for part in parts)
-    if not values or min(values) <= 0:
-        raise KerfproofError(f"{text!r} are no sizes", where="--sizes", advice='write for example "20,30,40 mm"')
-    return values
+    try:
+        return sizes_of(text)
+    except KerfproofError as error:
+        raise KerfproofError(error.what, where=error.where or "--sizes", advice=error.advice) from None
 
 
 # --- reading --------------------------------------------------------------------------------------------------
 
 
 def _read(kind: CouponKind, options: dict[str, Any]) -> int:
-    from kerfproof.coupon.making import read_facts
-    from kerfproof.coupon.readings import parse_readings
     from kerfproof.errors import KerfproofError
     from kerfproof_app import store
+    from kerfproof_app.testpieces import piece_in, solved
 
     if not options["of"]:
         raise KerfproofError("which piece was measured?", advice="name the program it was cut with: --of PROGRAM")
-    program = store.read_text(Path(options["of"]))
-    facts = read_facts(program)
-    if facts is None:
-        raise KerfproofError("this program is no test piece", where=options["of"])
-    if facts["kind"] != kind.name:
-        raise KerfproofError(f"this program is a {facts['kind']} piece, no {kind.name} piece", where=options["of"])
+    piece = piece_in(store.read_text(Path(options["of"])), options["of"])
+    if piece.kind.name != kind.name:
+        raise KerfproofError(f"this program is a {piece.kind.name} piece, no {kind.name} piece", where=options["of"])
     text, where = _text_of(options["read"])
-    try:
-        result = kind.solve(facts, parse_readings(text, kind.asks(facts), where))
-    except (KeyError, TypeError, AttributeError, IndexError, ZeroDivisionError):
-        raise KerfproofError("its heading was changed by hand and can't be read", where=options["of"]) from None
-    saved = _save(kind, result, facts, program, options) if options["save"] else []
+    result = solved(piece, text, where, options["of"])
+    saved = _save(piece, result, options) if options["save"] else []
     _tell(kind, result, saved, options)
     return 0 if result.ok else 1
 
@@ -222,38 +205,14 @@ def _text_of(words: list[str]) -> tuple[str, str]:
     return "\n".join(texts), where
 
 
-def _save(
-    kind: CouponKind, result: Result, facts: dict[str, Any], program: str, options: dict[str, Any]
-) -> list[tuple[str, str, str]]:
+def _save(piece: CutPiece, result: Result, options: dict[str, Any]) -> list[tuple[str, str, str]]:
     """Write what was found into the person's files; return file and value, old and new."""
     from datetime import date
 
-    from kerfproof.report.claims import read_claims
-    from kerfproof_app import measured, store
-    from kerfproof_app.shopping import DEFAULT_CHART, DEFAULT_MACHINE
+    from kerfproof_app.testpieces import save
 
-    if not result.ok or not result.changes:
-        return []
-    today, own = date.today().isoformat(), store.settings()
-    out: list[measured.Saved] = []
-    for_chart = [c for c in result.changes if c.file == "chart"]
-    for_machine = [c for c in result.changes if c.file == "machine"]
-    if for_chart:
-        name = options["chart"] or own.chart or DEFAULT_CHART
-        out += measured.save_to_chart(name, _process(facts, options), for_chart, kind.name, result.note, today)
-    if for_machine:
-        name = options["machine"] or read_claims(program).machine or own.machine or DEFAULT_MACHINE
-        out += measured.save_to_machine(name, for_machine, kind.name, result.note, today)
-    return [(f"{s.path}: {s.key}", s.before, s.now) for s in out]
-
-
-def _process(facts: dict[str, Any], options: dict[str, Any]) -> Any:
-    """Return the chart row of the piece, worked out where the chart has none of its own."""
-    from kerfproof.machine.select import select_process
-    from kerfproof_app.cli._shop import find_shop
-
-    shop = find_shop(options["machine"], options["chart"])
-    return select_process(shop.chart, facts["material"], facts["thickness"], facts["amps"], shop.machine)
+    saved = save(piece, result, date.today().isoformat(), options["machine"], options["chart"])
+    return [(f"{s.path}: {s.key}", s.before, s.now) for s in saved]
 
 
 def _tell(kind: CouponKind, result: Result, saved: list[tuple[str, str, str]], options: dict[str, Any]) -> None:

@@ -31,6 +31,7 @@ def cut(
     lead_in: o.LeadIn = None,
     order: o.Order = None,
     rests: o.Rests = None,
+    tip_used: o.TipUsed = None,
     tabs: o.Tabs = None,
     tab_width: o.TabWidth = None,
     turn: o.Turn = None,
@@ -90,20 +91,12 @@ def run(options: dict[str, Any]) -> int:
 
 def tip_warning(outcome: Outcome) -> None:
     """Say that the job outruns the tip, as far as cuts were counted (``kerfproof tip``)."""
-    from kerfproof.errors import KerfproofError
     from kerfproof.job import Mode
-    from kerfproof_app.tiplife import TipLife, outruns
+    from kerfproof_app.tiplife import warnings
 
     if outcome.plan is None or outcome.job.mode is not Mode.CUT:
         return
-    life = TipLife.of_person()
-    try:
-        tip = life.tip(outcome.machine.name)
-    except KerfproofError as error:  # the program stands; a count that can't be read is no reason to fail
-        _talk.say(f"tip: {error}")
-        return
-    warning = outruns(tip, len(outcome.plan.cuts), outcome.process.starts_per_tip)
-    for sentence in (*life.told, *([warning] if warning else [])):
+    for sentence in warnings(outcome.machine.name, len(outcome.plan.cuts), outcome.process.starts_per_tip):
         _talk.say(f"tip: {sentence}")
 
 

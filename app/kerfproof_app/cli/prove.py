@@ -41,6 +41,7 @@ def prove(
     kerf: o.Kerf = None,
     units: o.Units = None,
     at: At = None,
+    first: o.First = None,
     sets: o.Sets = None,
     picture: o.Picture = None,
     dark: o.Dark = False,
@@ -49,7 +50,8 @@ def prove(
     """Prove a program: play it on a simulated table, judge it by all rules, compare what it cuts with the drawing.
 
     What the heading of the program says is taken from there; options overrule it. Exit code 0: no error found.
-    1: errors were found. 2: could not work with the input.
+    1: errors were found. 2: could not work with the input. A program that goes on with another is proven together
+    with what that one cut before.
     """
     options = dict(locals())
     options["set"] = options.pop("sets")
@@ -64,11 +66,14 @@ def run(options: dict[str, Any]) -> int:
     from kerfproof.errors import Severity
     from kerfproof_app.cli import _proved, _write
     from kerfproof_app.cli._proving import prove_file
+    from kerfproof_app.cli._resuming import proved_together
+    from kerfproof_app.tiplife import warnings
 
-    _write.check_targets({"picture": options["picture"], "drawings": [options["program"], *(options["drawing"] or ())]})
+    given = [options["program"], *(options["drawing"] or ()), *([options["first"]] if options["first"] else ())]
+    _write.check_targets({"picture": options["picture"], "drawings": given})
     watch = _talk.watcher()
     try:
-        proved = prove_file(options, watch)
+        proved = proved_together(prove_file(options, watch), options, watch)
     finally:
         watch("", 0.0)
     name = Path(options["program"]).name
@@ -78,4 +83,7 @@ def run(options: dict[str, Any]) -> int:
         _talk.result_json(_proved.record(proved))
     else:
         _proved.show(proved, name)
+        starts = len(proved.proof.runs)
+        for sentence in warnings(proved.machine.name, starts, proved.process.starts_per_tip) if starts else ():
+            _talk.say(f"tip: {sentence}")
     return int(any(f.severity is Severity.ERROR for f in proved.findings))

@@ -32,6 +32,10 @@ Unlit = Annotated[
     str | None, typer.Option("--unlit", metavar="N,N", help="Cuts that ran without an arc and have to be cut still.")
 ]
 
+NewTip = Annotated[
+    bool, typer.Option("--new-tip", help="The torch has a new tip now; planned tip changes count from here.")
+]
+
 
 def resume(
     program: FirstFile,
@@ -40,7 +44,10 @@ def resume(
     at: At = None,
     near: Near = None,
     unlit: Unlit = None,
+    new_tip: NewTip = False,
+    rests: o.Rests = None,
     drawing: DrawingFiles = None,
+    first: o.First = None,
     machine: o.MachineName = None,
     chart: o.ChartName = None,
     material: o.Material = None,
@@ -95,13 +102,11 @@ def run(options: dict[str, Any]) -> int:
 
 
 def _show(options: dict[str, Any], first: Any, made: Any, written: bool) -> None:
-    from kerfproof.errors import Severity
+    from kerfproof.api import verdict_of
     from kerfproof.report.data import finding_record
 
     findings = (*first.findings, *made.findings)
-    severities = {f.severity for f in findings}
-    word = "PROVEN WITH WARNINGS" if Severity.WARNING in severities else "PROVEN"
-    word = "NOT PROVEN" if Severity.ERROR in severities else word if first.setup.drawn else "NO RULE BROKEN"
+    word = verdict_of(findings, bool(first.setup.drawn))
     if options["as_json"]:
         _talk.result_json(
             {

@@ -5,19 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu
+
+from kerfproof.job import Mode
+from kerfproof_app import store
+from kerfproof_app.window import tabs
+from kerfproof_app.window.words import tr
 
 if TYPE_CHECKING:
     from kerfproof_app.window.main_window import MainWindow
 
 Keys = QKeySequence.StandardKey
-
-
-def tr(text: str) -> str:
-    """Return a text in the person's language."""
-    return QCoreApplication.translate("Commands", text)
 
 
 class Commands:
@@ -76,14 +75,22 @@ class Commands:
         menu = self._menu(tr("&File"))
         self._add(menu, "open", tr("&Open ..."), w.ask_open, Keys.Open)
         self._add(menu, "add", tr("&Add a drawing to the job ..."), w.ask_add, "Ctrl+Shift+O")
+        self._add(menu, "compare", tr("Co&mpare the program with a drawing ..."), w.ask_add)
         self.recent = menu.addMenu(tr("Open &recent"))
         self.recent.aboutToShow.connect(self._list_recent)
         menu.addSeparator()
         self._add(menu, "save", tr("&Save the job"), w.save, Keys.Save)
-        self._add(menu, "save_as", tr("Save the job &as ..."), w.save_as, "Ctrl+Shift+S")
+        self._add(menu, "save_as", tr("Save the &job as ..."), w.save_as, "Ctrl+Shift+S")
         menu.addSeparator()
         self._add(menu, "export", tr("&Export the program"), w.export, "Ctrl+E")
         self._add(menu, "export_as", tr("Export the program as ..."), w.export_as, "Ctrl+Shift+E")
+        beside = menu.addMenu(tr("Export &beside it"))
+        self._add(beside, "sheet", tr("Setup &sheet ..."), w.beside.sheet, "Ctrl+P")
+        self._add(beside, "picture", tr("&Picture ..."), w.beside.picture)
+        self._add(beside, "report", tr("&Report as data ..."), w.beside.report)
+        self._add(beside, "dry", tr("&Dry run ..."), lambda: w.beside.mode(Mode.DRY))
+        self._add(beside, "frame", tr("&Frame ..."), lambda: w.beside.mode(Mode.FRAME))
+        self._add(beside, "tour", tr("&Tour of the pierces ..."), lambda: w.beside.mode(Mode.TOUR))
         menu.addSeparator()
         self._add(menu, "close", tr("&Close the work"), w.close_work, "Ctrl+W")
         self._add(menu, "quit", tr("&Quit"), w.close, Keys.Quit)
@@ -108,6 +115,7 @@ class Commands:
         menu.addSeparator()
         self._add(menu, "machine", tr("&Machines ..."), w.show_machine, "Ctrl+M")
         self._add(menu, "chart", tr("&Cut charts ..."), w.show_chart)
+        self._add(menu, "coupon", tr("Test &pieces ..."), w.shop_pages.show_coupon)
         self._add(menu, "set_up", tr("Set up your &table ..."), w.show_first_run)
 
     def _view(self) -> None:
@@ -116,7 +124,7 @@ class Commands:
         self._add(menu, "fit", tr("&Whole plate"), w.canvas.fit, "F")
         self._add(menu, "zoom_in", tr("&Nearer"), lambda: w.canvas.zoom(1.4), Keys.ZoomIn)
         self._add(menu, "zoom_out", tr("&Farther"), lambda: w.canvas.zoom(1 / 1.4), Keys.ZoomOut)
-        self._add(menu, "to_selection", tr("To the &selection"), w.fly_to_selection, "G")
+        self._add(menu, "to_selection", tr("To the se&lection"), w.fly_to_selection, "G")
         self._add(menu, "measure", tr("&Measure"), w.measure, "Ctrl+D")
         menu.addSeparator()
         for name, words, key in (
@@ -127,7 +135,7 @@ class Commands:
         self._add(menu, "side", tr("Side p&anel"), w.show_side, "Ctrl+B", checked=True)
         self._add(menu, "bottom", tr("&Height trace"), w.show_trace, "Ctrl+T", checked=bool(memory.get("trace", True)))
         menu.addSeparator()
-        shown = menu.addMenu(tr("S&how on the plate"))
+        shown = menu.addMenu(tr("Sh&ow on the plate"))
         for field, words in (
             ("kerf", tr("&Kerf at true width")), ("travel", tr("&Travel with the torch off")),
             ("numbers", tr("&Numbers of the cuts")), ("craters", tr("&Craters of the pierces")),
@@ -140,7 +148,7 @@ class Commands:
         self._group(menu, tr("&Units"), (("mm", tr("&Millimetres")), ("in", tr("&Inches"))), "unit_", w.show_unit)
         self._add(menu, "switch_unit", tr("Switch mm and inch"), w.switch_unit, "Ctrl+U")
         themes = (("system", tr("As the &desktop")), ("light", tr("&Light")), ("dark", tr("D&ark")))
-        self._group(menu, tr("The&me"), themes, "theme_", w.show_theme)
+        self._group(menu, tr("Them&e"), themes, "theme_", w.show_theme)
 
     def _group(
         self, menu: QMenu, title: str, choices: tuple[tuple[str, str], ...], prefix: str, act: Callable[[str], object]
@@ -164,8 +172,27 @@ class Commands:
         self._add(menu, "again_all", tr("Choose a&ll leads again"), w.cuts_page._again_all)
         self._add(menu, "pick_order", tr("Pick the &order on the plate"), w.pick_order, "Ctrl+K")
         menu.addSeparator()
+        here = tr("Where the slider of the program stands, or the plate was clicked")
+        self._add(menu, "tab", tr("Set a &tab here"), lambda: tabs.set_tab(w.session), "Ctrl+Shift+T", tip=here)
+        self._add(menu, "no_tab", tr("Take the ta&b here away"), lambda: tabs.take_tab(w.session), tip=here)
+        self._add(menu, "pierces", tr("&Pierces and holes to drill ..."), w.shop_pages.show_pierces)
+        menu.addSeparator()
+        self._add(menu, "go_on", tr("&Go on from here ..."), w.going_on.ask, "Ctrl+G", tip=here)
+        self._add(menu, "unlit", tr("The selected cuts did not l&ight ..."), w.going_on.ask_unlit)
+        menu.addSeparator()
+        self.machines = menu.addMenu(tr("The program is &for"))
+        self.machines.aboutToShow.connect(self._list_machines)
         self._add(menu, "check", tr("&Check again"), w.session.plan_again, "F5")
         self._add(menu, "stop", tr("&Stop the work"), w.worker.cancel, "Ctrl+.")
+
+    def _list_machines(self) -> None:
+        session = self.window.session
+        self.machines.clear()
+        for file in store.shop_files("machines"):
+            action = self.machines.addAction(file.name)
+            action.setCheckable(True)
+            action.setChecked(session.version is not None and session.version.job.machine == file.name)
+            action.triggered.connect(lambda _on=False, name=file.name: session.judge_on(name))
 
     def _help(self) -> None:
         w = self.window
@@ -182,18 +209,22 @@ class Commands:
         has_program = session.outcome is not None and session.outcome.program is not None
         for name in ("add", "save", "save_as", "again_all", "pick_order"):
             self.by_name[name].setEnabled(has_job)
-        for name in ("export", "export_as"):
+        for name in ("export", "export_as", "sheet", "picture", "report", "dry", "frame", "tour", "tab", "no_tab"):
             self.by_name[name].setEnabled(has_job and has_program)
+        for name in ("pierces", "go_on"):
+            self.by_name[name].setEnabled(has_program)
         for name, label, words in (
             ("undo", session.undo_label, tr("&Undo")), ("redo", session.redo_label, tr("&Redo"))
         ):  # fmt: skip
             self.by_name[name].setEnabled(bool(label))
             self.by_name[name].setText(f"{words}: {label}" if label else words)
+        for action in (self.by_name["compare"], self.machines.menuAction()):
+            action.setEnabled(session.version is not None and not has_job)
         self.by_name["close"].setEnabled(session.version is not None)
         self.by_name["check"].setEnabled(session.version is not None)
         busy = session.state == "checking" or session.opening is not None
         self.by_name["stop"].setEnabled(busy)
         chosen = bool(session.selection.features)
-        for name in ("to_selection", "move_lead", "again"):
+        for name in ("to_selection", "move_lead", "again", "unlit"):
             self.by_name[name].setEnabled(chosen)
         self.by_name["unit_in" if session.shown_inches else "unit_mm"].setChecked(True)

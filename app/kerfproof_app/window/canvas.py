@@ -196,7 +196,7 @@ class Canvas(QWidget):
             ground.paint_rulers(painter, self.camera, self.colours, self.session.shown_inches, self.at)
         if self.scene is not None:
             overlay.paint_legend(painter, self)
-        if self.session.state in ("checking", "failed") and self.scene is not None:
+        if self.scene is not None:
             overlay.paint_state(painter, self)
         if self.hasFocus():
             pen = QPen(QColor(self.colours["lead_out"]), 2)

@@ -205,4 +205,4 @@ class ChartEditor(ShopEditor):
         """Make the job use this chart."""
         if self.document is not None:
             name = self.document.file.name
-            self.session.change(f"chart {name}", chart=name)
+            self.session.change(self.tr("chart {name}").format(name=name), chart=name)

@@ -10,17 +10,22 @@ from kerfproof_app.window.tones import tones_of
 
 
 class DropSign(QWidget):
-    """One field to drop into, or two while a job is open: open alone, or add to the job (`adds`)."""
+    """One field to drop into, or two while work is open: open alone, or add to the work (`adds`)."""
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
-        self.two, self.adds = False, False
+        self.second, self.adds = "", False
         self.hide()
 
-    def show_over(self, two: bool) -> None:
-        """Cover the window."""
-        self.two, self.adds = two, False
+    @property
+    def two(self) -> bool:
+        """Whether there are two fields."""
+        return bool(self.second)
+
+    def show_over(self, second: str) -> None:
+        """Cover the window; `second` is what the field on the right does, empty for none."""
+        self.second, self.adds = second, False
         parent = self.parentWidget()
         assert parent is not None
         self.setGeometry(parent.rect())
@@ -42,7 +47,7 @@ class DropSign(QWidget):
         veil = QColor(tones["paper"])
         veil.setAlpha(215)
         painter.fillRect(self.rect(), veil)
-        words = [self.tr("Open it"), self.tr("Add it to this job")] if self.two else [self.tr("Open it")]
+        words = [self.tr("Open it"), self.second] if self.two else [self.tr("Open it")]
         wide = self.width() / len(words)
         font = self.font()
         font.setPointSizeF(font.pointSizeF() * 1.8)

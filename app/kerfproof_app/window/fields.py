@@ -102,6 +102,8 @@ class QuantityField(Row):
         self.inches = False
         self.value: float | None = None
         self.usual: float | None = None
+        self.empty = ""
+        """What an empty field shows where nothing usual is known."""
         self.back = QToolButton()
         self.back.setText("↺")
         self.back.setAutoRaise(True)
@@ -119,7 +121,7 @@ class QuantityField(Row):
             return
         self.edit.setText("" if value is None else self.written(value))
         self.edit.setModified(False)
-        self.edit.setPlaceholderText("" if usual is None else self.written(usual))
+        self.edit.setPlaceholderText(self.empty if usual is None else self.written(usual))
         differs = value is not None and usual is not None and abs(value - usual) > 1e-9
         self.show_hint(self.tr("the chart says {usual}").format(usual=self.written(usual)) if differs and usual else "")
         self.back.setVisible(differs and self.may_be_empty)
@@ -156,7 +158,7 @@ class QuantityField(Row):
         try:
             value = self.read(self.edit.text())
         except KerfproofError as error:
-            self.complain(_sentence(error))
+            self.complain(sentence_of(error))
             return
         self.edit.setModified(False)
         self.complain("")
@@ -206,7 +208,7 @@ class SizeField(Row):
                 if min(value) <= 0:
                     raise KerfproofError("both must be more than 0")
         except KerfproofError as error:
-            self.complain(_sentence(error))
+            self.complain(sentence_of(error))
             return
         self.edit.setModified(False)
         self.complain("")
@@ -255,12 +257,13 @@ def guarded(row: Row, act: Callable[[], None]) -> None:
     try:
         act()
     except KerfproofError as error:
-        row.complain(_sentence(error))
+        row.complain(sentence_of(error))
     else:
         row.complain("")
 
 
-def _sentence(error: KerfproofError) -> str:
+def sentence_of(error: KerfproofError) -> str:
+    """Return what is wrong and what to do, without the place: it stands there."""
     return error.what + (f" ({error.advice})" if error.advice else "")
 
 
@@ -271,4 +274,16 @@ def _trimmed(text: str) -> str:
     return f"{number} {unit}".strip()
 
 
-__all__ = ["ANGLE", "CURRENT", "FEED", "LENGTH", "TIME", "ChoiceField", "QuantityField", "Row", "SizeField", "guarded"]
+__all__ = [
+    "ANGLE",
+    "CURRENT",
+    "FEED",
+    "LENGTH",
+    "TIME",
+    "ChoiceField",
+    "QuantityField",
+    "Row",
+    "SizeField",
+    "guarded",
+    "sentence_of",
+]

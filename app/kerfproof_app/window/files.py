@@ -15,6 +15,7 @@ from kerfproof.jobfile import SUFFIX
 from kerfproof_app import store
 from kerfproof_app.memory import Unfinished
 from kerfproof_app.opening import kind_of
+from kerfproof_app.window.tip_line import tip_warning
 from kerfproof_resources import drawing_bytes
 
 if TYPE_CHECKING:
@@ -43,7 +44,7 @@ class Files(QObject):
                 all=f"*.dxf *.DXF *{SUFFIX} *.nc *.ngc *.tap *.cnc *.gcode *.txt"
             )
         )
-        dialog = QFileDialog(self.window, self.tr("Add drawings") if add else self.tr("Open"), self._folder(), words)
+        dialog = QFileDialog(self.window, self.tr("Choose drawings") if add else self.tr("Open"), self._folder(), words)
         dialog.setFileMode(QFileDialog.FileMode.ExistingFiles)
         dialog.filesSelected.connect(lambda names: self.open([Path(name) for name in names], add=add))
         dialog.open()
@@ -79,7 +80,7 @@ class Files(QObject):
 
     def unless_unsaved(self, act: Callable[[], None]) -> None:
         """Do something that puts the work away, at once or after the person has said what becomes of changes."""
-        if not self._worth_asking():
+        if not self.session.unsaved:
             act()
             return
         self.window.question.ask(
@@ -91,9 +92,6 @@ class Files(QObject):
             ],
             weight="warning",
         )
-
-    def _worth_asking(self) -> bool:
-        return self.session.unsaved and bool(self.session.undo_label)
 
     def offer_recovery(self) -> None:
         """Offer work that was not closed."""
@@ -108,6 +106,9 @@ class Files(QObject):
             )
 
     def _recover(self, work: Unfinished) -> None:
+        self.unless_unsaved(partial(self._go_on_with, work))
+
+    def _go_on_with(self, work: Unfinished) -> None:
         try:
             self.session.recover(work)
         except KerfproofError as error:
@@ -182,7 +183,7 @@ class Files(QObject):
     def _ask_first(self, act: Callable[[], None]) -> None:
         why = self.session.why_not()
         if not why:
-            act()
+            self._ask_about_tip(act)
             return
         if self.session.state != "current" or self.session.outcome is None or self.session.outcome.program is None:
             self.window.question.ask(why, weight="warning")
@@ -195,6 +196,18 @@ class Files(QObject):
                 (self.tr("No"), lambda: None),
             ],
             weight="error",
+        )
+
+    def _ask_about_tip(self, act: Callable[[], None]) -> None:
+        """Warn of a job that outruns the tip before it is written."""
+        warning = tip_warning(self.session)
+        if not warning:
+            act()
+            return
+        self.window.question.ask(
+            f"{warning[:1].upper()}{warning[1:]}.",
+            [(self.tr("Write it"), act), (self.tr("Not now"), lambda: None)],
+            weight="warning",
         )
 
     def export_as(self) -> None:
@@ -237,9 +250,21 @@ class Files(QObject):
 
     def asks_before_closing(self) -> bool:
         """Ask about changes before the window closes; True if the window has to stay for the answer."""
-        if self.closing or not self._worth_asking():
+        pages = self.window.shop_pages
+        if self.closing or not (pages.unsaved or self.session.unsaved):
             return False
-        self.unless_unsaved(self._close)
+        if not pages.unsaved:
+            self.unless_unsaved(self._close)
+            return True
+        self.window.question.ask(
+            self.tr("In the editor changes are not saved yet: {names}.").format(names=", ".join(pages.unsaved)),
+            [
+                (self.tr("Show them"), pages.show_unsaved),
+                (self.tr("Close without saving them"), partial(self.unless_unsaved, self._close)),
+                (self.tr("Stay"), lambda: None),
+            ],
+            weight="warning",
+        )
         return True
 
     def _close(self) -> None:

@@ -273,7 +273,7 @@ class FirstRun(QWidget):
             self.said.show()
             return
         if self.session.job is not None:
-            self.session.change(f"machine {file.name}", machine=file.name)
+            self.session.change(self.tr("machine {name}").format(name=file.name), machine=file.name)
         self.begin()
         self.finished.emit(file.name)
 

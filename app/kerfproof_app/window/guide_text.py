@@ -6,7 +6,7 @@ from kerfproof.errors import KerfproofError
 from kerfproof_resources import guide_names, guide_text
 
 ORDER = (
-    "first-cut", "cautions", "machine", "float", "leads", "findings", "rules", "noise", "shortcuts", "about",
+    "first-cut", "cautions", "machine", "float", "leads", "around", "findings", "rules", "noise", "shortcuts", "about",
 )  # fmt: skip
 
 

@@ -6,8 +6,10 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
+from kerfproof.api import BY_RULES
 from kerfproof.errors import Severity
 from kerfproof.units import format_length, format_time
+from kerfproof_app.planning import Judged
 from kerfproof_app.session import Session
 from kerfproof_app.window.panel import Panel
 from kerfproof_app.window.tones import tones_of
@@ -138,13 +140,18 @@ class Header(Panel):
         session, inches = self.session, self.session.shown_inches
         if session.version is None:
             return self.tr("nothing open"), ""
-        if session.job is None:
-            return self.tr("a program by itself, no drawing to compare"), "warning"
         outcome = session.outcome
-        if outcome is None or not outcome.parts.parts:
+        if session.job is None and not (isinstance(outcome, Judged) and outcome.proved.compared):
+            return self.tr("a program by itself, no drawing to compare"), "warning"
+        if outcome is None:
             return session.name, ""
-        holes = sum(len(part.holes) for part in outcome.parts.parts)
-        count = len(outcome.parts.parts)
+        if isinstance(outcome, Judged):
+            inner = [part.holes for part in outcome.proved.proof.parts]
+        else:
+            inner = [len(part.holes) for part in outcome.parts.parts]
+        if not inner:
+            return session.name, ""
+        count, holes = len(inner), sum(inner)
         words = [plural(count, self.tr("1 part"), self.tr("{n} parts"))]
         words.append(plural(holes, self.tr("1 hole"), self.tr("{n} holes")))
         proof = outcome.proof if session.state == "current" else None
@@ -191,7 +198,7 @@ class Header(Panel):
         verdict = session.verdict
         if verdict == "NOT PROVEN":
             return self.tr("not proven") + ": " + plural(errors, self.tr("1 error"), self.tr("{n} errors")), "error"
-        told = self.tr("proven") if verdict.startswith("PROVEN") else self.tr("no rule broken")
+        told = self.tr("proven by rules alone") if verdict.endswith(BY_RULES) else self.tr("proven")
         if warnings:
             return f"{told}, " + plural(warnings, self.tr("1 warning"), self.tr("{n} warnings")), "warning"
         notes = len(session.findings)

@@ -6,19 +6,15 @@ from dataclasses import dataclass
 from math import ceil, log10
 
 import numpy as np
-from PySide6.QtCore import QCoreApplication, QLineF, QPointF, QRectF, Qt
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPen, QPolygonF
 
 from kerfproof.geom.path import Floats
 from kerfproof_app.window.tones import Tones
+from kerfproof_app.window.words import tr
 
 _STEPS = (1.0, 2.0, 5.0)
 _CLOCK_STEPS = (0.1, 0.2, 0.5, 1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800)
-
-
-def tr(text: str) -> str:
-    """Return a text in the person's language."""
-    return QCoreApplication.translate("HeightTrace", text)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,15 +5,17 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QPointF, Qt
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 
 from kerfproof import api
 from kerfproof.units import format_length
 from kerfproof_app import handwork
 from kerfproof_app.window.ground import label
+from kerfproof_app.window.pens import thin_pen
 from kerfproof_app.window.shapes import painter_path
 from kerfproof_app.window.sheet import world
+from kerfproof_app.window.words import tr
 
 if TYPE_CHECKING:
     from kerfproof_app.window.canvas import Canvas
@@ -21,11 +23,6 @@ if TYPE_CHECKING:
 SNAP = 10.0
 """Pixels within which a lead snaps."""
 SIGNS = {"clear": "✓", "tight": "≈"}
-
-
-def tr(text: str) -> str:
-    """Return a text in the person's language."""
-    return QCoreApplication.translate("PlateView", text)
 
 
 class LeadMove:
@@ -62,6 +59,25 @@ class LeadMove:
         if not bench.knows(feature) or handwork.cut_of(scene.outcome, feature) is None:
             return None
         return LeadMove(canvas, feature, bench)
+
+    @staticmethod
+    def why_not(canvas: Canvas, feature: int) -> str:
+        """Return why the lead of a feature can't be taken in hand, as one sentence; empty where it can."""
+        scene, state = canvas.scene, canvas.session.state
+        if scene is None or feature not in scene.by_number:
+            return ""
+        if state == "checking":
+            return tr("The lead can be moved once the last change is checked.")
+        if state != "current":
+            return tr("The lead can be moved once the job can be planned.")
+        known = scene.by_number[feature]
+        if handwork.cut_of(scene.outcome, feature) is None:
+            return tr("{label} is not cut, so it has no lead.").format(label=known.label)
+        if not scene.bench().knows(feature):
+            return tr(
+                "A slit is pierced on its line, where there is most room.\nDrawn as a slot it has a lead to move."
+            )
+        return ""
 
     def _judge(self, point: tuple[float, float]) -> api.LeadTry:
         try:
@@ -116,7 +132,15 @@ class LeadMove:
         """Return the verdict in words, for the line below and for screen readers."""
         label_ = handwork.feature_of(self.outcome, self.feature).label
         parts = [tr("lead of {label}").format(label=label_), tr(self.tried.word), *map(tr, self.tried.reasons)]
-        return " · ".join([*parts, *([tr(self.snapped)] if self.snapped else [])])
+        return " · ".join([*parts, *self._pushed(), *([tr(self.snapped)] if self.snapped else [])])
+
+    def _pushed(self) -> list[str]:
+        """Return which other leads would have to give way here, as a phrase, or nothing."""
+        labels = [handwork.feature_of(self.outcome, number).label for number in self.tried.push]
+        if not labels:
+            return []
+        more = f" +{len(labels) - 1}" if len(labels) > 1 else ""
+        return [tr("the lead of {label} gives way").format(label=labels[0] + more)]
 
     def drop(self) -> None:
         """Leave the lead here: the job changes, and plan, program and proof follow."""
@@ -146,9 +170,7 @@ class LeadMove:
         ink = QColor(c["good"] if tried.word == "clear" else c["warning"] if tried.fits else c["error"])
         painter.save()
         painter.setTransform(world(camera), True)
-        rail = QPen(QColor(c["hot"]), 1.5, Qt.PenStyle.DashLine)
-        rail.setCosmetic(True)
-        painter.setPen(rail)
+        painter.setPen(thin_pen(painter, QColor(c["hot"]), 1.5, Qt.PenStyle.DashLine))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawPath(painter_path([self.path]))
         kerf = QColor(ink)
@@ -157,9 +179,7 @@ class LeadMove:
         painter.setPen(QPen(kerf, wide, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap))
         lead = painter_path([tried.path])
         painter.drawPath(lead)
-        line = QPen(ink, 2.5)
-        line.setCosmetic(True)
-        painter.setPen(line)
+        painter.setPen(thin_pen(painter, ink, 2.5))
         painter.drawPath(lead)
         painter.restore()
         self._snaps(painter)
@@ -198,5 +218,5 @@ class LeadMove:
         paper = QColor(c["paper"])
         paper.setAlpha(230)
         below = label(painter, x, box.bottom() + 13, size + more, QColor(c["ink"]), paper, size=11)
-        if tried.reasons:
-            label(painter, x, below.bottom() + 13, tr(tried.reasons[0]), QColor(c["ink"]), paper, size=11)
+        for phrase in [*map(tr, tried.reasons[:1]), *self._pushed()]:
+            below = label(painter, x, below.bottom() + 13, phrase, QColor(c["ink"]), paper, size=11)

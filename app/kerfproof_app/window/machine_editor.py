@@ -133,4 +133,4 @@ class MachineEditor(ShopEditor):
         """Make the job run on this machine."""
         if self.document is not None:
             name = self.document.file.name
-            self.session.change(f"machine {name}", machine=name)
+            self.session.change(self.tr("machine {name}").format(name=name), machine=name)

@@ -28,9 +28,11 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from kerfproof.job import Mode
 from kerfproof_app.session import Session
 from kerfproof_app.window import theme
 from kerfproof_app.window.actions import Commands
+from kerfproof_app.window.aside import Aside
 from kerfproof_app.window.ask import QuestionBar
 from kerfproof_app.window.bridge import Bridge
 from kerfproof_app.window.canvas import Canvas
@@ -38,6 +40,7 @@ from kerfproof_app.window.cuts_page import CutsPage
 from kerfproof_app.window.drop_sign import DropSign
 from kerfproof_app.window.files import Files
 from kerfproof_app.window.findings_panel import FindingsPanel
+from kerfproof_app.window.going_on import GoingOn
 from kerfproof_app.window.header import Header
 from kerfproof_app.window.height_trace import HeightTrace
 from kerfproof_app.window.overlay import finding_place
@@ -46,6 +49,7 @@ from kerfproof_app.window.program_view import ProgramView
 from kerfproof_app.window.scene import Scene
 from kerfproof_app.window.scrubber import Scrubber
 from kerfproof_app.window.shop_pages import ShopPages
+from kerfproof_app.window.side_exports import SideExports
 from kerfproof_app.window.start_page import StartPage
 from kerfproof_app.window.tools import Look, Measure, PickOrder
 from kerfproof_app.window.torch_page import TorchPage
@@ -71,8 +75,10 @@ class MainWindow(QMainWindow):
         self.setMinimumSize(*SMALLEST)
         self.bridge = Bridge(session, self)
         self.worker = Worker(session, self)
+        self.aside = Aside(self)
         self._build()
         self.files = Files(self)
+        self.beside, self.going_on = SideExports(self), GoingOn(self)
         self.commands = Commands(self)
         self._connect()
         self._restore()
@@ -125,7 +131,7 @@ class MainWindow(QMainWindow):
         self.stack = QStackedWidget()
         for widget in (self.start, self.unit, self.across):
             self.stack.addWidget(widget)
-        self.shop_pages = ShopPages(session, self.stack)
+        self.shop_pages = ShopPages(session, self.stack, self.aside)
         middle = QWidget()
         all_rows = QVBoxLayout(middle)
         all_rows.setContentsMargins(0, 0, 0, 0)
@@ -152,6 +158,8 @@ class MainWindow(QMainWindow):
         self.worker.made.connect(self.show_scene)
         self.worker.progress.connect(self.header.show_progress)
         self.worker.idle.connect(lambda: self.header.show_progress("", 0.0))
+        self.aside.progress.connect(self._told_aside)
+        self.aside.idle.connect(self.statusBar().clearMessage)
         self.header.chosen.connect(self.show_page)
         self.header.export_wanted.connect(self.export)
         self.header.stop_wanted.connect(self.worker.cancel)
@@ -171,6 +179,7 @@ class MainWindow(QMainWindow):
         self.start.set_up_wanted.connect(self.show_first_run)
         self.shop_pages.left.connect(self.refresh)
         self.shop_pages.changed.connect(self.session.plan_again)
+        self.shop_pages.tour_wanted.connect(lambda: self.beside.mode(Mode.TOUR))
         self._autosave = QTimer(self)
         self._autosave.setSingleShot(True)
         self._autosave.setInterval(AUTOSAVE_MS)
@@ -196,7 +205,7 @@ class MainWindow(QMainWindow):
     def refresh(self) -> None:
         """Show what there is to show."""
         session = self.session
-        star = "*" if session.unsaved and session.undo_label else ""
+        star = "*" if session.unsaved else ""
         self.setWindowTitle(f"{session.name}{star} – Kerfproof" if session.name else "Kerfproof")
         if not self.shop_pages.shown:
             page: QWidget = self.across
@@ -221,8 +230,11 @@ class MainWindow(QMainWindow):
         if problem is None:
             return
         answers = []
-        if problem.where and problem.where.endswith((".toml", "(built-in)")) and self.session.job is not None:
-            answers.append((self.tr("Mend the machine"), lambda: self.show_machine(self.session.job.machine)))  # type: ignore[union-attr]
+        if self.session.job is None:
+            answers.append((self.tr("Choose the machine"), self.choose_machine))
+        elif problem.where and problem.where.endswith((".toml", "(built-in)")):
+            machine = self.session.job.machine
+            answers.append((self.tr("Mend the machine"), lambda: self.show_machine(machine)))
         else:
             answers.append((self.tr("Settings"), lambda: self.show_page("torch")))
         if self.session.undo_label:
@@ -311,6 +323,9 @@ class MainWindow(QMainWindow):
         if text:
             self.question.ask(text, weight="warning")
 
+    def _told_aside(self, stage: str, share: float) -> None:
+        self.statusBar().showMessage(f"{stage} {share * 100:.0f} %")
+
     def _asked(self) -> None:
         self.question.drop_all()
         self.refresh()
@@ -337,7 +352,7 @@ class MainWindow(QMainWindow):
         self.files.ask_open()
 
     def ask_add(self) -> None:
-        """Let the person choose drawings to add."""
+        """Let the person choose drawings to add, or to compare a program with."""
         self.files.ask_open(add=True)
 
     def open_files(self, paths: Sequence[Path], *, add: bool = False) -> None:
@@ -373,6 +388,10 @@ class MainWindow(QMainWindow):
         self.session.close()
         self.canvas.show_scene(None)
         self.cuts_page.show_scene(None)
+
+    def choose_machine(self) -> None:
+        """Let the person choose for which machine the program is that was opened by itself."""
+        self.commands.machines.popup(self.header.mapToGlobal(self.header.rect().bottomLeft()))
 
     def select_all(self) -> None:
         """Select all features."""
@@ -419,12 +438,23 @@ class MainWindow(QMainWindow):
 
     def _menu(self, event: QMouseEvent) -> None:
         found = self.canvas.thing_at(event.position())
-        if found is not None and found.feature is not None and found.feature not in self.session.selection.features:
+        chosen = self.session.selection
+        if found is not None and found.loose is not None and found.loose not in chosen.loose:
+            self.session.select(loose=(found.loose,))
+        elif found is not None and found.feature is not None and found.feature not in chosen.features:
             self.session.select((found.feature,))
+        line = self.session.timeline
+        moment = None if line is None else line.moment_near(*self.canvas.place_of(event.position()))
+        if moment is not None:
+            self.session.go_to(moment)
         menu = QMenu(self)
         for name in ("move_lead", "again", "pick_order", "to_selection", "fit", "measure"):
             menu.addAction(self.commands[name])
-        if self.session.selection.features and self.session.job is not None:
+        menu.addSeparator()
+        for name in ("tab", "no_tab", "go_on", "unlit"):
+            menu.addAction(self.commands[name])
+        chosen = self.session.selection
+        if (chosen.features or chosen.loose) and self.session.job is not None:
             roles = menu.addMenu(self.tr("Make it"))
             for button in self.part_page.role_buttons.values():
                 roles.addAction(button.text()).triggered.connect(button.click)
@@ -436,7 +466,7 @@ class MainWindow(QMainWindow):
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """Show where to drop."""
         if event.mimeData().hasUrls():
-            self.drop_sign.show_over(self.session.job is not None)
+            self.drop_sign.show_over(self._second_field())
             event.acceptProposedAction()
 
     def dragMoveEvent(self, event: QDragMoveEvent) -> None:
@@ -455,7 +485,13 @@ class MainWindow(QMainWindow):
         paths = [Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()]
         event.acceptProposedAction()
         if paths:
-            self.open_files(paths, add=add and self.session.job is not None)
+            self.open_files(paths, add=add)
+
+    def _second_field(self) -> str:
+        """Return what a drawing dropped on the right half does; empty with nothing open."""
+        if self.session.version is None:
+            return ""
+        return self.tr("Add it to this job") if self.session.job is not None else self.tr("Compare the program with it")
 
     # --- the end ------------------------------------------------------------------------------------------
 
@@ -468,7 +504,9 @@ class MainWindow(QMainWindow):
         memory.put("geometry", bytes(self.saveGeometry().toBase64().data()).decode())
         for name, splitter in (("across", self.across), ("column", self.column)):
             memory.put(name, bytes(splitter.saveState().toBase64().data()).decode())
+        self.hide()  # the work may take a moment to stop
         self.worker.close()
+        self.aside.close()
         self._autosave.stop()
         self.session.keep_later = None
         self.session.memory.forget()

@@ -50,6 +50,8 @@ _TOOLS: dict[str, tuple[Tool, ...]] = {
     "duty-over": (cut.rests, cut.other_current),
     "air-over": (cut.rests, cut.other_current),
     "layer-ignored": (drawing.cut_layer,),
+    "outline-ignored": (drawing.cut_layer, drawing.ignore_layer),
+    "nothing-left": (drawing.cut_layer,),
     "units-doubtful": (drawing.units,),
     "units-contradict": (drawing.units,),
     "hole-too-small": (cut.small_holes,),

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import replace
 from math import ceil
 
 from kerfproof.errors import Finding
-from kerfproof.job import ContourRole, Job, RoleRule
+from kerfproof.job import ContourRole, Job
 from kerfproof.outcome import Outcome
 from kerfproof.parts.choices import DrillKind, PageFrames
 from kerfproof.parts.part import Feature
+from kerfproof_app.handwork import with_rule
 from kerfproof_app.window.mend import Mend
 
 WIDEST_GAP = 2.0
@@ -32,26 +32,14 @@ def join(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
 def ignore_layer(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
     """Offer to ignore each layer that the finding is about."""
     for layer in _layers(finding, outcome):
-        yield Mend(f"Ignore layer {layer}", f"ignore layer {layer}", _with_role(job, layer, "ignore"))
+        yield Mend(f"Ignore layer {layer}", f"ignore layer {layer}", with_rule(job, "layer", layer, "ignore"))
 
 
 def cut_layer(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
     """Offer to cut a layer that is ignored."""
     if finding.layer:
         done = f"cut layer {finding.layer}"
-        yield Mend(f"Cut layer {finding.layer} all the same", done, _with_role(job, finding.layer, "cut"))
-
-
-def _with_role(job: Job, layer: str, role: str) -> Job:
-    """Return the job with a rule for a layer before all others; an older one for that layer goes."""
-    rule = RoleRule(layer=_literal(layer), role=role)
-    kept = tuple(old for old in job.roles if replace(old, role=role) != rule)
-    return replace(job, roles=(rule, *kept))
-
-
-def _literal(name: str) -> str:
-    """Return the shell pattern that matches this name alone."""
-    return re.sub(r"([*?\[])", r"[\1]", name)
+        yield Mend(f"Cut layer {finding.layer} all the same", done, with_rule(job, "layer", finding.layer, "cut"))
 
 
 def _layers(finding: Finding, outcome: Outcome | None) -> list[str]:
@@ -130,10 +118,8 @@ def _line_type(finding: Finding, job: Job, outcome: Outcome | None, role: str, w
     entities = (e for drawing in outcome.drawings for e in drawing.entities)
     name = next((e.linetype for e in entities if e.handle == finding.handle), "")
     if name:
-        rule = RoleRule(linetype=_literal(name), role=role)
         label = words.format(name)
-        kept = tuple(old for old in job.roles if replace(old, role=role) != rule)
-        yield Mend(label, f"{label[0].lower()}{label[1:]}", replace(job, roles=(rule, *kept)))
+        yield Mend(label, f"{label[0].lower()}{label[1:]}", with_rule(job, "linetype", name, role))
 
 
 def mark_points(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:

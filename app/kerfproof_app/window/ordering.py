@@ -4,16 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QCoreApplication
-
 from kerfproof import api
 from kerfproof_app import handwork
 from kerfproof_app.session import Session
-
-
-def tr(text: str) -> str:
-    """Return a text in the person's language."""
-    return QCoreApplication.translate("Order", text)
+from kerfproof_app.window.words import tr
 
 
 def set_order(session: Session, features: Sequence[int]) -> bool:

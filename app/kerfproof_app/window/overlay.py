@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QPointF, QRectF, Qt
+from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QLinearGradient, QPainter, QPen
 
+from kerfproof.job import Mode
 from kerfproof.units import format_feed, format_length, format_time
+from kerfproof_app.loose import Loose
+from kerfproof_app.window.pens import thin_pen
 from kerfproof_app.window.picking import Found
 from kerfproof_app.window.ramp import ramp
+from kerfproof_app.window.scene import Scene, Sheaf
 from kerfproof_app.window.sheet import FRINGE, FRINGE_FROM, world
+from kerfproof_app.window.words import tr
 
 if TYPE_CHECKING:
     from kerfproof_app.window.canvas import Canvas
-
-
-def tr(text: str) -> str:
-    """Return a text in the person's language."""
-    return QCoreApplication.translate("PlateView", text)
 
 
 def told_of(found: Found, canvas: Canvas) -> str:
@@ -26,6 +26,8 @@ def told_of(found: Found, canvas: Canvas) -> str:
     scene, inches = canvas.scene, canvas.session.shown_inches
     assert scene is not None
     words = []
+    if found.loose is not None:
+        return _loose_words(scene.loose[found.loose], inches)
     feature = None if found.feature is None else scene.by_number.get(found.feature)
     if found.kind == "part" and found.part is not None:
         part = scene.outcome.parts.parts[found.part]
@@ -39,12 +41,26 @@ def told_of(found: Found, canvas: Canvas) -> str:
         words.insert(0, tr("cut {number}").format(number=found.cut + 1))
         if found.kind == "lead":
             words.append(tr("lead: {shape}, drag to move").format(shape=cut.lead_shape or tr("none")))
+        if found.kind == "pierce":
+            words.append(tr("pierced on its line"))
         words.append(format_feed(cut.feed_mm_min, inches))
         words.append(tr("length {length}").format(length=format_length(cut.length(), inches, 1 + inches)))
         if scene.outcome.program is not None:
             block = scene.outcome.program.blocks[found.cut]
             words.append(tr("lines {first} to {last}").format(first=block.first, last=block.last))
     return " · ".join(words)
+
+
+def _loose_words(chain: Loose, inches: bool) -> str:
+    """Return what to say of a chain that is not cut."""
+    why = {
+        "open": tr("not cut: it does not close"),
+        "refused": tr("not cut: it meets itself or another contour"),
+        "ignored": tr("ignored"),
+    }
+    x0, y0, x1, y1 = chain.path.bounds()
+    size = f"{format_length(x1 - x0, inches, 2 + inches)} × {format_length(y1 - y0, inches, 2 + inches)}"
+    return " · ".join([why[chain.kind], size, tr("layer {layer}").format(layer=chain.layer)])
 
 
 def feature_words(kind: str, text: str, diameter: float | None, inches: bool) -> str:
@@ -61,7 +77,11 @@ def paint_selection(painter: QPainter, canvas: Canvas) -> None:
     assert scene is not None
     chosen = set(canvas.session.selection.features)
     if chosen:
-        _halo(painter, canvas, [k for k, n in enumerate(scene.features.owner.tolist()) if n in chosen], "lead_out", 5.0)
+        rows = [k for k, n in enumerate(scene.features.owner.tolist()) if n in chosen]
+        _halo(painter, canvas, scene.features, rows, "lead_out", 5.0)
+    loose = [k for k in canvas.session.selection.loose if k < len(scene.loose)]
+    if loose:
+        _halo(painter, canvas, scene.loose_paths, loose, "lead_out", 5.0)
     finding = canvas.session.selection.finding
     if finding is not None:
         at = finding_place(canvas, finding)
@@ -91,6 +111,8 @@ def finding_place(canvas: Canvas, number: int) -> tuple[float, float] | None:
 def paint_found(painter: QPainter, canvas: Canvas) -> None:
     """Paint the thing under the pointer with a thin halo."""
     found, scene = canvas.found, canvas.scene
+    if found is not None and scene is not None and found.loose is not None:
+        _halo(painter, canvas, scene.loose_paths, [found.loose], "lead_in", 2.4)
     if found is None or scene is None or found.feature is None or found.kind == "part":
         return
     if found.kind == "lead" and found.cut is not None:
@@ -99,23 +121,20 @@ def paint_found(painter: QPainter, canvas: Canvas) -> None:
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawEllipse(place, 8, 8)
         return
-    _halo(
-        painter, canvas, [k for k, n in enumerate(scene.features.owner.tolist()) if n == found.feature], "lead_in", 2.4
-    )
+    rows = [k for k, n in enumerate(scene.features.owner.tolist()) if n == found.feature]
+    _halo(painter, canvas, scene.features, rows, "lead_in", 2.4)
 
 
-def _halo(painter: QPainter, canvas: Canvas, which: list[int], role: str, width: float) -> None:
-    assert canvas.scene is not None
+def _halo(painter: QPainter, canvas: Canvas, sheaf: Sheaf, which: list[int], role: str, width: float) -> None:
     ink = QColor(canvas.colours[role])
     ink.setAlpha(190)
-    pen = QPen(ink, width)
-    pen.setCosmetic(True)
+    pen = thin_pen(painter, ink, width)
     painter.save()
     painter.setTransform(world(canvas.camera), True)
     painter.setPen(pen)
     painter.setBrush(Qt.BrushStyle.NoBrush)
     for k in which:
-        painter.drawPath(canvas.scene.features.paths[k])
+        painter.drawPath(sheaf.paths[k])
     painter.restore()
 
 
@@ -149,7 +168,7 @@ def paint_legend(painter: QPainter, canvas: Canvas) -> None:
     font.setPixelSize(11)
     painter.setFont(font)
     metrics = QFontMetricsF(font)
-    seconds = 0.0 if scene.timeline is None else scene.timeline.seconds
+    seconds = 0.0 if scene.timeline is None or scene.picture.notice else scene.timeline.seconds
     items = _legend_items(canvas)
     ramp_wide = 132.0
     times = (format_time(0), format_time(round(seconds)))
@@ -186,10 +205,16 @@ def _legend_items(canvas: Canvas) -> list[tuple[str, str]]:
     if len(scene.leads_in):
         items += [("lead_in", tr("lead-in")), ("lead_out", tr("over-burn, lead-out"))]
     if canvas.shown.travel and len(scene.travel):
-        items.append(("travel", tr("travel")))
-    if canvas.shown.craters and len(scene.pierces):
+        items.append(("travel", tr("way of the raised torch") if scene.picture.notice else tr("travel")))
+    if canvas.shown.craters and len(scene.pierces) and not scene.picture.notice:
         items.append(("crater", tr("crater of the pierce")))
-    for role, text in (("slit", tr("slit")), ("mark", tr("mark")), ("drill", tr("to drill")), ("uncut", tr("not cut"))):
+    for role, text in (
+        ("slit", tr("slit")),
+        ("mark", tr("mark")),
+        ("drill", tr("to drill")),
+        ("uncut", tr("not cut")),
+        ("ignored", tr("ignored")),
+    ):
         if role in scene.extra:
             items.append((role, text))
     if canvas.shown.deviation and canvas.camera.scale >= FRINGE_FROM and scene.outcome.parts.parts:
@@ -239,23 +264,38 @@ def _key(painter: QPainter, canvas: Canvas, kind: str, x: float, y: float) -> No
 
 
 def paint_state(painter: QPainter, canvas: Canvas) -> None:
-    """Say over the picture that it is not that of the job as it stands."""
-    c = canvas.colours
-    checking = canvas.session.state == "checking"
-    text = (
-        tr("Checking: this is still the picture before your last change")
-        if checking
-        else tr("This is the picture before your last change, which can't be planned")
-    )
+    """Say over the picture that it is not that of the job as it stands, or that nothing of it is cut."""
+    c, state = canvas.colours, canvas.session.state
+    if state == "checking":
+        text = tr("Checking: this is still the picture before your last change")
+        _banner(painter, canvas, text, c["warning"], c["warning_ink"])
+    elif state == "failed":
+        text = tr("This is the picture before your last change, which can't be planned")
+        _banner(painter, canvas, text, c["error"], c["error_ink"])
+    elif canvas.scene is not None and canvas.scene.picture.notice:
+        _banner(painter, canvas, unlit_words(canvas.scene), c["paper"], c["ink"], c["raised"])
+
+
+def unlit_words(scene: Scene) -> str:
+    """Return what is said of a program that never lights the torch."""
+    words = {
+        Mode.DRY: tr("Dry run: the torch stays off"),
+        Mode.FRAME: tr("Frame only: the torch stays off"),
+        Mode.TOUR: tr("Tour of the pierces: the torch stays off"),
+    }
+    plan = scene.outcome.plan
+    return words.get(plan.mode, "") if plan else tr("The torch stays off")
+
+
+def _banner(painter: QPainter, canvas: Canvas, text: str, ground: str, ink: str, edge: str = "") -> None:
     font = QFont(canvas.font())
     font.setPixelSize(13)
     font.setBold(True)
     painter.setFont(font)
-    metrics = QFontMetricsF(font)
-    wide = metrics.horizontalAdvance(text) + 28
+    wide = QFontMetricsF(font).horizontalAdvance(text) + 28
     box = QRectF((canvas.width() - wide) / 2, 34, wide, 30)
-    painter.setPen(Qt.PenStyle.NoPen)
-    painter.setBrush(QColor(c["warning"] if checking else c["error"]))
+    painter.setPen(QPen(QColor(edge), 2.0, Qt.PenStyle.DashLine) if edge else Qt.PenStyle.NoPen)
+    painter.setBrush(QColor(ground))
     painter.drawRoundedRect(box, 8, 8)
-    painter.setPen(QColor(c["warning_ink"] if checking else c["error_ink"]))
+    painter.setPen(QColor(ink))
     painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)

@@ -14,12 +14,14 @@ from kerfproof_app.window.scene import Scene
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """One thing under the pointer. `kind` is ``lead``, ``contour`` or ``part``; numbers are None where unknown."""
+    """One thing under the pointer: ``lead``, ``pierce`` (of a cut without lead), ``contour``, ``loose`` or ``part``."""
 
     kind: str
     feature: int | None = None
     cut: int | None = None
     part: int | None = None
+    loose: int | None = None
+    """The number of a chain that is not cut, in `Scene.loose`."""
 
 
 class Picker:
@@ -28,15 +30,23 @@ class Picker:
     def __init__(self, scene: Scene) -> None:
         self.scene = scene
         self.boxes = scene.bulk.boxes()
+        self.loose_boxes = scene.loose_bulk.boxes() if len(scene.loose_bulk) else np.empty((0, 4))
         cuts = scene.outcome.plan.cuts if scene.outcome.plan else ()
+        self.bare = [k for k, cut in enumerate(cuts) if cut.lead_in is None]
         self.leads = [k for k, cut in enumerate(cuts) if cut.lead_in is not None]
         bundle = Bundle.of([cuts[k].lead_in for k in self.leads])  # type: ignore[misc]
         self.lead_segments = bundle.segments()
         self.lead_boxes = self.lead_segments.boxes() if len(self.lead_segments) else np.empty((0, 4))
 
     def at(self, x: float, y: float, reach: float) -> Found | None:
-        """Return what lies within `reach` mm of a place; leads first, then contours, then the part around it."""
-        return self.lead(x, y, reach) or self._contour(x, y, reach) or self._part(x, y)
+        """Return what lies within `reach` mm of a place: leads, contours, what is not cut, the part around it."""
+        return (
+            self.lead(x, y, reach)
+            or self._pierce(x, y, reach)
+            or self._contour(x, y, reach)
+            or self._loose(x, y, reach)
+            or self._part(x, y)
+        )
 
     def lead(self, x: float, y: float, reach: float) -> Found | None:
         """Return the lead that can be grabbed at a place."""
@@ -46,6 +56,15 @@ class Picker:
         cut = self.leads[int(self.lead_segments.owner[found])]
         assert self.scene.outcome.plan is not None
         return Found("lead", self.scene.outcome.plan.cuts[cut].feature, cut)
+
+    def _pierce(self, x: float, y: float, reach: float) -> Found | None:
+        """Return the cut without a lead that is pierced at a place."""
+        if not self.bare:
+            return None
+        away = np.hypot(*(self.scene.pierces[self.bare] - [x, y]).T)
+        cut = self.bare[int(np.argmin(away))]
+        assert self.scene.outcome.plan is not None
+        return Found("pierce", self.scene.outcome.plan.cuts[cut].feature, cut) if away.min() <= reach else None
 
     def snap(self, x: float, y: float, reach: float) -> tuple[tuple[float, float], str] | None:
         """Return the nearest end, middle or centre of a drawn line or arc, or a pierce, with its kind."""
@@ -85,6 +104,10 @@ class Picker:
             return None
         feature = int(self.scene.numbers[int(self.scene.bulk.owner[found])])
         return Found("contour", feature, self.scene.cut_of.get(feature), self.scene.by_number[feature].part)
+
+    def _loose(self, x: float, y: float, reach: float) -> Found | None:
+        found = _nearest(self.scene.loose_bulk, self.loose_boxes, x, y, reach)
+        return None if found is None else Found("loose", loose=int(self.scene.loose_bulk.owner[found]))
 
     def _part(self, x: float, y: float) -> Found | None:
         parts, boxes = self.scene.outcome.parts.parts, self.scene.parts.boxes

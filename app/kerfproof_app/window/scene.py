@@ -6,7 +6,7 @@ Made off the window's thread. Holds nothing of a widget; a canvas paints it at a
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from PySide6.QtGui import QPainterPath
@@ -15,15 +15,16 @@ from kerfproof import api
 from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.distance import nearest
 from kerfproof.geom.path import Bundle, Floats, Ints, Path, Segments
-from kerfproof.geom.region import inside
 from kerfproof.outcome import Outcome
-from kerfproof.parts.part import Feature, Part
+from kerfproof.parts.part import Feature
 from kerfproof.report.picture import Picture, compose
+from kerfproof.report.proof_picture import compose_proved
+from kerfproof_app.loose import Loose, loose_of
+from kerfproof_app.planning import Judged
 from kerfproof_app.window.ramp import STEPS
 from kerfproof_app.window.shapes import painter_paths, segment_paths
 
 Box = tuple[float, float, float, float]
-NAME_GRID = 23
 READY_UP_TO = 1500
 """Sheets with more features are made ready for moving leads when the first lead is grabbed."""
 
@@ -82,9 +83,13 @@ class Scene:
     plate: Box
     arrows: Floats
     """Marks of the way of travel (k, 4): place, direction in radians, length of the cut in mm."""
-    name_places: dict[int, tuple[float, float]]
-    """By part, filled when a name is painted."""
+    name_places: dict[tuple[int, int], tuple[float, float] | None]
+    """By part and step of the scale, filled when a name is painted."""
     benches: list[api.LeadBench]
+    loose: tuple[Loose, ...]
+    """What is drawn and not cut."""
+    loose_paths: Sheaf
+    loose_bulk: Segments
 
     def bench(self) -> api.LeadBench:
         """Return the sheet made ready for trying leads; made at the first call, or with a small scene."""
@@ -100,21 +105,26 @@ def make_scene(outcome: Outcome, watch: Watch = no_watch) -> Scene:
     """Return the scene of an outcome."""
     watch("drawing", 0.0)
     timeline = None if outcome.proof is None else api.timeline_of(outcome.proof.trace, outcome.machine)
-    picture = compose(outcome, brief=True)
+    picture = _composed(outcome)
     watch("drawing", 0.3)
     features = outcome.parts.features
     parts = [[f.contour.path for f in (p.outline, *p.holes)] for p in outcome.parts.parts]
+    parts += [list(layer.paths) for layer in picture.layers if layer.role == "part" and isinstance(outcome, Judged)]
     cuts = outcome.plan.cuts if outcome.plan else ()
+    burnt = () if picture.notice else cuts
+    raised = [path for layer in picture.layers if layer.role == "raised" for path in layer.paths]
     closed = Bundle.of([f.contour.path for f in features])
     extra = {
         layer.role: _sheaf(layer.paths, np.arange(len(layer.paths)))
         for layer in picture.layers
         if layer.role in ("slit", "mark", "drill", "uncut")
     }
-    loose = _loose(outcome)
-    if loose:
-        old = [path for layer in picture.layers if layer.role == "uncut" for path in layer.paths]
-        extra["uncut"] = _sheaf([*old, *loose], np.arange(len(old) + len(loose)))
+    loose = loose_of(outcome)
+    for role, kinds in (("uncut", ("open", "refused")), ("ignored", ("ignored",))):
+        old = [path for layer in picture.layers if layer.role == role for path in layer.paths]
+        every = [*old, *(chain.path for chain in loose if chain.kind in kinds)]
+        if every:
+            extra[role] = _sheaf(every, np.arange(len(every)))
     path, kerf = _lit(outcome, timeline)
     watch("drawing", 0.6)
     scene = Scene(
@@ -123,60 +133,48 @@ def make_scene(outcome: Outcome, watch: Watch = no_watch) -> Scene:
         timeline=timeline,
         parts=_groups(parts),
         features=_sheaf([f.contour.path for f in features], np.array([f.number for f in features], dtype=np.int64)),
-        kerf=_pieces([[p for p in cut.pieces] for cut in cuts], [cut.kerf for cut in cuts]) if cuts else kerf,
+        kerf=_pieces([[p for p in cut.pieces] for cut in burnt], [cut.kerf for cut in burnt]) if burnt else kerf,
         path=path,
-        leads_in=_pieces([[cut.lead_in] if cut.lead_in else [] for cut in cuts], [cut.kerf for cut in cuts]),
+        leads_in=_pieces([[cut.lead_in] if cut.lead_in else [] for cut in burnt], [cut.kerf for cut in burnt]),
         leads_out=_pieces(
-            [[p for p in (cut.over_burn, cut.lead_out) if p] for cut in cuts], [cut.kerf for cut in cuts]
+            [[p for p in (cut.over_burn, cut.lead_out) if p] for cut in burnt], [cut.kerf for cut in burnt]
         ),
-        travel=_travel(timeline),
+        travel=_sheaf(raised, np.arange(len(raised))) if raised else _travel(timeline),
         extra=extra,
         by_number={f.number: f for f in features},
         cut_of={cut.feature: k for k, cut in reversed(list(enumerate(cuts)))},
         pierces=np.array([cut.pierce for cut in cuts]).reshape(-1, 2) if cuts else _lights(outcome),
         bulk=closed.segments(),
         numbers=np.array([f.number for f in features], dtype=np.int64),
-        plate=picture.plate if outcome.plan or features else _extent(timeline) or picture.plate,
-        arrows=_arrows([cut.contour for cut in cuts]),
+        plate=picture.plate,
+        arrows=_arrows([cut.contour for cut in burnt]) if burnt else _marks(picture),
         name_places={},
         benches=[],
+        loose=loose,
+        loose_paths=_sheaf([chain.path for chain in loose], np.arange(len(loose))),
+        loose_bulk=Bundle.of([chain.path for chain in loose]).segments(),
     )
     if cuts and len(features) <= READY_UP_TO:
         scene.bench()
     return scene
 
 
-def _loose(outcome: Outcome) -> list[Path]:
-    """Return the chains of every copy that do not close and are not cut, in plate coordinates."""
-    found = []
-    for copy in outcome.copies:
-        for chain in outcome.contours[copy.use].open:
-            if chain.role == "cut":
-                found.append(chain.path.moved(*copy.shift))
-    return found
+def _composed(outcome: Outcome) -> Picture:
+    """Return the display list of an outcome; of a program opened by itself that of its proof, the drawing under it."""
+    if not isinstance(outcome, Judged):
+        return compose(outcome, brief=True)
+    p = outcome.proved
+    made = compose_proved(
+        "", p.verdict, p.proof, p.machine, p.process, outcome.findings,
+        drawn=p.drawn, slits=p.slits, plate=p.plate, brief=True,
+    )  # fmt: skip
+    # a torch that is lit and never moves has a pierce and no path to number
+    return made if len(made.discs) == len(p.proof.runs) else replace(made, discs=())
 
 
-def _extent(timeline: api.Timeline | None, margin: float = 15.0) -> Box | None:
-    """Return a box round the lit way of a program that says nothing of its plate."""
-    if timeline is None or not timeline.torch.any():
-        return None
-    ends = np.vstack([timeline.start[timeline.torch, :2], timeline.finish[timeline.torch, :2]])
-    (x0, y0), (x1, y1) = ends.min(axis=0) - margin, ends.max(axis=0) + margin
-    return float(x0), float(y0), float(x1), float(y1)
-
-
-def name_place(part: Part) -> tuple[float, float]:
-    """Return where a part's name stands: of places on its metal the one with the most room around it."""
-    paths = Bundle.of([f.contour.path for f in (part.outline, *part.holes)])
-    x0, y0, x1, y1 = part.outline.contour.path.bounds()
-    u, v = np.meshgrid(np.linspace(x0, x1, NAME_GRID)[1:-1], np.linspace(y0, y1, NAME_GRID)[1:-1])
-    places: Floats = np.column_stack([u.ravel(), v.ravel()])
-    places = places[inside(paths, places)]
-    if not len(places):
-        return (x0 + x1) / 2, (y0 + y1) / 2
-    room, _ = nearest(places, paths.segments(), float(np.hypot(x1 - x0, y1 - y0)))
-    best = places[int(np.argmax(np.round(room, 6)))]
-    return float(best[0]), float(best[1])
+def _marks(picture: Picture) -> Floats:
+    """Return the marks of travel of a display list, as `Scene.arrows` has them."""
+    return np.array([(*arrow.at, arrow.turn_rad, arrow.length) for arrow in picture.arrows]).reshape(-1, 4)
 
 
 def whiskers(scene: Scene, view: Box, most: int = 6000) -> tuple[Floats, Floats, Floats] | None:

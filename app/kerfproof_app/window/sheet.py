@@ -14,8 +14,10 @@ from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, 
 
 from kerfproof.errors import Severity
 from kerfproof_app.window.camera import Camera
+from kerfproof_app.window.names import paint_names
+from kerfproof_app.window.pens import thin_pen
 from kerfproof_app.window.ramp import ramp
-from kerfproof_app.window.scene import Scene, Sheaf, name_place, whiskers
+from kerfproof_app.window.scene import Scene, Sheaf, whiskers
 
 Colours = Mapping[str, str]
 FAR, MANY = 1.0, 300
@@ -66,22 +68,22 @@ def paint_sheet(painter: QPainter, scene: Scene, camera: Camera, colours: Colour
     view = camera.seen(4.0)
     painter.save()
     painter.setTransform(world(camera), True)
-    edge = QPen(QColor(colours["part_edge"]), 1.0)
-    edge.setCosmetic(True)
-    painter.setPen(edge)
+    painter.setPen(thin_pen(painter, QColor(colours["part_edge"]), 1.0))
     painter.setBrush(QColor(colours["part"]))
     for k in scene.parts.seen(view):
         painter.drawPath(scene.parts.paths[k])
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    for role, style in (("slit", "-"), ("mark", ":"), ("drill", "-"), ("uncut", "--")):
+    for role, style in (("slit", "-"), ("mark", ":"), ("drill", "-"), ("uncut", "--"), ("ignored", "-")):
         if role in scene.extra:
-            _strokes(painter, scene.extra[role], view, QColor(colours[role]), 1.6, style)
+            width = 1.0 if role == "ignored" else 1.6
+            _strokes(painter, scene.extra[role], view, QColor(colours[role]), width, style)
     if shown.kerf and not far:
         _kerf(painter, scene.kerf, view, camera, colours)
     if shown.travel:
-        ink = QColor(colours["travel"])
-        ink.setAlpha(200)
-        _strokes(painter, scene.travel, view, ink, 1.0, "--")
+        raised = bool(scene.picture.notice)
+        ink = QColor(colours["raised" if raised else "travel"])
+        ink.setAlpha(255 if raised else 200)
+        _strokes(painter, scene.travel, view, ink, 1.8 if raised else 1.0, "--")
     _timed(painter, scene, view, camera, colours)
     painter.restore()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
@@ -92,10 +94,9 @@ _STYLES = {"-": Qt.PenStyle.SolidLine, ":": Qt.PenStyle.DotLine, "--": Qt.PenSty
 
 
 def _strokes(painter: QPainter, sheaf: Sheaf, view: object, ink: QColor, width: float, style: str = "-") -> None:
-    pen = QPen(ink, width, _STYLES[style])
+    pen = thin_pen(painter, ink, width, _STYLES[style])
     if style == "--":
         pen.setDashPattern([5, 4])
-    pen.setCosmetic(True)
     painter.setPen(pen)
     for k in sheaf.seen(view):  # type: ignore[arg-type]
         painter.drawPath(sheaf.paths[k])
@@ -109,8 +110,7 @@ def _kerf(painter: QPainter, kerf: Sheaf, view: object, camera: Camera, colours:
         if width not in pens:
             pen = QPen(ink, width, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin)
             if width * camera.scale < THINNEST:
-                pen = QPen(ink, THINNEST)
-                pen.setCosmetic(True)
+                pen = thin_pen(painter, ink, THINNEST)
             pens[width] = pen
         painter.setPen(pens[width])
         painter.drawPath(kerf.paths[k])
@@ -125,8 +125,9 @@ def _timed(painter: QPainter, scene: Scene, view: object, camera: Camera, colour
         if far:
             pens.append(QPen(colour, 0))
             continue
-        pen = QPen(colour, wide, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin)
-        pen.setCosmetic(True)
+        pen = thin_pen(painter, colour, wide)
+        pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+        pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
         pens.append(pen)
     path = scene.path
     for k in path.seen(view):  # type: ignore[arg-type]
@@ -146,7 +147,7 @@ def paint_marks(painter: QPainter, scene: Scene, camera: Camera, colours: Colour
     if shown.directions and camera.scale >= ARROWS_FROM:
         _arrows(painter, scene, camera, colours)
     if shown.names:
-        _names(painter, scene, camera, colours)
+        paint_names(painter, scene, camera, colours)
     _pierces(painter, scene, camera, colours, shown)
     if shown.callouts:
         _callouts(painter, scene, camera, colours)
@@ -162,7 +163,7 @@ def _inside(camera: Camera, points: np.ndarray, margin: float = 30.0) -> np.ndar
 
 def _arrows(painter: QPainter, scene: Scene, camera: Camera, colours: Colours) -> None:
     arrows = scene.arrows
-    ink, halo = QColor(colours["disc"]), QColor(colours["kerf"])
+    ink, halo = QColor(colours["arrow"]), QColor(colours["kerf"])
     painter.setPen(QPen(halo, 1.0))
     painter.setBrush(ink)
     for x, y, turn, length in arrows[_inside(camera, arrows)].tolist():
@@ -178,7 +179,7 @@ def _pierces(painter: QPainter, scene: Scene, camera: Camera, colours: Colours, 
     seen = _inside(camera, scene.pierces).tolist()
     crater = scene.outcome.process.crater_radius * camera.scale
     ink = QColor(colours["lead_in"])
-    if shown.craters and crater >= 3.0:
+    if shown.craters and crater >= 3.0 and not scene.picture.notice:
         ring = QPen(ink, 1.0, Qt.PenStyle.DotLine)
         haze = QColor(ink)
         haze.setAlpha(38)
@@ -216,26 +217,6 @@ def _numbers(painter: QPainter, scene: Scene, camera: Camera, colours: Colours, 
         painter.drawEllipse(QPointF(cu, cv), r, r)
         painter.setPen(QColor(colours["disc_ink"]))
         painter.drawText(QRectF(cu - r, cv - r, 2 * r, 2 * r), Qt.AlignmentFlag.AlignCenter, text)
-
-
-def _names(painter: QPainter, scene: Scene, camera: Camera, colours: Colours) -> None:
-    font = QFont(painter.font())
-    font.setPixelSize(12)
-    painter.setFont(font)
-    metrics = QFontMetricsF(font)
-    painter.setPen(QColor(colours["part_edge"]))
-    boxes = scene.parts.boxes
-    for k in scene.parts.seen(camera.seen()):
-        if k >= len(scene.picture.names):
-            continue
-        text, box = scene.picture.names[k].text, boxes[k]
-        wide, high = (box[2] - box[0]) * camera.scale, (box[3] - box[1]) * camera.scale
-        if metrics.horizontalAdvance(text) > wide - 12 or high < 22:
-            continue
-        if k not in scene.name_places:
-            scene.name_places[k] = name_place(scene.outcome.parts.parts[k])
-        u, v = camera.to_pixels(*scene.name_places[k])
-        painter.drawText(QRectF(u - wide / 2, v - 10, wide, 20), Qt.AlignmentFlag.AlignCenter, text)
 
 
 def _callouts(painter: QPainter, scene: Scene, camera: Camera, colours: Colours) -> None:

@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 
 from kerfproof_app.session import Session
+from kerfproof_app.window.aside import Aside
 
 if TYPE_CHECKING:
     from kerfproof_app.window.guide_view import GuideView
@@ -19,13 +20,26 @@ class ShopPages(QObject):
 
     left = Signal()
     changed = Signal()
+    tour_wanted = Signal()
 
-    def __init__(self, session: Session, stack: QStackedWidget) -> None:
+    def __init__(self, session: Session, stack: QStackedWidget, aside: Aside) -> None:
         super().__init__(stack)
-        self.session, self.stack = session, stack
+        self.session, self.stack, self.aside = session, stack, aside
         self.made: dict[str, QWidget] = {}
         self._frames: dict[str, QWidget] = {}
         self.shown = ""
+
+    @property
+    def unsaved(self) -> list[str]:
+        """The names of files that are changed in an editor and not saved."""
+        return [name for page in self.made.values() for name in getattr(page, "unsaved", ())]
+
+    def show_unsaved(self) -> None:
+        """Show the first file that is changed and not saved in its editor."""
+        for kind, page in self.made.items():
+            for name in getattr(page, "unsaved", ()):
+                (self.show_machine if kind == "machine" else self.show_chart)(name)
+                return
 
     def leave(self) -> None:
         """Go back to the work."""
@@ -88,6 +102,28 @@ class ShopPages(QObject):
         assert isinstance(page, ChartEditor)
         if name:
             page.show_file(name)
+
+    def show_coupon(self) -> None:
+        """Show the page of test pieces."""
+        from kerfproof_app.window.coupon_page import CouponPage
+
+        def make() -> QWidget:
+            page = CouponPage(self.session, self.aside)
+            page.changed.connect(self.changed)
+            return page
+
+        self._show("coupon", self.tr("Test pieces"), make)
+
+    def show_pierces(self) -> None:
+        """Show the list of pierces."""
+        from kerfproof_app.window.pierce_page import PiercePage
+
+        def make() -> QWidget:
+            page = PiercePage(self.session)
+            page.tour_wanted.connect(self.tour_wanted)
+            return page
+
+        self._show("pierces", self.tr("Pierces and holes to drill"), make)
 
     def show_first_run(self) -> None:
         """Show the short way to a machine of one's own."""

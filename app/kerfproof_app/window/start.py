@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import builtins
 import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from PySide6.QtWidgets import QApplication
+    from PySide6.QtWidgets import QApplication, QSplashScreen
 
     from kerfproof_app.window.main_window import MainWindow
 
@@ -21,25 +22,53 @@ def run(arguments: Sequence[str]) -> int:
     KerfproofError
         If Qt is not installed or finds no display.
     """
-    app = application()
+    app = _bare()
+    sign = sign_of_life()
+    application()
     window = opened([Path(name) for name in arguments])
     window.show()
+    sign.finish(window)
     return int(app.exec())
 
 
 def application() -> QApplication:
     """Return the application with its name and fonts; made if there is none yet."""
-    from PySide6.QtWidgets import QApplication
-
-    import kerfproof_app.session  # noqa: F401 - libraries load faster before Qt hooks into imports
+    app = _bare()
     from kerfproof_app.window import theme
 
-    app = QApplication.instance() or QApplication([sys.argv[0]])
-    assert isinstance(app, QApplication)
     app.setApplicationName("kerfproof")
     app.setApplicationDisplayName("Kerfproof")
     theme.load_fonts()
     return app
+
+
+def _bare() -> QApplication:
+    """Return the application with nothing but Qt loaded."""
+    plain = builtins.__import__
+    from PySide6.QtWidgets import QApplication
+
+    builtins.__import__ = plain  # Qt's hook serves `from __feature__`, unused here, and slows every import after it
+    app = QApplication.instance() or QApplication([sys.argv[0]])
+    assert isinstance(app, QApplication)
+    return app
+
+
+def sign_of_life() -> QSplashScreen:
+    """Show the program's name while the rest of it loads, and return what shows it."""
+    from PySide6.QtCore import Qt
+    from PySide6.QtGui import QPixmap
+    from PySide6.QtWidgets import QApplication, QSplashScreen
+
+    paper = QPixmap(360, 110)
+    paper.fill(QApplication.palette().window().color())
+    sign = QSplashScreen(paper)
+    font = sign.font()
+    font.setPointSizeF(font.pointSizeF() * 2.2)
+    sign.setFont(font)
+    sign.show()
+    sign.showMessage("Kerfproof", int(Qt.AlignmentFlag.AlignCenter), QApplication.palette().windowText().color())
+    QApplication.processEvents()
+    return sign
 
 
 def opened(paths: Sequence[Path]) -> MainWindow:

@@ -6,24 +6,20 @@ import math
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QPointF, Qt
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPen
 
 from kerfproof.units import format_length
 from kerfproof_app.window.ground import crosshair, label
 from kerfproof_app.window.leadmove import LeadMove
 from kerfproof_app.window.picking import Found
+from kerfproof_app.window.words import tr
 
 if TYPE_CHECKING:
     from kerfproof_app.window.canvas import Canvas
 
 CLICK = 4.0
 """A press that moves less (pixels) is a click."""
-
-
-def tr(text: str) -> str:
-    """Return a text in the person's language."""
-    return QCoreApplication.translate("PlateView", text)
 
 
 class Tool:
@@ -77,12 +73,16 @@ class Look(Tool):
         self.lead: LeadMove | None = None
         self._pressed: QPointF | None = None
         self._panned = 0.0
+        self.refused = ""
+        """Why the lead that was wanted can't be moved."""
+        self._refused_at = (0.0, 0.0)
 
     def press(self, event: QMouseEvent) -> bool:
         """Grab a lead, or note where a click began."""
         self._pressed, self._panned = event.position(), 0.0
         found = self.canvas.thing_at(event.position())
-        if found is not None and found.kind == "lead" and found.feature is not None:
+        self.refused = ""
+        if found is not None and found.kind in ("lead", "pierce") and found.feature is not None:
             self.grab(found.feature)
             return self.lead is not None
         if self.lead is not None:
@@ -95,7 +95,20 @@ class Look(Tool):
         if self.lead is not None:
             self.canvas.session.select((feature,))
             self.canvas.setCursor(Qt.CursorShape.ClosedHandCursor)
+            self.refused = ""
+        else:
+            self._refuse(feature)
         self.canvas.update()
+
+    def _refuse(self, feature: int) -> None:
+        """Say at the cut, and in the line below, why its lead can't be moved."""
+        self.refused = LeadMove.why_not(self.canvas, feature)
+        scene = self.canvas.scene
+        if self.refused and scene is not None:
+            cut = scene.cut_of.get(feature)
+            x0, y0, _, _ = scene.by_number[feature].contour.path.bounds()
+            self._refused_at = (x0, y0) if cut is None else (float(scene.pierces[cut, 0]), float(scene.pierces[cut, 1]))
+            self.canvas.pointed.emit(*self._refused_at, self.refused.replace("\n", " "))
 
     def move(self, event: QMouseEvent) -> bool:
         """Slide the lead along its contour."""
@@ -128,16 +141,21 @@ class Look(Tool):
     def _click(self, event: QMouseEvent) -> None:
         canvas, session = self.canvas, self.canvas.session
         found = canvas.thing_at(event.position())
+        more = bool(event.modifiers() & (Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier))
+        old = session.selection
+        if found is not None and found.loose is not None:
+            loose = _with(old.loose, (found.loose,)) if more else (found.loose,)
+            session.select(old.features if more else (), loose=loose)
+            return
         if found is None or found.feature is None:
             session.select(())
             return
         chosen: tuple[int, ...] = (found.feature,)
         if found.kind == "part" and found.part is not None and canvas.scene is not None:
             chosen = tuple(f.number for f in canvas.scene.outcome.parts.parts[found.part].features)
-        if event.modifiers() & (Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier):
-            old = session.selection.features
-            chosen = tuple(n for n in old if n not in chosen) if set(chosen) <= set(old) else (*old, *chosen)
-        session.select(tuple(dict.fromkeys(chosen)))
+        if more:
+            chosen = _with(old.features, chosen)
+        session.select(tuple(dict.fromkeys(chosen)), loose=old.loose if more else ())
         if found.kind != "part" and session.timeline is not None:
             moment = session.timeline.moment_near(*canvas.place_of(event.position()))
             if moment is not None:
@@ -146,6 +164,9 @@ class Look(Tool):
     def key(self, event: QKeyEvent) -> bool:
         """Move the selected lead by keys: N next, arrows along the contour, Enter drops, Escape gives up."""
         key, canvas = Qt.Key(event.key()), self.canvas
+        if self.refused:
+            self.refused = ""
+            canvas.update()
         if self.lead is not None:
             big = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
             if key in (Qt.Key.Key_Left, Qt.Key.Key_Right):
@@ -194,18 +215,27 @@ class Look(Tool):
 
     def scene_changed(self) -> None:
         """Let go of a lead: it belongs to the old scene."""
-        self.lead = None
+        self.lead, self.refused = None, ""
 
     def paint(self, painter: QPainter) -> None:
         """Paint the lead that is held."""
         if self.lead is not None:
             self.lead.paint(painter)
+        elif self.refused:
+            c, (u, v) = self.canvas.colours, self.canvas.camera.to_pixels(*self._refused_at)
+            for k, line in enumerate(self.refused.splitlines()):
+                label(painter, u + 14, v + 22 * k, line, QColor(c["warning_ink"]), QColor(c["warning"]))
 
     def cursor_over(self, found: Found | None) -> Qt.CursorShape:
         """Show a hand over what can be grabbed or clicked."""
         if found is None:
             return self.cursor
         return Qt.CursorShape.OpenHandCursor if found.kind == "lead" else Qt.CursorShape.PointingHandCursor
+
+
+def _with(old: tuple[int, ...], chosen: tuple[int, ...]) -> tuple[int, ...]:
+    """Return a selection with more chosen, or with them taken out if all were in it."""
+    return tuple(n for n in old if n not in chosen) if set(chosen) <= set(old) else (*old, *chosen)
 
 
 def _free(event: QMouseEvent) -> bool:

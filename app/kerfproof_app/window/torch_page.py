@@ -10,15 +10,21 @@ from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLabel, QPushButton, QVBox
 
 from kerfproof import api
 from kerfproof.errors import KerfproofError
-from kerfproof.job import Job, LeadChoice, Mode, Order
+from kerfproof.job import Job, LeadChoice, Mode, Order, Rests
 from kerfproof.machine.chart import CutChart
 from kerfproof.machine.profile import Machine
+from kerfproof.machine.spelling import RuleChoices
+from kerfproof.report.rules import rules
 from kerfproof_app import store
 from kerfproof_app.session import Session
 from kerfproof_app.shopping import chart_named, machine_named
 from kerfproof_app.window.fields import CURRENT, FEED, TIME, ChoiceField, QuantityField, Row, guarded
-from kerfproof_app.window.panel import Panel
-from kerfproof_app.window.part_page import heading, scrolled
+from kerfproof_app.window.more_fields import CountField, TextField
+from kerfproof_app.window.panel import Panel, heading, scrolled
+from kerfproof_app.window.tip_line import TipLine
+from kerfproof_app.window.words import plural
+
+MOST_TABS = 100
 
 
 class TorchPage(Panel):
@@ -37,6 +43,8 @@ class TorchPage(Panel):
         self._process(rows)
         self._leads(rows)
         self._order(rows)
+        self._tabs(rows)
+        self._rest(rows)
         rows.addStretch(1)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
@@ -92,7 +100,8 @@ class TorchPage(Panel):
         self.mode = ChoiceField(
             self.tr("Program"),
             [(self.tr("cuts"), Mode.CUT), (self.tr("dry run, torch off, raised"), Mode.DRY),
-             (self.tr("frame of the work, raised"), Mode.FRAME)],
+             (self.tr("frame of the work, raised"), Mode.FRAME),
+             (self.tr("tour of the pierces, raised"), Mode.TOUR)],
         )  # fmt: skip
         self.mode.changed.connect(lambda v: self.session.change(self.tr("kind of program"), mode=v))
         self.sharp = QCheckBox(self.tr("Outside corners by loops, sharp"))
@@ -102,6 +111,13 @@ class TorchPage(Panel):
 
     def _leads(self, rows: QVBoxLayout) -> None:
         rows.addWidget(heading(self.tr("Leads of all features")))
+        shapes = [(self.tr(title), name) for name, title in api.lead_shapes().items()]
+        self.shape = ChoiceField(
+            self.tr("Shape"), [(self.tr("the best that fits"), None), *shapes],
+            self.tr("For all features where it fits; single ones under Leads and order"),
+        )  # fmt: skip
+        self.shape.changed.connect(lambda v: self._lead(shape=v))
+        rows.addWidget(self.shape)
         self.radius = QuantityField(self.tr("Arc radius"), above=0.0)
         self.straight = QuantityField(self.tr("Straight length"), above=0.0)
         self.out = QuantityField(self.tr("Lead-out"), least=0.0)
@@ -125,6 +141,45 @@ class TorchPage(Panel):
         self.spread.toggled.connect(lambda on: self.session.change(self.tr("spread out"), spread=on))
         rows.addWidget(self.order)
         rows.addWidget(self.spread)
+
+    def _tabs(self, rows: QVBoxLayout) -> None:
+        rows.addWidget(heading(self.tr("Tabs")))
+        self.tabs = CountField(
+            self.tr("In each outline"), MOST_TABS, none=self.tr("none"),
+            tip=self.tr("Small bridges that hold the parts in the sheet, cut by hand later"),
+        )  # fmt: skip
+        self.tab_width = QuantityField(
+            self.tr("Width"), above=0.0, tip=self.tr("Metal that a tab leaves; empty: by thickness")
+        )
+        self.tab_width.empty = self.tr("by thickness")
+        self.tabs.changed.connect(lambda v: self.session.change(self.tr("tabs"), tabs=v))
+        self.tab_width.changed.connect(lambda v: self.session.change(self.tr("width of tabs"), tab_width=v))
+        self.by_hand = QLabel()
+        self.by_hand.setObjectName("faint")
+        self.by_hand.setWordWrap(True)
+        self.no_tabs = QPushButton(self.tr("Take the tabs set by hand away"))
+        self.no_tabs.clicked.connect(lambda: self.session.change(self.tr("no tabs by hand"), tab_places=()))
+        for widget in (self.tabs, self.tab_width, self.by_hand):
+            rows.addWidget(widget)
+        rows.addWidget(self.no_tabs, 0, Qt.AlignmentFlag.AlignLeft)
+
+    def _rest(self, rows: QVBoxLayout) -> None:
+        rows.addWidget(heading(self.tr("Duty, tip and rules")))
+        self.rests = ChoiceField(
+            self.tr("Rests"),
+            [(self.tr("only a warning"), Rests.TELL), (self.tr("stops between cuts"), Rests.STOP),
+             (self.tr("waits between cuts"), Rests.DWELL)],
+            self.tr("Where the torch is on longer than its rating or the air allow"),
+        )  # fmt: skip
+        self.rests.changed.connect(lambda v: self.session.change(self.tr("rests"), rests=v))
+        self.rules = TextField(
+            self.tr("Rules otherwise"), _rules, _rules_text, usual=self.tr("all as usual"),
+            tip=self.tr("For example line-too-long = note: why; travel-too-low = off: why. Each needs a reason."),
+        )  # fmt: skip
+        self.rules.changed.connect(lambda v: self.session.change(self.tr("rules that count otherwise"), rules=v))
+        self.tip = TipLine(self.session)
+        for widget in (self.rests, self.rules, self.tip):
+            rows.addWidget(widget)
 
     # --- what the job says --------------------------------------------------------------------------------
 
@@ -155,11 +210,23 @@ class TorchPage(Panel):
         self.mode.show_value(job.mode)
         self.order.show_value(job.order)
         leads = job.leads
+        self.shape.show_value(leads.shape)
         self.radius.show_value(leads.radius, usual.lead_radius if usual else None, inches)
         self.straight.show_value(leads.straight, usual.lead_straight if usual else None, inches)
         self.out.show_value(leads.lead_out, usual.lead_out if usual else None, inches)
         self.burn.show_value(leads.over_burn_outline, usual.over_burn_outline if usual else None, inches)
         self.burn_hole.show_value(leads.over_burn_hole, usual.over_burn_hole if usual else None, inches)
+        self.tabs.show_value(job.tabs)
+        self.tab_width.show_value(job.tab_width, None, inches)
+        count = len(job.tab_places)
+        self.by_hand.setText(
+            plural(count, self.tr("1 is set by hand."), self.tr("{n} are set by hand."))
+            if count
+            else self.tr("By hand: click on an outline, then Cut, Set a tab here.")
+        )
+        self.no_tabs.setVisible(bool(count))
+        self.rests.show_value(job.rests)
+        self.rules.show_value(job.rules)
         for box, on in ((self.sharp, job.sharp_corners), (self.spread, job.spread)):
             box.blockSignals(True)
             box.setChecked(on)
@@ -213,4 +280,16 @@ class TorchPage(Panel):
             self.session.change(self.tr("leads"), leads=replace(job.leads, **values))
 
 
-__all__ = ["Qt", "TorchPage"]
+def _rules(text: str) -> Any:
+    """Return the choices that a text of ``rule = severity: reason; ...`` makes."""
+    pairs = [part.partition("=") for part in text.split(";") if part.strip()]
+    said = {rule.strip(): words.strip() for rule, _, words in pairs}
+    known = {page.name for page in rules()}
+    for rule in said:
+        if rule not in known:
+            raise KerfproofError(f"there is no rule {rule!r}", advice="the findings and the guide name them")
+    return RuleChoices().read(said)
+
+
+def _rules_text(choices: Any) -> str:
+    return "; ".join(f"{rule} = {said}" for rule, said in RuleChoices().write(choices).items())

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 from kerfproof.units import format_size
 from kerfproof_app.session import Session
 from kerfproof_app.window.panel import Panel
+from kerfproof_app.window.pens import thin_pen
 from kerfproof_app.window.tones import tones_of
 
 UNITS = (("mm", 1.0), ("cm", 10.0), ("in", 25.4))
@@ -49,9 +50,7 @@ class SizePicture(QWidget):
         painter.setBrush(skin)
         painter.translate(left + wide * scale - HAND[0] * scale, base)
         painter.scale(scale, -scale)
-        pen = QPen(tones["faint"], 1.2)
-        pen.setCosmetic(True)
-        painter.setPen(pen)
+        painter.setPen(thin_pen(painter, tones["faint"], 1.2))
         painter.drawPath(hand())
         painter.end()
 

@@ -58,7 +58,7 @@ class _Job(QRunnable):
 
 
 class Worker(QObject):
-    """Runs what the session asks for. `idle` is emitted when nothing is left to do, `made` with each new scene."""
+    """Runs what the session asks for. `idle` is emitted when nothing runs any more, `made` with each new scene."""
 
     progress = Signal(str, float)
     made = Signal(object)
@@ -125,7 +125,7 @@ class Worker(QObject):
         if self._closed:
             return
         wanted = self._is_wanted(job.task)
-        if wanted and error is not None and not (isinstance(error, Cancelled) and not job.stop.is_set()):
+        if wanted and error is not None and not job.stop.is_set():
             self.session.fail(job.task, error)
         elif wanted and result is not None:
             if scene is not None:
@@ -139,9 +139,15 @@ class Worker(QObject):
             self.idle.emit()
 
     def cancel(self) -> None:
-        """Stop what runs; the session is then told that it failed."""
+        """Stop the work. The session is told so at once; the thread ends when it next looks up.
+
+        What is wanted meanwhile waits for that, so two tasks never share a bench.
+        """
+        task = self.session.next_task()
         if self._running is not None:
             self._running.stop.set()
+        if task is not None and not self._closed:
+            self.session.fail(task, Cancelled("stopped"))
 
     def close(self) -> None:
         """Stop what runs and wait for it; nothing is started any more."""

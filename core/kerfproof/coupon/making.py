@@ -42,6 +42,12 @@ def round_size(mm: float, inches: bool) -> float:
     return math.ceil(mm / INCH * 16 - 1e-9) / 16 * INCH if inches else float(math.ceil(mm - 1e-9))
 
 
+def plate_words(plate: Box) -> str:
+    """Return the size of a plate for people."""
+    w, h = math.ceil(plate[2] - plate[0]), math.ceil(plate[3] - plate[1])
+    return f"{w} x {h} mm ({math.ceil(w / INCH * 10) / 10:g} x {math.ceil(h / INCH * 10) / 10:g} in)"
+
+
 def margin_of(bench: Bench) -> float:
     """Return the room between cuts and the edge of the plate."""
     return max(bench.process.plate_margin, bench.machine.tip_face_radius + 4.0)

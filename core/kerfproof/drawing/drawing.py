@@ -56,7 +56,8 @@ class Units:
 class Drawing:
     """What a file holds: entities in mm, what was left out, what was noticed.
 
-    `entity_count` counts what the file holds (block references exploded): entities + skipped.
+    `entity_count` counts what the file holds (block references exploded, each outline of a text that was read as
+    such): entities + skipped.
     """
 
     name: str

@@ -11,9 +11,10 @@ class ReadSettings:
 
     `mm_per_unit` overrules the file's own unit; None: as the file says. `layers` are shell patterns in any case of
     letters; empty: all layers. `window` (xmin, ymin, xmax, ymax in mm, in drawing units while the unit is unknown)
-    keeps what lies wholly inside.
+    keeps what lies wholly inside. With `text` the letters of texts are read as outlines, else texts are only listed.
     """
 
     mm_per_unit: float | None = None
     layers: tuple[str, ...] = ()
     window: tuple[float, float, float, float] | None = None
+    text: bool = False

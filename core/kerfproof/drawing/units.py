@@ -39,7 +39,7 @@ INSUNITS: dict[int, tuple[str, float]] = {
 """Name and millimetres of each value of $INSUNITS (DXF reference, header variables); 0 is no unit."""
 
 _ENGLISH = frozenset({1, 2, 3, 8, 9, 10, 21, 22, 23, 24})
-_ASTRAY = "if that is wrong, give the unit when reading"
+_ASTRAY = "if that is wrong, give the right unit with --units mm, cm or in"
 
 
 def header_units(code: int | None) -> Units:
@@ -97,7 +97,7 @@ def _unknown(entities: Sequence[Entity], size: tuple[float, float] | None, code:
         )
         guess = _by_holes(_diameters(entities))
         message += f"; the hole sizes look like {guess}." if guess else "."
-    return Finding("units-unknown", Severity.ERROR, message, "give the unit when reading")
+    return Finding("units-unknown", Severity.ERROR, message, "give the unit with --units mm, cm or in")
 
 
 def _doubt(entities: Sequence[Entity], units: Units, largest: float) -> str:
@@ -114,8 +114,8 @@ def _doubt(entities: Sequence[Entity], units: Units, largest: float) -> str:
     listed = ", ".join(f"{d:.4g}" for d in diameters[:4])
     if units.name == "inch" and guess == "mm":
         return f"holes of {listed} inches are unusual, of as many mm usual"
-    if units.name in ("mm", "cm") and guess == "inch":
-        return f"holes of {listed} {units.name} are unusual, of as many inches usual"
+    if (units.name in ("mm", "cm") and guess == "inch") or (units.name == "mm" and guess == "cm"):
+        return f"holes of {listed} {units.name} are unusual, of as many {'inches' if guess == 'inch' else guess} usual"
     return ""
 
 
@@ -128,9 +128,12 @@ def _by_holes(diameters: Floats) -> str:
     large = bool(len(diameters) > 1 and diameters.min() >= 2)
     if metric.mean() >= 0.6 and (only_metric.any() or large):
         return "mm"
-    fractions = (_multiple(diameters, 1 / 64) | _multiple(diameters, 0.005)) & (diameters < 1)
-    if fractions.mean() >= 0.6 and np.median(diameters) < 1:
+    sixtyfourth, tenth = _multiple(diameters, 1 / 64), _multiple(diameters, 0.01)
+    inches = (sixtyfourth | (_multiple(diameters, 0.005) & ~tenth)) & (diameters < 1)
+    if inches.mean() >= 0.6 and np.median(diameters) < 1:
         return "inch"
+    if (tenth & ~sixtyfourth & (diameters >= 0.2) & (diameters < 2)).mean() >= 0.6:
+        return "cm"  # whole tenths of a millimetre
     return ""
 
 

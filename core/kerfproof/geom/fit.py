@@ -25,6 +25,10 @@ TURNED = 0.005
 """A piece taken for one line or arc may leave the curve's direction by this much (radians) where others join."""
 
 
+class NoLength(ValueError):
+    """All of a curve is one point."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Fitted:
     """A path for a curve, its worst distance from it (mm), and points (k, 2) on the curve itself."""
@@ -54,12 +58,12 @@ def fit_curve(curve: Curve, tolerance: float = FIT_TOLERANCE) -> Fitted:
     Raises
     ------
     ValueError
-        If the curve has no length, jumps, or is not finite.
+        If the curve jumps or is not finite; `NoLength` if all of it is one point.
     """
     s = sampled(curve, tolerance / 10)
     reach = np.ptp(s.points, axis=0).max()
     if reach <= 1e-6:
-        raise ValueError("the curve has no length")
+        raise NoLength("the curve has no length")
     closed = bool(np.abs(s.points[0] - s.points[-1]).max() <= 1e-6)
     if closed and (found := _circle(s, tolerance)):
         return found

@@ -45,7 +45,7 @@ def _distinct(points: Floats) -> Floats:
 
 def swept_area(s: Segments, half: Floats) -> float:
     """Return the area (mm2) that the torch sweeps along the segments, overlaps counted once."""
-    return float(shapely.area(shapely.union_all(_bands(s, half)))) if len(s) else 0.0
+    return float(shapely.area(shapely.disjoint_subset_union_all(_bands(s, half)))) if len(s) else 0.0
 
 
 def _bands(s: Segments, half: Floats) -> list[shapely.Geometry]:

@@ -40,10 +40,16 @@ class Process:
     hole_kerf: float | None = None
     """Kerf of slowed holes when measured; None: as `kerf`."""
     hole_feed_share: float = 0.6
+    hole_over_burn: float | None = None
+    """Over-burn of holes that closes best when measured; None: by thickness."""
+    air: str = ""
+    """Air pressure while it flows, in the words of the chart's owner."""
+    consumables: str = ""
+    """Tip, electrode and the like, in the words of the chart's owner."""
     source: str = ""
     """Where the values come from, one line."""
     estimated: bool = False
-    """Whether the row lies between measured rows."""
+    """Whether the row was worked out from measured rows."""
 
     # Numbers that follow from the row. Common practice, from memory, no source.
 
@@ -70,7 +76,7 @@ class Process:
     @property
     def over_burn_hole(self) -> float:
         """How far a hole runs on over its start."""
-        return max(1.0, 0.2 * self.thickness)
+        return max(1.0, 0.2 * self.thickness) if self.hole_over_burn is None else self.hole_over_burn
 
     @property
     def lead_out(self) -> float:

@@ -51,6 +51,12 @@ class Row(FileModel):
     starts_per_tip: int = _is("starts_per_tip", "Starts that a tip lasts; 0: unknown.", ge=0)
     hole_kerf: MaybeLength = _is("hole_kerf", "Kerf of slowed holes, if measured.", gt=0)
     hole_feed_share: float = _is("hole_feed_share", "Feed of slowed holes as a share of feed.", gt=0, le=1)
+    hole_over_burn: MaybeLength = _is("hole_over_burn", "Over-burn of holes that closes best, if measured.", ge=0)
+    air: str = _is("air", "Air while it flows, for the setup sheet; without this key as the chart's.", example="5 bar")
+    consumables: str = _is(
+        "consumables", "Tip and electrode, for the setup sheet; without this key as the chart's.", example="tip 1.1 mm"
+    )
+    estimated: bool = _is("estimated", "Whether the row was worked out; it serves, but nothing is estimated from it.")
     source: str = _is("source", "Where the values come from; without this key as the chart's.")
 
 
@@ -61,6 +67,8 @@ class ChartFile(FileModel):
     title: str = key(CutChart, "title", "What it is, in one line.")
     note: str = key(CutChart, "note", "Anything worth knowing.")
     source: str = Field(default="", description="Where the values come from, one line, for rows without their own.")
+    air: str = Field(default="", description="Air while it flows, your words, for rows without their own.")
+    consumables: str = Field(default="", description="Tip and electrode, your words, for rows without their own.")
     rows: Annotated[tuple[Row, ...], Field(strict=False)] = Field(alias="row", min_length=1, description="The rows.")
 
 
@@ -77,7 +85,7 @@ def parse_chart(text: str, where: str) -> CutChart:
     raw = read_toml(text, where)
     raw.setdefault("name", stem(where, "chart"))
     reading = read_model(ChartFile, raw)
-    rows = tuple(_process(row, reading.model.source) for row in reading.model.rows)
+    rows = tuple(_process(row, reading.model) for row in reading.model.rows)
     contradictions = [] if reading.mistakes else [*_twice(rows), *_contradictions(rows)]
     refuse([*reading.mistakes, *contradictions], where)
     return CutChart(name=reading.model.name, title=reading.model.title, note=reading.model.note, rows=rows)
@@ -88,8 +96,9 @@ def chart_schema() -> dict[str, Any]:
     return schema_of(ChartFile, "Kerfproof cut chart")
 
 
-def _process(row: Row, source: str) -> Process:
-    process = Process(**{**row.values(), "source": row.source or source})
+def _process(row: Row, chart: ChartFile) -> Process:
+    words = {name: getattr(row, name) or getattr(chart, name) for name in ("source", "air", "consumables")}
+    process = Process(**{**row.values(), **words})
     crater = process.crater_radius
     return replace(
         process,

@@ -102,16 +102,17 @@ def pierce_limit(rows: Sequence[Process], amps: float) -> float | None:
 def estimate(rows: Sequence[Process], thickness: float, amps: float | None, where: str) -> Process:
     """Return a row for a thickness between measured rows of one material or slightly beyond, marked as estimate.
 
-    `rows` are those of the material that the machine can cut; `amps` None: the current of the nearest thicker row,
-    else of the thickest. `where` names the chart.
+    `rows` are those of the material that the machine can cut, of which only measured ones count; `amps` None: the
+    current of the nearest thicker row, else of the thickest. `where` names the chart.
 
     Raises
     ------
     KerfproofError
         If the thickness lies too far from the rows, or beyond what the torch pierces.
     """
+    rows = [row for row in rows if not row.estimated]
     if not rows:
-        raise KerfproofError("there is no row to estimate from", where=where)
+        raise KerfproofError("there is no measured row to estimate from", where=where)
     current = _current(rows, thickness) if amps is None else amps
     same = [row for row in rows if abs(row.amps - current) <= 0.05]
     used = same if len({round(r.thickness, 6) for r in same}) >= 2 else list(rows)
@@ -169,6 +170,7 @@ def _row(rows: Sequence[Process], law: FeedLaw, thickness: float, amps: float, l
         lead_straight=round(max(4.0, _line(rows, "lead_straight", thickness)), 2),
         starts_per_tip=int(max(0.0, _line(rows, "starts_per_tip", thickness))),
         hole_kerf=None,
+        hole_over_burn=None,
         source=text,
         estimated=True,
     )

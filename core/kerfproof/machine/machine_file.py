@@ -56,6 +56,7 @@ class TableSection(FileModel):
     )
     slat_pitch: Length = _is("slat_pitch", "Distance between slats; 0 if you don't know.", ge=0)
     slat_offset: Length = _is("slat_offset", "X of the first slat.")
+    square_note: str = _is("square_note", "When and how squareness and scale of the axes were measured.")
 
 
 class ZSection(FileModel):

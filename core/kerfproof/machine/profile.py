@@ -166,6 +166,8 @@ class Machine:
     """Where the torch goes for a new tip, program coordinates; None: it stays where the cut ended."""
     tip_change_y: float | None = None
 
+    square_note: str = field(default="", repr=False)
+    """When and how squareness and scale of the axes were measured; no part of what the machine is."""
     rules: tuple[RuleChoice, ...] = field(default=(), repr=False)
     """Rules on programs that this machine weighs otherwise; no part of what the machine is."""
 

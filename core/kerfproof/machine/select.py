@@ -47,10 +47,11 @@ def select_process(chart: CutChart, material: str, thickness: float, amps: float
             advice=f"it has {_list(sorted({row.amps for row in rows}))} A",
         )
     allowed = _allowed(wanted, machine)
-    found = _exact(allowed, thickness) or _between(allowed, thickness, chart.name)
+    measured = [row for row in allowed if not row.estimated]
+    found = _exact(allowed, thickness) or _between(measured, thickness, chart.name)
     if found is None and amps is None:
-        found = _between_neighbours(allowed, thickness, chart.name)
-    found = found or _beyond(allowed, thickness, amps, chart.name)
+        found = _between_neighbours(measured, thickness, chart.name)
+    found = found or _beyond(measured, thickness, amps, chart.name)
     return found or _refuse(chart, wanted, allowed, material, thickness, amps, machine)
 
 
@@ -134,6 +135,7 @@ def _estimate(under: Process, over: Process, thickness: float, chart: str) -> Pr
     pierce = min(under.pierce, over.pierce, key=_RANK.__getitem__)
     delay = mid(under.pierce_delay_s, over.pierce_delay_s, 2)
     both = under.hole_kerf is not None and over.hole_kerf is not None
+    burns = (under.hole_over_burn, over.hole_over_burn)
     at = f"{under.amps:g} A" if under.amps == over.amps else f"{under.amps:g} and {over.amps:g} A"
     lengths = f"{format_length(under.thickness)} and {format_length(over.thickness)}"
     return replace(
@@ -152,6 +154,7 @@ def _estimate(under: Process, over: Process, thickness: float, chart: str) -> Pr
         starts_per_tip=int(mid(under.starts_per_tip, over.starts_per_tip, 6)),
         hole_kerf=mid(under.hole_kerf or 0.0, over.hole_kerf or 0.0, 3) if both else None,
         hole_feed_share=mid(under.hole_feed_share, over.hole_feed_share, 3),
+        hole_over_burn=None if burns[0] is None or burns[1] is None else mid(burns[0], burns[1], 2),
         source=f"estimated between {lengths} at {at} of {chart}" + (f"; {over.source}" if over.source else ""),
         estimated=True,
     )

@@ -172,6 +172,29 @@ class PlateSize(Spelling):
         return {"type": "string", "examples": ["1200x600 mm", "48x24 in"]}
 
 
+class BoxSize(Spelling):
+    """Two opposite corners of a box."""
+
+    def read(self, raw: Any) -> tuple[float, float, float, float]:
+        """Return xmin, ymin, xmax, ymax in mm."""
+        if not isinstance(raw, str):
+            raise KerfproofError('must be a box in quotes, for example "0,0,200,100 mm"')
+        return units.parse_box(raw)
+
+    def write(self, value: Any, like: Any = None, inches: bool = False) -> str:
+        """Return the corners, each with its unit where one unit does not say all of them exactly."""
+        unit = units.unit_of(like.rpartition(",")[2], LENGTH) if isinstance(like, str) else ""
+        for wanted in (unit or ("in" if inches else "mm"), "mm"):
+            texts = [units.spell(v, LENGTH, wanted) for v in value]
+            if all(text.endswith(f" {wanted}") for text in texts):
+                return f"{','.join(text.removesuffix(f' {wanted}') for text in texts)} {wanted}"
+        return ",".join(texts)
+
+    def schema(self) -> dict[str, Any]:
+        """Return text with examples."""
+        return {"type": "string", "examples": ["0,0,200,100 mm", "0,0,8,4 in"]}
+
+
 class Words(Spelling):
     """A choice of words, each standing for a value."""
 
@@ -210,6 +233,7 @@ MaybePressure = Annotated[float | None, Quantity(units.PRESSURE)]
 MaybeVolume = Annotated[float | None, Quantity(units.VOLUME)]
 MaybeArea = Annotated[float | None, Quantity(units.AREA)]
 MaybeSize = Annotated[tuple[float, float] | None, PlateSize()]
+MaybeBox = Annotated[tuple[float, float, float, float] | None, BoxSize()]
 
 
 def spelling_of(info: FieldInfo) -> Spelling | None:

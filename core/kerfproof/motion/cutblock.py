@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from kerfproof.cutplan import Cut, CutPlan, Pause, PauseKind, Point, StartAt
+from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.path import Segments
 from kerfproof.machine.profile import StartKind
 from kerfproof.motion.given import Given
@@ -23,6 +24,8 @@ from kerfproof.motion.strokes import Strokes, strokes
 from kerfproof.motion.touch import SETTLE
 from kerfproof.motion.words import comment, message
 
+STAGE = "writing"
+
 
 @dataclass(slots=True)
 class Page:
@@ -32,16 +35,21 @@ class Page:
     blocks: list[Block] = field(default_factory=list)
 
 
-def write_cuts(plan: CutPlan, given: Given, page: Page) -> None:
+def write_cuts(plan: CutPlan, given: Given, page: Page, watch: Watch = no_watch) -> None:
     """Write one block for each cut of the plan."""
     runs = [run_of(cut, given) for cut in plan.cuts]
+    watch(STAGE, 0.1)
     drawn = strokes([run.vertices for run in runs], given.words, given.control)
-    book = _Book(given, sequence_of(given.machine), drawn, drawn.texts(given.words), _sizes(plan, given))
+    texts = drawn.texts(given.words)
+    watch(STAGE, 0.3)
+    book = _Book(given, sequence_of(given.machine), drawn, texts, _sizes(plan, given))
     pauses: dict[int, list[Pause]] = {}
     for pause in plan.pauses:
         pauses.setdefault(pause.after, []).append(pause)
-    page.lines += first_witness(plan.pauses, given)
+    page.lines += first_witness(plan.pauses, given, plan.resumed)
     for number, (cut, run) in enumerate(zip(plan.cuts, runs, strict=True)):
+        if number % 500 == 0:
+            watch(STAGE, 0.4 + 0.6 * number / len(plan.cuts))
         following = plan.cuts[number + 1] if number + 1 < len(plan.cuts) else None
         book.write(page, number, len(plan.cuts), cut, run, following, pauses.get(number, ()))
 

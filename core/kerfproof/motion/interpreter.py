@@ -4,23 +4,24 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from kerfproof.dialect import Dialect
 from kerfproof.errors import Watch, no_watch
 from kerfproof.motion import arcs, modes
 from kerfproof.motion.arrange import Act, Arranged, Note, Plain, Travel, arrange
+from kerfproof.motion.book import Book, Ready
 from kerfproof.motion.control import Control
 from kerfproof.motion.expression import Misread, evaluate, parameter_number
-from kerfproof.motion.guards import Comparison, find_guard, guard_patterns
-from kerfproof.motion.lexer import Line, Word, column, lines_of, read_line, scan
+from kerfproof.motion.lexer import Line, Word, column, lines_of, scan
 from kerfproof.motion.moves import LEAST_FEED, Halt
 from kerfproof.motion.recorder import Recorder
+from kerfproof.motion.repeats import FEWEST, MOST_STATES, Watcher
 from kerfproof.motion.trace import StartState, Trace, Unread, World
 
 STAGE = "read program"
 _CHUNK = 2048
-_MOST_KEPT = 4096
+_MOST_MISTAKES = 50_000
+"""With so many mistakes a text is no program, and reading ends."""
 _AFTER_END = "after the program end"
 
 _VALUE = r"([-+]?(?:[0-9]{1,7}(?:\.[0-9]{0,12})?|\.[0-9]{1,12}))"
@@ -33,7 +34,6 @@ _PLAIN = re.compile(
 """A plain motion line: the usual words in the usual order, each value short enough to be harmless."""
 _COMMENT = re.compile(r"\(([^()]*)\)[ \t]*")
 """A line that is one comment."""
-_PLACES = frozenset("XYZIJKR")
 _NOTHING = Arranged((), (), frozenset())
 _MOTION_WORDS = ("G0", "G1", "G2", "G3")
 
@@ -73,92 +73,6 @@ def interpret(
     return _Reader(book or Book(control, lines), world, start).read(text, watch)
 
 
-@dataclass(slots=True)
-class _Ready:
-    """A line taken apart once; the same text is executed again without a second look at it."""
-
-    comments: tuple[str, ...] = ()
-    fault: Misread | None = None
-    """A mistake that forbids the line whatever the state of the control."""
-    percent: bool = False
-    verbatim: tuple[str, str] | None = None
-    guard: Comparison | None = None
-    line: Line | None = None
-    arranged: Arranged | None = None
-    """The line sorted; None if it must be worked out each time."""
-    varying: tuple[Word, ...] = ()
-    """Words of `arranged` that hold parameters, if all of them only say where a motion leads."""
-    quick: Arranged | None = None
-    """The line sorted, if there is nothing else to it."""
-    says: bool = False
-    """Whether the line holds more than blanks."""
-
-
-class Book:
-    """Lines of programs for one control taken apart once, whatever the state they are then executed in."""
-
-    __slots__ = ("dialect", "guards", "kept", "language", "semicolons", "verbatim")
-
-    def __init__(self, dialect: Dialect, lines: Mapping[str, str]) -> None:
-        self.dialect = dialect
-        self.semicolons = dialect.semicolon_comments
-        self.language = modes.Language.of(dialect)
-        self.guards = guard_patterns(dialect)
-        self.verbatim = {
-            scan(line, self.semicolons).code: (key, line.strip())
-            for key, value in lines.items()
-            for line in value.splitlines()
-            if line.strip()
-        }
-        self.kept: dict[str, _Ready] = {}
-
-    def open(self, line: str) -> _Ready:
-        """Return a line taken apart, and keep it for the next time."""
-        ready = self._prepare(line)
-        if len(self.kept) < _MOST_KEPT and len(line) <= self.dialect.line_limit:
-            self.kept[line] = ready
-        return ready
-
-    def _prepare(self, line: str) -> _Ready:
-        limit = self.dialect.line_limit
-        if len(line) > limit:
-            fault = Misread(f"the line is longer than {limit} characters", column=limit + 1)
-            return _Ready(fault=fault, says=True)
-        found = scan(line, self.semicolons)
-        code = found.code
-        ready = _Ready(found.comments, found.fault)
-        if code in self.verbatim and code:
-            ready.verbatim, ready.fault = self.verbatim[code], None
-        elif code == "%":
-            ready.percent = True
-            return ready
-        elif code:
-            ready.guard = find_guard(code, self.guards)
-            if ready.guard:
-                ready.fault = None
-            elif ready.fault is None:
-                self._prepare_words(code, ready)
-        ready.says = bool(code or found.comments)
-        return ready
-
-    def _prepare_words(self, code: str, ready: _Ready) -> None:
-        try:
-            if not self.dialect.expressions and ("#" in code or "[" in code):
-                at = min(place for place in (code.find("#"), code.find("[")) if place >= 0)
-                raise Misread("this control has no parameters and expressions", at)
-            line = ready.line = read_line(code)
-            varying = tuple(word for word in line.words if not isinstance(word.value, float))
-            if not line.settings and all(word.letter in _PLACES for word in varying):
-                words = [Plain(w.letter, w.value if isinstance(w.value, float) else 0.0, w.at) for w in line.words]
-                arranged = arrange(words, self.language)
-                if not varying or (arranged.acts and arranged.acts[-1].part == modes.MOTION):
-                    ready.arranged, ready.varying = arranged, varying
-            if not (varying or ready.comments or line.deletable or ready.arranged is None or ready.arranged.notes):
-                ready.quick = ready.arranged
-        except Misread as fault:
-            ready.fault = fault
-
-
 class _Reader:
     def __init__(self, book: Book, world: World | None, start: StartState) -> None:
         self.book = book
@@ -177,6 +91,9 @@ class _Reader:
         for first in range(0, len(lines), _CHUNK):
             watch(STAGE, first / len(lines))
             number = self._read_some(lines[first : first + _CHUNK], first)
+            if self.rows.unlisted > _MOST_MISTAKES:
+                self.rows.given_up = number
+                break
             if self.done:
                 break
         if self.done and self.stopped is None:
@@ -189,11 +106,18 @@ class _Reader:
         control, limit, number, kept = self.control, self.dialect.line_limit, before, self.book.kept.get
         plain, comment, told = _PLAIN.fullmatch, _COMMENT.fullmatch, self.rows.comments.append
         plain_line, long_way = self._plain_line, self._long_way
+        copied = before
         for number, line in enumerate(lines, before + 1):
-            if not line:
+            if not line or number <= copied:
                 continue
             ready = kept(line)
             control.line = number
+            if ready is not None and ready.blind is not None:
+                copied = number + self._repeated(line, lines, number - before - 1) - 1
+                if self.done:
+                    return copied
+                if number <= copied:
+                    continue
             if ready is None and len(line) <= limit:
                 match = comment(line) if line[0] == "(" else plain(line)
                 if match:
@@ -208,6 +132,31 @@ class _Reader:
             if self.done:
                 break
         return number
+
+    def _repeated(self, first: str, lines: list[str], at: int) -> int:
+        """Do the lines from index `at` on as they were done before; return how many, 0 if they must be read."""
+        control, known = self.control, self.book.repeats.setdefault(first, [])
+        for repeat in known:
+            if lines[at : at + len(repeat.lines)] == repeat.lines and repeat.fits(control):
+                repeat.copy(control, control.line)
+                self.seen_text = True
+                return len(repeat.lines)
+        if len(known) >= MOST_STATES:
+            return 0
+        seen = self.book.blind_from(lines, at)
+        if len(seen) < FEWEST:
+            return 0
+        watcher = Watcher(control, lines[at : at + len(seen)], seen)
+        first_line = control.line
+        for k, line in enumerate(watcher.lines):
+            control.line = first_line + k
+            self._long_way(line, self.book.kept[line])
+            if self.done:
+                return k + 1
+        seen_now = watcher.repeat()
+        if seen_now is not None:
+            known.append(seen_now)
+        return len(seen)
 
     def _plain_line(
         self,
@@ -290,7 +239,7 @@ class _Reader:
 
     # --- the long way: every line that is not plain -----------------------------------------------
 
-    def _long_way(self, line: str, ready: _Ready) -> None:
+    def _long_way(self, line: str, ready: Ready) -> None:
         control = self.control
         self.seen_text = self.seen_text or ready.says
         try:
@@ -307,7 +256,7 @@ class _Reader:
         if control.end_word:
             self.done = True
 
-    def _execute(self, line: str, ready: _Ready) -> None:
+    def _execute(self, line: str, ready: Ready) -> None:
         for comment in ready.comments:
             self.rows.comments.append((self.control.line, comment))
         if ready.fault:

@@ -8,6 +8,7 @@ tank of 24 l that sinks by 1 bar has given 24 l.
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from dataclasses import dataclass
 
 import numpy as np
@@ -91,9 +92,11 @@ def sure_seconds(machine: Machine, amps: float | None) -> float:
 def rest_seconds(trace: Trace, machine: Machine, control: Dialect | None = None) -> Floats:
     """Return the seconds of each row (n,); a stop whose comment says rest counts as long as it says, else WINDOW."""
     seconds = cut_times(trace, machine, control)
-    resting = [(line, found) for line, text in trace.comments if (found := REST_STATED.search(text))]
+    comments = trace.comments  # in order of their lines
     for row in np.flatnonzero(trace.kind == Step.STOP).tolist():
-        asked = [found for line, found in resting if 0 <= int(trace.line[row]) - line <= 2]
+        line = int(trace.line[row])
+        near = comments[bisect_left(comments, (line - 2, "")) : bisect_left(comments, (line + 1, ""))]
+        asked = [found for _, text in near if (found := REST_STATED.search(text))]
         if asked:
             number, unit = asked[-1].groups()
             factor = 60.0 if unit and unit.upper() == "MIN" else 1.0

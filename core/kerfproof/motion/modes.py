@@ -17,6 +17,8 @@ DWELL, SET_ORIGIN, HOME, HOME_2, MACHINE_FRAME = 40, 100, 280, 300, 530
 SHIFT, SHIFT_CLEAR, SHIFT_REST, SHIFT_RESTORE = 920, 921, 922, 923
 STRAIGHT_PROBE = 382
 CYCLES = range(810, 891, 10)
+CYCLE_LETTERS = {820: "P", 830: "Q", 860: "P", 870: "IJK", 880: "P", 890: "P"}
+"""What a canned cycle takes besides axes, R and L."""
 
 G_GROUPS: dict[int, str] = {
     **dict.fromkeys((RAPID, FEED, ARC_CW, ARC_CCW, CANCEL, *CYCLES), MOTION),
@@ -51,7 +53,7 @@ BEYOND_WORDS = 100_000
 
 LETTERS_OF_MOTION: dict[int, frozenset[str]] = {
     **dict.fromkeys((ARC_CW, ARC_CCW), frozenset("IJKR")),
-    **dict.fromkeys(CYCLES, frozenset("RLPQIJK")),
+    **{code: frozenset("RL" + CYCLE_LETTERS.get(code, "")) for code in CYCLES},
 }
 """Which words besides axes and feed a motion word takes."""
 NEED_OWNER = frozenset("DHIJKLPQR")

@@ -203,21 +203,19 @@ class Mover(Frames):
             raise Halt("the probing move ended without contact")
 
     def _cycle(self, code: int, words: dict[str, float]) -> None:
-        flat = {letter: words[letter] for letter in "XY" if letter in words}
-        target = self.target(flat)
-        if code not in cycles.FOLLOWED or self.plane != 17 or self.inverse_time:
-            self.jump(target)
-            where = "" if code not in cycles.FOLLOWED else " outside the XY plane or in inverse time feed mode"
-            raise Misread(f"the cycle {modes.g_word(code)} is not followed here{where}", "G")
-        if self.compensation:
-            raise Misread("a canned cycle is an error with cutter compensation on", "G")
+        if self.inverse_time or self.compensation:
+            a, b, _ = arcs.PLANE_AXES[self.plane]
+            self.jump(self.target({letter: words[letter] for letter in ("XYZ"[a], "XYZ"[b]) if letter in words}))
+            what = "in inverse time feed mode" if self.inverse_time else "with cutter compensation on"
+            raise Misread(f"a canned cycle is an error {what}", "G")
         if code in cycles.STOPS_SPINDLE:
             why = "stops or turns round the spindle, which is the torch here: that is not followed"
             self.notes.append(("G", f"the cycle {modes.g_word(code)} {why}"))
         self._need_feed()
-        self.cycle |= {k: v for k, v in words.items() if k in "ZRPQIJK"}
+        deep = "XYZ"[arcs.PLANE_AXES[self.plane][2]]
+        self.cycle |= {k: v for k, v in words.items() if k in "RPQIJK" or k == deep}
         here = (self.x - self.ox, self.y - self.oy, self.z - self.oz)
-        cycle = cycles.Cycle(code, words, self.cycle, self.unit, self.incremental, self.return_to_level)
+        cycle = cycles.Cycle(code, words, self.cycle, self.unit, self.incremental, self.return_to_level, self.plane)
         for step in cycle.steps(here):
             if isinstance(step, str):
                 self.row(Step.STOP, f"{modes.g_word(code)} ({step})")

@@ -33,12 +33,19 @@ def pause_lines(pause: Pause, end: Point, given: Given) -> list[str]:
     return [*up, _rapid(pause.at, given), *lines, _rapid(end, given), f"G0 Z{w.length(m.travel_height)}"]
 
 
-def first_witness(pauses: Sequence[Pause], given: Given) -> list[str]:
-    """Return the lines that make the witness mark before the first cut, none where no pause looks at it."""
+def first_witness(pauses: Sequence[Pause], given: Given, marked: bool = False) -> list[str]:
+    """Return the lines that make the witness mark before the first cut, none where no pause looks at it.
+
+    `marked`: the plate has it already, so that it tells whether XY zero is still the same.
+    """
     m = given.machine
-    if all(pause.kind is not PauseKind.WITNESS for pause in pauses):
+    if not m.witness_every or not (marked or any(pause.kind is PauseKind.WITNESS for pause in pauses)):
         return []
     at = (m.witness_x, m.witness_y)
+    if marked:
+        look = [message("to the witness mark first: look that no freed piece stands in the way"), "M0"]
+        way = [] if m.touch_off is TouchOff.NONE else [*look, _rapid(at, given)]
+        return [*way, message(f"witness {_place(at, given)}: over the old mark, else set XY zero anew"), "M0"]
     if m.touch_off is TouchOff.NONE:  # the way down from where the torch is parked belongs to the first cut alone
         return [message(f"the plate must be marked at {_place(at, given)} by now: the witness"), "M0"]
     return [_rapid(at, given), message(f"mark the plate under the tip: witness {_place(at, given)}"), "M0"]

@@ -38,6 +38,8 @@ class Recorder:
         self.probes: list[tuple[int, Probed]] = []
         self.unread: list[Unread] = []
         self.unlisted = 0
+        self.given_up = 0
+        """The line behind which nothing was read for the number of mistakes, 0 if there is none."""
         self.changes: list[Change] = []
         self.comments: list[tuple[int, str]] = []
 
@@ -127,7 +129,9 @@ class Recorder:
     def _all_unread(self, lines: int) -> tuple[Unread, ...]:
         if not self.unlisted:
             return tuple(self.unread)
-        return (*self.unread, Unread(lines, 1, "", f"{self.unlisted} more mistakes are not listed", True))
+        reason = f"{self.unlisted} more mistakes are not listed"
+        reason += f", and nothing behind line {self.given_up} was read" if self.given_up else ""
+        return (*self.unread, Unread(lines, 1, "", reason, True))
 
 
 def _table(rows: Sequence[tuple[float, ...]]) -> Floats:

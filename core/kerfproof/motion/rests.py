@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
+from kerfproof.cutplan import CutPlan, Pause, PauseKind
 from kerfproof.dialect import Dialect
+from kerfproof.job import Mode, Rests
 from kerfproof.machine.profile import Machine
 from kerfproof.motion.load import (
     WINDOW,
@@ -40,6 +43,24 @@ def rests_needed(
         air.burn(begin + shift, end + shift)
         out.append(rest)
     return tuple(out)
+
+
+def with_rests(plan: CutPlan, trace: Trace, control: Dialect, choice: Rests) -> CutPlan:
+    """Return the plan with rests between cuts where they are asked for, the very same where none is needed.
+
+    `trace` is that of its program without rests.
+    """
+    if choice is Rests.TELL or plan.mode is not Mode.CUT:
+        return plan
+    needed = rests_needed(trace, plan.machine, plan.process.amps, control)
+    rests = [
+        Pause(after=k - 1, kind=PauseKind.REST, seconds=seconds, dwell=choice is Rests.DWELL)
+        for k, seconds in enumerate(needed)
+        if seconds > 0
+    ]
+    if not rests:
+        return plan
+    return replace(plan, pauses=tuple(sorted((*plan.pauses, *rests), key=lambda pause: pause.after)))
 
 
 class _Duty:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from kerfproof.cutplan import CutPlan
 from kerfproof.dialect import Dialect
-from kerfproof.errors import KerfproofError
+from kerfproof.errors import KerfproofError, Watch, no_watch
 from kerfproof.job import Mode
 from kerfproof.motion.cutblock import Page, write_cuts
 from kerfproof.motion.given import Given
@@ -12,10 +12,10 @@ from kerfproof.motion.head import end, head
 from kerfproof.motion.program import Program
 from kerfproof.motion.raised import write_dry, write_frame, write_tour
 
-_BODY = {Mode.CUT: write_cuts, Mode.DRY: write_dry, Mode.FRAME: write_frame, Mode.TOUR: write_tour}
+_RAISED = {Mode.DRY: write_dry, Mode.FRAME: write_frame, Mode.TOUR: write_tour}
 
 
-def write(plan: CutPlan, control: Dialect) -> Program:
+def write(plan: CutPlan, control: Dialect, watch: Watch = no_watch) -> Program:
     """Return the program for `plan` in the dialect `control`: ASCII, line feeds, the same bytes for the same plan.
 
     Every cut is one block that states its modes and finds the plate itself, so that the program can be restarted
@@ -32,6 +32,9 @@ def write(plan: CutPlan, control: Dialect) -> Program:
         raise KerfproofError("there is nothing to cut", where=plan.name, advice="see the findings")
     given = Given.of(plan, control)
     page = Page(head(plan, given))
-    _BODY[plan.mode](plan, given, page)
+    if plan.mode is Mode.CUT:
+        write_cuts(plan, given, page, watch)
+    else:
+        _RAISED[plan.mode](plan, given, page)
     page.lines += end(plan, given)
     return Program("\n".join(page.lines) + "\n", tuple(page.blocks))

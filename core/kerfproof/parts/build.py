@@ -9,7 +9,7 @@ import numpy as np
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Bundle
 from kerfproof.geom.region import containers, nesting, path_boxes
-from kerfproof.parts.bands import band_findings
+from kerfproof.parts.bands import band_findings, doubled_findings
 from kerfproof.parts.contour import Contour, Role
 from kerfproof.parts.part import Feature, FeatureKind, Part, Parts
 from kerfproof.parts.round import diameters_of
@@ -40,7 +40,7 @@ def build_parts(contours: Sequence[Contour], opened: Sequence[Contour], name: st
         if feature.kind is not FeatureKind.OUTLINE:
             inside[feature.part].append(feature)
     parts = tuple(_part(n, features[i], inside[n], name, len(outlines)) for n, i in enumerate(outlines))
-    return Parts(parts, (*findings, *band_findings(parts)))
+    return Parts(parts, (*findings, *band_findings(parts), *doubled_findings(parts)))
 
 
 def _closed_features(

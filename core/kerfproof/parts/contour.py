@@ -64,3 +64,5 @@ class Contours:
     refused: tuple[Contour, ...] = ()
     """Closed contours that meet themselves or others, and chains that branch: neither cut nor joined."""
     faults: tuple[Fault, ...] = ()
+    aside: tuple[Contour, ...] = ()
+    """What is ignored, chain by chain where a single one was given a role, else entity by entity."""

@@ -6,11 +6,13 @@ from collections.abc import Sequence
 
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.crossing import CROSS, OVERLAP, TOUCH, crossings
-from kerfproof.geom.path import Bundle
+from kerfproof.geom.path import Bundle, Path
 from kerfproof.parts.contour import Contour, Fault
 
 NEAR = 1e-4
 """Contours nearer than this (mm) touch."""
+DOUBLED = 0.6
+"""Two contours no further apart than this (mm) are hardly two."""
 WEIGHT = {OVERLAP: 0, CROSS: 1, TOUCH: 2}
 """Which of several meetings is told."""
 MANY = 20
@@ -39,6 +41,13 @@ def crossing_findings(closed: Sequence[Contour]) -> tuple[set[int], list[Finding
     return bad, told, [Fault("crossing", x, y) for x, y in found.at.tolist()]
 
 
+def _nearly_same(a: Path, b: Path) -> bool:
+    """Return whether two closed paths lie within `DOUBLED` of each other, as far as boxes and areas can tell."""
+    if max(abs(p - q) for p, q in zip(a.bounds(), b.bounds(), strict=True)) > DOUBLED:
+        return False
+    return abs(abs(a.area()) - abs(b.area())) <= DOUBLED * (a.length() + b.length()) / 2
+
+
 def _finding(a: Contour, b: Contour, same: bool, how: str, x: float, y: float) -> Finding:
     handles = "/".join(dict.fromkeys((*a.handles[:2], *b.handles[:2])))
     if same:
@@ -46,7 +55,10 @@ def _finding(a: Contour, b: Contour, same: bool, how: str, x: float, y: float) -
         what = f"a contour {met} itself, so inside and outside are not defined"
         advice = "redraw it so that it does not meet itself"
         return Finding("self-crossing", Severity.ERROR, what, advice, x=x, y=y, handle=handles, layer=a.layer)
-    if how == OVERLAP:
+    if _nearly_same(a.path, b.path):
+        what = "two contours cross that lie nearly on each other: it seems to be one that was drawn twice"
+        advice = "delete one of the two"
+    elif how == OVERLAP:
         what = "two contours share an edge, so there is no room for a kerf between them"
         advice = "move them apart in the drawing by a kerf and a web, or unite them"
     else:

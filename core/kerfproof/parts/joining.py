@@ -17,6 +17,7 @@ from kerfproof.parts.choices import PageFrames
 from kerfproof.parts.contour import Contour, Contours, Fault, Mend, Role
 from kerfproof.parts.crossing import crossing_findings
 from kerfproof.parts.faces import Branch, face_path, faces_of
+from kerfproof.parts.left_aside import nothing_left, outline_findings
 from kerfproof.parts.marks import DrillMarks, drill_marks
 from kerfproof.parts.open_chains import open_findings
 from kerfproof.parts.overlaps import without_doubles
@@ -83,14 +84,23 @@ def join_contours(drawing: Drawing, settings: JoinSettings | None = None, watch:
         if entities:
             watch("joining", 0.0)
             _join_role(entities, role, settings, made, watch)
-    closed, opened, lost = with_roles(made.closed, made.open, settings.spots)
+    watch("joining", 0.95)
+    ignored = _ignored(sorted_entities.aside, settings, watch)
+    closed, opened, lost = with_roles([*made.closed, *ignored.closed], [*made.open, *ignored.open], settings.spots)
+    aside = tuple(c for c in (*closed, *opened, *ignored.tangled) if c.role is Role.IGNORE)
     drilled = drill_marks(closed, sorted_entities.points, settings.drill)
     closed = list(drilled.closed)
     cuts = tuple(c for c in closed if c.role is Role.CUT)
+    watch("joining", 0.97)
     bad, crossing, faults = crossing_findings(cuts)
+    watch("joining", 0.99)
     opens = [c for c in opened if c.role is Role.CUT]
     made.findings += open_findings(opens, cuts, settings.tolerance)
-    nothing = notes.nothing_closed(len(opens)) if opens and not cuts and not made.tangled else []
+    nothing: list[Finding] = []
+    if not cuts and not made.tangled:
+        nothing = notes.nothing_closed(len(opens)) if opens else nothing_left(sorted_entities.aside)
+    elif settings.page is not PageFrames.IGNORE:
+        nothing = outline_findings(sorted_entities.aside, cuts, rules, loops)
     findings = [*nothing, *page, *sorted_entities.findings, *made.findings, *lost, *crossing, *drilled.findings]
     watch("joining", 1.0)
     refused = {id(cuts[k]) for k in bad}
@@ -107,7 +117,22 @@ def join_contours(drawing: Drawing, settings: JoinSettings | None = None, watch:
         tuple(findings),
         (*(cuts[k] for k in sorted(bad)), *made.tangled),
         (*faults, *made.branches),
+        aside,
     )
+
+
+def _ignored(entities: Sequence[Entity], settings: JoinSettings, watch: Watch) -> _Made:
+    """Return what is ignored: joined where a person chose single contours, which may be among them."""
+    made = _Made()
+    if settings.spots:
+        _join_role(entities, Role.IGNORE, settings, made, watch)
+        return made
+    for entity in entities:
+        if entity.path is not None:
+            (made.closed if entity.path.closed else made.open).append(
+                Contour(entity.path, (entity.handle,), entity.layer, Role.IGNORE, entity.fit_error, entity.samples)
+            )
+    return made
 
 
 def _join_role(entities: Sequence[Entity], role: Role, settings: JoinSettings, made: _Made, watch: Watch) -> None:
@@ -116,8 +141,9 @@ def _join_role(entities: Sequence[Entity], role: Role, settings: JoinSettings, m
     made.mends += mends
     loops = [_contour_of([e], e.path, role) for e in edges if e.path.closed]
     joined = _Made()
+    watch("joining", 0.2)
     _join([e for e in edges if not e.path.closed], role, settings, joined, watch)
-    tidied, bits = tidy([*loops, *joined.closed], settings.refit_tolerance)
+    tidied, bits = tidy([*loops, *joined.closed], settings.refit_tolerance, watch)
     made.closed += tidied
     made.open += joined.open
     made.mends += joined.mends + bits

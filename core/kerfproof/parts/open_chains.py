@@ -60,7 +60,7 @@ def open_findings(opened: Sequence[Contour], closed: Sequence[Contour], toleranc
 
 def _finding(contour: Contour, ends: _Ends, holds: bool, within: bool, tolerance: float) -> Finding:
     length, gap = contour.path.length(), min(ends.gap, ends.own)
-    (x, y), (x1, y1) = contour.path.start.tolist(), contour.path.end.tolist()
+    (x, y), (x1, y1) = (np.round([contour.path.start, contour.path.end], 2) + 0.0).tolist()  # no -0.00
     shares = ends.on_lines == 2 and not within
     nearly = ends.own < NEARLY * length or (ends.gap < NEARLY * length and ends.gap < WIDEST)
     what = f"a chain {_rounded(length)} mm long does not close: it ends at {x:.2f}, {y:.2f} and {x1:.2f}, {y1:.2f}"

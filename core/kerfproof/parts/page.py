@@ -13,9 +13,10 @@ import numpy as np
 from kerfproof.drawing.drawing import Drawing, Entity
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Bools, Bundle, Floats, Path, Segments
-from kerfproof.geom.region import nesting
+from kerfproof.geom.region import nesting, path_boxes
 from kerfproof.parts.choices import PageFrames
-from kerfproof.parts.roles import Rule, chosen_role
+from kerfproof.parts.roles import Rule, chosen_role, folded
+from kerfproof.parts.round import diameters_of
 
 Box = tuple[float, float, float, float]
 
@@ -32,6 +33,9 @@ SHEETS = {
     "ANSI C": (431.8, 558.8), "ANSI D": (558.8, 863.6), "ANSI E": (863.6, 1117.6),
 }  # fmt: skip
 """Short and long side of sheets of paper (mm): ISO 216; ASME Y14.1."""
+
+OUTLINES = ("outline", "outer", "contour", "kontur", "umriss", "umriß", "aussen", "außen", "profil", "cut", "schnitt")
+"""In the names of layers on which outlines of parts lie (English and German)."""
 
 _TEXTS = frozenset({"TEXT", "MTEXT", "ATTRIB", "ATTDEF", "DIMENSION", "LEADER", "MULTILEADER", "ACAD_TABLE"})
 
@@ -103,6 +107,25 @@ def _depth(paths: Sequence[Path]) -> int:
     return int(nesting(Bundle.of(paths))[0].max()) if paths else -1
 
 
+def _look_like_parts(paths: Sequence[Path]) -> tuple[bool, bool]:
+    """Return whether closed paths look like parts with holes, and whether they may be some.
+
+    Two that hold others are hardly windows of a plate in which other parts lie; one that holds several may be.
+    A circle within a circle about one centre is a countersink or a thread more often than a washer.
+    """
+    if not paths:
+        return False, False
+    bundle = Bundle.of(paths)
+    depth, parent = nesting(bundle)
+    inner = np.flatnonzero(depth == 1)
+    sizes, boxes = diameters_of(bundle), path_boxes(bundle)
+    middle = (boxes[:, :2] + boxes[:, 2:]) / 2
+    bored = np.array([sizes[i] is not None and sizes[parent[i]] is not None for i in inner], dtype=np.bool_)
+    bored &= np.abs(middle[inner] - middle[parent[inner]]).max(axis=1, initial=0.0) <= ON
+    held = parent[inner[~bored]]
+    return len(np.unique(held)) > 1, len(held) > 1
+
+
 def _decide(
     every: Sequence[Entity],
     frame: _Frame,
@@ -116,8 +139,10 @@ def _decide(
 
     `plain` says that a second rectangle lies within the first that may be a border or a part.
     """
-    depth = _depth(loops(inner))
-    sheet = next((name for box in frame.boxes if (name := _sheet(box))), "")
+    paths = loops(inner)
+    depth = _depth(paths)
+    several, one = _look_like_parts(paths)
+    sheet = next((name for box in frame.boxes if (name := sheet_of(box))), "")
     texts = any(s.kind in _TEXTS for s in drawing.skipped)
     layers = {e.layer for e, on in zip(every, frame.mask, strict=True) if on}
     apart = layers.isdisjoint(e.layer for e in inner)
@@ -137,16 +162,21 @@ def _decide(
     if certain:
         what = f"Not cut: {name}, with what hangs on it, is taken for a page frame"
         return said("page-frame", Severity.NOTE, what, "if it is an outline: --page cut"), True
-    if sheet and ((texts and depth == 0) or plain):
+    own_layer = apart and depth >= 1 and not any(_is_outline(layer) for layer in layers)
+    if (sheet and ((texts and depth == 0) or plain)) or several or own_layer:
         what = f"{name} is a page frame or the outline of a plate: nobody can tell"
         return said("page-frame-doubt", Severity.ERROR, what, "say --page ignore or --page cut"), False
-    if sheet or (apart and depth >= 1) or depth >= 2:
+    if sheet or (apart and depth >= 1) or one or depth >= 2:
         what = f"{name} is cut as an outline; it may be a page frame"
         return said("page-frame-doubt", Severity.WARNING, what, "if it is one: --page ignore"), False
     return None
 
 
-def _sheet(box: Box) -> str:
+def _is_outline(layer: str) -> bool:
+    return any(word in folded(layer) for word in OUTLINES)
+
+
+def sheet_of(box: Box) -> str:
     """Return the paper of the size of a box, empty if there is none."""
     short, long = sorted((box[2] - box[0], box[3] - box[1]))
     for name, (a, b) in SHEETS.items():

@@ -15,30 +15,36 @@ from kerfproof.parts.contour import Role
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
-    """A person's rule: what matches all of `layer`, `color` and `linetype` gets `role`.
+    """A person's rule: what matches all of `layer`, `color`, `linetype` and `kind` gets `role`.
 
-    `layer` and `linetype` are shell patterns in any case of letters, `color` is a colour number, a name or
-    ``#rrggbb``; empty matches all.
+    `layer`, `linetype` and `kind` (of entity) are shell patterns in any case of letters, `color` is a colour number, a
+    name or ``#rrggbb``; empty matches all. Texts are picked by their kind only, so that a rule for a layer does not
+    cut what is written on it.
     """
 
     role: Role
     layer: str = ""
     color: str = ""
     linetype: str = ""
+    kind: str = ""
 
-    def matches(self, layer: str, color: int, rgb: str, linetype: str) -> bool:
+    def matches(self, layer: str, color: int, rgb: str, linetype: str, kind: str = "") -> bool:
         """Return whether an entity that looks like this is meant."""
         return (
-            (not self.layer or fnmatchcase(folded(layer), folded(self.layer)))
+            ((kind != TEXT and not self.kind) or (bool(self.kind) and fnmatchcase(folded(kind), folded(self.kind))))
+            and (not self.layer or fnmatchcase(folded(layer), folded(self.layer)))
             and (not self.linetype or fnmatchcase(folded(linetype), folded(self.linetype)))
             and (not self.color or _is_color(self.color, color, rgb))
         )
 
     def words(self) -> str:
         """Return what the rule picks, for people."""
-        picks = (("layer", self.layer), ("colour", self.color), ("line type", self.linetype))
+        picks = (("layer", self.layer), ("colour", self.color), ("line type", self.linetype), ("kind", self.kind))
         return " and ".join(f"{what} {value}" for what, value in picks if value) or "everything"
 
+
+TEXT = "TEXT"
+"""Kind of the outlines of letters."""
 
 LayerRule = tuple[str, Role]
 """A shell pattern on the layer name (any case) and the role it gives."""
@@ -95,7 +101,7 @@ def role_of(layer: str, rules: Sequence[LayerRule | Rule] = ()) -> Role:
     (<Role.IGNORE: 'ignore'>, <Role.CUT: 'cut'>)
     """
     for rule in as_rules(rules):
-        if not (rule.color or rule.linetype) and rule.matches(layer, 7, "", ""):
+        if not (rule.color or rule.linetype or rule.kind) and rule.matches(layer, 7, "", ""):
             return rule.role
     return usual_role(layer)
 
@@ -132,9 +138,17 @@ def type_means(linetype: str) -> str:
 def chosen_role(entity: Entity, rules: Sequence[Rule]) -> Role | None:
     """Return the role that a person's rule gives an entity, None if none does."""
     for rule in rules:
-        if rule.matches(entity.layer, entity.color, entity.rgb, entity.linetype):
+        if rule.matches(entity.layer, entity.color, entity.rgb, entity.linetype, entity.kind):
             return rule.role
-    return None
+    return Role.IGNORE if entity.kind == TEXT else None
+
+
+def picks_text(rules: Sequence[LayerRule | Rule]) -> bool:
+    """Return whether a rule of the person makes anything of texts."""
+    return any(
+        rule.kind and rule.role is not Role.IGNORE and fnmatchcase(folded(TEXT), folded(rule.kind))
+        for rule in as_rules(rules)
+    )
 
 
 def _is_color(wanted: str, color: int, rgb: str) -> bool:

@@ -27,6 +27,8 @@ class Sorted:
     by_role: dict[Role, list[Entity]]
     points: tuple[tuple[float, float], ...]
     findings: tuple[Finding, ...]
+    aside: tuple[Entity, ...] = ()
+    """Curves that are ignored, by their layer, a rule or their line type."""
 
 
 def sorted_out(drawing: Drawing, rules: Sequence[Rule], tolerance: float) -> Sorted:
@@ -56,7 +58,13 @@ def sorted_out(drawing: Drawing, rules: Sequence[Rule], tolerance: float) -> Sor
     findings = [*_ignored(ignored), *_aside(aside), *_dashed([e for e in by_role[Role.CUT] if e.path], rules)]
     order = {id(e): k for k, e in enumerate(drawing.entities)}
     by_role[Role.CUT].sort(key=lambda e: order[id(e)])
-    return Sorted(by_role, tuple(p for p in points if p is not None), (*findings, *_unused(drawing, rules)))
+    unseen = [e for entries in ignored.values() for e, _ in entries]
+    return Sorted(
+        by_role,
+        tuple(p for p in points if p is not None),
+        (*findings, *_unused(drawing, rules)),
+        tuple(e for e in (*unseen, *aside) if e.path is not None),
+    )
 
 
 def settled_findings(drawing: Drawing, rules: Sequence[LayerRule | Rule]) -> tuple[Finding, ...]:
@@ -123,7 +131,7 @@ def _ignored(by_layer: dict[str, list[tuple[Entity, bool]]]) -> list[Finding]:
         closed = [e for e, by_name in entries if by_name and e.path is not None and e.path.closed]
         why = "its name" if entries[0][1] else "your rule"
         message = f"Not cut: {len(entries)} on layer {layer}, which is ignored by {why}"
-        message += f"; {len(closed)} of them are closed curves" if closed else ""
+        message += f"; {_closed(len(closed))}" if closed else ""
         advice = f"cut it all the same with --role {layer}=cut" if entries[0][1] else ""
         severity = Severity.WARNING if closed else Severity.NOTE
         handle = closed[0].handle if closed else ""
@@ -141,13 +149,17 @@ def _aside(aside: Sequence[Entity]) -> list[Finding]:
         closed = [e for e in entities if e.path is not None and e.path.closed]
         what = DRAWN[type_means(name)]
         message = f"Not cut: {len(entities)} drawn in line type {name}, which means {what}"
-        message += f"; {len(closed)} of them are closed curves" if closed else ""
+        message += f"; {_closed(len(closed))}" if closed else ""
         severity = Severity.WARNING if closed else Severity.NOTE
         x, y = _place((closed or entities)[0])
         advice = f"cut them all the same with --role linetype:{name}=cut"
         handle = (closed or entities)[0].handle
         found.append(Finding("linetype-not-cut", severity, message, advice, x=x, y=y, handle=handle))
     return found
+
+
+def _closed(count: int) -> str:
+    return "1 of them is a closed curve" if count == 1 else f"{count} of them are closed curves"
 
 
 def _place(entity: Entity) -> tuple[float | None, float | None]:
@@ -175,11 +187,11 @@ def _dashed(cut: Sequence[Entity], rules: Sequence[Rule]) -> list[Finding]:
 
 def _unused(drawing: Drawing, rules: Sequence[Rule]) -> list[Finding]:
     """Return a warning for each rule that nothing in the drawing matches."""
-    looks = {(e.layer, e.color, e.rgb, e.linetype) for e in drawing.entities}
+    looks = {(e.layer, e.color, e.rgb, e.linetype, e.kind) for e in drawing.entities}
     layers = {s.layer for s in drawing.skipped}
     found = []
     for rule in rules:
-        plain = not (rule.color or rule.linetype)
+        plain = not (rule.color or rule.linetype or rule.kind)
         if any(rule.matches(*look) for look in looks) or (plain and any(rule.matches(x, 7, "", "") for x in layers)):
             continue
         message = f"nothing is drawn on {rule.words()}, so the rule that it is {rule.role.value} has no effect"

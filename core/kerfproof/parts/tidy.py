@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.path import Bools, Bundle, Segments
 from kerfproof.geom.refit import FEWEST_CHORDS, WIDEST_CHORD, refit
 from kerfproof.parts.assemble import BIT, without_bits
@@ -18,7 +19,7 @@ AGAIN = 0.001
 """Tolerance (mm) for curves that were fitted already, so that the errors do not add up."""
 
 
-def tidy(contours: Sequence[Contour], tolerance: float) -> tuple[list[Contour], list[Mend]]:
+def tidy(contours: Sequence[Contour], tolerance: float, watch: Watch = no_watch) -> tuple[list[Contour], list[Mend]]:
     """Return closed contours without bits and refitted within `tolerance` (mm), and the bits dropped.
 
     Where a contour was refitted, the drawn vertices are kept as its samples.
@@ -30,7 +31,9 @@ def tidy(contours: Sequence[Contour], tolerance: float) -> tuple[list[Contour], 
     segments = Bundle.of([c.path for c in contours]).segments()
     noisy = _any_by_owner(segments, segments.lengths() < BIT, len(contours))
     worth = _any_by_owner(segments, _worth_refitting(segments), len(contours))
-    for contour, bits, short in zip(contours, noisy, worth, strict=True):
+    for number, (contour, bits, short) in enumerate(zip(contours, noisy, worth, strict=True)):
+        if number % 500 == 0:
+            watch("joining", 0.9)
         made = contour
         if bits:
             path, dropped = without_bits(contour.path.vertices, True)

@@ -6,8 +6,8 @@ import textwrap
 from collections.abc import Iterator
 
 from kerfproof.errors import Severity
+from kerfproof.report.flags import Callout
 from kerfproof.report.page import LEFT, LINE, TOP, Page, letter, stroke
-from kerfproof.report.picture import Callout
 from kerfproof.report.spots import Spots
 
 SHAPES = {
@@ -18,26 +18,37 @@ SHAPES = {
 """Each severity has its own outline, so that colour is not needed to tell them apart."""
 
 
+def _seen(x: float, y: float, page: Page) -> bool:
+    return 0 <= x - LEFT <= page.width and 0 <= y - TOP <= page.height
+
+
+def _shape(severity: Severity, x: float, y: float, page: Page, size: float = 1.0) -> str:
+    edge = f'stroke="{page.colours["ink"]}" stroke-width="{1.4 / size:.2f}" stroke-linejoin="round"'
+    turn = f"translate({x:.1f} {y:.1f})" + (f" scale({size:g})" if size != 1.0 else "")
+    return f'<path d="{SHAPES[severity]}" transform="{turn}" fill="{page.colours[str(severity)]}" {edge}/>'
+
+
 def _flag(callout: Callout, x: float, y: float, page: Page) -> str:
-    colour, ink = page.colours[str(callout.severity)], page.colours[f"{callout.severity}_ink"]
-    edge = f'stroke="{page.colours["ink"]}" stroke-width="1.4" stroke-linejoin="round"'
+    ink = page.colours[f"{callout.severity}_ink"]
     drop = 8.5 if callout.severity is Severity.WARNING else 4.8
     size = 13 if len(callout.letter) == 1 else 10
-    return (
-        f'<path d="{SHAPES[callout.severity]}" transform="translate({x:.1f} {y:.1f})" fill="{colour}" {edge}/>'
-        + letter(x, y + drop, callout.letter, ink, size=size, bold=True, anchor="middle")
+    return _shape(callout.severity, x, y, page) + letter(
+        x, y + drop, callout.letter, ink, size=size, bold=True, anchor="middle"
     )
 
 
 def callouts(page: Page, spots: Spots) -> Iterator[str]:
-    """Yield a flag for each finding that has a place in the view."""
+    """Yield a flag for each finding that has a place in the view, and a small one at each that is alike."""
     ink = page.colours["ink"]
     placed = []
     for callout in page.picture.callouts:
+        for x, y in (page.place(*at) for at in callout.more):
+            if _seen(x, y, page):
+                yield f'<g class="alike">{_shape(callout.severity, x, y, page, 0.45)}</g>'
         if callout.at is None:
             continue
         x, y = page.place(*callout.at)
-        if 0 <= x - LEFT <= page.width and 0 <= y - TOP <= page.height:
+        if _seen(x, y, page):
             placed.append((callout, x, y, *spots.find(x, y, 16.0, -0.9, (34.0, 62.0, 90.0))))
     for callout, x, y, u, v in reversed(placed):  # the worst on top
         yield (
@@ -57,7 +68,7 @@ def findings(page: Page, top: float, width: float) -> tuple[list[str], float]:
     letters = int((width - 50) / 8.6)
     for callout in shown.callouts:
         out.append(_flag(callout, LEFT - 22, y - 5, page))
-        for line in textwrap.wrap(f"{callout.severity}: {callout.text}", letters):
+        for line in textwrap.wrap(callout.sentence(), letters):
             out.append(letter(LEFT + 6, y, line, c["ink"]))
             y += LINE
         y += 13

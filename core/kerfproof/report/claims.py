@@ -11,13 +11,15 @@ from typing import TypeVar
 
 from kerfproof.errors import RuleChoice, Severity
 from kerfproof.geom.path import Path
-from kerfproof.job import ContourRole, RoleRule
+from kerfproof.job import ContourRole, Rests, RoleRule
 from kerfproof.motion.heading import read_heading
 from kerfproof.parts.choices import DrillKind, PageFrames
 
 _COMMENT = re.compile(r"\(([^()]*)\)")
 _NUMBER = r"-?\d+(?:\.\d+)?"
-_PICKS = re.compile(r"(?:color:(?P<color>\S+) ?)?(?:linetype:(?P<type>\S+) ?)?(?:layer:)?(?P<layer>.*)")
+_PICKS = re.compile(
+    r"(?:color:(?P<color>\S+) ?)?(?:linetype:(?P<type>\S+) ?)?(?:kind:(?P<kind>\S+) ?)?(?:layer:)?(?P<layer>.*)"
+)
 _CONTOUR = re.compile(rf"(?P<role>\w+) at (?P<x>{_NUMBER}) (?P<y>{_NUMBER}) mm of (?P<drawing>.+)")
 ROLE_WORDS = ("cut", "slit", "mark", "ignore")
 Choice = TypeVar("Choice", bound=StrEnum)
@@ -68,6 +70,9 @@ class Claims:
     """Rules that count otherwise, as the job said."""
     tabs: tuple[Path, ...] = ()
     """Pieces of the torch's path that are left uncut on purpose."""
+    rests: Rests = Rests.TELL
+    resumed: str = ""
+    """What it goes on with, for `kerfproof.resume.history`; empty if it stands alone."""
 
 
 def read_claims(text: str) -> Claims:
@@ -104,6 +109,8 @@ def read_claims(text: str) -> Claims:
         window=_box(pairs.get("window", "")),
         rules=tuple(choice for p in _each(comments, "rule") if (choice := _choice(p["rule"])) is not None),
         tabs=tuple(tab for p in _each(comments, "tab") if (tab := _tab(p["tab"])) is not None),
+        rests=_one_of(Rests, pairs.get("rests", ""), Rests.TELL),
+        resumed=pairs.get("resumed", ""),
     )
 
 
@@ -134,7 +141,8 @@ def _rule(text: str) -> RoleRule | None:
     found = _PICKS.fullmatch(rest)
     if found is None or role not in ROLE_WORDS:
         return None
-    return RoleRule(role=role, color=found["color"] or "", linetype=found["type"] or "", layer=found["layer"])
+    picks = {"color": found["color"] or "", "linetype": found["type"] or "", "kind": found["kind"] or ""}
+    return RoleRule(role=role, layer=found["layer"], **picks)
 
 
 def _contour(text: str) -> ContourRole | None:

@@ -7,14 +7,14 @@ from typing import Any
 
 import numpy as np
 
-from kerfproof.errors import Finding, Severity
+from kerfproof.errors import Finding
 from kerfproof.machine.profile import Machine
 from kerfproof.outcome import Outcome
 from kerfproof.parts.part import Feature, FeatureKind, Part
 from kerfproof.report.figures import figures
 from kerfproof.report.loading import load_record
 from kerfproof.verify.free import FreePiece
-from kerfproof.verify.proof import PartProof, Proof
+from kerfproof.verify.proof import PartProof, Proof, verdict_of
 
 FORMAT = 1
 """Version of the report's layout."""
@@ -48,10 +48,7 @@ def verdict(outcome: Outcome) -> str:
     """Return ``PROVEN``, ``PROVEN WITH WARNINGS`` or ``NOT PROVEN``: the proof's word and all other findings'."""
     if outcome.proof is None or not outcome.proof.ok:
         return "NOT PROVEN"
-    severities = {finding.severity for finding in (*outcome.findings, *outcome.proof.findings)}
-    if Severity.ERROR in severities:
-        return "NOT PROVEN"
-    return "PROVEN WITH WARNINGS" if Severity.WARNING in severities else "PROVEN"
+    return verdict_of((*outcome.findings, *outcome.proof.findings))
 
 
 def parts_bounds(outcome: Outcome) -> tuple[float, float, float, float] | None:

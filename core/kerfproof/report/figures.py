@@ -6,11 +6,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kerfproof.geom.swept import swept_area
+from kerfproof.machine.chart import Process
 from kerfproof.machine.control import control_of, dialects
 from kerfproof.machine.profile import Machine
 from kerfproof.motion.timing import below_feed, cut_times
 from kerfproof.motion.trace import Step
+from kerfproof.verify.evidence import half_kerfs
 from kerfproof.verify.proof import Proof
+from kerfproof.verify.runs import torch_path
 
 SLOW = 0.5
 """Below this share of its feed a cut counts as slow: the kerf widens there."""
@@ -48,3 +52,9 @@ def figures(proof: Proof, machine: Machine) -> Figures:
         dwell_s=float(trace.value[trace.kind == Step.DWELL].sum()),
         run_s=float(seconds.sum()),
     )
+
+
+def swept(proof: Proof, process: Process) -> float:
+    """Return the area (mm2) of plate that a proven program burns away, seen from above."""
+    path = torch_path(proof.trace, proof.runs, half_kerfs(proof.trace, proof.runs, process))
+    return swept_area(path.segments, path.half_kerf)

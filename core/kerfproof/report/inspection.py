@@ -14,10 +14,11 @@ from kerfproof.geom.path import Path
 from kerfproof.parts.contour import Contour, Contours, Role
 from kerfproof.parts.part import Feature, Part, Parts
 from kerfproof.report.data import Record, finding_record, number
-from kerfproof.report.picture import Callout, Layer, Name, Picture, Ring, both_sizes, counted, letters
+from kerfproof.report.facts import both_sizes, counted
+from kerfproof.report.flags import flags, own_place
+from kerfproof.report.picture import Layer, Name, Picture, Ring
 
 MOST_ROWS = 10
-MOST_CALLOUTS = 30
 STEEL_KG_DM3 = 7.85
 """Density of mild steel (common knowledge, from memory)."""
 UNITS = (("mm", 1.0), ("cm", 10.0), ("in", 25.4))
@@ -216,12 +217,7 @@ def inspection_picture(drawing: Drawing, contours: Contours, parts: Parts, findi
     box = drawing.bounds() or (0.0, 0.0, 100.0, 100.0)
     room = 0.04 * max(box[2] - box[0], box[3] - box[1], 1.0)
     plate = (box[0] - room, box[1] - room, box[2] + room, box[3] + room)
-    order = {severity: rank for rank, severity in enumerate(Severity)}
-    told = sorted((f for f in findings), key=lambda f: order[f.severity])
-    callouts = tuple(
-        Callout(letters(k), f.severity, f.message + (f" \u2192 {f.advice}" if f.advice else ""), _at(f))
-        for k, f in enumerate(told[:MOST_CALLOUTS])
-    )
+    callouts, more = flags(findings, own_place)
     rings = [Ring((f.x, f.y), f.what) for f in contours.faults]
     return Picture(
         title=drawing.name,
@@ -232,7 +228,7 @@ def inspection_picture(drawing: Drawing, contours: Contours, parts: Parts, findi
         callouts=callouts,
         names=_names(parts.parts),
         facts=tuple((name.capitalize(), value) for name, value in _facts(drawing, parts)),
-        more_findings=len(told) - len(callouts),
+        more_findings=more,
         rings=tuple(rings),
     )
 
@@ -242,10 +238,6 @@ def _verdict(findings: Sequence[Finding]) -> str:
     if Severity.ERROR in severities:
         return "NOT READY TO CUT"
     return "READY, WITH WARNINGS" if Severity.WARNING in severities else "READY TO CUT"
-
-
-def _at(finding: Finding) -> tuple[float, float] | None:
-    return None if finding.x is None or finding.y is None else (finding.x, finding.y)
 
 
 def _picture_layers(drawing: Drawing, contours: Contours, parts: Parts) -> Iterable[Layer]:

@@ -40,7 +40,8 @@ def _legend(page: Page, x: float, y: float) -> tuple[list[str], float]:
         out += [ring, letter(x + 56, y + 17, what, c["ink"])]
         y += 30
     if shown.discs:
-        out += [_pierce_swatch(x, y + 12, page), letter(x + 56, y + 17, "pierce, in order of cutting", c["ink"])]
+        words = "place of a pierce, torch off" if shown.notice else "pierce, in order of cutting"
+        out += [_pierce_swatch(x, y + 12, page), letter(x + 56, y + 17, words, c["ink"])]
         y += 30
     return out, y
 
@@ -79,10 +80,11 @@ def _swatch(role: str, x: float, y: float, page: Page) -> str:
         lines = hatching(x, y - 9, 42, 18, c["hatch"])
         return f'<rect {box} fill="{c["plate"]}"/>{lines}<rect {box} fill="none" stroke="{c["plate_edge"]}"/>'
     dash = DASHES.get(role)
-    width = {"kerf": 9, "lead_in": 9, "lead_out": 5, "uncut": 2.4}.get(role, 1.6)
+    width = {"kerf": 9, "lead_in": 9, "lead_out": 5, "uncut": 2.4, "raised": 2.4}.get(role, 1.6)
     more = f' stroke-dasharray="{dash[0]} {dash[1]}"' if dash else ' stroke-linecap="round"'
     way = f'd="M{x + 5} {y}H{x + 37}"'
     drawn = f'<path {way} stroke="{c[role]}" stroke-width="{width}"{more}/>'
     if role in ("kerf", "lead_in"):
         drawn += f'<path {way} stroke="{c["hot"]}" stroke-width="1.3"/>'
-    return drawn
+    # dark as the slot is, it would be lost on dark paper
+    return f'<rect {box} fill="{c["part"]}"/>{drawn}' if role in ("kerf", "slit") else drawn

@@ -13,7 +13,7 @@ PANEL = 380.0
 """Width of the margin with facts and legend, pixels."""
 LINE = 21.0
 """From line to line of text, pixels."""
-DASHES = {"travel": (7, 5), "drill": (3, 3), "mark": (8, 3), "uncut": (6, 3), "ignored": (2, 4)}
+DASHES = {"travel": (7, 5), "drill": (3, 3), "mark": (8, 3), "uncut": (6, 3), "ignored": (2, 4), "raised": (11, 5)}
 """Roles that are drawn dashed: dash and gap, pixels."""
 
 

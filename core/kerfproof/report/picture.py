@@ -6,18 +6,22 @@ program coordinates; what has no size of its own on the plate (discs, callouts, 
 
 from __future__ import annotations
 
-import string
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from kerfproof.cutplan import Cut
-from kerfproof.errors import Finding, Severity
+from kerfproof.errors import Finding
 from kerfproof.geom.path import Path
+from kerfproof.job import Mode
 from kerfproof.outcome import Outcome
-from kerfproof.report.data import parts_bounds, report, verdict
-from kerfproof.units import format_feed, format_length, format_size, format_time
+from kerfproof.parts.contour import Role
+from kerfproof.report.data import parts_bounds, verdict
+from kerfproof.report.facts import facts_of
+from kerfproof.report.flags import MOST_FLAGS, Callout, flags, own_place
+from kerfproof.report.traced import traced
+from kerfproof.units import format_length
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
@@ -29,6 +33,7 @@ ROLES = {
     "lead_in": "lead-in",
     "lead_out": "over-burn and lead-out",
     "travel": "travel, torch off",
+    "raised": "way of the raised torch",
     "slit": "slit",
     "mark": "mark, not cut",
     "drill": "hole to drill, not cut",
@@ -37,8 +42,14 @@ ROLES = {
 }
 """Every role a layer can have, with its words in the legend."""
 
-SIDE_BY_SEVERITY = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
-MOST_CALLOUTS = 40
+MOST_IN_WINDOW = 40
+"""Flags of a brief picture, which can be zoomed and has its findings beside it."""
+NEVER_LIT = {
+    Mode.DRY: "DRY RUN: TORCH STAYS OFF",
+    Mode.FRAME: "FRAME ONLY: TORCH STAYS OFF",
+    Mode.TOUR: "TOUR: TORCH STAYS OFF",
+}
+"""What is written beside the verdict of programs that cut nothing."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,16 +81,6 @@ class Arrow:
 
 
 @dataclass(frozen=True, slots=True)
-class Callout:
-    """A finding with its letter; `at` is None when it has no place."""
-
-    letter: str
-    severity: Severity
-    text: str
-    at: Point | None
-
-
-@dataclass(frozen=True, slots=True)
 class Drill:
     """A round hole left for the drill, with what to write beside it."""
 
@@ -106,7 +107,10 @@ class Ring:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Picture:
-    """All that a renderer needs. `plate` is the plate's box, `view` what must be seen of the coordinates."""
+    """All that a renderer needs. `plate` is the plate's box, `view` what must be seen of the coordinates.
+
+    `notice` says in capitals that nothing is cut, empty if something is.
+    """
 
     title: str
     verdict: str
@@ -122,45 +126,61 @@ class Picture:
     small_print: str = ""
     more_findings: int = field(default=0)
     rings: tuple[Ring, ...] = ()
+    notice: str = ""
 
 
 def compose(outcome: Outcome, *, brief: bool = False) -> Picture:
     """Return the picture of `outcome`, as far as it got: without a plan the parts and the findings alone.
 
-    `brief` leaves out the facts for the margin and the arrows, and takes the plate for the view.
+    `brief` leaves out facts, arrows and chains that do not close, and takes the plate for the view.
     """
     cuts = outcome.plan.cuts if outcome.plan else ()
-    layers = (*_part_layers(outcome), *_cut_layers(cuts))
+    lit = outcome.plan is None or outcome.plan.mode not in NEVER_LIT
+    left = () if brief else _loose(outcome)
+    layers = (*_part_layers(outcome, left), *(_cut_layers(cuts) if lit else _raised_layers(outcome)))
     plate = outcome.plan.plate if outcome.plan else _grown(parts_bounds(outcome) or (0.0, 0.0, 100.0, 100.0), 10.0)
-    callouts, more = _callouts(outcome)
+    callouts, more = flags(
+        outcome.findings, lambda f: _place(f, outcome.shift), MOST_IN_WINDOW if brief else MOST_FLAGS
+    )
     return Picture(
         title=", ".join(drawing.name for drawing in outcome.drawings),
         verdict=verdict(outcome),
         plate=plate,
         view=plate if brief else _view(plate, cuts, callouts),
         layers=layers,
-        discs=tuple(_disc(number, cut) for number, cut in enumerate(cuts, 1)),
-        arrows=() if brief else tuple(arrow for cut in cuts for arrow in _arrows(cut)),
+        discs=tuple(_disc(number, cut) for number, cut in enumerate(cuts, 1)) if outcome.job.mode != Mode.FRAME else (),
+        arrows=tuple(arrow for cut in cuts for arrow in _arrows(cut)) if lit and not brief else (),
         callouts=callouts,
         names=_names(outcome),
         drills=_drills(outcome),
-        facts=() if brief else _facts(outcome),
+        facts=() if brief else facts_of(outcome),
         small_print=outcome.proof.holds_for if outcome.proof else "",
         more_findings=more,
+        notice="" if outcome.plan is None or lit else NEVER_LIT[outcome.plan.mode],
     )
 
 
 # --- layers -------------------------------------------------------------------------------------------
 
 
-def _part_layers(outcome: Outcome) -> list[Layer]:
+def _loose(outcome: Outcome) -> tuple[Path, ...]:
+    """Return what was to be cut and is no feature: chains that do not close, and contours that were refused."""
+    return tuple(
+        chain.path.moved(*copy.shift)
+        for copy in outcome.copies
+        for chain in (*outcome.contours[copy.use].open, *outcome.contours[copy.use].refused)
+        if chain.role is Role.CUT
+    )
+
+
+def _part_layers(outcome: Outcome, loose: tuple[Path, ...]) -> list[Layer]:
     gone = {f.number for f in outcome.left_out}
     done = gone | {c.feature for c in outcome.plan.cuts} if outcome.plan else gone
     closed: list[Path] = []
     slits: list[Path] = []
     marks: list[Path] = []
     drill: list[Path] = []
-    uncut: list[Path] = []
+    uncut = list(loose)
     for part in outcome.parts.parts:
         for feature in (part.outline, *part.holes):
             path = feature.contour.path
@@ -191,6 +211,12 @@ def _cut_layers(cuts: tuple[Cut, ...]) -> list[Layer]:
         layers += [Layer(role, tuple(paths), width) for width, paths in sorted(by_width.items()) if paths]
     travel = _travel(cuts)
     return [*layers, Layer("travel", travel)] if travel else layers
+
+
+def _raised_layers(outcome: Outcome) -> list[Layer]:
+    """Return the way of a torch that is never lit, as the program's trace tells it."""
+    ways = traced(outcome.proof, outcome.process).travels if outcome.proof else ()
+    return [Layer("raised", ways)] if ways else []
 
 
 def _travel(cuts: tuple[Cut, ...]) -> tuple[Path, ...]:
@@ -235,37 +261,10 @@ def _arrows(cut: Cut, most: int = 4) -> list[Arrow]:
     return [Arrow((float(p[0]), float(p[1])), float(t), total) for p, t in zip(points, turns, strict=True)]
 
 
-def _callouts(outcome: Outcome) -> tuple[tuple[Callout, ...], int]:
-    """Return the findings worst first, each with a letter, and how many there was no room for."""
-    order = {severity: rank for rank, severity in enumerate(SIDE_BY_SEVERITY)}
-    findings = sorted(outcome.findings, key=lambda f: order[f.severity])
-    shown = findings[:MOST_CALLOUTS]
-    made = tuple(
-        Callout(letters(number), f.severity, _sentence(f), _place(f, outcome.shift if f.drawing else (0.0, 0.0)))
-        for number, f in enumerate(shown)
-    )
-    return made, len(findings) - len(shown)
-
-
-def _sentence(finding: Finding) -> str:
-    text = f"{finding.message} (line {finding.line})" if finding.line is not None else finding.message
-    return f"{text} \u2192 {finding.advice}" if finding.advice else text
-
-
 def _place(finding: Finding, shift: Point) -> Point | None:
-    if finding.x is None or finding.y is None:
-        return None
-    return finding.x + shift[0], finding.y + shift[1]
-
-
-def letters(number: int) -> str:
-    """Return A, B, ... Z, AA, AB, ... for 0, 1, ..."""
-    text = ""
-    number += 1
-    while number:
-        number, rest = divmod(number - 1, 26)
-        text = string.ascii_uppercase[rest] + text
-    return text
+    """Return where a finding lies on the plate; one of a drawing moves with it."""
+    at = own_place(finding)
+    return (at[0] + shift[0], at[1] + shift[1]) if at and finding.drawing else at
 
 
 def _names(outcome: Outcome) -> tuple[Name, ...]:
@@ -299,51 +298,3 @@ def _view(plate: Box, cuts: tuple[Cut, ...], callouts: tuple[Callout, ...]) -> B
     table = np.array(boxes)
     low, high = table[:, :2].min(axis=0), table[:, 2:].max(axis=0)
     return float(low[0]), float(low[1]), float(high[0]), float(high[1])
-
-
-# --- facts --------------------------------------------------------------------------------------------
-
-
-def _facts(outcome: Outcome) -> tuple[tuple[str, str], ...]:
-    data, process = report(outcome), outcome.process
-    facts = [
-        ("Material", f"{process.material} {format_length(process.thickness)}, {process.amps:g} A"),
-        ("Kerf", both(process.kerf, 2)),
-        ("Feed", f"{format_feed(process.feed_mm_min)} ({format_feed(process.feed_mm_min, inches=True)})"),
-    ]
-    size = data["drawing"]["size_mm"]
-    if size is not None:
-        facts.append(("Size", both_sizes(*size)))
-    plate = data["program"]["plate_mm"]
-    if plate is not None:
-        facts.append(("Plate", both_sizes(*plate)))
-    holes = sum(len(part.holes) for part in outcome.parts.parts)
-    facts.append(("Parts", f"{len(outcome.parts.parts)} with {counted(holes, 'hole')}"))
-    program = data["program"]
-    if program["pierces"] is not None:
-        facts.append(
-            ("Cuts", f"{counted(program['pierces'], 'pierce')}, {program['cut_length_mm'] / 1000:.2f} m of cut")
-        )
-        facts.append(
-            ("Time", f"{format_time(round(program['run_s']))}, torch on {format_time(round(program['torch_on_s']))}")
-        )
-        facts.append(("Edge", f"within {data['proof']['edge_deviation_mm'] * 1000:.1f} µm of the drawing"))
-    facts.append(("Machine", outcome.machine.title or outcome.machine.name))
-    return tuple(facts)
-
-
-def counted(number: int, thing: str) -> str:
-    """Return a number with its noun (``1 hole``, ``2 holes``)."""
-    return f"{number} {thing}{'' if number == 1 else 's'}"
-
-
-def both(mm: float, decimals: int = 2) -> str:
-    """Return a length in mm and in inches."""
-    return f"{format_length(mm, decimals=decimals)} ({format_length(mm, inches=True, decimals=decimals + 1)})"
-
-
-def both_sizes(width: float, height: float) -> str:
-    """Return a size in mm and in inches."""
-    millimetres = format_size(round(width, 1), round(height, 1)).replace("x", " × ")
-    inches = format_size(round(width, 2), round(height, 2), inches=True).replace("x", " × ")
-    return f"{millimetres} ({inches})"

@@ -11,20 +11,10 @@ from kerfproof.geom.path import Path
 from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine
 from kerfproof.parts.contour import Contour
+from kerfproof.report.facts import both, counted, edge_words
 from kerfproof.report.figures import figures
-from kerfproof.report.picture import (
-    MOST_CALLOUTS,
-    SIDE_BY_SEVERITY,
-    Arrow,
-    Box,
-    Callout,
-    Disc,
-    Layer,
-    Picture,
-    both,
-    counted,
-    letters,
-)
+from kerfproof.report.flags import MOST_FLAGS, Callout, flags, own_place
+from kerfproof.report.picture import MOST_IN_WINDOW, Arrow, Box, Disc, Layer, Picture
 from kerfproof.report.traced import Traced, traced
 from kerfproof.units import format_feed, format_length, format_time
 from kerfproof.verify.proof import Proof
@@ -45,18 +35,18 @@ def compose_proved(
     drawn: tuple[Contour, ...] = (),
     slits: tuple[Contour, ...] = (),
     plate: Box | None = None,
+    brief: bool = False,
 ) -> Picture:
-    """Return the display list of a proven program; `drawn` and `slits` lie where the program cuts them."""
+    """Return the display list of a proven program; `drawn` and `slits` lie where the program cuts them.
+
+    `brief` is for a view that can be zoomed and has the findings beside it.
+    """
     done = traced(proof, process)
     if proof.places:
         drawn = tuple(contour for place in proof.places for contour in place.moved(drawn))
         slits = tuple(slit for place in proof.places for slit in place.moved(slits))
     box = plate or _box([*done.cuts, *(c.path for c in drawn)])
-    order = {severity: rank for rank, severity in enumerate(SIDE_BY_SEVERITY)}
-    told = sorted(findings, key=lambda f: order[f.severity])
-    callouts = tuple(
-        Callout(letters(number), f.severity, _sentence(f), _place(f)) for number, f in enumerate(told[:MOST_CALLOUTS])
-    )
+    callouts, more = flags(findings, own_place, MOST_IN_WINDOW if brief else MOST_FLAGS)
     return Picture(
         title=title,
         verdict=verdict,
@@ -68,7 +58,8 @@ def compose_proved(
         callouts=callouts,
         facts=_facts(proof, machine, process, drawn),
         small_print=proof.holds_for,
-        more_findings=max(len(told) - MOST_CALLOUTS, 0),
+        more_findings=more,
+        notice="" if proof.runs else "TORCH STAYS OFF",
     )
 
 
@@ -79,7 +70,7 @@ def _layers(done: Traced, drawn: tuple[Contour, ...], slits: tuple[Contour, ...]
     if done.cuts:
         layers.append(Layer("kerf", done.cuts, done.width))
     if done.travels:
-        layers.append(Layer("travel", done.travels))
+        layers.append(Layer("travel" if done.cuts else "raised", done.travels))
     return tuple(layers)
 
 
@@ -119,15 +110,6 @@ def _arrow(path: Path) -> Arrow:
     return Arrow((float(point[0]), float(point[1])), float(np.arctan2(way[1], way[0])), float(ends[-1]))
 
 
-def _sentence(finding: Finding) -> str:
-    text = f"{finding.message} (line {finding.line})" if finding.line is not None else finding.message
-    return f"{text} \u2192 {finding.advice}" if finding.advice else text
-
-
-def _place(finding: Finding) -> tuple[float, float] | None:
-    return None if finding.x is None or finding.y is None else (finding.x, finding.y)
-
-
 def _facts(proof: Proof, machine: Machine, process: Process, drawn: tuple[Contour, ...]) -> tuple[tuple[str, str], ...]:
     f = figures(proof, machine)
     facts = [
@@ -137,6 +119,6 @@ def _facts(proof: Proof, machine: Machine, process: Process, drawn: tuple[Contou
         ("Cuts", f"{counted(f.pierces, 'pierce')}, {f.cut_length / 1000:.2f} m of cut"),
         ("Time", f"{format_time(round(f.run_s))}, torch on {format_time(round(f.torch_on_s))}"),
     ]
-    if drawn:
-        facts.append(("Edge", f"within {proof.edge_deviation * 1000:.1f} \u00b5m of the drawing"))
+    if drawn and proof.runs:
+        facts.append(("Edge", edge_words(proof.edge_deviation)))
     return (*facts, ("Machine", machine.title or machine.name))

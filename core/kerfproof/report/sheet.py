@@ -16,10 +16,11 @@ from kerfproof.errors import KerfproofError
 from kerfproof.outcome import Outcome
 from kerfproof.report.colours import LIGHT
 from kerfproof.report.data import parts_bounds
+from kerfproof.report.facts import both
 from kerfproof.report.page import shortened
-from kerfproof.report.picture import both, compose
+from kerfproof.report.picture import compose
 from kerfproof.report.sheet_facts import Rows, SheetWords, sheet_words
-from kerfproof.report.sheet_paint import BOLD, PLAIN, Frame, frame_for, paint
+from kerfproof.report.sheet_paint import BOLD, PLAIN, Frame, frame_for, numbered_each, paint
 
 
 class Paper(StrEnum):
@@ -47,10 +48,17 @@ DIMENSION = 11.0 * MM
 """Room left and below the picture for the overall size."""
 
 
-def sheet(outcome: Outcome, fonts: tuple[bytes, bytes], paper: Paper = Paper.A4, program: str = "") -> bytes:
+def sheet(
+    outcome: Outcome,
+    fonts: tuple[bytes, bytes],
+    paper: Paper = Paper.A4,
+    program: str = "",
+    tip_used: float | None = None,
+) -> bytes:
     """Return the setup sheet of an outcome as PDF, the same bytes for the same outcome.
 
-    `fonts` are two TrueType fonts, plain and bold. `program` is the file name of the program.
+    `fonts` are two TrueType fonts, plain and bold. `program` is the file name of the program, `tip_used` the share of
+    the tip's life that was counted, None where nobody counted.
 
     Raises
     ------
@@ -61,7 +69,7 @@ def sheet(outcome: Outcome, fonts: tuple[bytes, bytes], paper: Paper = Paper.A4,
         raise KerfproofError("there is no program to set up", advice="see the findings")
     for name, data in zip((PLAIN, BOLD), fonts, strict=True):
         registerFont(TTFont(name, io.BytesIO(data)))
-    words, out = sheet_words(outcome), io.BytesIO()
+    words, out = sheet_words(outcome, tip_used), io.BytesIO()
     width, height = SIZES[paper]
     canvas = Canvas(out, pagesize=(width, height), invariant=1, pageCompression=1)
     picture = compose(outcome, brief=True)
@@ -153,8 +161,10 @@ def _picture(canvas: Canvas, outcome: Outcome, bottom: float) -> None:
         _overall(canvas, frame, box)
     _ink(canvas, "faint")
     canvas.setFont(PLAIN, 7)
-    scale = f"1:{frame.one_to:g}" if frame.one_to == round(frame.one_to, 1) else f"1:{frame.one_to:.1f}"
-    canvas.drawRightString(width - MARGIN, bottom + 2, f"scale {scale}; numbers: pierces in order of cutting")
+    scale = f"1:{round(frame.one_to, 2):g}" if frame.one_to >= 1 else f"{round(1 / frame.one_to, 2):g}:1"
+    each = numbered_each(len(picture.discs))
+    which = "pierces" if each == 1 else f"each {each}th pierce"
+    canvas.drawRightString(width - MARGIN, bottom + 2, f"scale {scale}; numbers: {which} in order of cutting")
 
 
 def _overall(canvas: Canvas, frame: Frame, box: tuple[float, float, float, float]) -> None:

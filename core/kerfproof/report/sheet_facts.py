@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from kerfproof.job import Mode, Origin
 from kerfproof.machine.material import density, material_key
 from kerfproof.machine.profile import TouchOff
 from kerfproof.outcome import Outcome
+from kerfproof.report.facts import both, both_sizes, counted
 from kerfproof.report.figures import figures
 from kerfproof.report.loading import load_of_proof, load_words
-from kerfproof.report.picture import both, both_sizes, counted
 from kerfproof.units import format_feed, format_length, format_time
 
 POUND = 0.45359237
@@ -28,8 +29,10 @@ class SheetWords:
     cautions: tuple[str, ...]
 
 
-def sheet_words(outcome: Outcome) -> SheetWords:
+def sheet_words(outcome: Outcome, tip_used: float | None = None) -> SheetWords:
     """Return all words of the setup sheet of an outcome that has a plan and a proof.
+
+    `tip_used` is the share of the tip's life that was counted, None where nobody counted.
 
     Raises
     ------
@@ -38,7 +41,7 @@ def sheet_words(outcome: Outcome) -> SheetWords:
     """
     if outcome.plan is None or outcome.proof is None:
         raise ValueError("the outcome has no proven plan")
-    columns = (("Plate", _plate(outcome)), ("Torch", _torch(outcome)), ("Job", _job(outcome)))
+    columns = (("Plate", _plate(outcome)), ("Torch", _torch(outcome)), ("Job", _job(outcome, tip_used)))
     return SheetWords(columns, _checks(outcome), _cautions(outcome))
 
 
@@ -79,7 +82,8 @@ def weight_words(area_mm2: float, thickness: float, material: str) -> str:
 
 def _torch(outcome: Outcome) -> Rows:
     p, m = outcome.process, outcome.machine
-    air = f"{m.air_flow_l_min:.0f} l/min, {BLANK} bar" if m.air_flow_l_min else f"{BLANK} bar flowing, clean, dry"
+    air = p.air or f"{BLANK} bar flowing, clean, dry"
+    air += f", {m.air_flow_l_min:.0f} l/min" if m.air_flow_l_min else ""
     pierce = f"{both(p.pierce_height, 1)}, {format_time(p.pierce_delay_s)}" if p.pierce_height else "at cut height"
     rows = [
         ("current", f"{p.amps:g} A"),
@@ -88,7 +92,7 @@ def _torch(outcome: Outcome) -> Rows:
         ("cut height", both(p.cut_height, 1)),
         ("pierce", pierce),
         ("air", air),
-        ("consumables", f"chart {outcome.job.chart}; tip {BLANK}"),
+        ("consumables", p.consumables or f"tip {BLANK} electrode {BLANK}"),
     ]
     if m.touch_off is TouchOff.FLOAT:
         rows.append(("float", f"{both(m.float_travel, 2)} at {format_feed(m.float_feed_mm_min, m.inches)}"))
@@ -97,7 +101,7 @@ def _torch(outcome: Outcome) -> Rows:
     return tuple(rows)
 
 
-def _job(outcome: Outcome) -> Rows:
+def _job(outcome: Outcome, tip_used: float | None) -> Rows:
     assert outcome.proof is not None
     proof, machine, process = outcome.proof, outcome.machine, outcome.process
     f = figures(proof, machine)
@@ -105,6 +109,10 @@ def _job(outcome: Outcome) -> Rows:
     load = dict(load_words(load_of_proof(proof, machine, process.amps), process.amps))
     life = process.starts_per_tip
     used = f"{f.pierces} of about {life} starts ({100 * f.pierces / life:.0f} %)" if life else f"{f.pierces} starts"
+    if life and tip_used is not None:
+        after = tip_used + f.pierces / life
+        used = f"{tip_used:.0%} used, {after:.0%} after this job: {f.pierces} of {life} starts"
+        used += f"; new tips: {math.ceil(after - 1e-9) - 1}" if after > 1 else ""
     rows = [
         ("parts", f"{len(outcome.parts.parts)} with {counted(holes, 'hole')}"),
         ("cuts", f"{counted(f.pierces, 'pierce')}, {f.cut_length / 1000:.2f} m ({f.cut_length / 304.8:.1f} ft)"),
@@ -112,6 +120,7 @@ def _job(outcome: Outcome) -> Rows:
         ("10 minutes", load["ten minutes"]),
         ("longest cut", load["longest cut"]),
         ("tip life", used),
+        ("chart", outcome.job.chart),
     ]
     rows += [("air drawn", load["air"])] if "air" in load else []
     rests = [pause for pause in (outcome.plan.pauses if outcome.plan else ()) if pause.seconds]

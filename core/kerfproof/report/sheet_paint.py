@@ -21,7 +21,7 @@ PLAIN, BOLD = "Sheet", "SheetBold"
 SCALES = (0.5, 0.75, 1, 1.25, 1.5, 1.75, 2, 2.5, 3, 3.5, 4, 5, 6, 7, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100)
 """The picture is so many times smaller than the plate."""
 MOST_NUMBERS = 160
-"""With more pierces only dots are drawn: numbers would cover each other."""
+"""With more pierces only each tenth, hundredth... is numbered: numbers would cover each other."""
 
 Box = tuple[float, float, float, float]
 
@@ -159,21 +159,32 @@ def _zero(canvas: Canvas, frame: Frame) -> None:
     canvas.drawString(x - 2.5, y + 20, "Y")
 
 
+def numbered_each(count: int) -> int:
+    """Return that each so many-th of `count` pierces is numbered: 1, 10, 100..."""
+    each = 1
+    while count / each > MOST_NUMBERS:
+        each *= 10
+    return each
+
+
 def _discs(canvas: Canvas, picture: Picture, frame: Frame) -> None:
-    """Paint the number of each cut beside its pierce, or dots where there are too many."""
+    """Paint the number of each cut beside its pierce; where there are too many of some, and dots for the others."""
     places = [frame.place(*disc.at) for disc in picture.discs]
     canvas.setStrokeColor(HexColor(LIGHT["disc_edge"]))
     canvas.setLineWidth(0.6)
-    if len(places) > MOST_NUMBERS:
+    each = numbered_each(len(places))
+    if each > 1:
         canvas.setFillColor(HexColor(LIGHT["hot"]))
         for x, y in places:
             canvas.circle(x, y, 1.2, fill=1, stroke=1)
-        return
     a, b = frame.place(*frame.view[:2]), frame.place(*frame.view[2:])
     spots, r = Spots(a[0], a[1], b[0], b[1]), 6.6 if len(places) <= 60 else 4.8
-    for x, y in places:
-        spots.take(x, y, 2.0)
     for disc, (x, y) in zip(picture.discs, places, strict=True):
+        if disc.number % each == 0:
+            spots.take(x, y, 2.0)
+    for disc, (x, y) in zip(picture.discs, places, strict=True):
+        if disc.number % each:
+            continue
         turn = float(np.arctan2(disc.away[1], disc.away[0]))
         u, v = spots.find(x, y, r, turn, (r + 5, 2 * r + 8))
         canvas.line(x, y, u, v)

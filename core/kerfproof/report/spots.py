@@ -37,6 +37,20 @@ class Spots:
         self.take(*spot, radius)
         return spot
 
+    def find_row(self, width: float, radius: float, middles: Sequence[Spot], walls: Spots) -> Spot | None:
+        """Return and take the first of the `middles` where a row of text fits, clear of `walls`; None if none does."""
+        left, top, right, bottom = self._bounds
+        for u, v in middles:
+            if not (left + width / 2 <= u <= right - width / 2 and top + radius <= v <= bottom - radius):
+                continue
+            reach = max(0.0, width / 2 - radius)
+            row = [float(u + off) for off in np.linspace(-reach, reach, 2 + int(2 * reach / radius))]
+            if all(self._is_free(x, v, radius) and walls._is_free(x, v, radius) for x in row):
+                for x in row:
+                    self.take(x, v, radius)
+                return u, v
+        return None
+
     def take(self, x: float, y: float, radius: float) -> None:
         """Mark a disc as taken."""
         self._taken[int(x // CELL), int(y // CELL)].append((x, y, radius))

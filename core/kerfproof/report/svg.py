@@ -12,11 +12,13 @@ from kerfproof.outcome import Outcome
 from kerfproof.report.callouts import callouts
 from kerfproof.report.callouts import findings as findings_of
 from kerfproof.report.colours import DARK, LIGHT
+from kerfproof.report.drills import drills as drills_of
 from kerfproof.report.margin import panel as panel_of
 from kerfproof.report.page import BELOW, DASHES, LEFT, PANEL, RIGHT, TOP, Page, hatching, letter, shortened, stroke
 from kerfproof.report.picture import Layer, Picture, compose
 from kerfproof.report.rulers import MM_STEPS, rulers, step_for, ticks
 from kerfproof.report.spots import Spots, name_spot
+from kerfproof.verify.proof import BY_RULES
 
 FONT = "'DejaVu Sans', Verdana, sans-serif"
 NO_EDGE = 'stroke="none"'
@@ -25,6 +27,8 @@ MOST_NAMES = 120
 KINDS = {
     "PROVEN": "good",
     "PROVEN WITH WARNINGS": "warning",
+    "PROVEN" + BY_RULES: "good",
+    "PROVEN WITH WARNINGS" + BY_RULES: "warning",
     "READY TO CUT": "good",
     "READY, WITH WARNINGS": "warning",
 }
@@ -47,6 +51,9 @@ def draw(shown: Picture, *, dark: bool = False) -> str:
     panel, panel_height = panel_of(page, LEFT + left + RIGHT)
     findings, findings_height = findings_of(page, TOP + page.height + BELOW, left + LEFT - 24)
     spots = Spots(LEFT, TOP, LEFT + page.width, TOP + page.height)
+    for disc in shown.discs:
+        spots.take(*page.place(*disc.at), 4.0)
+    drills = list(drills_of(page, spots))
     width = LEFT + left + RIGHT + PANEL
     height = max(TOP + page.height + BELOW + findings_height, panel_height) + 22
     return "\n".join(
@@ -61,7 +68,7 @@ def draw(shown: Picture, *, dark: bool = False) -> str:
             *rulers(page),
             *_zero(page),
             *_names(page),
-            *_drills(page),
+            *drills,
             *_arrows(page),
             *_rings(page),
             *_discs(page, spots),
@@ -82,13 +89,29 @@ def _header(page: Page) -> list[str]:
     sign = {"good": "\u2713", "warning": "!", "error": "\u2717"}[kind]
     badge = f"{sign}  {shown.verdict}"
     wide = 13.2 * len(badge) + 26
+    notice, at = _notice(page, LEFT + wide + 14)
     title = shortened(shown.title, 44)
     return [
         f'<g id="verdict"><rect x="{LEFT}" y="22" width="{wide:.0f}" height="38" rx="4" fill="{c[kind]}"/>'
         + letter(LEFT + wide / 2, 48, badge, c[f"{kind}_ink"], size=19, bold=True, anchor="middle")
         + "</g>",
-        letter(LEFT + wide + 20, 49, title, c["ink"], size=22, bold=True),
+        *notice,
+        letter(at + 6, 49, title, c["ink"], size=22, bold=True),
     ]
+
+
+def _notice(page: Page, x: float) -> tuple[list[str], float]:
+    """Return a badge that says that nothing is cut, if so, and where it ends."""
+    words, c = page.picture.notice, page.colours
+    if not words:
+        return [], x
+    wide = 12.6 * len(words) + 26
+    look = f'fill="{c["paper"]}" stroke="{c["raised"]}" stroke-width="2.4" stroke-dasharray="11 5"'
+    return [
+        f'<g id="notice"><rect x="{x:.0f}" y="23" width="{wide:.0f}" height="36" rx="4" {look}/>'
+        + letter(x + wide / 2, 48, words, c["ink"], size=18, bold=True, anchor="middle")
+        + "</g>"
+    ], x + wide + 14
 
 
 def _plate(page: Page) -> list[str]:
@@ -134,7 +157,7 @@ def _style(layer: Layer, page: Page) -> str:
     dash = DASHES.get(layer.role)
     # The over-burn lies on its own contour: drawn slimmer, so that both are seen.
     true = layer.width * (0.55 if layer.role == "lead_out" else 1.0)
-    width = max(true, (2.4 if layer.role == "uncut" else 1.3) / s)
+    width = max(true, (2.4 if layer.role in ("uncut", "raised") else 1.3) / s)
     text = f'fill="none" stroke="{colour}" stroke-width="{width:.5f}" stroke-linecap="round" stroke-linejoin="round"'
     return f'{text} stroke-dasharray="{_px(dash[0], s)} {_px(dash[1], s)}"' if dash else text
 
@@ -181,18 +204,6 @@ def _names(page: Page) -> Iterator[str]:
                 break
 
 
-def _drills(page: Page) -> Iterator[str]:
-    """Yield a cross and the size for each hole that is left for the drill."""
-    colour = page.colours["drill"]
-    halo = f'stroke="{page.colours["part"]}" stroke-width="4" paint-order="stroke"'
-    for drill in page.picture.drills:
-        x, y = page.place(*drill.at)
-        arm = drill.radius * page.scale + 6
-        yield stroke(x - arm, y, x + arm, y, colour, 1.2) + stroke(x, y - arm, x, y + arm, colour, 1.2)
-        if len(page.picture.drills) <= 60:
-            yield letter(x, y + arm + 14, drill.text, colour, size=13, anchor="middle", more=halo)
-
-
 def _arrows(page: Page) -> Iterator[str]:
     yield f'<g id="direction" fill="{page.colours["hot"]}" stroke="{page.colours["kerf"]}" stroke-width="1">'
     for arrow in page.picture.arrows:
@@ -226,8 +237,6 @@ def _discs(page: Page, spots: Spots) -> Iterator[str]:
         return
     r = float(np.clip(0.2 * np.sqrt(page.width * page.height / len(discs)), 2.5, 12.0))
     places = [page.place(*disc.at) for disc in discs]
-    for x, y in places:
-        spots.take(x, y, 4.0)
     yield f'<g id="pierces" stroke="{c["disc_edge"]}">'
     for disc, (x, y) in zip(discs, places, strict=True):
         if r < 8:  # a full sheet: no room for numbers

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Hashable
 from dataclasses import dataclass
 
 import numpy as np
 
 from kerfproof.cutplan import Cut, Point
 from kerfproof.errors import Finding, KerfproofError, Severity
-from kerfproof.geom.path import Bundle, Path, Segments
+from kerfproof.geom.path import Path, Segments
+from kerfproof.geom.region import nesting
 from kerfproof.machine.chart import Process
 from kerfproof.motion.trace import Step, Trace
 from kerfproof.verify.evidence import half_kerfs
@@ -165,6 +167,14 @@ def _feed(trace: Trace, run: Run) -> tuple[float, bool]:
     return float(feeds[most]), bool(feeds.max() - feeds.min() < 1e-2 * feeds.max())
 
 
-def rings_of(first: FirstProgram, cuts: list[int]) -> Bundle:
-    """Return the rings of some cuts, in order; of cuts without one nothing."""
-    return Bundle.of([ring for k in cuts if (ring := first.ring(k)) is not None])
+def owners_of(first: FirstProgram) -> list[Hashable]:
+    """Return the part of each cut: by the comments of our own programs, else by how the rings lie in each other."""
+    if all(cut.part for cut in first.cuts):
+        return [cut.part for cut in first.cuts]
+    out: list[Hashable] = [-1 - k for k in range(len(first.cuts))]  # a cut that closes nowhere is its own part
+    if not len(first.path.rings):
+        return out
+    depth, parent = nesting(first.path.rings)
+    for ring, run in enumerate(first.path.ring_run.tolist()):
+        out[run] = ring if depth[ring] % 2 == 0 else int(parent[ring])
+    return out

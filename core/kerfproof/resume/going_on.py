@@ -8,63 +8,29 @@ from itertools import islice
 
 import numpy as np
 
-from kerfproof.cutplan import Cut, CutPlan
-from kerfproof.dialect import Dialect
-from kerfproof.errors import Finding, KerfproofError, RuleChoice, Severity, Watch, no_watch
-from kerfproof.geom.path import Path
+from kerfproof.cutplan import Cut, CutPlan, PauseKind
+from kerfproof.errors import Finding, KerfproofError, Severity, Watch, no_watch
+from kerfproof.geom.path import Bundle
 from kerfproof.geom.region import containers
-from kerfproof.machine.chart import Process
-from kerfproof.machine.profile import Machine
+from kerfproof.job import Rests
 from kerfproof.motion.heading import read_heading
 from kerfproof.motion.program import Program
+from kerfproof.motion.rests import with_rests
 from kerfproof.motion.trace import Trace
 from kerfproof.motion.writer import write
-from kerfproof.parts.contour import Contour
-from kerfproof.resume.first import FirstProgram, first_program, rings_of
+from kerfproof.resume.first import FirstProgram, first_program, owners_of
+from kerfproof.resume.history import goes_on, made, ring_of
 from kerfproof.resume.restart import restarts
+from kerfproof.resume.together import Judged, Setup, box_of, judge
 from kerfproof.resume.wish import Split, Wish, split
 from kerfproof.toolpath.build import with_travel
+from kerfproof.toolpath.pauses import planned_pauses
 from kerfproof.verify.proof import Proof
-from kerfproof.verify.prove import prove
-from kerfproof.verify.rule import all_rules
-
-Box = tuple[float, float, float, float]
 
 MOST_TRIES = 12
 """So many places for a new pierce are proven, until one holds."""
-ROOM = 20.0
-"""A plate whose size nobody knows is taken to reach so far beyond the cuts, mm."""
-KEPT_KEYS = ("machine", "material", "kerf", "feed", "pierce-delay", "plate")
+KEPT_KEYS = ("machine", "material", "kerf", "feed", "pierce-delay", "plate", "rests")
 """What the heading of the first program says that holds for the rest, too."""
-HISTORY = frozenset(
-    {
-        "arc-crosses-gap", "cut-may-hang", "hole-after-outline", "lead-through-kept-metal", "pierce-near-kept-edge",
-        "pierce-on-kept-metal", "pierce-over-void", "pierces-too-close", "same-contour-twice", "touch-off-near-void",
-        "travel-low-over-freed", "travel-over-tipping",
-    }
-)  # fmt: skip
-"""Rules that look at what was cut before, or at the drawing."""
-PLAYED = frozenset({"head-driven-down", "not-compared", "played-in-part", "state-inherited", "torch-on-at-start"})
-"""Findings on other tables, and notes on the proof itself."""
-SEAM = ("(what was cut before ends here)", "M0")
-
-
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Setup:
-    """What the first program was for: `drawn` and `slits` as for `prove`, None if no drawing is at hand."""
-
-    machine: Machine
-    process: Process
-    control: Dialect
-    drawn: tuple[Contour, ...] | None = None
-    slits: tuple[Contour, ...] = ()
-    plate: Box | None = None
-    name: str = "program"
-    digest: str = ""
-    choices: tuple[RuleChoice, ...] = ()
-    """Rules that count otherwise."""
-    tabs: tuple[Path, ...] = ()
-    """Pieces of the torch's path that must stay uncut."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -100,16 +66,20 @@ def resume(text: str, trace: Trace, wish: Wish, setup: Setup, watch: Watch = no_
         If the wish does not suit the program, or there is no room for a new pierce.
     """
     first = first_program(trace, setup.process)
-    parted = split(first, wish)
-    loose, wanted = _loose(first, parted)
-    parted = replace(parted, wanted=wanted)
+    asked = split(first, wish)
+    loose, wanted = _loose(first, asked, setup)
+    parted = replace(asked, wanted=wanted)
+    never = tuple(k for k in asked.wanted if k not in wanted)
+    heading = _heading(text, setup, goes_on(setup.name, setup.digest, parted, never).words())
+    used = 0 if wish.new_tip else _starts_behind(first, parted, setup)
     notes = (*first.unknown, *loose, *_unknown(setup, first, parted, wish))
     best: Resumed | None = None
     for number, cuts in enumerate(islice(_ways(first, parted, setup), MOST_TRIES)):
         watch("trying a place to go on", number / MOST_TRIES)
-        made = _made(text, cuts, first, parted, setup, notes, watch)
-        if best is None or _errors(made) < _errors(best):
-            best = made
+        done = _made(cuts, first, parted, setup, heading, used, watch)
+        done = replace(done, findings=(*notes, *done.findings))
+        if best is None or _errors(done) < _errors(best):
+            best = done
         if best.ok:
             break
     if best is None:
@@ -117,8 +87,8 @@ def resume(text: str, trace: Trace, wish: Wish, setup: Setup, watch: Watch = no_
     return best
 
 
-def _errors(made: Resumed) -> int:
-    return sum(f.severity is Severity.ERROR for f in made.findings)
+def _errors(done: Resumed) -> int:
+    return sum(f.severity is Severity.ERROR for f in done.findings)
 
 
 def _ways(first: FirstProgram, parted: Split, setup: Setup) -> Iterator[tuple[Cut, ...]]:
@@ -127,28 +97,36 @@ def _ways(first: FirstProgram, parted: Split, setup: Setup) -> Iterator[tuple[Cu
         if parted.wanted:
             yield tuple(first.cuts[k] for k in parted.wanted)
         return
-    for again in restarts(first, parted, setup.machine, setup.process, setup.drawn, setup.plate):
+    for again in restarts(first, parted, setup):
         yield tuple(again if k == parted.partly else first.cuts[k] for k in parted.wanted)
 
 
-def _loose(first: FirstProgram, parted: Split) -> tuple[list[Finding], tuple[int, ...]]:
+def _loose(first: FirstProgram, parted: Split, setup: Setup) -> tuple[list[Finding], tuple[int, ...]]:
     """Return an error for each wanted cut in metal that is loose by now, and the wanted cuts without them."""
-    rings = rings_of(first, list(parted.done))
-    if not len(rings):
+    rings = [(ring, f"cut {k + 1} ({first.cuts[k].label})") for k in parted.done if (ring := first.ring(k)) is not None]
+    rings += [(ring, f"an earlier program's {cut.label}") for cut in setup.before if (ring := ring_of(cut)) is not None]
+    if not rings:
         return [], parted.wanted
-    owners = [k for k in parted.done if first.ring(k) is not None]
     starts = np.array([first.cuts[k].contour.start for k in parted.wanted])
-    at, ring = containers(rings, starts)
-    held = {parted.wanted[int(a)]: owners[int(r)] for a, r in zip(at, ring, strict=True)}
+    at, inside = containers(Bundle.of([path for path, _ in rings]), starts)
+    held = {parted.wanted[int(a)]: rings[int(r)][1] for a, r in zip(at, inside, strict=True)}
     # A ring round an unlit cut frees it, unless it is only the hole's own part that is still whole around it.
     findings = []
     for k in sorted(held):
-        cut, by = first.cuts[k], first.cuts[held[k]]
-        what = f"cut {k + 1} ({cut.label}) lies in metal that cut {held[k] + 1} ({by.label}) has freed"
+        cut = first.cuts[k]
+        what = f"cut {k + 1} ({cut.label}) lies in metal that {held[k]} has freed"
         advice = f"it may have tipped: drill it or cut the part anew; without --unlit {k + 1} the rest can be cut"
         x, y = cut.pierce
         findings.append(Finding("cut-in-loose-metal", Severity.ERROR, what, advice, x=x, y=y))
     return findings, tuple(k for k in parted.wanted if k not in held)
+
+
+def _starts_behind(first: FirstProgram, parted: Split, setup: Setup) -> int:
+    """Return how many starts the tip has behind it: those of the first program since it last asked for a new one."""
+    pauses, _ = planned_pauses(first.cuts, owners_of(first), setup.machine, setup.process)
+    finished = max(parted.done, default=-1) + 1
+    changed = [p.after + 1 for p in pauses if p.kind is PauseKind.TIP and p.after < finished]
+    return len([k for k in parted.done if k >= max(changed, default=0)]) + (parted.partly is not None)
 
 
 def _unknown(setup: Setup, first: FirstProgram, parted: Split, wish: Wish) -> list[Finding]:
@@ -173,104 +151,60 @@ def _unknown(setup: Setup, first: FirstProgram, parted: Split, wish: Wish) -> li
 
 
 def _made(
-    text: str,
     cuts: Sequence[Cut],
     first: FirstProgram,
     parted: Split,
     setup: Setup,
-    notes: Sequence[Finding],
+    heading: tuple[tuple[str, str], ...],
+    used: int,
     watch: Watch,
 ) -> Resumed:
-    before = [first.cuts[k] for k in parted.done]
-    if parted.partly is not None:
-        before.append(_part_of(first.cuts[parted.partly], first.line(parted.partly).part(0.0, parted.at)))
-    box = setup.plate or _box([*first.cuts])
+    before = (*setup.before, *made(first, parted.done, parted.partly, parted.at))
+    box = setup.plate or box_of(first.cuts)
     whole = [*before, *(first.cuts[k] for k in parted.wanted)]
     travelled = with_travel([*before, *cuts], setup.machine, box, watch, whole)
-    plan = _plan(setup, box, travelled[len(before) :], _heading(text, parted, setup))
-    program = write(plan, setup.control)
-    proof = _proven(program.text, setup, None, watch)
-    earlier = _earlier(setup, box, travelled[: len(before)])
-    together = _proven("\n".join(earlier) + "\n" + program.text if earlier else program.text, setup, setup.drawn, watch)
-    findings = (*notes, *_merged(proof, together, len(earlier)))
-    done = tuple(k + 1 for k in parted.done)
-    return Resumed(program, plan, done, tuple(k + 1 for k in parted.wanted), proof, together, findings)
-
-
-def _part_of(cut: Cut, line: Path) -> Cut:
-    """Return a cut that only got as far as `line`."""
-    return Cut(
-        feature=cut.feature,
-        kind=cut.kind,
-        part=cut.part,
-        label=cut.label,
-        pierce=cut.pierce,
-        contour=line,
-        feed_mm_min=cut.feed_mm_min,
-        kerf=cut.kerf,
-    )
-
-
-def _box(cuts: Sequence[Cut]) -> Box:
-    boxes = np.array([piece.bounds() for cut in cuts for piece in cut.pieces])
-    low, high = boxes[:, :2].min(axis=0) - ROOM, boxes[:, 2:].max(axis=0) + ROOM
-    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
-
-
-def _plan(setup: Setup, box: Box, cuts: Sequence[Cut], heading: tuple[tuple[str, str], ...]) -> CutPlan:
-    return CutPlan(
-        name=f"{setup.name}, resumed" if heading else "before",
-        cuts=tuple(cuts),
+    rest = travelled[len(before) :]
+    owners = owners_of(first)
+    pauses, unpaused = planned_pauses(
+        rest, [owners[k] for k in parted.wanted], setup.machine, setup.process, used
+    )  # fmt: skip
+    plan = CutPlan(
+        name=f"{setup.name}, resumed",
+        cuts=tuple(rest),
         plate=box,
         machine=setup.machine,
         process=setup.process,
         heading=heading,
+        pauses=pauses,
+        resumed=True,
     )
+    judged, program = _judged(plan, travelled[: len(before)], setup, watch)
+    rested = with_rests(plan, judged.alone.trace, setup.control, setup.rests)
+    if rested is not plan:
+        plan = rested
+        judged, program = _judged(plan, travelled[: len(before)], setup, watch)
+    done, wanted = tuple(k + 1 for k in parted.done), tuple(k + 1 for k in parted.wanted)
+    findings = (*_beside_kerfs(rest), *unpaused, *judged.findings)
+    return Resumed(program, plan, done, wanted, judged.alone, judged.together, findings)
 
 
-def _heading(text: str, parted: Split, setup: Setup) -> tuple[tuple[str, str], ...]:
+def _beside_kerfs(cuts: Sequence[Cut]) -> Iterator[Finding]:
+    """Yield a warning for each new pierce without room for the tip's face."""
+    for cut in cuts:
+        if cut.touch_at is not None:
+            x, y = cut.pierce
+            what = f"the new pierce for {cut.label} lies close beside an open kerf, so the plate is found next to it"
+            yield Finding("pierce-beside-kerf", Severity.WARNING, what, "watch that the arc lights there", x=x, y=y)
+
+
+def _judged(plan: CutPlan, before: Sequence[Cut], setup: Setup, watch: Watch) -> tuple[Judged, Program]:
+    program = write(plan, setup.control)
+    return judge(program.text, before, setup, watch), program
+
+
+def _heading(text: str, setup: Setup, goes_on_with: str) -> tuple[tuple[str, str], ...]:
     """Return what the resumed program says of itself: for what it is, and what it goes on with."""
     said = read_heading(line.strip().strip("()") for line in text.split("\n")[:2000])
+    said = {**said, "rests": setup.rests.value} if setup.rests is not Rests.TELL else said
     pairs = [(key, said[key]) for key in KEPT_KEYS if key in said]
-    partly = "" if parted.partly is None else f", cut {parted.partly + 1} from {parted.at:.3f} mm on"
-    cuts = " ".join(str(k + 1) for k in parted.wanted)
-    return (*pairs, ("mode", "cut"), ("resumed", f"{setup.name} {setup.digest} cuts {cuts}{partly}"))
-
-
-def _earlier(setup: Setup, box: Box, cuts: Sequence[Cut]) -> list[str]:
-    """Return lines that cut what was cut before, to be followed by the resumed program; none if nothing was."""
-    if not cuts:
-        return []
-    program = write(_plan(setup, box, cuts, ()), setup.control)
-    return [*program.text.split("\n")[: program.blocks[-1].last], *SEAM]
-
-
-def _proven(text: str, setup: Setup, drawn: tuple[Contour, ...] | None, watch: Watch) -> Proof:
-    return prove(
-        text,
-        setup.control,
-        setup.machine,
-        setup.process,
-        drawn,
-        slits=setup.slits if drawn else (),
-        plate=setup.plate,
-        choices=setup.choices,
-        tabs=setup.tabs if drawn else (),
-        watch=watch,
-    )
-
-
-def _merged(proof: Proof, together: Proof, before: int) -> Iterator[Finding]:
-    """Yield the findings on the resumed program, then those that only both together have, lines those of the former.
-
-    Together they are judged by the drawing and by what is void and loose; how the torch starts is judged on the
-    resumed program alone, which begins with a torch parked anew and not where the first one stopped.
-    """
-    rules = all_rules()
-    yield from (f for f in proof.findings if f.rule != "not-compared" and f.rule not in HISTORY)
-    for finding in together.findings:
-        after = finding.line is not None and finding.line > before
-        if finding.rule in rules and not (after and finding.rule in HISTORY):
-            continue
-        if finding.rule not in PLAYED:
-            yield replace(finding, line=finding.line - before if after and finding.line is not None else None)
+    return (*pairs, ("mode", "cut"), ("resumed", goes_on_with))

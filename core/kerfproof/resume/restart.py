@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kerfproof.cutplan import Cut
+from kerfproof.cutplan import Cut, Point
 from kerfproof.errors import KerfproofError
 from kerfproof.geom.distance import pair_distances, point_distances
 from kerfproof.geom.path import Bundle, Floats, Path, Segments
 from kerfproof.geom.region import inside, nesting
 from kerfproof.machine.chart import Process
-from kerfproof.machine.profile import Machine
-from kerfproof.parts.contour import Contour
+from kerfproof.motion.run import joined
 from kerfproof.resume.first import FirstProgram
+from kerfproof.resume.history import ring_of
+from kerfproof.resume.together import Setup
 from kerfproof.resume.wish import Split
 from kerfproof.toolpath.ground import Clearances
 
@@ -24,6 +25,14 @@ TURNS_DEG = (0, 20, -20, 40, -40, 60, 75, -60)
 """Directions of the lead from straight into the scrap, positive ahead along the cut."""
 FURTHER = (0.0, 1.0, 2.0, 4.0, 7.0)
 """Leads are tried so much longer than they must be at least, mm."""
+CLOSE_TURNS_DEG = tuple(range(-75, 80, 15))
+CLOSE_FURTHER = tuple(0.5 * k for k in range(15))
+"""The same where the scrap is small."""
+BESIDE = 1.25
+"""Where there is no room for the tip's face, a pierce lies this many kerfs beside what was cut at least: sound metal
+for the arc to light on (common practice, no source); the plate is then found at another place."""
+TOUCH_REACH = (8.0, 12.0, 16.0, 20.0, 30.0, 40.0)
+"""How far from the pierce the plate is found then, mm."""
 LEFT, RIGHT = 1.0, -1.0
 
 
@@ -36,24 +45,19 @@ def overlap(process: Process) -> float:
 class Around:
     """What a new pierce has to keep away from.
 
-    `void` is what was cut; `kept` the drawn edges, None if they are not known; `others` every cut but this one.
+    `void` is what was cut; `kept` the drawn edges, None if they are not known; `others` every cut but this one;
+    `freed` the rings that were cut.
     """
 
     void: Segments
     others: Segments
+    freed: Bundle
     kept: Bundle | None
     plate: tuple[float, float, float, float] | None
     half: float
 
 
-def restarts(
-    first: FirstProgram,
-    split: Split,
-    machine: Machine,
-    process: Process,
-    drawn: tuple[Contour, ...] | None,
-    plate: tuple[float, float, float, float] | None,
-) -> Iterator[Cut]:
+def restarts(first: FirstProgram, split: Split, setup: Setup) -> Iterator[Cut]:
     """Yield ways to cut the rest of the cut that stopped on its way, the best first.
 
     Raises
@@ -64,26 +68,60 @@ def restarts(
     assert split.partly is not None
     k = split.partly
     cut, line = first.cuts[k], first.line(k)
-    around = _around(first, split, line, drawn, plate, cut.kerf / 2)
-    at = max(0.0, split.at - overlap(process))
+    around = _around(first, split, line, setup, cut.kerf / 2)
+    at = max(0.0, split.at - overlap(setup.process))
     sides = _scrap_sides(first, k, line, at, around)
-    clear = Clearances.of(process, machine)
+    clear = Clearances.of(setup.process, setup.machine)
     found = 0
+    for made in _ways(cut, line, at, sides, clear, around):
+        found += 1
+        yield made
+    if not found:
+        last = k + 1 == len(first.cuts)
+        then = ", which is the last" if last else f" and go on with --from-cut {k + 2}"
+        raise KerfproofError(
+            f"there is no room for a new pierce {_why(first, k, line, split.at, sides)}",
+            advice=f"finish cut {k + 1} by hand or drill{then}",
+        )
+
+
+def _why(first: FirstProgram, k: int, line: Path, at: float, sides: list[float]) -> str:
+    """Return where there is no room for a new pierce, and why."""
+    x, y = (float(v) for v in line.part(0.0, max(at, 1e-3)).end)
+    if sides:
+        return f"near X{x:.1f} Y{y:.1f}: kept metal or what was cut lies too near"
+    if first.ring(k) is not None:
+        return f"near X{x:.1f} Y{y:.1f}: metal is kept on both sides, and the cut ends where it began, in its own kerf"
+    return f"on the {line.length() - at:.1f} mm that are left of the slit: its far end lies too near to what was cut"
+
+
+def _ways(cut: Cut, line: Path, at: float, sides: list[float], clear: Clearances, around: Around) -> Iterator[Cut]:
+    """Yield the rest of a cut from each new pierce, the widest room for the tip first."""
     for face in dict.fromkeys((clear.face, clear.crowded)):
         if not sides:
             rest = _from_the_end(cut, line, at, replace_face(clear, face), around)
-            found += rest is not None
             yield from [rest] if rest is not None else []
         for side in sides:
-            for made in _beside(cut, line, at, side, replace_face(clear, face), around):
-                found += 1
-                yield made
-    if not found:
-        x, y = (float(v) for v in line.part(0.0, max(at, 1e-3)).end)
-        raise KerfproofError(
-            f"there is no room for a new pierce near X{x:.1f} Y{y:.1f}: kept metal or what was cut lies too near",
-            advice=f"finish cut {k + 1} by hand and go on with --from-cut {k + 2}",
-        )
+            yield from _beside(cut, line, at, side, replace_face(clear, face), around)
+    near = replace_face(clear, BESIDE * cut.kerf)
+    for narrow in (replace_face(clear, clear.crowded), near):
+        for side in sides:
+            for made in _beside(cut, line, at, side, narrow, around, CLOSE_TURNS_DEG, CLOSE_FURTHER):
+                touch = _sound_place(np.array(made.pierce), clear, around) if narrow is near else None
+                if narrow is not near or touch is not None:
+                    yield replace(made, touch_at=touch)
+
+
+def _sound_place(pierce: Floats, clear: Clearances, around: Around) -> Point | None:
+    """Return where the plate is found instead of at the pierce: near it, on metal that is neither cut nor loose."""
+    angle = np.arange(0.0, 2 * np.pi, np.pi / 18)
+    for reach in TOUCH_REACH:
+        places = pierce + reach * np.column_stack([np.cos(angle), np.sin(angle)])
+        loose = inside(around.freed, places) if len(around.freed) else np.zeros(len(places), dtype=np.bool_)
+        for place in places[~loose]:
+            if _on_plate(place, clear, around) and _near(place, around.void) >= clear.face + around.half:
+                return float(place[0]), float(place[1])
+    return None
 
 
 def replace_face(clear: Clearances, face: float) -> Clearances:
@@ -91,23 +129,20 @@ def replace_face(clear: Clearances, face: float) -> Clearances:
     return replace(clear, face=face)
 
 
-def _around(
-    first: FirstProgram,
-    split: Split,
-    line: Path,
-    drawn: tuple[Contour, ...] | None,
-    plate: tuple[float, float, float, float] | None,
-    half: float,
-) -> Around:
+def _around(first: FirstProgram, split: Split, line: Path, setup: Setup, half: float) -> Around:
     assert split.partly is not None
+    drawn = setup.drawn
     done = [first.line(k) for k in split.done]
+    done += [Path(joined(cut), False) for cut in setup.before]
     every = [first.line(k) for k in range(len(first.cuts)) if k != split.partly]
     cut = line.part(0.0, split.at)
+    rings = [ring for k in split.done if (ring := first.ring(k)) is not None]
     return Around(
         void=Bundle.of([*done, cut]).segments(),
         others=Bundle.of(every).segments() if every else Segments.between(*_nothing()),
+        freed=Bundle.of([*rings, *(ring for c in setup.before if (ring := ring_of(c)) is not None)]),
         kept=Bundle.of([contour.path for contour in drawn]) if drawn else None,
-        plate=plate,
+        plate=setup.plate,
         half=half,
     )
 
@@ -147,14 +182,23 @@ def _scrap_sides(first: FirstProgram, k: int, line: Path, at: float, around: Aro
 # --- a lead beside the path -----------------------------------------------------------------------------------
 
 
-def _beside(cut: Cut, line: Path, at: float, side: float, clear: Clearances, around: Around) -> Iterator[Cut]:
+def _beside(
+    cut: Cut,
+    line: Path,
+    at: float,
+    side: float,
+    clear: Clearances,
+    around: Around,
+    turns: Sequence[float] = TURNS_DEG,
+    furthers: Sequence[float] = FURTHER,
+) -> Iterator[Cut]:
     """Yield cuts with a straight lead from the scrap onto the path, the nearest to square first."""
     point, way = _frame(line, at)
     out = side * np.array([-way[1], way[0]])
     rest = line.part(at, line.length())
     least = clear.face + around.half
-    for further in FURTHER:
-        for degrees in TURNS_DEG:
+    for further in furthers:
+        for degrees in turns:
             turn = math.radians(degrees)
             direction = math.cos(turn) * out + math.sin(turn) * way
             pierce = point + (least + further) / max(math.cos(turn), 0.5) * direction

@@ -21,13 +21,15 @@ class Wish:
     """What the person asks for. Cuts count from 1, as in the program's comments.
 
     `from_cut` is the first cut that was not finished; None: all were. `at` is how far along it the arc got, mm
-    from its pierce; `near` a place on it instead. `unlit` are cuts that ran without an arc.
+    from its pierce; `near` a place on it instead. `unlit` are cuts that ran without an arc. `new_tip` tells that the
+    torch has a new tip now.
     """
 
     from_cut: int | None = None
     at: float | None = None
     near: tuple[float, float] | None = None
     unlit: tuple[int, ...] = ()
+    new_tip: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -79,18 +79,22 @@ def plan_cuts(
     sheet = setting.sheet
     leads = choose_leads(sheet, setting.ground, machine, process, job, pins or {}, setting.ranks, watch)
     closures = close_contours(sheet, leads, setting.ground, process, job.leads, watch)
+    watch("leads", 1.0)
     clear = Clearances.of(process, machine)
     slits = [loop for loop in setting.loops.loops if loop.feature.kind is FeatureKind.SLIT]
     closed = [f for f in parts.features if f.kind in (FeatureKind.OUTLINE, FeatureKind.HOLE)]
     slit_runs, slit_findings = cut_slits(slits, closed, setting.ground, machine, process, clear)
     drafts = _drafts(parts, sheet, leads, closures, slit_runs, machine, process)
+    watch("leads", 1.0)
     before = _before(leads, slit_runs, setting, clear)
+    watch("order", 0.0)
     stops = [Stop(cut.feature, cut.pierce, contour_length(cut.contour)) for cut in drafts]
     sequence = order_stops(
         stops, parts, plate, roots=setting.roots, order=job.order, spread=job.spread, before=before, wanted=wanted,
         watch=watch,
     )  # fmt: skip
     ordered = [drafts[i] for i in sequence]
+    watch("order", 1.0)
     width = tab_width(process, job.tab_width)
     tabbed = with_tabs(ordered, sheet.loops, setting.ground, clear, job.tabs, width, tab_places or {})
     cuts = with_travel(tabbed.cuts, machine, plate, watch)
@@ -123,11 +127,15 @@ def prepare(
     sheet = Sheet(
         closed, side_of_scrap(machine), _bulk(closed, plate), [loop.feature.number in turned for loop in closed]
     )
+    watch("leads", 0.0)
     ranks = np.zeros(max((f.number for f in features), default=-1) + 1, dtype=np.int64)
     roots = part_order(parts.parts, plate)
     for number, rank in provisional_ranks(parts, roots).items():
         ranks[number] = rank
-    return Setting(loops, sheet, Ground(features, loops.loops, plate), ranks, roots)
+    watch("leads", 0.0)
+    ground = Ground(features, loops.loops, plate)
+    watch("leads", 0.0)
+    return Setting(loops, sheet, ground, ranks, roots)
 
 
 def _turned(loops: KerfLoops, numbers: Collection[int]) -> KerfLoops:
@@ -237,6 +245,7 @@ def with_travel(
     """
     if not cuts:
         return []
+    watch("travel", 0.0)
     pieces = _pieces(whole or cuts, machine)
     legs = route([cut.pierce for cut in cuts], [cut.end for cut in cuts], pieces, plate, watch)
     return [cut if leg == Leg() else _with_leg(cut, leg) for cut, leg in zip(cuts, legs, strict=True)]

@@ -21,6 +21,7 @@ from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine
 from kerfproof.parts.part import Feature, FeatureKind
 from kerfproof.toolpath.holes import is_slow, measure, small_hole_finding
+from kerfproof.toolpath.neighbours import closeness_findings
 
 SAME_KERF = 0.2
 """A slot less than this (mm) wider than the kerf would be run twice in the same kerf."""
@@ -62,11 +63,12 @@ def kerf_loops(
 ) -> KerfLoops:
     """Return the kerf paths of `features`: half a kerf off on the scrap side, slits on their line.
 
-    Marks, and small holes by the job's choice, are left out. What is lost or closes up is an error finding.
+    Marks are not cut, small holes by the job's choice left out. What is lost or closes up is an error finding.
     """
     findings: list[Finding] = []
     left_out: list[int] = []
     closed = _worth_cutting(features, process, job, findings, left_out)
+    findings += closeness_findings([f for f, _, _ in closed], process.kerf)
     loops = _offset_loops(closed, machine, process, job, findings, watch)
     loops += [
         KerfLoop(f, f.contour.path, process.kerf, f.contour.path.length(), False)
@@ -84,7 +86,6 @@ def _worth_cutting(
     closed = [f for f in features if f.kind in (FeatureKind.OUTLINE, FeatureKind.HOLE)]
     for f in features:
         if f.kind is FeatureKind.MARK:
-            left_out.append(f.number)
             findings.append(_finding(f, "mark-not-cut", Severity.NOTE, "is a mark and is not cut", ""))
     if not closed:
         return []
@@ -127,6 +128,7 @@ def _offset_loops(
     for (f, _, width), offset, k, back, s in zip(closed, made, kerf.tolist(), turned.tolist(), slow, strict=True):
         findings += _offset_findings(f, offset, k)
         out += [KerfLoop(f, p.reversed() if back else p, k, width, s) for p in offset.paths]
+    watch("kerf", 1.0)
     said = {f.number for f, o in zip(features, made, strict=True) if o.lost or o.problem or len(o.paths) != 1}
     findings += _lost_details([loop for loop in out if loop.feature.number not in said])
     some = np.array([bool(offset.paths) for offset in made])

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from kerfproof.cutplan import Point
+from kerfproof.cutplan import Cut, Point
 from kerfproof.geom.path import Floats, Path
 from kerfproof.job import Job
 from kerfproof.machine.chart import Process
@@ -15,6 +16,7 @@ from kerfproof.toolpath.build import Setting
 from kerfproof.toolpath.candidates import SHRINK_COST, full_sizes
 from kerfproof.toolpath.ground import SLACK, Clearances, Judged, Runs, plain
 from kerfproof.toolpath.lead import Starts, lead_path, lead_shapes
+from kerfproof.toolpath.rivals import Rivals
 from kerfproof.toolpath.starts import Places, nearest_place
 
 AIR = 1.0
@@ -35,9 +37,10 @@ class Snap:
 class LeadTry:
     """One lead at one place, and what to think of it.
 
-    `word` is ``clear``, ``tight``, ``touches kept metal``, ``over a void``, ``crosses another cut`` or ``off the
-    plate``; `reasons` are whole phrases. `at` is the start on the kerf path, `pinned` the place on the drawn contour
-    that a pin names. `must_precede` are features that have to be cut later than this one.
+    `word` is ``clear``, ``tight``, ``touches kept metal``, ``over a void``, ``crosses another cut``, ``meets another
+    lead`` or ``off the plate``; `reasons` are whole phrases. `at` is the start on the kerf path, `pinned` the place
+    on the drawn contour that a pin names. `must_precede` are features that have to be cut later than this one,
+    `push` those whose lead, which nobody pinned, has to go elsewhere.
     """
 
     fits: bool
@@ -51,15 +54,28 @@ class LeadTry:
     pinned: Point
     crater_radius: float
     must_precede: tuple[int, ...]
+    push: tuple[int, ...] = ()
 
 
 class LeadBench:
-    """The sheet of a plan with its ground, on which leads are tried by feature number."""
+    """The sheet of a plan with its ground, on which leads are tried by feature number.
 
-    def __init__(self, setting: Setting, machine: Machine, process: Process, job: Job) -> None:
+    `cuts` are those of the plan; of their leads those of `pinned` features stay, the others may give way.
+    """
+
+    def __init__(
+        self,
+        setting: Setting,
+        machine: Machine,
+        process: Process,
+        job: Job,
+        cuts: Sequence[Cut] = (),
+        pinned: Collection[int] = (),
+    ) -> None:
         self.setting, self.machine, self.process, self.job = setting, machine, process, job
         self.shapes = lead_shapes()
         self.clear = Clearances.of(process, machine)
+        self._rivals = Rivals(cuts, pinned, self.clear)
         self._loop = {loop.feature.number: k for k, loop in reversed(list(enumerate(setting.sheet.loops)))}
         self._full = {name: full_sizes(setting.sheet, s, process, job.leads) for name, s in self.shapes.items()}
         self._corners = setting.sheet.corners() if len(setting.sheet.loops) else None
@@ -137,11 +153,13 @@ class LeadBench:
                 break
         _, name, full, _ = tries[row]
         one = runs.take(np.array([row]))
-        reasons, word, later = self._said(judged, row, one, feature)
+        rivals = self._rivals.of(one)
+        reasons, word, later = self._said(judged, row, one, feature, rivals)
         at, pierce = plain(one.near[0]), plain(one.far[0])
         return LeadTry(
             not reasons, word, reasons, name, full, lead_path(pierce, float(one.bulge[0]), at), pierce, at,
             self._on_contour(loop, at), self.process.crater_radius, later,
+            tuple(n for n in rivals if n not in self._rivals.pinned),
         )  # fmt: skip
 
     def _tries(
@@ -201,7 +219,9 @@ class LeadBench:
         good[judged.beside[early]] = False
         return good
 
-    def _said(self, judged: Judged, row: int, run: Runs, feature: int) -> tuple[tuple[str, ...], str, tuple[int, ...]]:
+    def _said(
+        self, judged: Judged, row: int, run: Runs, feature: int, rivals: Sequence[int]
+    ) -> tuple[tuple[str, ...], str, tuple[int, ...]]:
         ranks = self.setting.ranks
         others = judged.other[judged.beside == row].tolist()
         void = [n for n in others if ranks[n] <= ranks[feature]]
@@ -211,11 +231,12 @@ class LeadBench:
             (bool(judged.plate[row]), "off the plate", "the pierce is too near the edge of the plate"),
             (bool(judged.kerf[row]), "crosses another cut", "the kerf of the lead would cross another cut"),
             (bool(void), "over a void", "the tip would rest on a slot that is cut before"),
+            (not self._rivals.pinned.isdisjoint(rivals), "meets another lead", "a lead placed by hand is in the way"),
         )
         wrong = [(word, phrase) for mask, word, phrase in said if mask]
         if wrong:
             return tuple(phrase for _, phrase in wrong), wrong[0][0], tuple(others)
-        return (), "tight" if others or self._is_tight(run) else "clear", tuple(others)
+        return (), "tight" if others or rivals or self._is_tight(run) else "clear", tuple(others)
 
     def _is_tight(self, run: Runs) -> bool:
         """Return whether a lead that fits would not with a mm more kept free round its pierce."""

@@ -18,6 +18,7 @@ from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.path import Floats, Ints
 from kerfproof.job import Order
 from kerfproof.parts.part import Feature, FeatureKind, Part, Parts
+from kerfproof.toolpath.rings import room, within_rings
 from kerfproof.toolpath.tour import NO_KICKS_ABOVE, closed_tour, open_tour
 
 __all__ = ["Stop", "closed_tour", "open_tour", "order_stops", "part_order", "provisional_ranks"]
@@ -140,7 +141,7 @@ class _Nest:
             for island in self.islands.get(hole.number, []):
                 out += self.inside_out(island)
             out.append(hole.number)
-        out += [f.number for f in (*part.slits, *part.marks)]
+        out += [f.number for f in (*sorted(part.slits, key=room), *part.marks)]
         return [*out, part.outline.number]
 
     def pairs(self) -> Iterable[tuple[int, int]]:
@@ -149,6 +150,7 @@ class _Nest:
         for part in self.parts.parts:
             for f in (*part.holes, *part.slits):
                 yield f.number, part.outline.number
+            yield from within_rings(part)
             if part.inside is not None:
                 yield part.outline.number, part.inside
                 yield part.outline.number, around[part.inside]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kerfproof.errors import Finding, Severity
+from kerfproof.errors import Finding, Severity, Watch, no_watch
 from kerfproof.verify.align import misplacement
 from kerfproof.verify.edges import Edges, finished_edges
 from kerfproof.verify.evidence import Evidence
@@ -18,7 +18,7 @@ from kerfproof.verify.misfits import misfits
 from kerfproof.verify.proof import EdgeSamples, PartProof
 from kerfproof.verify.rule import Hit, as_findings
 from kerfproof.verify.runs import TorchPath
-from kerfproof.verify.sweep import Sweep
+from kerfproof.verify.sweep import STAGE, Sweep
 
 ASTRAY = 0.1
 """Where half the contours are off by more than this, the whole cut may be turned, mirrored or shifted."""
@@ -85,12 +85,14 @@ def _kerf_hit(evidence: Evidence, made_for: float) -> Hit:
     return Hit(message, "give the kerf it was made for, or write it again", evidence.runs[0].light_line)
 
 
-def compare(evidence: Evidence, kept: Kept, swept: Sweep) -> Comparison:
+def compare(evidence: Evidence, kept: Kept, swept: Sweep, watch: Watch = no_watch) -> Comparison:
     """Return what the torch-on motion of a program does to the drawn contours."""
     path = evidence.path
-    edges = finished_edges(kept, path, swept)
+    edges = finished_edges(kept, path, swept, watch)
+    watch(STAGE, 0.8)
     found = match(kept, path, swept, edges, evidence.stock.faces)
     measured = measure(kept, path, swept, edges, found)
+    watch(STAGE, 0.9)
     astray = ~found.free | (measured.gouge > ASTRAY) | (measured.left > ASTRAY)
     placed = misplacement(kept, path) if astray.mean() >= 0.5 else None
     made_for = wrong_kerf(kept, path, edges, found) if placed is None else None

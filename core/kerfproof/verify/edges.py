@@ -12,13 +12,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.distance import closest_points, nearest, point_distances
 from kerfproof.geom.path import Bools, Floats, Ints, Segments
 from kerfproof.verify.corners import fair_samples, shares_at
 from kerfproof.verify.kept import Kept
 from kerfproof.verify.limits import DEVIATION_SEEN
 from kerfproof.verify.runs import TorchPath
-from kerfproof.verify.sweep import Sweep
+from kerfproof.verify.sweep import STAGE, Sweep
 
 SPACING = 0.1
 """Open stretches are sampled this densely; the distance changes no faster than the place, so a sample speaks for
@@ -57,18 +58,21 @@ class _Stretches:
     torch: Ints
 
 
-def finished_edges(kept: Kept, path: TorchPath, swept: Sweep) -> Edges:
+def finished_edges(kept: Kept, path: TorchPath, swept: Sweep, watch: Watch = no_watch) -> Edges:
     """Return the deviation of the finished edge along all drawn contours."""
     n = len(kept.edges)
     whole = _Stretches(np.arange(n), np.zeros(n), np.ones(n), swept.edge, swept.torch)
     starts, middles, _, covered = _judge(kept, path, whole)
+    watch(STAGE, 0.2)
     parts = _cut(kept, path, whole, ~covered)
     lows, halves, highs, closed = _judge(kept, path, parts)
+    watch(STAGE, 0.4)
     vertices = _known(kept, path, starts)
     feet = _known(kept, path, lows.take(np.flatnonzero(parts.low > 0)))
     corner = np.flatnonzero(~closed & _ends_in_corner(kept, path, parts, vertices, lows, highs))
     between = _known(kept, path, halves.take(corner))
     closed[corner] = (between.left <= DEVIATION_SEEN) | between.fair
+    watch(STAGE, 0.6)
     inner, step = _sampled(kept, path, parts, np.flatnonzero(~closed))
     sampled = _known(kept, path, inner)
     every = [vertices, _known(kept, path, middles), feet, between, sampled, _refined(kept, path, sampled, step)]

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from kerfproof.dialect import Dialect
+from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Segments
 from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine, TouchOff
@@ -18,7 +19,7 @@ from kerfproof.verify.kept import Kept, kept_of
 from kerfproof.verify.proof import Run
 from kerfproof.verify.runs import TorchPath, row_lengths, runs_of, torch_path
 from kerfproof.verify.stock import Stock, stock_of
-from kerfproof.verify.sweep import Sweep, sweep
+from kerfproof.verify.sweep import STAGE, Sweep, sweep
 from kerfproof.verify.table import Plate, Search
 
 PlateBox = tuple[float, float, float, float]
@@ -170,17 +171,32 @@ class Against:
     lines: Mapping[str, str] = field(default_factory=dict)
 
 
-def gather(text: str, trace: Trace, searches: tuple[Search, ...], table: Plate, against: Against) -> Evidence:
+def gather(
+    text: str,
+    trace: Trace,
+    searches: tuple[Search, ...],
+    table: Plate,
+    against: Against,
+    watch: Watch = no_watch,
+) -> Evidence:
     """Return the evidence of one program that was interpreted on the table as it should be."""
     lines = tuple(text.splitlines())
+    words = _words_of(lines)
+    watch(STAGE, 0.0)
     runs = runs_of(trace)
     path = torch_path(trace, runs, half_kerfs(trace, runs, against.process))
+    watch(STAGE, 0.1)
     kept = kept_of(against.drawn) if against.drawn else None
     slits = slit_segments(against.slits)
     length = row_lengths(trace)
+    watch(STAGE, 0.2)
+    swept = sweep(kept, path, slits, watch) if kept is not None and against.process is not None else None
+    watch(STAGE, 0.6)
+    stock = stock_of(trace, runs, path, lines)
+    watch(STAGE, 0.8)
     return Evidence(
         lines=lines,
-        words=_words_of(lines),
+        words=words,
         trace=trace,
         control=against.control,
         machine=against.machine,
@@ -200,9 +216,9 @@ def gather(text: str, trace: Trace, searches: tuple[Search, ...], table: Plate, 
         shift_rows=np.flatnonzero(trace.kind == Step.DATUM).astype(np.int64),
         lights=np.flatnonzero((trace.kind == Step.TORCH_ON) & ~trace.torch).astype(np.int64),
         kept=kept,
-        swept=sweep(kept, path, slits) if kept is not None and against.process is not None else None,
+        swept=swept,
         slits=slits,
-        stock=stock_of(trace, runs, path, lines),
+        stock=stock,
         extra_lines=against.lines,
     )
 

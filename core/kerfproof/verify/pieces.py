@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from kerfproof.geom.index import box_pairs
 from kerfproof.geom.path import Bundle, Floats, Path
 from kerfproof.geom.region import nesting, path_areas, path_boxes
 from kerfproof.geom.swept import hull
+from kerfproof.machine.profile import Machine
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.free import FreePiece, Opening
 from kerfproof.verify.statics import rests
@@ -94,38 +92,17 @@ class _Cuts:
         return float(self.area[ring] + self.length[ring] * h + np.pi * h * h)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Tall:
-    """A loose piece that could stand up: its ring among `Stock.loose`, the run that frees it, how high it may rise."""
-
-    loose: int
-    run: int
-    rise: float
-    hull: Floats
-
-
 TILT_SINE = float(np.sin(np.pi / 4))
 """A piece that tips between slats stands at up to 45 degrees (statics; common practice, no source)."""
 
 
-def tall_pieces(e: Evidence, above: float, ways: Floats) -> list[Tall]:
-    """Return the loose pieces that may rise above a height (mm over the plate), those that rest on slats left out.
+def rise_of(machine: Machine, outline: Path) -> float:
+    """Return how high over the plate a loose piece may stand, mm; 0 if it rests on the slats."""
+    corners = hull(outline.flattened(0.1))
+    chord = float(np.hypot(*(corners[:, None] - corners[None, :]).transpose(2, 0, 1)).max())
+    return 0.0 if rests(machine, outline, []) else chord * TILT_SINE
 
-    Only pieces whose box one of the boxes of `ways` (k, 4) meets are looked at.
-    """
-    loose = e.stock.loose
-    if not len(loose):
-        return []
-    boxes = path_boxes(loose)
-    diagonal = np.hypot(boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1])
-    out = []
-    high = np.flatnonzero(diagonal * TILT_SINE > above)
-    met, _ = box_pairs(boxes[high], ways)
-    for k in high[np.unique(met)].tolist():
-        path: Path = loose.path(k)
-        corners = hull(path.flattened(0.1))
-        chord = float(np.hypot(*(corners[:, None] - corners[None, :]).transpose(2, 0, 1)).max())
-        rise = chord * TILT_SINE
-        if rise > above and not rests(e.machine, path, []):
-            out.append(Tall(k, int(e.stock.loose_run[k]), rise, corners))
-    return out
+
+def most_rise(boxes: Floats) -> Floats:
+    """Return how high (k,) pieces with these boxes (k, 4) may stand at most: `rise_of` without looking at them."""
+    return np.asarray(np.hypot(boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1]) * TILT_SINE)

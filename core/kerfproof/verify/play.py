@@ -12,7 +12,8 @@ from kerfproof.errors import Finding, Severity, Watch, no_watch
 from kerfproof.geom.path import Bools, Floats, Ints
 from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine, StartKind, TouchOff
-from kerfproof.motion.interpreter import Book, interpret
+from kerfproof.motion.book import Book
+from kerfproof.motion.interpreter import interpret
 from kerfproof.motion.trace import Step, Trace
 from kerfproof.verify.limits import CONTACT_BAND, CONTACT_GAP, HEIGHT_PLAYED, PILOT_LEAST, PILOT_MOST
 from kerfproof.verify.rule import Hit, as_findings
@@ -132,6 +133,7 @@ def _judged(
     )
 
 
+_AT_TOP = "state units, modes and frame at the top"
 _START_RULE = {StartKind.CONTACT: "contact-start-off-plate", StartKind.PILOT: "pilot-start-touching"}
 
 
@@ -213,6 +215,11 @@ def _driven_down(played: Played, machine: Machine) -> Iterator[Hit]:
 def _inherited(played: Played, machine: Machine, clean: Trace, mode: str) -> Iterator[Hit]:
     """Tell where motion under a stale control differs from motion under a fresh one."""
     trace = played.trace
+    fine = {unread.line for unread in clean.unread if unread.error}
+    for unread in trace.unread:
+        if unread.error and unread.line not in fine:
+            yield Hit(f"the control refuses this line: {unread.reason}", _AT_TOP, unread.line)
+            return
     first, clean_first = _first_own(trace, machine), _first_own(clean, machine)
     finds = mode in ("cut", "touch")
     if not finds or machine.touch_off is TouchOff.NONE:
@@ -230,7 +237,7 @@ def _inherited(played: Played, machine: Machine, clean: Trace, mode: str) -> Ite
         row = first + (int(wrong[0]) if len(wrong) else n - 1)
         line, at = _place(trace, row)
         why = f": {played.trace.stopped.reason}" if played.trace.stopped is not None else ""
-        yield Hit(f"the motion is another from here on{why}", "state units, modes and frame at the top", line, at)
+        yield Hit(f"the motion is another from here on{why}", _AT_TOP, line, at)
 
 
 def _first_own(trace: Trace, machine: Machine) -> int:

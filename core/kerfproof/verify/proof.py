@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from kerfproof.errors import Finding, Severity
@@ -85,6 +86,17 @@ class Proof:
     @property
     def verdict(self) -> str:
         """``PROVEN``, ``PROVEN WITH WARNINGS`` or ``NOT PROVEN``."""
-        if not self.ok:
-            return "NOT PROVEN"
-        return "PROVEN WITH WARNINGS" if any(f.severity is Severity.WARNING for f in self.findings) else "PROVEN"
+        return verdict_of(self.findings)
+
+
+BY_RULES = ", BY RULES ALONE"
+"""Follows the verdict on a program that was compared with no drawing."""
+
+
+def verdict_of(findings: Iterable[Finding], compared: bool = True) -> str:
+    """Return ``PROVEN``, ``PROVEN WITH WARNINGS`` or ``NOT PROVEN``; qualified if nothing was compared."""
+    found = {finding.severity for finding in findings}
+    if Severity.ERROR in found:
+        return "NOT PROVEN"
+    word = "PROVEN WITH WARNINGS" if Severity.WARNING in found else "PROVEN"
+    return word if compared else word + BY_RULES

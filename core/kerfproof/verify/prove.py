@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -11,16 +12,14 @@ from kerfproof.errors import Finding, RuleChoice, Severity, Watch, no_watch
 from kerfproof.geom.path import Path
 from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine, TouchOff
-from kerfproof.motion.interpreter import Book
+from kerfproof.motion.book import Book
 from kerfproof.motion.trace import Trace
 from kerfproof.parts.contour import Contour
-from kerfproof.verify import scenario
-from kerfproof.verify.align import placings
+from kerfproof.verify import placement, scenario
 from kerfproof.verify.choices import weighed
 from kerfproof.verify.compare import Comparison, compare
 from kerfproof.verify.evidence import Against, Evidence, PlateBox, gather
 from kerfproof.verify.pieces import pieces_of
-from kerfproof.verify.placed import Placing
 from kerfproof.verify.play import Played, extra_lines, play
 from kerfproof.verify.proof import Proof
 from kerfproof.verify.rule import all_rules
@@ -48,6 +47,7 @@ def prove(
     plate: PlateBox | None = None,
     mode: str = "cut",
     placed: bool = True,
+    counts: Sequence[tuple[int, int]] = (),
     choices: tuple[RuleChoice, ...] = (),
     tabs: tuple[Path, ...] = (),
     watch: Watch = no_watch,
@@ -73,6 +73,8 @@ def prove(
     placed
         Whether `drawn` lies where the program cuts it; False: its place, its quarter turn and how many there are of it
         are found from the cut.
+    counts
+        How many of `drawn` and `slits` belong to each drawing, where each of several must be found by itself.
     choices
         Rules that count otherwise, after those of the machine.
     tabs
@@ -88,28 +90,36 @@ def prove(
         mode=mode,
         lines=extra_lines(machine),
     )
-    proof = _proof(text, against, watch, placed, tabs if mode == "cut" else ())
+    proof = _proof(text, against, watch, placed, counts, tabs if mode == "cut" else ())
     findings = weighed(proof.findings, (*machine.rules, *choices), all_rules())
     return replace(proof, findings=findings)
 
 
-def _proof(text: str, against: Against, watch: Watch, placed: bool, tabs: tuple[Path, ...]) -> Proof:
+def _proof(
+    text: str,
+    against: Against,
+    watch: Watch,
+    placed: bool,
+    counts: Sequence[tuple[int, int]],
+    tabs: tuple[Path, ...],
+) -> Proof:
     watch("reading the program", 0.0)
     control, machine, process = against.control, against.machine, against.process
     table = scenario.nominal(machine, control.control_back_off)
     book = Book(control, against.lines)
     clean = play(text, control, machine, table, process=process, mode=against.mode, book=book, watch=watch)
-    evidence = gather(text, clean.trace, clean.searches, table.plate, against)
+    evidence = gather(text, clean.trace, clean.searches, table.plate, against, watch)
     watch("comparing with the drawing", 0.0)
-    places = _places(evidence) if not placed else ()
-    if any(place.rule for place in places):
-        against = _moved(against, places)
-        evidence = gather(text, clean.trace, clean.searches, table.plate, against)
-    compared = _compared(evidence)
+    sheets = placement.found(evidence, placement.sheets_of(against, counts)) if not placed else ()
+    places = tuple(place for sheet in sheets for place in sheet.places)
+    if any(place.rule for place in places) or (places and len(sheets) > 1):
+        against = placement.moved(against, sheets)
+        evidence = gather(text, clean.trace, clean.searches, table.plate, against, watch)
+    compared = _compared(evidence, watch)
     if tabs and evidence.kept is not None:
         feed = process.feed_mm_min if process is not None else 0.0
         whole_cut = bridged(clean.trace, tabs, feed)
-        compared = _compared(gather(text, whole_cut, clean.searches, table.plate, against))
+        compared = _compared(gather(text, whole_cut, clean.searches, table.plate, against, watch), watch)
     judged = evidence
     if compared is not None and compared.misplaced:
         # What lies elsewhere as a whole must not be judged by the drawing's place and the plate around it.
@@ -118,7 +128,7 @@ def _proof(text: str, against: Against, watch: Watch, placed: bool, tabs: tuple[
     if compared is None:
         findings += _not_compared(evidence, against.drawn)
     elif clean.trace.stopped is None:
-        findings += [*_found_at(places), *compared.findings, *judged_tabs(tabs, evidence.path)]
+        findings += [*placement.told(sheets), *compared.findings, *judged_tabs(tabs, evidence.path)]
     findings += _played(evidence, clean, findings, book, watch)
     return Proof(
         tuple(findings),
@@ -134,35 +144,6 @@ def _proof(text: str, against: Against, watch: Watch, placed: bool, tabs: tuple[
         places,
         compared.made_for if compared is not None else None,
     )
-
-
-def _places(evidence: Evidence) -> tuple[Placing, ...]:
-    """Return where the drawing lies in the program, none where it fits nowhere or only mirrored or scaled."""
-    if evidence.kept is None:
-        return ()
-    found = placings(evidence.kept, evidence.path)
-    return found if all(place.rule in ("", "shifted", "turned") for place in found) else ()
-
-
-def _moved(against: Against, places: tuple[Placing, ...]) -> Against:
-    """Return what to compare with when the drawing lies at these places."""
-    drawn, slits = against.drawn or (), against.slits
-    return replace(
-        against,
-        drawn=tuple(contour for place in places for contour in place.moved(drawn)),
-        slits=tuple(slit for place in places for slit in place.moved(slits)),
-    )
-
-
-def _found_at(places: tuple[Placing, ...]) -> list[Finding]:
-    """Return a note on where the drawing was found."""
-    out = []
-    for place in places:
-        turn = f", {place.message.removeprefix('the whole cut is ')}" if place.rule == "turned" else ""
-        message = f"the drawing's zero lies at {place.shift[0]:.3f}, {place.shift[1]:.3f} mm{turn}: found from the cut"
-        x, y = float(place.shift[0]), float(place.shift[1])
-        out.append(Finding("drawing-found", Severity.NOTE, message, "", None, x, y))
-    return out
 
 
 def _stopped(trace: Trace) -> list[Finding]:
@@ -198,11 +179,11 @@ def _by_rules(evidence: Evidence, watch: Watch) -> list[Finding]:
     return findings
 
 
-def _compared(evidence: Evidence) -> Comparison | None:
+def _compared(evidence: Evidence, watch: Watch) -> Comparison | None:
     """Return the comparison with the drawing, None where drawing or kerf are unknown."""
     if evidence.kept is None or evidence.swept is None:
         return None
-    return compare(evidence, evidence.kept, evidence.swept)
+    return compare(evidence, evidence.kept, evidence.swept, watch)
 
 
 def _not_compared(evidence: Evidence, drawn: tuple[Contour, ...] | None) -> list[Finding]:

@@ -6,11 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.distance import nearest, pair_distances
 from kerfproof.geom.index import Index
 from kerfproof.geom.path import Bools, Floats, Ints, Segments
 from kerfproof.verify.kept import Kept
 from kerfproof.verify.runs import TorchPath
+
+STAGE = "comparing with the drawing"
 
 CORNER_REACH = 0.75
 """Drawn edges are paired with torch paths up to this far beyond half a kerf, so that inside corners find theirs."""
@@ -38,12 +41,14 @@ class Sweep:
     on_slit: Bools
 
 
-def sweep(kept: Kept, path: TorchPath, slits: Segments | None) -> Sweep:
+def sweep(kept: Kept, path: TorchPath, slits: Segments | None, watch: Watch = no_watch) -> Sweep:
     """Return how the torch path lies beside the kept metal."""
     s = path.segments
     reach = float(path.half_kerf.max(initial=0.0)) + CORNER_REACH
     edge, torch = path.index.pairs(kept.index.boxes, reach)
+    watch(STAGE, 0.0)
     distance = pair_distances(kept.edges, edge, s, torch)
+    watch(STAGE, 0.4)
     depth = np.full(len(s), -CORNER_REACH)
     order = np.lexsort((edge, -distance))  # the nearest is written last
     contour = np.full(len(s), -1, dtype=np.int64)
@@ -60,6 +65,7 @@ def sweep(kept: Kept, path: TorchPath, slits: Segments | None) -> Sweep:
         # Where a path crosses an edge its deepest point may be an end.
         asked = np.flatnonzero(within | (near <= 1e-9))
         for share in (0.0, 0.25, 0.5, 0.75, 1.0):
+            watch(STAGE, 0.6 + 0.4 * share)
             points = s.points(asked, np.full(len(asked), share))
             held = kept.holds(points)
             k = asked[held]

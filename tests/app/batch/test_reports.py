@@ -100,6 +100,18 @@ def test_programs_that_are_left_behind_are_warned_of() -> None:
     assert "old.nc" in words
 
 
+def test_what_a_stopped_run_left_is_a_row_of_its_own_everywhere() -> None:
+    rows = [*results(), Result(name="z.dxf", state=State.LEFT, code=130, reason="not done: stopped")]
+    page = seen(page_bytes(rows, (), "x"))
+    assert ("h3", "z.dxf") in page.words
+    assert "Need a look (4)" in [words for _, words in page.words]
+    assert "\N{HORIZONTAL ELLIPSIS} left" in [words for _, words in page.words]
+    assert "\N{HORIZONTAL ELLIPSIS} left" not in [words for _, words in seen(page_bytes(results(), (), "x")).words]
+    data = record(rows, ())
+    assert (data["exit_code"], data["counts"]["left"]) == (130, 1)
+    assert "z.dxf,left," in csv_bytes(rows).decode("utf-8-sig")
+
+
 def test_the_csv_has_a_row_for_each_drawing_and_no_formula() -> None:
     text = csv_bytes(results()).decode("utf-8")
     assert text.startswith("\ufeff")
@@ -114,7 +126,7 @@ def test_the_csv_has_a_row_for_each_drawing_and_no_formula() -> None:
 def test_the_json_tells_counts_sums_and_every_drawing_without_pictures() -> None:
     data = json.loads(json_bytes(results(), ("old.nc",)))
     assert data == json.loads(json.dumps(record(results(), ("old.nc",))))
-    counts = {"proven": 1, "proven with warnings": 1, "refused": 1, "unreadable": 1, "failed": 0}
+    counts = {"proven": 1, "proven with warnings": 1, "refused": 1, "unreadable": 1, "failed": 0, "left": 0}
     assert (data["exit_code"], data["counts"]) == (2, counts)
     assert data["totals"] == {
         "programs": 2, "pierces": 6, "cut_length_mm": 800.0, "torch_on_s": 20.0, "run_s": 60.0,

@@ -449,16 +449,35 @@ def test_a_drawing_that_kills_its_process_twice_is_told_and_tried_again_the_next
     assert shop.talk.begun == ["bad.dxf"]
 
 
-def test_stopping_says_what_is_left_and_the_next_run_does_it(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(batching, "Pool", Losing)
-    for name in ("a.dxf", "stop.dxf", "z.dxf"):
+def test_stopping_tells_what_is_done_and_what_is_left_and_the_next_run_does_it(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("gone.dxf", "z.dxf"):
         put(shop.folder / name)
+    shop.run()
+    (shop.folder / "gone.dxf").unlink()
+    put(shop.folder / "z.dxf", plate(25.0))
+    for name in ("a.dxf", "stop.dxf"):
+        put(shop.folder / name)
+    old = (shop.out / "z.nc").read_bytes()
+    monkeypatch.setattr(batching, "Pool", Losing)
+    reported: list[batching.Batch] = []
     with pytest.raises(batching.Stopped) as stopped:
-        shop.run()
-    assert (stopped.value.done, stopped.value.left) == (1, ("stop.dxf", "z.dxf"))
-    assert [name for name in everything(shop.out) if name != NAME] == ["a.nc"]
+        batching.run(order(shop.folder, shop.out), resolved, shop.talk, reported.append)
+    assert reported == [stopped.value.batch]
+    batch = stopped.value.batch
+    assert (batch.made, stopped.value.left) == (1, ("stop.dxf", "z.dxf"))
+    assert [(r.name, str(r.state), r.code) for r in batch.results] == [
+        ("a.dxf", "proven", 0), ("stop.dxf", "left", 130), ("z.dxf", "left", 130),
+    ]  # fmt: skip
+    assert batch.results[1].reason == "not done: the run was stopped before it"
+    assert batch.results[2].reason.endswith("; the program that lies there is an older one")
+    assert [name for name in everything(shop.out) if name != NAME] == ["a.nc", "gone.nc", "z.nc"]
+    assert (shop.out / "z.nc").read_bytes() == old
     monkeypatch.setattr(batching, "Pool", Inline)
-    assert shop.run().made == 2
+    after = shop.run()
+    assert (after.made, after.behind) == (2, ("gone.nc",))
+    assert (shop.out / "z.nc").read_bytes() != old
 
 
 @pytest.mark.skipif(os.name == "nt", reason="signals differ there")

@@ -76,7 +76,7 @@ def test_the_file_and_the_settings_have_the_same_keys() -> None:
 
 
 def test_whatever_a_job_can_say_of_many_drawings_a_folder_can_say_too() -> None:
-    of_one_drawing = {"drawings", "pins", "contour_roles", "sequence", "tab_places"}
+    of_one_drawing = {"drawings", "pins", "contour_roles", "sequence", "tab_places", "window"}
     of_one_time = {"mode"}
     missing = {field.name for field in fields(Job)} - {field.name for field in fields(FolderSettings)}
     assert missing - of_one_drawing - of_one_time == set(), "give FolderSettings and FolderFile this key"

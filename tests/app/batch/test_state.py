@@ -117,5 +117,5 @@ def test_the_exit_code_is_the_worst_of_all() -> None:
     lost = result(state=State.FAILED, code=2)
     assert [exit_code(r) for r in ([], [fine], [fine, refused], [lost, refused])] == [0, 0, 1, 2]
     assert counts([fine, fine, lost]) == {
-        State.PROVEN: 0, State.WARNED: 2, State.REFUSED: 0, State.UNREADABLE: 0, State.FAILED: 1,
+        State.PROVEN: 0, State.WARNED: 2, State.LEFT: 0, State.REFUSED: 0, State.UNREADABLE: 0, State.FAILED: 1,
     }  # fmt: skip

@@ -24,6 +24,7 @@ from kerfproof_app.batch.result import Result, State
 from kerfproof_app.batch.state import NAME
 from kerfproof_app.cli import _batching
 from kerfproof_app.cli._progress import Progress
+from kerfproof_app.tiplife import DATA_VARIABLE, TipLife
 
 Capture = pytest.CaptureFixture[str]
 SHOP = ["--machine", "contact-float-mm", "--material", "mild steel", "--thickness", "3 mm"]
@@ -96,6 +97,20 @@ def test_json_goes_to_standard_output_alone(capsys: Capture) -> None:
 
 
 @pytest.mark.usefixtures("inline")
+@pytest.mark.usefixtures("inline")
+def test_a_tip_that_will_not_last_for_all_programs_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Capture
+) -> None:
+    monkeypatch.setenv(DATA_VARIABLE, str(tmp_path / "data"))
+    some_drawings(3)  # of 2 starts each or so; a tip lasts 100 on this plate
+    assert cut() == 0
+    assert "tip:" not in capsys.readouterr().err
+    TipLife.of_person().count("contact-float-mm", "2030-05-01", "x.nc", "0", 98, 300.0, 100)
+    assert cut() == 0  # nothing is done again, the warning comes all the same
+    told = capsys.readouterr().err
+    assert re.search(r"tip: all programs for contact-float-mm take \d+% of a tip's life, 98% is used: have one", told)
+
+
 def test_what_nobody_chose_is_told(capsys: Capture) -> None:
     put(Path("in/a.dxf"))
     assert main(["batch", "in", "-o", "out"]) == 0
@@ -248,13 +263,18 @@ def test_a_run_that_is_ended_leaves_whole_programs_and_the_second_run_does_the_r
         assert run.returncode == -signal.SIGKILL
     else:
         assert run.returncode == 130
-        assert out == ""
+        assert out == f"report    {Path('out/kerfproof-report')}.html, .csv, .json\n"
         assert "Traceback" not in err
         told = re.search(r"^kerfproof: stopped: (\d+) done, (\d+) left", err, re.MULTILINE)
         assert told is not None, err
         done, left = int(told[1]), int(told[2])
         assert done + left == 12
-        assert len(re.findall(r"^  left: \d\d\.dxf$", err, re.MULTILINE)) == min(left, 20)
+        named = re.findall(r"^  left: (\d\d\.dxf)$", err, re.MULTILINE)
+        assert len(named) == left
+        report = json.loads(Path("out/kerfproof-report.json").read_bytes())
+        assert report["exit_code"] == 130
+        assert [d["drawing"] for d in report["drawings"] if d["result"] == "left"] == named
+        assert report["counts"]["proven"] == done
     second = subprocess.run(command("--processes", "2"), capture_output=True, text=True, check=False)
     assert second.returncode == 0, second.stderr
     assert second.stderr == ""
@@ -288,11 +308,18 @@ def test_a_worker_that_is_killed_is_told_and_its_drawing_is_cut_all_the_same(tmp
 
 @pytest.mark.slow
 @pytest.mark.skipif(os.name == "nt", reason="signals differ there")
-def test_a_watched_folder_turns_what_is_saved_into_it_into_programs() -> None:
+def test_a_watched_folder_turns_what_is_saved_into_it_into_programs_and_no_other_batch_gets_between(
+    capsys: Capture,
+) -> None:
     with running("--watch", "--processes", "1") as run:
         until(run, lambda: Path("out").is_dir())
         put(Path("in/a.dxf"))
         until(run, lambda: Path("out/kerfproof-report.html").exists())
+        before = everything(Path("out"))
+        assert cut("--again") == 2
+        said = f"kerfproof: out: another batch is writing to this folder (process {run.pid}) (wait"
+        assert capsys.readouterr().err.startswith(said)
+        assert everything(Path("out")) == before
         run.send_signal(signal.SIGINT)
         out, err = run.communicate(timeout=30)
     assert run.returncode == 0

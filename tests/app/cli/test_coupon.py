@@ -1,10 +1,13 @@
 from __future__ import annotations
 
 import json
+from datetime import date
 from pathlib import Path
 
+import pypdfium2
 import pytest
 
+from kerfproof.machine.chart_file import parse_chart
 from kerfproof_app import store
 from kerfproof_app.__main__ import main
 from kerfproof_app.tiplife import DATA_VARIABLE
@@ -114,6 +117,55 @@ def test_an_estimate_is_printed_as_a_row(capsys: Capture) -> None:
     assert "beyond what 50 A pierces" in capsys.readouterr().err
 
 
+def test_an_estimate_is_saved_marked_and_nothing_is_estimated_from_it(capsys: Capture) -> None:
+    own()
+    capsys.readouterr()
+    words = ["charts", "estimate", "mine", "--save", "mine", "--thickness"]
+    before = main(["charts", "estimate", "mine", "--thickness", "7 mm"]), capsys.readouterr().out
+    assert main([*words, "7 mm"]) == 0
+    rows = parse_chart(store.own_path("charts", "mine").read_text(), "mine").rows
+    assert (rows[-1].thickness, rows[-1].estimated) == (7.0, True)
+    assert date.today().isoformat() in rows[-1].source
+    assert main([*words, "7 mm"]) == 0  # in the place of the older estimate
+    assert len(parse_chart(store.own_path("charts", "mine").read_text(), "mine").rows) == len(rows)
+    capsys.readouterr()
+    assert (main(["charts", "estimate", "mine", "--thickness", "7 mm"]), capsys.readouterr().out) == before
+    assert main(["cut", GUSSET, "-o", "g.nc", "--thickness", "7 mm", "--chart", "mine"]) == 0
+    assert "the chart has no measured row for 7 mm: estimated by energy balance" in capsys.readouterr().out
+    assert main([*words, "6 mm", "--amps", "50 A"]) == 2
+    assert "stands measured in row" in capsys.readouterr().err
+    assert main(["charts", "estimate", "mine", "--thickness", "7 mm", "--save", "air-50a"]) == 2
+    assert "is a built-in one" in capsys.readouterr().err
+
+
+READINGS = {
+    "feed": ("best = 4 5", ["charts", "feed = ", "feed measured"]),
+    "pierce": ("through = 3 4 5 6 7", ["charts", "pierce_delay = ", "pierce measured"]),
+    "hole": (
+        "A1=6.2 A2=6.25 A3=6.2 A4=6.22 B1=9.2 B2=9.21 C3=12.2 mm\nbest = A2 B2 C2",
+        ["charts", 'hole_over_burn = "1 mm"', "hole measured"],
+    ),
+    "float": ("gap = 1.7 mm", ["machines", "float = ", "# measured"]),
+    "square": ("width=600 height=600 d1=848.8 d2=848.3 mm", ["machines", "square_note = ", "# measured"]),
+    "start": ("A1=2 A2=2 A3=10", ["machines", "light_delay = ", "# measured"]),
+}
+
+
+@pytest.mark.parametrize("kind", READINGS)
+def test_what_each_piece_says_is_kept_with_its_date(kind: str, capsys: Capture) -> None:
+    mine = own()
+    readings, (folder, key, note) = READINGS[kind]
+    assert main(["coupon", kind, "-o", "p.nc", "--thickness", "3 mm", *mine]) == 0
+    of = ["coupon", kind, "--of", "p.nc", "--read", "r.txt", *mine]
+    Path("r.txt").write_text(readings + "\n")
+    assert main([*of, "--save"]) == 0
+    assert "saved  " in capsys.readouterr().out
+    text = store.own_path(folder, "mine" if folder == "charts" else "shed").read_text()
+    line = next(x for x in text.splitlines() if key in x and date.today().isoformat() in x)
+    assert note in line
+    assert main(["cut", GUSSET, "-o", "g.nc", "--thickness", "3 mm", *mine]) == 0
+
+
 def test_cuts_that_are_counted_warn_before_the_tip_is_gone(capsys: Capture) -> None:
     words = ["cut", GUSSET, "-o", "g.nc", "--thickness", "6 mm"]  # a tip lasts 50 starts, the gusset takes 6
     assert main(words) == 0
@@ -123,6 +175,15 @@ def test_cuts_that_are_counted_warn_before_the_tip_is_gone(capsys: Capture) -> N
     assert "the 8. time on this tip" in capsys.readouterr().out
     assert main(words) == 0
     assert "tip: the job takes 6 starts, the tip has about 2 left (96% used)" in capsys.readouterr().err
+    assert main(["prove", "g.nc"]) == 0
+    assert "tip: the job takes 6 starts, the tip has about 2 left (96% used)" in capsys.readouterr().err
+    stops = ["--set", "machine.watch.tip_changes=true", "--sheet", "g.pdf"]
+    assert main([*words, *stops, "--tip-used", "counted"]) == 0
+    assert "tip-outrun" in capsys.readouterr().out  # worn before its one part ends: begin with a new one
+    text = pypdfium2.PdfDocument("g.pdf")[0].get_textpage().get_text_range()
+    assert "96% used, 108% after" in " ".join(text.split())
+    assert main([*words, "--tip-used", "half"]) == 2
+    assert "'half' is no share of a tip's life" in capsys.readouterr().err
     assert main(["tip", "new"]) == 0
     assert main(words) == 0
     assert "tip: the job" not in capsys.readouterr().err

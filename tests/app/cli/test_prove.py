@@ -6,9 +6,11 @@ import shutil
 from pathlib import Path
 
 import pytest
+from ezdxf.layouts.layout import Modelspace
 
 from kerfproof_app import store
 from kerfproof_app.__main__ import main
+from shop import dxf
 
 DRAWINGS = Path(__file__).resolve().parents[3] / "resources" / "kerfproof_resources" / "drawings"
 GUSSET = str(DRAWINGS / "gusset.dxf")
@@ -66,10 +68,43 @@ def test_several_drawings_copies_and_holes_left_for_the_drill_are_all_compared(c
     assert main(["prove", "short.nc", "--drawing", GUSSET, "--drawing", flange, *words[-2:]]) == 1
 
 
+def test_marks_are_nothing_to_drill_and_what_lies_round_a_drilled_hole_is_compared_all_the_same(
+    capsys: Capture,
+) -> None:
+    def washer(space: Modelspace) -> None:
+        space.add_circle((0, 0), 30)
+        space.add_circle((0, 0), 1.5)
+        space.add_circle((0, 0), 20, dxfattribs={"layer": "ENGRAVE"})
+
+    Path("washer.dxf").write_bytes(dxf(washer))
+    assert main(["cut", "washer.dxf", "-o", "washer.nc", "--small-holes", "drill"]) == 0
+    assert re.search(r"to drill    hole 1 D3 at X\S+ Y\S+\n", capsys.readouterr().out)
+    assert Path("washer.nc").read_text().count("left-out = ") == 1
+    assert main(["prove", "washer.nc"]) == 0
+    assert capsys.readouterr().out.startswith("PROVEN: washer.nc against washer.dxf\n")
+
+
+def test_several_drawings_in_a_program_that_says_nothing_are_each_found(capsys: Capture) -> None:
+    flange = str(DRAWINGS / "pump-flange.dxf")
+    assert main(["cut", GUSSET, flange, GUSSET, "-o", "many.nc", "--plate", "40x40 in"]) == 0
+    text = Path("many.nc").read_text(encoding="ascii")
+    bare = "".join(line for line in text.splitlines(keepends=True) if "proof:" not in line)
+    Path("bare.nc").write_text(bare, encoding="ascii")
+    capsys.readouterr()
+    assert main(["prove", "bare.nc", "--drawing", flange, "--drawing", GUSSET]) == 0
+    out = capsys.readouterr().out
+    assert out.startswith("PROVEN: bare.nc against pump-flange.dxf and gusset.dxf\n")
+    assert out.count("the zero of drawing 1 lies at") == 1 and out.count("the zero of drawing 2 lies at") == 2
+    other = str(DRAWINGS / "sluice-sheet.dxf")
+    assert main(["prove", "bare.nc", "--drawing", flange, "--drawing", GUSSET, "--drawing", other]) == 1
+    out = capsys.readouterr().out
+    assert "drawing 3 of 3 is found nowhere in the program" in out and "gouge" not in out
+
+
 def test_the_drawing_beside_the_program_is_found_and_its_absence_told(capsys: Capture) -> None:
     assert main(["prove", "gusset.nc"]) == 0
     out = capsys.readouterr().out
-    assert out.startswith("NO RULE BROKEN: gusset.nc by its text alone")
+    assert out.startswith("PROVEN WITH WARNINGS, BY RULES ALONE: gusset.nc, compared with no drawing\n")
     assert "drawing-missing" in out
     shutil.copy(GUSSET, "gusset.dxf")
     assert main(["prove", "gusset.nc"]) == 0
@@ -186,6 +221,15 @@ def test_a_rule_that_the_job_silenced_is_still_counted(capsys: Capture) -> None:
     out = capsys.readouterr().out
     assert out.startswith("PROVEN:") and "note: rule-weighed" in out
     assert "1 finding of raise-before-arc-out not told, because: the supply has a fast relay" in out
+
+
+def test_a_program_beyond_the_limit_is_refused_with_its_length(
+    monkeypatch: pytest.MonkeyPatch, capsys: Capture
+) -> None:
+    monkeypatch.setattr("kerfproof_app.proving.MOST_LINES", 200)
+    assert main(["prove", "gusset.nc"]) == 2
+    out, err = capsys.readouterr()
+    assert out == "" and re.search(r"gusset.nc: the program has \d+ lines, more than 200 can't be proven at once", err)
 
 
 @pytest.mark.parametrize(

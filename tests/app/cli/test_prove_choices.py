@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -54,3 +55,25 @@ def test_with_one_choice_taken_out_of_the_heading_the_proof_fails(capsys: pytest
         Path("other.nc").write_text(text.replace(words, ""), encoding="ascii")
         capsys.readouterr()
         assert main(["prove", "other.nc", "--drawing", "board.dxf"]) == 1, words
+
+
+@pytest.mark.parametrize(("role", "slits"), [("slit", 3), ("mark", 0)])
+def test_letters_are_cut_on_their_outlines_or_shown_as_marks_when_a_role_says_so(
+    role: str, slits: int, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def lettered(space) -> None:
+        space.add_lwpolyline([(0, 0), (160, 0), (160, 80), (0, 80)], close=True)
+        space.add_text("L", height=40).set_placement((15, 20))
+        space.add_text("0", height=40).set_placement((80, 20))
+
+    Path("name.dxf").write_bytes(dxf(lettered))
+    words = ["cut", "name.dxf", "-o", "name.nc", "--thickness", "1 mm", "--report", "name.json"]
+    assert main([*words, "--role", "0=cut"]) == 0
+    assert json.loads(Path("name.json").read_text())["program"]["pierces"] == 1, "a rule for a layer means no texts"
+    assert main([*words, "--role", f"kind:TEXT={role}"]) == 0, capsys.readouterr().out
+    told = json.loads(Path("name.json").read_text())
+    assert told["program"]["pierces"] == 1 + slits
+    assert sum(part["marks"] for part in told["parts"]) == 3 - slits
+    capsys.readouterr()
+    assert main(["prove", "name.nc"]) == 0
+    assert "PROVEN" in capsys.readouterr().out

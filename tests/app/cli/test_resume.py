@@ -81,11 +81,107 @@ def test_a_program_without_its_drawing_says_what_can_not_be_known(capsys: Captur
     Path("gusset.dxf").unlink()
     assert main(["resume", "g.nc", "--from-cut", "6", "--at", "35 mm", "-o", "rest.nc"]) == 0
     out = capsys.readouterr().out
-    assert out.startswith("NO RULE BROKEN")
+    assert ", BY RULES ALONE" in out.splitlines()[0]
     assert "scrap-side-guessed" in out and "drawing-missing" in out
+
+
+def foreign(kerf: str) -> None:
+    assert main(["cut", "gusset.dxf", "-o", "own.nc", "--machine", "contact-float-mm", "--kerf", kerf]) == 0
+    text = Path("own.nc").read_text(encoding="ascii")
+    Path("f.nc").write_text("".join(x for x in text.splitlines(True) if not x.startswith("(")), encoding="ascii")
+
+
+def test_a_strangers_program_goes_on_with_the_drawing_where_it_is_found(capsys: Capture):
+    foreign("1.45 mm")
+    words = ["resume", "f.nc", "--from-cut", "6", "--at", "35 mm", "-o", "rest.nc", "--drawing", "gusset.dxf"]
+    assert main([*words, "--machine", "contact-float-mm"]) == 0
+    out = capsys.readouterr().out
+    assert "program-not-ours" in out and "leaves the drawn parts" in out
+    assert main(["prove", "rest.nc", "--machine", "contact-float-mm", "--drawing", "gusset.dxf"]) == 0
+    assert "rest.nc against gusset.dxf after what f.nc cut" in capsys.readouterr().out
+
+
+def test_a_drawing_that_is_not_found_in_a_strangers_program_is_not_believed(capsys: Capture):
+    foreign("1.8 mm")  # the chart says 1.45
+    words = ["resume", "f.nc", "--from-cut", "6", "--at", "35 mm", "-o", "rest.nc", "--drawing", "gusset.dxf"]
+    assert main([*words, "--machine", "contact-float-mm"]) == 0
+    assert "gusset.dxf was not found in what f.nc cuts" in capsys.readouterr().out
 
 
 def test_text_that_is_no_program_is_refused(capsys: Capture):
     Path("letter.txt").write_text("Dear customer,\nthe gate is ready.\n", encoding="ascii")
     assert main(["resume", "letter.txt", "--from-cut", "1", "-o", "rest.nc"]) == 2
     assert "Traceback" not in capsys.readouterr().err
+
+
+# --- the proof of both again ------------------------------------------------------------------------------------
+
+
+def changed(name: str, old: str, new: str) -> None:
+    text = Path(name).read_text(encoding="ascii")
+    assert old in text
+    Path(name).write_text(text.replace(old, new, 1), encoding="ascii")
+
+
+def test_prove_repeats_the_proof_together_with_what_was_cut_before(capsys: Capture):
+    assert main(["resume", "g.nc", "--from-cut", "6", "--at", "35mm", "-o", "rest.nc"]) == 0
+    capsys.readouterr()
+    assert main(["prove", "rest.nc"]) == 0
+    assert "rest.nc against gusset.dxf after what g.nc cut" in capsys.readouterr().out
+    line = next(t for t in Path("rest.nc").read_text(encoding="ascii").split("\n")[::-1] if t.startswith("G1 X"))
+    changed("rest.nc", line, "G1 X150 Y60")  # the last stretch runs into the part
+    assert main(["prove", "rest.nc"]) == 1
+    assert capsys.readouterr().out.startswith("NOT PROVEN")
+
+
+def test_a_rest_that_begins_too_late_is_not_proven_together(capsys: Capture):
+    assert main(["resume", "g.nc", "--from-cut", "6", "--at", "35mm", "-o", "rest.nc"]) == 0
+    changed("rest.nc", "cut 6 from 35.000 mm on", "cut 6 from 20.000 mm on")  # the arc was lost 15 mm before
+    capsys.readouterr()
+    assert main(["prove", "rest.nc"]) == 1
+    assert "not-free" in capsys.readouterr().out
+
+
+def test_a_resumed_program_can_itself_be_gone_on_with(capsys: Capture):
+    assert main(["resume", "g.nc", "--from-cut", "5", "-o", "second.nc"]) == 0
+    assert main(["resume", "second.nc", "--from-cut", "2", "--at", "200mm", "-o", "third.nc"]) == 0
+    out = capsys.readouterr().out
+    assert "goes on with second.nc" in out and "leaves the drawn parts" in out
+    assert main(["prove", "third.nc"]) == 0
+    assert "against gusset.dxf after what second.nc cut" in capsys.readouterr().out
+
+
+def test_without_its_first_program_a_resumed_one_says_so(capsys: Capture):
+    assert main(["resume", "g.nc", "--from-cut", "4", "-o", "rest.nc"]) == 0
+    Path("g.nc").rename("first.nc")
+    Path("g.nc").write_bytes(b"")  # another one of that name
+    capsys.readouterr()
+    assert main(["prove", "rest.nc"]) == 0
+    out = capsys.readouterr().out
+    assert ", BY RULES ALONE" in out.splitlines()[0] and "first-missing" in out
+    assert main(["prove", "rest.nc", "--first", "first.nc"]) == 0
+    assert capsys.readouterr().out.startswith("PROVEN: rest.nc against gusset.dxf")
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [
+        (["rest.nc", "--first", "other.nc"], "rest.nc does not go on with this program"),
+        (["g.nc", "--first", "other.nc"], "this program does not go on with another"),
+        (["rest.nc", "--first", "nowhere.nc"], "nowhere.nc"),
+    ],
+)
+def test_another_first_program_is_refused(capsys: Capture, words, sentence):
+    assert main(["resume", "g.nc", "--from-cut", "4", "-o", "rest.nc"]) == 0
+    Path("other.nc").write_bytes(Path("g.nc").read_bytes().replace(b"F2200", b"F2100"))
+    capsys.readouterr()
+    assert main(["prove", *words]) == 2
+    assert sentence in capsys.readouterr().err
+
+
+def test_a_rest_can_be_given_rests_and_told_of_a_new_tip(capsys: Capture):
+    words = ["resume", "g.nc", "--from-cut", "2", "-o", "rest.nc", "--new-tip"]
+    assert main([*words, "--rests", "stop"]) == 0
+    assert "(proof: rests = stop)" in Path("rest.nc").read_text(encoding="ascii")
+    assert main([*words, "--rests", "never"]) == 2
+    assert "'never' is not known" in capsys.readouterr().err

@@ -8,12 +8,14 @@ from PySide6.QtWidgets import QApplication
 from kerfproof_app import store
 from kerfproof_app.memory import Memory
 from kerfproof_app.session import Session
+from kerfproof_app.tiplife import DATA_VARIABLE
 
 
 @pytest.fixture(autouse=True)
 def own_folder(monkeypatch, tmp_path):
     """Keep the person's own files of this machine out of the tests."""
     monkeypatch.setenv(store.CONFIG_VARIABLE, str(tmp_path / "config"))
+    monkeypatch.setenv(DATA_VARIABLE, str(tmp_path / "data"))
 
 
 @pytest.fixture

@@ -5,6 +5,9 @@ import math
 from PySide6.QtCore import QEvent, Qt
 
 from at_the_window import cut_of, drag, mouse, open_demo, press_key, settle
+from kerfproof.job import RoleRule
+
+ALT = Qt.KeyboardModifier.AltModifier
 
 
 def test_a_lead_dragged_with_the_mouse_moves_and_plan_program_and_proof_follow(qtbot, window):
@@ -152,3 +155,69 @@ def test_a_size_that_does_not_fit_is_said(qtbot, window):
     settle(qtbot, window)
     assert "Not as wanted" in window.session.notice
     assert window.session.outcome.program is not None
+
+
+def test_a_slit_says_at_its_pierce_why_it_has_no_lead_to_move(qtbot, window, tmp_path):
+    import shop
+
+    def draw(space):
+        space.add_lwpolyline([(0, 0), (120, 0), (120, 80), (0, 80)], close=True)
+        space.add_line((30, 40), (90, 40), dxfattribs={"layer": "slit"})
+
+    path = tmp_path / "slit.dxf"
+    path.write_bytes(shop.dxf(draw))
+    window.open_files([path])
+    settle(qtbot, window)
+    window.session.change("slit", roles=(RoleRule(layer="slit", role="slit"),))
+    settle(qtbot, window)
+    cut = cut_of(window, "slit")
+    drag(window.canvas, cut.pierce, (cut.pierce[0] + 1.0, cut.pierce[1]))
+    assert "pierced on its line" in window.canvas.tool.refused
+    assert "slot" in window.under.text()
+    assert window.session.undo_label == "slit", "nothing was changed"
+    window.session.select((cut.feature,))
+    window.commands["move_lead"].trigger()
+    assert "pierced on its line" in window.canvas.tool.refused
+    window.canvas.repaint()
+    press_key(window.canvas, Qt.Key.Key_Escape)
+    assert window.canvas.tool.refused == ""
+
+
+def test_a_lead_grabbed_while_the_last_change_is_checked_says_to_wait(qtbot, window):
+    open_demo(qtbot, window)
+    cut = cut_of(window, "outline")
+    window.session.change("kerf", kerf=1.6)
+    mouse(window.canvas, QEvent.Type.MouseButtonPress, cut.pierce)
+    assert window.canvas.tool.lead is None
+    assert "once the last change is checked" in window.canvas.tool.refused
+    settle(qtbot, window)
+    assert window.canvas.tool.refused == ""
+
+
+def test_another_lead_in_the_way_is_told_while_dragging(qtbot, window, tmp_path):
+    import shop
+
+    def draw(space):
+        space.add_lwpolyline([(0, 0), (80, 0), (80, 60), (0, 60)], close=True)
+        space.add_lwpolyline([(92, 0), (172, 0), (172, 60), (92, 60)], close=True)
+
+    path = tmp_path / "two.dxf"
+    path.write_bytes(shop.dxf(draw))
+    window.open_files([path])
+    settle(qtbot, window)
+    left, right = window.session.outcome.plan.cuts
+    if left.contour.start[0] > right.contour.start[0]:
+        left, right = right, left
+    between = (window.session.outcome.parts.parts[0].outline.contour.path.bounds()[2] + 6.0, left.pierce[1])
+    drag(window.canvas, right.pierce, between)
+    settle(qtbot, window)
+    right = next(cut for cut in window.session.outcome.plan.cuts if cut.feature == right.feature)
+    left = next(cut for cut in window.session.outcome.plan.cuts if cut.feature == left.feature)
+    mouse(window.canvas, QEvent.Type.MouseButtonPress, left.pierce)
+    words = set()
+    for step in range(-40, 41):
+        mouse(window.canvas, QEvent.Type.MouseMove, (right.pierce[0], right.pierce[1] + step / 2), keys=ALT)
+        words.add(window.canvas.tool.lead.tried.word)
+    assert "meets another lead" in words
+    assert words & {"clear", "tight"}
+    window.canvas.tool.leave()

@@ -1,38 +1,129 @@
-"""One real session with events alone: open, mend, move a lead, export, reopen."""
+"""Real sessions with events alone: mouse, keys, drops and the desktop's dialogs."""
 
 from __future__ import annotations
 
-from at_the_window import cut_of, drag, settle
+from itertools import pairwise
+
+from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
+from PySide6.QtGui import QDragEnterEvent, QDropEvent
+from PySide6.QtWidgets import QApplication, QFileDialog, QLineEdit, QListView
+
+import shop
+from at_the_window import LEFT, cut_of, drag, settle
 from panels import plate_with_holes
 
+CTRL, SHIFT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
 
-def test_open_mend_move_a_lead_save_export_and_reopen(qtbot, window, tmp_path):
-    path = tmp_path / "cover.dxf"
-    path.write_bytes(plate_with_holes(20.0, 2.0))
-    window.open_files([path])
+
+def drop(qtbot, window, *paths):
+    data = QMimeData()
+    data.setUrls([QUrl.fromLocalFile(str(path)) for path in paths])
+    actions, keys = Qt.DropAction.CopyAction, Qt.KeyboardModifier.NoModifier
+    at = QPoint(200, 300)
+    QApplication.sendEvent(window, QDragEnterEvent(at, actions, data, LEFT, keys))
+    QApplication.sendEvent(window, QDropEvent(QPointF(at), actions, data, LEFT, keys))
     settle(qtbot, window)
-    assert window.session.verdict == "NOT PROVEN"
-    window.show_page("safe")
-    number = next(k for k, f in enumerate(window.session.findings) if f.rule.startswith("hole"))
-    window.session.select(finding=number)
-    mends = window.findings.mends()
-    assert mends, "a hole too small can be mended"
-    window.findings.apply(mends[0])
+
+
+def choose_finding(qtbot, window, rule):
+    """Click a finding in the list, then return its buttons by their words."""
+    panel = window.findings
+    row = next(k for k in range(panel.model.rowCount()) if panel.model.at(panel.model.index(k)).finding.rule == rule)
+    index = panel.model.index(row)
+    panel.view.scrollTo(index)
+    qtbot.mouseClick(panel.view.viewport(), LEFT, pos=panel.view.visualRect(index).center())
+    assert panel.chosen.finding.rule == rule
+    return {button.text(): button for button in panel.action_buttons()}
+
+
+def answer_dialog(qtbot, window, path):
+    """Type a name into the dialog that stands open, and press Return."""
+    dialog = next(d for d in window.findChildren(QFileDialog) if d.isVisible())
+    line = dialog.findChild(QLineEdit, "fileNameEdit")
+    dialog.findChild(QListView, "listView").clearSelection()  # what is offered, not what is wanted
+    line.setText(str(path))
+    qtbot.keyClick(line, Qt.Key.Key_Return)
+    assert not dialog.isVisible()
+    dialog.deleteLater()
+
+
+def a_gap_and_a_duplicate(space):
+    corners = [(0, 0), (120, 0), (120, 80), (0, 80), (0, 0.3)]
+    for a, b in pairwise(corners):
+        space.add_line(a, b)
+    space.add_line((0, 0), (120, 0))
+    space.add_circle((60, 40), 15)
+
+
+def test_from_a_faulty_drawing_to_the_same_bytes_again(qtbot, window, tmp_path):
+    drawing, program, job, again = (tmp_path / n for n in ("lid.dxf", "lid.nc", "lid.kerfproof.toml", "again.nc"))
+    drawing.write_bytes(shop.dxf(a_gap_and_a_duplicate))
+    drop(qtbot, window, drawing)
+    session = window.session
+    assert "outline" not in {cut.kind for cut in session.outcome.plan.cuts if cut.contour.length() > 200}
+    assert session.state == "current"
+
+    qtbot.mouseClick(window.header.cards["safe"], LEFT)
+    assert "duplicate" in " ".join(f.message for f in session.findings), "dropped by itself, and said"
+    buttons = choose_finding(qtbot, window, "open-chain")
+    join = next(button for words, button in buttons.items() if words.startswith("Join gaps"))
+    qtbot.mouseClick(join, LEFT)
     settle(qtbot, window)
-    assert window.session.verdict.startswith("PROVEN")
+    assert session.verdict.startswith("PROVEN")
+
     outline = cut_of(window, "outline")
-    x0, _y0, x1, y1 = window.session.outcome.parts.parts[0].outline.contour.path.bounds()
-    drag(window.canvas, outline.pierce, ((x0 + x1) / 2 + 20, y1 + 1), ((x0 + x1) / 2 + 7, y1 + 1))
+    x0, _y0, x1, y1 = session.outcome.parts.parts[0].outline.contour.path.bounds()
+    middle = ((x0 + x1) / 2, y1 + 0.7)
+    drag(window.canvas, outline.pierce, ((x0 + x1) / 2 + 25, y1 + 1), middle)
     settle(qtbot, window)
-    assert window.session.verdict.startswith("PROVEN")
-    assert cut_of(window, "outline").contour.start[1] > y1
-    job = window.session.save(tmp_path / "cover.kerfproof.toml")
-    window.files.export_to(tmp_path / "cover.nc")
-    program = (tmp_path / "cover.nc").read_bytes()
-    window.close_work()
+    moved = cut_of(window, "outline")
+    assert moved.contour.start[1] > y1
+    text = session.outcome.program.text
+
+    qtbot.keyClick(window, Qt.Key.Key_Z, CTRL)
+    settle(qtbot, window)
+    assert cut_of(window, "outline").pierce == outline.pierce
+    qtbot.keyClick(window, Qt.Key.Key_Z, CTRL)
+    settle(qtbot, window)
+    assert "open-chain" in {f.rule for f in session.findings}
+    for _ in range(2):
+        qtbot.keyClick(window, Qt.Key.Key_Z, CTRL | SHIFT)
+        settle(qtbot, window)
+    assert session.outcome.program.text == text
+
+    qtbot.mouseClick(window.header.export, LEFT)
+    answer_dialog(qtbot, window, program)
+    assert program.read_text() == text
+    assert "Written" in window.question.asks
+    qtbot.keyClick(window, Qt.Key.Key_S, CTRL)
+    answer_dialog(qtbot, window, job)
+    kept = job.read_bytes()
+    qtbot.keyClick(window, Qt.Key.Key_W, CTRL)
     assert window.stack.currentWidget() is window.start
-    window.open_files([job])
+
+    drop(qtbot, window, job)
+    assert session.verdict.startswith("PROVEN")
+    qtbot.keyClick(window, Qt.Key.Key_S, CTRL)
+    assert job.read_bytes() == kept
+    qtbot.mouseClick(window.header.export, LEFT)
+    answer_dialog(qtbot, window, again)
+    assert again.read_bytes() == program.read_bytes()
+    assert window.close()
+
+
+def test_a_hole_too_small_is_mended_by_click_and_several_drawings_are_dropped_at_once(qtbot, window, tmp_path):
+    cover, gusset = tmp_path / "cover.dxf", tmp_path / "gusset.dxf"
+    cover.write_bytes(plate_with_holes(20.0, 2.0))
+    gusset.write_bytes(shop.demo("gusset"))
+    drop(qtbot, window, cover, gusset)
+    session = window.session
+    assert [use.name for use in session.job.drawings] == ["cover.dxf", "gusset.dxf"]
+    assert session.verdict == "NOT PROVEN"
+    window.show_page("safe")
+    rule = next(f.rule for f in session.findings if f.rule.startswith("hole"))
+    buttons = choose_finding(qtbot, window, rule)
+    mend = next(button for words, button in buttons.items() if words not in ("Show where", "What does this mean?"))
+    qtbot.mouseClick(mend, LEFT)
     settle(qtbot, window)
-    assert window.session.verdict.startswith("PROVEN")
-    assert window.session.outcome.program.text.encode() == program
-    assert not window.session.unsaved
+    assert session.verdict.startswith("PROVEN")
+    assert session.undo_label

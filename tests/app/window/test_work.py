@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 import os
+import signal
+import subprocess
+import sys
+import threading
 
 import pytest
+from PySide6.QtCore import Qt
 
 import faulty_drawings
+import shop
 from at_the_window import cut_of, drag, open_demo, settle
 from kerfproof.errors import Cancelled
+from kerfproof_app import store
 from kerfproof_app.memory import Memory
 from kerfproof_app.session import Session
 
@@ -50,6 +57,63 @@ def test_a_stopped_check_says_so_and_can_be_taken_up_again(qtbot, window, monkey
     window.commands["check"].trigger()
     settle(qtbot, window)
     assert window.session.outcome.process.kerf == 1.6
+
+
+def test_stop_is_answered_at_once_and_what_is_wanted_meanwhile_waits_for_the_thread(qtbot, window, monkeypatch):
+    from kerfproof_app import planning
+
+    open_demo(qtbot, window)
+    whole, deaf, heard = planning.Planning.run, threading.Event(), threading.Event()
+    at_once, ended = [], []
+
+    def run(self, watch):
+        at_once.append(self.version.job.kerf)
+        assert len(at_once) - len(ended) == 1, "never two at a time"
+        try:
+            if not deaf.is_set():
+                heard.set()
+                deaf.wait(10)
+            return whole(self, watch)
+        finally:
+            ended.append(True)
+
+    monkeypatch.setattr(planning.Planning, "run", run)
+    window.session.change("kerf", kerf=1.6)
+    qtbot.waitUntil(heard.is_set, timeout=5000)
+    window.header.stop.click()
+    assert window.session.state == "failed", "said before the thread has noticed"
+    assert not window.header.stop.isVisible()
+    assert window.worker.is_busy
+    window.session.change("kerf", kerf=1.7)
+    assert window.session.state == "checking"
+    deaf.set()
+    settle(qtbot, window)
+    assert at_once == [1.6, 1.7]
+    assert window.session.outcome.process.kerf == 1.7
+    assert window.session.state == "current"
+
+
+def test_an_opening_that_is_stopped_lets_the_check_it_overtook_go_on(qtbot, window, monkeypatch, tmp_path):
+    from kerfproof_app import opening
+
+    open_demo(qtbot, window)
+    reached = threading.Event()
+
+    def slow(self, watch):
+        reached.set()
+        while True:
+            watch("reading", 0.5)
+
+    monkeypatch.setattr(opening.Opening, "run", slow)
+    window.session.change("kerf", kerf=1.6)
+    window.open_files([tmp_path / "big.dxf"], add=True)
+    qtbot.waitUntil(reached.is_set, timeout=5000)
+    assert window.header.cards["safe"].answer.startswith("opening")
+    window.commands["stop"].trigger()
+    settle(qtbot, window)
+    assert window.session.state == "current"
+    assert window.session.outcome.process.kerf == 1.6
+    assert [use.name for use in window.session.job.drawings] == ["gusset.dxf"]
 
 
 def test_a_fault_in_the_work_is_a_sentence_not_a_traceback(qtbot, window, monkeypatch):
@@ -171,6 +235,38 @@ def test_work_is_recovered_after_a_crash(qtbot, window):
     assert session.job.kerf == 1.77
     assert session.verdict.startswith("PROVEN")
     assert not (kept / "999999999").exists()
+
+
+KILLED = """
+import os, signal, sys
+from pathlib import Path
+from PySide6.QtCore import QEventLoop, QTimer
+from kerfproof_app.window.start import application, opened
+app = application()
+window = opened([Path(sys.argv[1])])
+loop = QEventLoop()
+window.worker.made.connect(lambda scene: loop.quit())
+loop.exec()
+window.session.change("kerf", kerf=1.77)
+window._autosave.timeout.connect(lambda: os.kill(os.getpid(), signal.SIGKILL))
+app.exec()
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there is no such signal")
+def test_a_window_that_was_killed_is_taken_up_by_the_next(qtbot, window, tmp_path):
+    path = tmp_path / "gusset.dxf"
+    path.write_bytes(shop.demo("gusset"))
+    surroundings = {**os.environ, store.CONFIG_VARIABLE: str(window.session.memory.folder)}
+    done = subprocess.run([sys.executable, "-c", KILLED, str(path)], env=surroundings, check=False, timeout=60)
+    assert done.returncode == -signal.SIGKILL
+    window.files.offer_recovery()
+    assert "gusset.dxf" in window.question.asks
+    qtbot.mouseClick(window.question.button("Go on with it"), Qt.MouseButton.LeftButton)
+    settle(qtbot, window)
+    assert window.session.job.kerf == 1.77
+    assert window.session.verdict.startswith("PROVEN")
+    assert window.session.unsaved
 
 
 def test_a_closed_window_leaves_nothing_to_recover(qtbot, window):

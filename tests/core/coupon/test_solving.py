@@ -151,7 +151,7 @@ def test_the_holes_have_their_own_kerf_and_the_best_closure() -> None:
     result = solved("hole", text + "\nbest = A2 B2 C3")
     assert result.values["hole_kerf"] == pytest.approx(1.63, abs=0.01)
     assert result.values["over_burn"] == pytest.approx((1 + 1 + 2) / 3, abs=0.05)
-    assert [c.place for c in result.changes] == [("hole_kerf",)] and result.ok
+    assert [c.place for c in result.changes] == [("hole_kerf",), ("hole_over_burn",)] and result.ok
 
 
 def test_the_over_burn_in_the_text_is_what_the_facts_say() -> None:
@@ -284,7 +284,8 @@ def test_steps_are_turned_round_only_where_the_piece_can_tell() -> None:
     text = dict(solved("square", readings_of(1.002, 1.0, 0.0) + "\nsteps_x = 80\nsteps_y = 40").lines)
     assert "80 becomes 79.8403" in text["scale X"]  # 80 / 1.002
     assert "becomes" not in text["scale Y"]
-    assert solved("square", readings_of(1.002, 1.0, 0.0)).changes == ()  # shown, never applied by itself
+    (kept,) = solved("square", readings_of(1.002, 1.0, 0.0)).changes
+    assert kept.place == ("table", "square_note")  # shown and noted, never applied by itself
 
 
 def test_a_slip_among_the_sides_is_named() -> None:

@@ -63,6 +63,15 @@ def test_a_drawing_without_header_has_no_unit() -> None:
     assert read_dxf(text.replace(b"$INSUNITS", b"$XNSUNITS"), "x.dxf").units.source == "unknown"
 
 
+@pytest.mark.parametrize(
+    ("holes", "guess"),
+    [((3.2, 5.5), "mm"), ((0.125, 0.25), "inch"), ((0.201, 0.265, 0.325), "inch"), ((0.22, 0.33), "cm"), ((1.0,), "")],
+)
+def test_without_a_unit_the_hole_sizes_give_a_hint(holes: tuple[float, ...], guess: str) -> None:
+    (unknown,) = [f for f in _square(0, 12, *holes).findings if f.rule == "units-unknown"]
+    assert unknown.message.endswith(f"; the hole sizes look like {guess}." if guess else "in inches.")
+
+
 def test_a_given_unit_overrules_the_file_and_the_note_says_so() -> None:
     drawing = _square(1, 100, mm_per_unit=1.0)
     assert drawing.bounds() == (0, 0, 100, 100)
@@ -85,6 +94,7 @@ def test_a_contradiction_between_the_two_header_variables_is_told(units: int, me
         (1, 14, (0.125, 0.1495, 0.257), False),
         (4, 120, (3.2, 5.5), False),
         (4, 14, (0.125, 0.25), True),
+        (4, 12, (0.32, 0.55), True),  # hole sizes of a drawing in cm
         (4, 3, (), True),
         (6, 245, (), True),
         (5, 30, (0.5, 1.2), False),

@@ -86,6 +86,14 @@ def test_the_arcs_of_the_printed_first_program() -> None:
     assert whole.sweep[0] == -2 * math.pi and whole.center[0].tolist() == [32.5, 2.5]
     bow = read("F100", "g2 x69 r4", start=StartState(position=(64.0, 4.0, 0.0)))
     assert bow.center[0] == pytest.approx([66.5, 0.8775], abs=1e-4)
+    # The lengths of all its arcs, worked out by hand: two circles, a half one and the bow clockwise, three quarters of
+    # a circle the other way.
+    lines = ["F100", "g2 x32.5 j2.5", "g2 x32.5 j2.5", "g2 x37.5 r2.5", "g2 x42.5 r4"]
+    trace = read(*lines, start=StartState(position=(32.5, 0.0, 0.0)))
+    length = np.hypot(*(trace.start[:, :2] - trace.center).T) * trace.sweep
+    assert errors(trace) == [] and -length.sum() == pytest.approx(44.6710, abs=5e-5)
+    three_quarters = read("F100", "g3 x45 y2.5 r-2.5", start=StartState(position=(42.5, 0.0, 0.0)))
+    assert 2.5 * three_quarters.sweep[0] == pytest.approx(11.7810, abs=5e-5)
 
 
 def test_the_arcs_of_the_printed_contour_have_radius_one() -> None:
@@ -437,6 +445,8 @@ def test_all_kinds_of_line_ends_count_alike() -> None:
 def test_a_file_of_nothing_but_mistakes_is_bounded() -> None:
     trace = read(*["$"] * 30_000)
     assert len(trace.unread) <= 5001 and "25000 more" in trace.unread[-1].reason
+    trace = read(*["$"] * 100_000, "G0 X1")
+    assert "nothing behind line" in trace.unread[-1].reason and len(trace) == 0, "reading has ended"
 
 
 _SCRAPS = [

@@ -211,6 +211,23 @@ def test_back_boring_goes_down_aside_and_bores_upwards() -> None:
     assert kinds(trace) == [Step.RAPID] * 3 + [Step.FEED] * 2 + [Step.RAPID] * 3
 
 
+@pytest.mark.parametrize(("plane", "letters"), [("G18", "ZXY"), ("G19", "YZX")])
+def test_cycles_of_another_plane_are_those_of_the_xy_plane_turned(plane: str, letters: str) -> None:
+    # NISTIR 6556, 3.5.16: R and the depth lie along the axis across the plane; 3.5.3: ZX and YZ are right-handed.
+    turn = str.maketrans("XYZIJK", letters + "".join("IJK"["XYZ".index(letter)] for letter in letters))
+    lines = (
+        "G99 G83 X1 Y2 Z-2 R1 Q1.5", "X4", "G98 G89 X5 Y1 Z-1 R2 P0.1", "G87 X1 Y2 Z-3 R1 I2 J-1 K-1.5",
+        "G91 G81 X3 Y2 Z-0.8 R1.5 L2",
+    )  # fmt: skip
+    flat = read(*lines, start=replace(START, position=(1.0, 2.0, 3.0)))
+    place = [0.0, 0.0, 0.0]
+    for value, letter in zip((1.0, 2.0, 3.0), letters, strict=True):
+        place["XYZ".index(letter)] = value
+    turned = read(plane, *(line.translate(turn) for line in lines), start=replace(START, position=tuple(place)))
+    assert errors(flat) == errors(turned) == [] and kinds(turned) == kinds(flat)
+    assert turned.end[:, ["XYZ".index(letter) for letter in letters]] == pytest.approx(flat.end, abs=1e-9)
+
+
 def test_heights_of_a_cycle_stay_until_another_motion_word() -> None:
     trace = read("G81 X1 Z-2 R1", "X2", "G1 Z5", "G81 X3", start=START)
     assert [line for line, _ in errors(trace)] == [4] and trace.end[-2, 0] == 2.0
@@ -228,7 +245,14 @@ def test_heights_of_a_cycle_stay_until_another_motion_word() -> None:
         ("G86 X1 Z-2 R1", "needs P"),
         ("G87 X1 Z-2 R1 I1 J0", "needs I, J and K"),
         ("G87 X1 Z-2 R1 I1 J0 K-3", "K lies below Z"),
-        ("G18 G81 X1 Z-2 R1", "XY plane"),
+        ("G18 G81 X1 Z-2 R1", "needs Y"),
+        ("G19 G81 Y1 Z-2 R1", "needs X"),
+        ("G18 G81 X1 Y2 R1", "R lies below Y"),
+        ("G81 X1 Z-2 R1 P1", "nothing on this line to use it"),
+        ("G82 X1 Z-2 R1 P1 Q1", "nothing on this line to use it"),
+        ("G83 X1 Z-2 R1 Q1 I1", "nothing on this line to use it"),
+        ("G93 G81 X1 Z-2 R1 F1", "inverse time feed mode"),
+        ("G41 G81 X1 Z-2 R1", "cutter compensation on"),
     ],
 )
 def test_illegal_cycles_are_refused(line: str, reason: str) -> None:

@@ -79,3 +79,12 @@ def test_outlines_drawn_as_the_two_edges_of_a_pen_stroke_are_told():
     (told,) = parts_of(*twins, Path.circle((200, 0), 9.8)).findings
     assert told.rule == "outline-is-band" and "2 outlines are bands only 0.20 mm wide" in told.message
     assert not parts_of(Path.rectangle(0, 0, 100, 60), Path.rectangle(2, 2, 98, 58)).findings
+
+
+def test_a_part_that_fills_its_hole_but_for_a_hair_is_a_contour_drawn_twice():
+    plate, hole = Path.rectangle(0, 0, 100, 60), Path.circle((50, 30), 8)
+    (told,) = parts_of(plate, hole, Path.circle((50, 30), 7.98)).findings
+    assert told.rule == "drawn-twice" and "0.02 mm" in told.message
+    assert not parts_of(plate, hole, Path.circle((50, 30), 6)).findings
+    letter = Path.circle((20, 20), 0.3), Path.circle((20, 20), 0.15)
+    assert not parts_of(plate, *letter).findings, "a gap that is a good share of its hole is meant"

@@ -126,6 +126,14 @@ def test_two_contours_that_cross_are_both_refused():
     assert len(got.closed) == 1
 
 
+def test_a_contour_drawn_twice_a_little_off_is_called_so_and_a_disc_in_a_square_is_not():
+    doubled = join_contours(drawing_of(Path.rectangle(0, 0, 100, 60), Path.rectangle(0.02, 0.01, 100.02, 60.01)))
+    (told,) = [f for f in doubled.findings if f.rule == "contours-cross"]
+    assert "drawn twice" in told.message and told.advice == "delete one of the two"
+    square = join_contours(drawing_of(Path.rectangle(0, 0, 60, 60), Path.circle((30, 30), 30.01)))
+    assert "drawn twice" not in next(f.message for f in square.findings if f.rule == "contours-cross")
+
+
 def test_a_bend_line_is_ignored_by_its_layer_and_an_open_line_elsewhere_is_a_warning():
     bend = Entity("LINE", Path.polyline([(0, 30), (100, 30)]), "BEND_EXTENT", handle="B")
     loose = Entity("LINE", Path.polyline([(0, 20), (100, 20)]), "0", handle="L")

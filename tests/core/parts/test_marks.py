@@ -57,15 +57,17 @@ def test_a_small_part_is_no_drill_mark():
     assert len(washer.closed) == 1 and not washer.open
 
 
-@pytest.mark.parametrize("turn", [0.0, 90.0])
-def test_a_plate_with_pierced_marks_is_cut_and_proven(turn):
+@pytest.mark.parametrize(
+    ("how", "turn", "strokes"), [(DrillKind.PIERCE, 0.0, 1), (DrillKind.PIERCE, 90.0, 1), (DrillKind.CROSS, 30.0, 2)]
+)
+def test_a_plate_with_marks_for_the_drill_is_cut_and_proven(how, turn, strokes):
     def draw(space) -> None:
         space.add_lwpolyline([(0, 0), (100, 0), (100, 60), (0, 60)], close=True)
         space.add_circle((70, 30), 1.2)
         space.add_point((30, 30))
 
     use = (DrawingUse(name="part.dxf", turn_deg=turn),)
-    outcome = cut(dxf(draw), drawings=use, drill_marks=DrillKind.PIERCE, drill_below=3.0)
+    outcome = cut(dxf(draw), drawings=use, drill_marks=how, drill_below=3.0)
     assert outcome.ok, [f.sentence() for f in outcome.findings]
-    assert [c.kind for c in outcome.plan.cuts] == ["slit", "slit", "outline"]
+    assert [c.kind for c in outcome.plan.cuts] == [*["slit"] * (2 * strokes), "outline"]
     assert "drill-marks" in outcome.program.text

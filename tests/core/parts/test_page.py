@@ -78,8 +78,10 @@ def test_with_text_beside_it_nobody_can_tell_so_it_is_an_error_that_names_both_w
 
 def test_a_frame_of_any_size_on_its_own_layer_is_asked_about_and_a_usual_name_is_enough_to_ignore_it():
     frame = replace(drawing_of(Path.rectangle(0, 0, 333, 222)).entities[0], layer="SHEET 1")
-    own, parts = looked(drawing_of(frame, *BRACKET))
-    assert told(own) == [("page-frame-doubt", Severity.WARNING)] and len(parts) == 2
+    own, _ = looked(drawing_of(frame, *BRACKET))
+    assert told(own) == [("page-frame-doubt", Severity.ERROR)]
+    outline, parts = looked(drawing_of(replace(frame, layer="OUTLINE"), *BRACKET))
+    assert told(outline) == [("page-frame-doubt", Severity.WARNING)] and len(parts) == 2
     named, parts = looked(drawing_of(replace(frame, layer="Rahmen"), *BRACKET))
     assert not told(named) and [p.outline.label for p in parts] == ["outline 120 x 80"]
 
@@ -109,3 +111,19 @@ def test_a_part_that_nearly_fills_the_page_is_not_taken_for_its_border():
     assert told(got) == [("page-frame-doubt", Severity.ERROR)]
     got, parts = looked(drawing_of(A4, filling, Path.circle((120, 100), 15)), page=PageFrames.IGNORE)
     assert [p.outline.label for p in parts] == ["outline 267 x 180"] and len(parts[0].holes) == 1
+
+
+def test_parts_with_holes_in_a_large_rectangle_are_not_turned_inside_out_unasked():
+    stock = Path.rectangle(0, 0, 600, 400)
+    parts = [p.moved(x, y) for x in (0, 200, 400) for y in (0, 200) for p in BRACKET]
+    got, _ = looked(drawing_of(stock, *parts))
+    (doubt,) = [f for f in got.findings if f.rule == "page-frame-doubt"]
+    assert doubt.severity is Severity.ERROR and "--page ignore or --page cut" in doubt.advice
+    got, left = looked(drawing_of(stock, *parts), page=PageFrames.IGNORE)
+    assert len(left) == 6 and all(len(part.holes) == 1 for part in left)
+    one, _ = looked(drawing_of(stock, *BRACKET, Path.circle((80, 80), 5)))
+    assert told(one) == [("page-frame-doubt", Severity.WARNING)], "one part may be a window with two discs in it"
+    ring, _ = looked(drawing_of(stock, Path.circle((300, 200), 90), Path.circle((300, 200), 70)))
+    assert not told(ring), "a disc that lies in the hole of a plate is nothing unusual"
+    bores = [Path.circle((x, 200), r) for x in (100, 300, 500) for r in (5, 9)]
+    assert not told(looked(drawing_of(stock, *bores))[0]), "countersinks are no parts with holes"

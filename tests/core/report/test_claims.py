@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from kerfproof.api import rule_words
+from kerfproof.job import RoleRule
 from kerfproof.motion.heading import heading_lines
 from kerfproof.report.claims import Claims, DrawingClaim, read_claims
 
@@ -56,3 +58,14 @@ def test_several_drawings_and_several_features_left_out_are_all_read() -> None:
 def test_a_program_without_heading_claims_nothing() -> None:
     assert read_claims("G21\n(cut 1)\nM3\n") == Claims()
     assert read_claims("") == Claims()
+
+
+def test_a_role_is_read_back_as_its_words_were_written() -> None:
+    rules = (
+        RoleRule(role="cut", layer="SHEET 1"),
+        RoleRule(role="slit", color="red", linetype="DASH*"),
+        RoleRule(role="mark", kind="TEXT"),
+        RoleRule(role="slit", kind="TEXT", layer="NAMES 2"),
+    )
+    pairs = [("role", f"{rule.role} {rule_words(rule)}") for rule in rules]
+    assert read_claims("\n".join(heading_lines(pairs))).roles == rules

@@ -55,6 +55,34 @@ def test_each_pierce_has_its_number_on_the_page(gusset):
     assert {str(k) for k in range(1, 7)} <= set(words)
 
 
+def test_of_very_many_pierces_each_tenth_is_numbered():
+    machine = replace(built_in(), travel_x=1300.0, travel_y=700.0)
+    text, page = read(sheet(cut(dxf(crowd), machine), FONTS))
+    assert "numbers: each 10th pierce in order of cutting" in text
+    words = page.get_textpage().get_text_range().split()
+    assert {str(k) for k in range(10, 201, 10)} <= set(words) and "111" not in words
+
+
+def test_air_and_consumables_are_the_charts_words_or_lines_to_write_on(gusset):
+    named = replace(gusset.process, air="5 bar at the gauge", consumables="tip 1.1, electrode new")
+    text, _ = read(sheet(replace(gusset, process=named), FONTS))
+    assert "5 bar at the gauge" in text and "tip 1.1, electrode new" in text
+    text, _ = read(sheet(replace(gusset, process=replace(gusset.process, air="", consumables="")), FONTS))
+    assert "______ bar flowing, clean, dry" in text and "tip ______ electrode ______" in text
+
+
+@pytest.mark.parametrize(
+    ("used", "words"),
+    [
+        (None, "6 of about 100 starts (6 %)"),
+        (0.4, "40% used, 46% after this job: 6 of 100 starts"),
+        (0.97, "97% used, 103% after this job: 6 of 100 starts; new tips: 1"),
+    ],
+)
+def test_the_tips_life_is_told_as_it_was_counted(gusset, used, words):
+    assert words in read(sheet(gusset, FONTS, tip_used=used))[0]
+
+
 @pytest.mark.parametrize("paper", list(Paper))
 def test_the_page_has_the_size_of_its_paper(gusset, paper):
     _, page = read(sheet(gusset, FONTS, paper))

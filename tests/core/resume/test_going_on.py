@@ -11,13 +11,15 @@ from shapely import LineString, Point, Polygon
 from kerfproof import api
 from kerfproof.errors import KerfproofError, Severity
 from kerfproof.geom.path import Path
+from kerfproof.job import RoleRule
 from kerfproof.machine.control import control_of
 from kerfproof.motion.trace import Step
-from kerfproof.resume.going_on import Setup, resume
+from kerfproof.resume.going_on import resume
+from kerfproof.resume.together import Setup
 from kerfproof.resume.wish import Wish, along
 from known_plate import drawn, program
 from plain_program import burned, kerf_of, piece_at, upto
-from shop import built_in, cut, demo, dxf, starts
+from shop import DIALECTS, built_in, cut, demo, dxf, starts
 
 
 def plate(space) -> None:
@@ -108,10 +110,61 @@ def test_a_large_hole_is_gone_on_with_from_its_scrap(first):
     assert part.symmetric_difference(wanted(first)).area < 0.02 * wanted(first).length
 
 
-def test_a_hole_too_small_for_a_second_pierce_is_refused_with_what_to_do(first):
-    small = next(k for k, c in enumerate(first.plan.cuts) if "D12" in c.label)
-    with pytest.raises(KerfproofError, match=rf"no room for a new pierce.*--from-cut {small + 2}"):
-        go(first, from_cut=small + 1, at=20.0)
+@pytest.mark.parametrize("share", [0.3, 0.6, 0.8])
+@pytest.mark.parametrize("name", ["contact float", "pilot float"])
+def test_a_small_hole_is_gone_on_with_the_plate_found_beside_it(name, share):
+    outcome = cut(dxf(plate), starts()[name])
+    small = next(k for k, c in enumerate(outcome.plan.cuts) if "D12" in c.label)
+    lines = burned(outcome.program.text)
+    at = share * LineString(lines[small]).length
+    made = go(outcome, from_cut=small + 1, at=at)
+    assert made.ok, errors(made)
+    kerf = outcome.process.hole_kerf or outcome.process.kerf
+    void = kerf_of([*lines[:small], upto(lines[small], at)], kerf)
+    pierce = Point(burned(made.program.text)[0][0])
+    assert not void.contains(pierce) and pierce.distance(void) > 0.6 * kerf
+    assert pierce.distance(wanted(outcome)) >= outcome.process.crater_radius
+    trace = made.proof.trace
+    probe = np.flatnonzero(trace.kind == Step.PROBE)[0]
+    touched = Point(trace.end[probe, :2] - trace.xy_origin)
+    if name == "contact float":  # the tip's face stands on sound plate at the touch, not at the pierce
+        assert touched.distance(void) >= outcome.machine.tip_face_radius - 0.1
+        assert "pierce-beside-kerf" in {f.rule for f in made.findings}
+    part = left_by(outcome, made, small, at)
+    assert part.symmetric_difference(wanted(outcome)).area < 0.02 * wanted(outcome).length
+
+
+def test_a_hole_too_small_for_a_second_pierce_is_refused_with_what_to_do():
+    def tiny(space) -> None:
+        space.add_lwpolyline([(0, 0), (60, 0), (60, 60), (0, 60)], close=True)
+        space.add_circle((30, 30), 4.5)
+
+    with pytest.raises(KerfproofError, match=r"no room for a new pierce near .* by hand or drill.*--from-cut 2"):
+        go(cut(dxf(tiny)), from_cut=1, at=15.0)
+
+
+def slit(space) -> None:
+    space.add_lwpolyline([(0, 0), (120, 0), (120, 80), (0, 80)], close=True)
+    space.add_line((30, 40), (90, 40), {"layer": "SLIT"})
+
+
+ON_THE_LINE = (RoleRule(role="slit", layer="SLIT"),)
+
+
+def test_a_slit_is_cut_from_its_far_end_back_to_where_the_arc_was_lost():
+    outcome = cut(dxf(slit), roles=ON_THE_LINE)
+    assert outcome.plan.cuts[0].kind == "slit"
+    made = go(outcome, from_cut=1, at=40.0)
+    assert made.ok, errors(made)
+    again = LineString(burned(made.program.text)[0])
+    first_way = burned(outcome.program.text)[0]
+    assert np.allclose(again.coords[0], first_way[-1])
+    assert Point(again.coords[-1]).distance(LineString(upto(first_way, 40.0))) < 1e-6
+
+
+def test_a_slit_with_too_little_left_says_how_much():
+    with pytest.raises(KerfproofError, match=r"on the 2\.0 mm that are left of the slit.*--from-cut 2"):
+        go(cut(dxf(slit), roles=ON_THE_LINE), from_cut=1, at=58.0)
 
 
 def test_a_place_names_the_cut_and_how_far_it_got(first):
@@ -153,6 +206,40 @@ def test_inch_programs_go_on_too():
     outcome = cut(dxf(plate), built_in("contact-float-inch"))
     made = go(outcome, from_cut=4, at=50.0)
     assert made.ok and "G20" in made.program.text
+
+
+@pytest.mark.parametrize("inches", [False, True])
+@pytest.mark.parametrize("dialect", DIALECTS)
+def test_every_dialect_and_unit_can_go_on_in_the_middle_and_with_what_did_not_light(dialect, inches):
+    machine = replace(built_in(), dialect=dialect, inches=inches, witness_every=2)
+    outcome, scale = cut(dxf(plate), machine), 25.4 if inches else 1.0
+    for wish in ({"from_cut": 4, "at": 150.0}, {"from_cut": 4, "unlit": (2,)}):
+        made = go(outcome, **wish)
+        assert made.ok, (wish, errors(made))
+        partly = wish.get("at", 0.0)
+        lines, again = ([[(scale * x, scale * y) for x, y in line] for line in burned(text)]
+                        for text in (outcome.program.text, made.program.text))  # fmt: skip
+        done = [line for k, line in enumerate(lines[:3], 1) if k not in wish.get("unlit", ())]
+        before = [*done, *([upto(lines[3], partly)] if partly else [])]
+        kerf = kerf_of([*before, *again], outcome.process.kerf)
+        x0, y0 = outcome.shift
+        part = piece_at(outcome.plan.plate, kerf, x0 + 60, y0 + 8)
+        assert part.symmetric_difference(wanted(outcome)).area < 0.02 * wanted(outcome).length
+
+
+def test_tabs_stay_and_the_rest_of_a_tabbed_outline_is_cut():
+    outcome = cut(dxf(plate), tabs=3)
+    setup = replace(setup_of(outcome), tabs=outcome.plan.tabs)
+    length = outcome.plan.cuts[-1].length()
+    made = resume(
+        outcome.program.text, outcome.proof.trace, Wish(from_cut=len(outcome.plan.cuts), at=length / 2), setup
+    )
+    assert made.ok, errors(made)
+    assert not {"tab-cut", "not-free", "metal-left"} & {f.rule for f in made.findings}
+    again = [LineString(line) for line in burned(made.program.text)]
+    middles = [Point(*tab.part(0.0, tab.length() / 2).end) for tab in outcome.plan.tabs]
+    assert len(middles) == 3
+    assert all(line.distance(middle) > outcome.process.kerf / 2 + 0.4 for line in again for middle in middles)
 
 
 # --- it did not light -----------------------------------------------------------------------------------------

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -78,3 +79,52 @@ def test_a_shape_that_does_not_suit_is_a_wrong_call():
         bench.judge(hole.feature, hole.pierce, "extension")
     with pytest.raises(ValueError, match="can be moved"):
         bench.judge(99, (0.0, 0.0))
+
+
+def two_plates(**changes):
+    """Two plates side by side with so much between them that one lead has room there, but not two that meet."""
+
+    def draw(space):
+        space.add_lwpolyline([(0, 0), (80, 0), (80, 60), (0, 60)], close=True)
+        space.add_lwpolyline([(92, 0), (172, 0), (172, 60), (92, 60)], close=True)
+
+    return shop.cut(shop.dxf(draw), **changes)
+
+
+def test_a_lead_that_meets_one_placed_by_hand_does_not_fit_and_pushes_one_that_nobody_placed():
+    free = two_plates()
+    left, right = (part.outline for part in free.parts.parts)
+    bench = api.lead_bench(free)
+    facing = free.parts.parts[1].outline.contour.path.bounds()[0]
+    there = bench.judge(right.number, (facing, free.shift[1] + 30.0), "straight")
+    assert there.fits
+    place = api.in_drawing(free.job, free.copies, right.number, there.pinned)
+    pinned = two_plates(pins=(Pin(drawing=place.drawing, x=place.x, y=place.y, shape="straight"),))
+    moved = next(cut for cut in pinned.plan.cuts if cut.feature == right.number)
+    assert math.dist(moved.pierce, there.pierce) < 1e-6
+    edge = left.contour.path.bounds()[2]
+    facing_it = (edge, moved.pierce[1] - 7.5)
+    tried = api.lead_bench(pinned).judge(left.number, facing_it, "straight")
+    assert not tried.fits
+    assert (tried.word, tried.push) == ("meets another lead", ())
+    away = api.lead_bench(pinned).judge(left.number, (edge, free.shift[1] + 52.0), "straight")
+    assert away.fits
+    assert away.push == ()
+    unpinned = replace(pinned, pinned=())
+    tried = api.lead_bench(unpinned).judge(left.number, facing_it, "straight")
+    assert tried.fits
+    assert tried.word == "tight"
+    assert tried.push == (right.number,)
+
+
+def test_what_is_said_to_give_way_gives_way_when_the_lead_is_dropped_there():
+    free = two_plates()
+    left, right = (part.outline.number for part in free.parts.parts)
+    bench = api.lead_bench(free)
+    before = next(cut for cut in free.plan.cuts if cut.feature == right)
+    tried = bench.judge(left, before.pierce)
+    place = api.in_drawing(free.job, free.copies, left, tried.pinned)
+    again = two_plates(pins=(Pin(drawing=place.drawing, x=place.x, y=place.y, shape=tried.shape),))
+    after = next(cut for cut in again.plan.cuts if cut.feature == right)
+    assert (math.dist(after.pierce, before.pierce) > 1.0) == (right in tried.push)
+    assert again.proof.ok

@@ -7,9 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from kerfproof import api
 from kerfproof.cutplan import PauseKind
 from kerfproof.motion.trace import Step
-from shop import built_in, cut, dxf, starts
+from shop import built_in, chart, cut, dxf, starts
 
 
 def grid(space) -> None:
@@ -42,6 +43,12 @@ def test_every_nth_cut_the_torch_stands_over_the_witness_mark_off_and_raised(nam
     assert np.searchsorted(lights, there).tolist() == [*first, 6, 12, 18, 24]
 
 
+@pytest.mark.parametrize(("at", "loose"), [((5.0, 7.0), False), ((40.0, 30.0), True), ((26.0, 36.0), True)])
+def test_a_witness_mark_on_metal_that_is_cut_loose_is_told(at, loose):
+    outcome = cut(dxf(grid), replace(built_in(), witness_every=6, witness_x=at[0], witness_y=at[1]))
+    assert ("witness-on-loose-metal" in {f.rule for f in outcome.findings}) == loose
+
+
 def test_new_tips_come_between_parts_within_the_tip_life():
     machine = replace(built_in(), tip_changes=True, tip_change_x=0.0, tip_change_y=0.0)
     outcome = cut(dxf(grid), machine, thickness=8.0)  # 25 starts per tip by the chart, 27 cuts of 9 parts
@@ -49,6 +56,18 @@ def test_new_tips_come_between_parts_within_the_tip_life():
     assert of(outcome, PauseKind.TIP) == [23]
     assert not {"tip-life-over", "tip-change-inside-part"} & {f.rule for f in outcome.findings}
     assert "tip-life-over" in {f.rule for f in cut(dxf(grid), thickness=8.0).findings}
+
+
+def test_a_tip_that_has_starts_behind_it_is_changed_sooner():
+    machine = replace(built_in(), tip_changes=True)
+    shop = api.Shop(machine, chart(), tip_used=0.4)  # 10 of 25 starts
+    job = cut(dxf(grid), machine, thickness=8.0).job
+    outcome = api.plan(job, {"part.dxf": dxf(grid)}, shop)
+    assert of(outcome, PauseKind.TIP) == [14] and outcome.ok
+    plain = api.plan(job, {"part.dxf": dxf(grid)}, replace(shop, machine=built_in()))
+    told = [f for f in plain.findings if f.rule == "tip-outrun"]
+    assert not of(plain, PauseKind.TIP) and len(told) == 1
+    assert "about 15 of 25 starts left, the program lights 27 times" in told[0].message
 
 
 def test_a_part_with_more_holes_than_a_tip_lasts_is_told():

@@ -116,6 +116,23 @@ ALONE: list[tuple[str, str, dict[str, str], str]] = [
     ("work-offset-changed", "the same offset stated again and again", {"Given": "head"}, "G54\nG0 X1 Y1\nG54\n"),
     ("float-feed-differs", "a head set by hand", {"Machine": "contact-none", "Given": "head"}, "G0 X1\nM3\n"),
     ("pierce-on-slat", "slats that are not known", {"Given": "burning at 100 50"}, "M5\n"),
+    ("pierce-too-long", "a pierce twice as long as the chart's", {"Given": "touched"},
+     "M3\nG4 P0.4\nG1 Z3 F900\nG4 P0.6\nG1 Z1.5 F900\nG1 X30 F2200\nM5\n"),
+    ("pierce-too-high", "a pilot arc lit at 4 mm", {"Machine": "pilot-none", "Given": "head"},
+     "G0 X10 Y50\nG1 Z4 F200\nM3\nG4 P0.7\nG1 Z1.5 F900\nG1 X60 F2200\nM5\n"),
+    ("pierce-too-high", "a raise behind the cut", {"Given": "burning"}, "G1 X60 F2200\nG0 Z25\nM5\n"),
+    ("search-without-sense", "a floating head has a switch", {"Given": "touched"}, "M5\n"),
+    ("search-from-closed-switch", "a second touch after the switch has let go", {"Given": "touched"},
+     "G1 Z-17 F600\nG38.2 Z-21 F150\n"),
+    ("arc-crosses-gap", "a sharp corner is no turn in the own kerf", {"Given": "burning at 10 50"},
+     "G1 X60 F2200\nG1 X12 Y59\nM5\n"),
+    ("arc-crosses-gap", "a lead-out back into the kerf", {"Given": "burning at 10 50"},
+     "G1 X60 F2200\nG1 X53\nM5\n"),
+    ("travel-too-low", "a first travel at the height of an operator's choice", {"Given": "head"}, "G0 X10 Y50\n"),
+    ("touch-off-miss-unguarded", "an optional stop to look before the first start", {"Given": "touched"},
+     "M1\nM3\nG4 P0.4\n"),
+    ("contact-too-long", "a light delay as long as the machine's and a little", {"Given": "touched"},
+     "M3\nG4 P0.6\nG1 Z3 F900\n"),
     ("flat-plate-needed", "a head that finds the plate itself", {"Given": "burning at 10 50"},
      OFF + f"G0 X450\n{FIND_AGAIN}{LIGHT}M5\n"),
 ]  # fmt: skip
@@ -133,6 +150,18 @@ def test_a_correct_program_is_left_alone(rule: str, what: str, header: dict[str,
 MERELY: list[tuple[str, str, str, dict[str, str], str]] = [
     ("warning", "rapid-with-torch-on", "a rapid rise to cut height", {"Given": "touched"},
      "M3\nG4 P0.4\nG0 Z1.5\nG4 P0.3\nG1 X30 F2200\nM5\n"),
+    ("warning", "sense-left-connected", "a light-up at once after the sense circuit was disconnected",
+     {"Machine": "contact-ohmic", "Given": "touched"}, "M62 P1\nM63 P1\nM3\nG4 P0.4\n"),
+    ("warning", "pierce-too-high", "a pierce half as high again", {"Given": "touched"},
+     "M3\nG4 P0.4\nG1 Z5 F900\nG4 P0.3\nG1 Z1.5 F900\nG1 X30 F2200\nM5\n"),
+    ("warning", "arc-crosses-gap", "a turn in the own kerf by 2 mm", {"Given": "burning at 10 50"},
+     "G1 X32 F2200\nG1 X30\nG1 Y90\nM5\n"),
+    ("error", "arc-crosses-gap", "a turn in the own kerf by 10 mm", {"Given": "burning at 10 50"},
+     "G1 X40 F2200\nG1 X30\nG1 Y90\nM5\n"),
+    ("warning", "travel-too-low", "a first travel on a homed machine from wherever the head is",
+     {"Machine": "contact-float-homed", "Given": "head"}, "G0 X10 Y50\n"),
+    ("warning", "touch-off-miss-unguarded", "no stop to look before the first start", {"Given": "touched"},
+     "M3\nG4 P0.4\n"),
     ("note", "datum-left-behind", "a work offset that nothing clears",
      {"Control": "offset", "Given": "head"},
      "G0 X10 Y50\nG4 P0.2\nG10 L20 P1 Z0\nG38.2 Z-84 F150\nG4 P0.2\nG10 L20 P1 Z-19.05\nG0 Z25\nM2\n"),
@@ -150,5 +179,5 @@ MERELY: list[tuple[str, str, str, dict[str, str], str]] = [
 @pytest.mark.parametrize(
     ("severity", "rule", "what", "header", "text"), MERELY, ids=[f"{r}: {w}" for _, r, w, _, _ in MERELY]
 )
-def test_a_doubtful_program_is_merely_noted_once(severity, rule, what, header, text):
+def test_a_doubtful_program_is_told_once_with_its_weight(severity, rule, what, header, text):
     assert [f.severity.value for f in findings(rule, header, text)] == [severity]

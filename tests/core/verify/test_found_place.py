@@ -107,6 +107,32 @@ def test_a_fault_in_one_copy_is_found_in_that_copy():
     assert gouges and all(f.x is not None and f.x > 140 for f in gouges)
 
 
+def test_a_drawing_is_found_by_the_few_of_its_features_that_were_cut():
+    small = tuple(
+        Contour(Path.circle((X + 20 + 6 * k, Y + 50), 2.0), (f"h{k}",), "0") for k in range(10)
+    )  # ten holes that the program leaves to the drill
+    items = tuple(moved(item, EYE, (312.5, -47.25)) for item in cuts())
+    big = replace(MACHINE, travel_x=5000.0, travel_y=5000.0)
+    text = write(replace(plan(big, items), plate=(-4000.0, -4000.0, 4000.0, 4000.0)), DIALECT).text
+    proof = prove(text, DIALECT, big, PROCESS, (*drawn(), *small), placed=False)
+    assert len(notes(proof)) == 1 and errors(proof) == {"feature-not-cut"}
+    assert sum(f.rule == "feature-not-cut" for f in proof.findings) == 10
+    shifted = prove(text, DIALECT, big, PROCESS, (*drawn(), *small), placed=True)
+    assert {"shifted"} == errors(shifted) - {"off-plate", "outside-travel"}, "not a thousand gouges"
+
+
+def test_two_parts_that_are_nearly_turns_of_each_other_are_found_once():
+    # Either part's outline fits the other's turned by 180 degrees; only one of them has the hole.
+    twin = Contour(Path.rectangle(X + 130, Y, X + 230, Y + 60), ("3",), "0")
+    rim = cuts()[1]
+    items = (*cuts(), moved(rim, EYE, (130.0, 0.0)))
+    items = tuple(replace(moved(item, EYE, (7.0, 3.0)), feature=k) for k, item in enumerate(items))
+    text = write(replace(plan(MACHINE, items), plate=(0.0, 0.0, 400.0, 200.0)), DIALECT).text
+    proof = prove(text, DIALECT, MACHINE, PROCESS, (*drawn(), twin), placed=False)
+    assert notes(proof) == ["the drawing's zero lies at 7.000, 3.000 mm: found from the cut"]
+    assert errors(proof) == set() and len(proof.parts) == 2
+
+
 def test_a_mirror_image_is_an_error_and_nothing_else_is_told_of_the_path():
     proof = proof_of((np.diag([-1.0, 1.0]), (400.0, 0.0)))
     assert errors(proof) == {"mirrored"} and notes(proof) == []

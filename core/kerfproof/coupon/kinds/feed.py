@@ -9,7 +9,16 @@ from __future__ import annotations
 import numpy as np
 
 from kerfproof.coupon.digits import WIDTH, digit, least_height
-from kerfproof.coupon.making import beside_of, check_pierce, finish, line_cut, margin_of, path_cut, pitch_of
+from kerfproof.coupon.making import (
+    beside_of,
+    check_pierce,
+    finish,
+    line_cut,
+    margin_of,
+    path_cut,
+    pitch_of,
+    plate_words,
+)
 from kerfproof.coupon.piece import Bench, Change, CouponKind, Facts, Piece, Result
 from kerfproof.coupon.readings import Asked, Readings
 from kerfproof.errors import Finding, KerfproofError, Severity
@@ -45,10 +54,10 @@ def make(bench: Bench) -> Piece:
     plate = (0.0, 0.0, x + length + margin, margin + (count - 1) * pitch + height + margin)
     facts = {
         "feeds": feeds, "material": p.material, "thickness": p.thickness, "amps": p.amps, "feed": p.feed_mm_min,
-        "reached": _reached(length, m.acceleration_mm_s2, fastest),
+        "inches": m.inches, "reached": _reached(length, m.acceleration_mm_s2, fastest),
     }  # fmt: skip
     guide = (
-        f"Cut on plate of at least {plate[2]:.0f} x {plate[3]:.0f} mm. Rungs are numbered 1 to {count}, slow to fast.",
+        f"Cut on plate of at least {plate_words(plate)}. Rungs are numbered 1 to {count}, slow to fast.",
         "Look at the middle of each rung, from below: cut through, least dross, drag lines that lean 5 to 15 degrees.",
         "Say the best one or two that lie side by side: best = 4, or best = 3 4. Or give each rung a mark, 0 to 10.",
     )
@@ -65,7 +74,11 @@ def asks(facts: Facts) -> tuple[Asked, ...]:
     return (
         Asked(name="best", text="the best rung, or the best that lie side by side", quantity=None, names=numbers),
         *(
-            Asked(name=f"R{k}", text=f"mark from 0 to 10 for rung {k}, {f:.0f} mm/min", quantity=None)
+            Asked(
+                name=f"R{k}",
+                text=f"mark from 0 to 10 for rung {k}, {format_feed(f, bool(facts.get('inches')))}",
+                quantity=None,
+            )
             for k, f in enumerate(facts["feeds"], 1)
         ),
     )

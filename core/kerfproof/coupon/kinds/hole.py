@@ -7,7 +7,15 @@ from dataclasses import replace
 import numpy as np
 
 from kerfproof.coupon.kinds.kerf import kerf_fit, sorted_out, told
-from kerfproof.coupon.making import check_pierce, finish, margin_of, plan_contours, round_size, rounded_process
+from kerfproof.coupon.making import (
+    check_pierce,
+    finish,
+    margin_of,
+    plan_contours,
+    plate_words,
+    round_size,
+    rounded_process,
+)
 from kerfproof.coupon.piece import Bench, Change, CouponKind, Facts, Piece, Result
 from kerfproof.coupon.readings import Asked, Readings
 from kerfproof.cutplan import Cut
@@ -48,7 +56,7 @@ def make(bench: Bench) -> Piece:
         "thickness": p.thickness, "amps": p.amps, "inches": m.inches,
     }  # fmt: skip
     guide = (
-        f"Cut on plate of at least {plate[2]:.0f} x {plate[3]:.0f} mm. Rows count from below: "
+        f"Cut on plate of at least {plate_words(plate)}. Rows count from below: "
         f"{', '.join(f'{LETTERS[r]} {format_length(s, m.inches)}' for r, s in enumerate(sizes))}.",
         "In each row hole 1 has no over-burn, then 1, 2 and 3 mm. Measure both ways, clear of the place it closed.",
         "Say which hole of each row closed best (no step, no divot): best = A2 B3. One whose slug hangs is not best.",
@@ -123,7 +131,8 @@ def solve(facts: Facts, readings: Readings) -> Result:
     if "best" in readings:
         over = _closure(facts, readings, findings)
         values["over_burn"] = over
-        lines.append(("over-burn", f'{format_length(over)}; for a job: --set job.leads.over_burn_hole="{over:g} mm"'))
+        lines.append(("over-burn", f'{format_length(over)}; for one job: --set job.leads.over_burn_hole="{over:g} mm"'))
+        changes.append(Change(file="chart", place=("hole_over_burn",), value=over, quantity=LENGTH))
         notes.append(f"closes best with {over:g} mm over-burn")
     return Result(
         values=values, lines=tuple(lines), findings=tuple(findings), changes=tuple(changes), note=", ".join(notes)

@@ -12,7 +12,15 @@ from typing import Any
 import numpy as np
 
 from kerfproof.coupon.fitting import Fit, least_squares
-from kerfproof.coupon.making import check_pierce, finish, margin_of, plan_contours, round_size, rounded_process
+from kerfproof.coupon.making import (
+    check_pierce,
+    finish,
+    margin_of,
+    plan_contours,
+    plate_words,
+    round_size,
+    rounded_process,
+)
 from kerfproof.coupon.piece import Bench, Change, CouponKind, Facts, Piece, Result
 from kerfproof.coupon.readings import Asked, Readings, mistyped
 from kerfproof.errors import Finding, KerfproofError, Severity
@@ -60,7 +68,7 @@ def make(bench: Bench) -> Piece:
     }  # fmt: skip
     names = ", ".join(f"S{k}" for k in range(1, len(holes) + 1))
     guide = (
-        f"Cut on plate of at least {plate[2]:.0f} x {plate[3]:.0f} mm, with the tip and at the height you will cut at.",
+        f"Cut on plate of at least {plate_words(plate)}, with the tip and at the height you will cut at.",
         "Knock off the dross. Measure each square across both ways in the middle of its sides, on the top edge.",
         f"From small to large they are {names}; the holes in them H1 to H{len(holes)}, measured across both ways.",
     )

@@ -5,7 +5,17 @@ from __future__ import annotations
 import numpy as np
 
 from kerfproof.coupon.digits import WIDTH, digit, least_height
-from kerfproof.coupon.making import beside_of, check_pierce, finish, given_of, line_cut, margin_of, path_cut, pitch_of
+from kerfproof.coupon.making import (
+    beside_of,
+    check_pierce,
+    finish,
+    given_of,
+    line_cut,
+    margin_of,
+    path_cut,
+    pitch_of,
+    plate_words,
+)
 from kerfproof.coupon.piece import Bench, Change, CouponKind, Facts, Piece, Result
 from kerfproof.coupon.readings import Asked, Readings
 from kerfproof.cutplan import StartTrial
@@ -53,7 +63,7 @@ def make(bench: Bench) -> Piece:
         "delay": p.pierce_delay_s,
     }
     guide = (
-        f"Cut on plate of at least {plate[2]:.0f} x {plate[3]:.0f} mm; short delays spit upwards.",
+        f"Cut on plate of at least {plate_words(plate)}; short delays spit upwards.",
         "Hold the plate against the light, or look from below: which dashes are cut through from their very beginning?",
         f"Say all that are, for example: through = {' '.join(str(n) for n in range(count // 2 + 1, count + 1))}",
     )

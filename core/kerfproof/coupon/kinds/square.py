@@ -6,8 +6,8 @@ import math
 
 import numpy as np
 
-from kerfproof.coupon.making import check_pierce, finish, margin_of, plan_contours, rounded_process
-from kerfproof.coupon.piece import Bench, CouponKind, Facts, Piece, Result
+from kerfproof.coupon.making import check_pierce, finish, margin_of, plan_contours, plate_words, rounded_process
+from kerfproof.coupon.piece import Bench, Change, CouponKind, Facts, Piece, Result
 from kerfproof.coupon.readings import Asked, Readings, mistyped
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.geom.path import Path
@@ -17,6 +17,10 @@ SHARE = 0.5
 """Size of the rectangle as a share of the travel."""
 SCATTER = 0.5
 """A reading this far from the fit may still belong: a tape over an edge of a cut."""
+APPLY = (
+    "apply",
+    "by your choice, at the control and the gantry, then cut the piece again; programs are never bent to suit a table",
+)
 KERF_DOUBT = 0.1
 """How well the kerf is known (common practice, no source); it adds to every side."""
 
@@ -43,7 +47,7 @@ def make(bench: Bench) -> Piece:
     _parts, cuts, found = plan_contours([path], plate, bench)
     facts = {"width": w, "height": h, "kerf": p.kerf, "inches": m.inches}
     guide = (
-        f"Cut on flat plate of at least {plate[2]:.0f} x {plate[3]:.0f} mm; mark X on it before you take it out.",
+        f"Cut on flat plate of at least {plate_words(plate)}; mark X on it before you take it out.",
         "Measure width (along X) at both ends and height (along Y) at both ends, then both diagonals:",
         "d1 from the lower left corner to the upper right one, d2 from the lower right corner to the upper left one.",
     )
@@ -54,9 +58,10 @@ def asks(facts: Facts) -> tuple[Asked, ...]:
     """Return the readings: sides, diagonals, and by choice the kerf and the steps of the axes."""
     w, h = facts["width"], facts["height"]
     diagonal = math.hypot(w, h)
+    drawn = [format_length(side, bool(facts["inches"])) for side in (w, h)]
     return (
-        Asked(name="width", text="width, along X", expected=w),
-        Asked(name="height", text="height, along Y", expected=h),
+        Asked(name="width", text=f"width, along X, drawn {drawn[0]}", expected=w),
+        Asked(name="height", text=f"height, along Y, drawn {drawn[1]}", expected=h),
         Asked(name="d1", text="diagonal, lower left to upper right", expected=diagonal, required=True),
         Asked(name="d2", text="diagonal, lower right to upper left", expected=diagonal, required=True),
         Asked(name="kerf", text="kerf, if you measured it since"),
@@ -95,13 +100,15 @@ def solve(facts: Facts, readings: Readings) -> Result:
     for axis, scale, side in (("X", scale_x, w), ("Y", scale_y, h)):
         sure = abs(scale - 1) * side > 2 * doubt
         lines.append((f"scale {axis}", _scale_line(scale, doubt / side, sure, readings.get(f"steps_{axis.lower()}"))))
-    lines.append(
-        ("apply", "nothing is changed here: set the steps and the gantry on the machine, then cut the piece again")
-    )
+    note = f"square piece {w:g} x {h:g} mm: {math.degrees(lean):+.3f} deg, scale {scale_x:.5f} {scale_y:.5f}"
     return Result(
-        values=values, lines=tuple(lines), findings=tuple(findings),
-        note=f"square piece {w:g} x {h:g} mm: {math.degrees(lean):+.3f} deg, scale {scale_x:.5f} {scale_y:.5f}",
+        values=values, lines=(*lines, APPLY), findings=tuple(findings), changes=_kept(note), note=note,
     )  # fmt: skip
+
+
+def _kept(note: str) -> tuple[Change, ...]:
+    """Return what can be kept of the measurement: a note, as programs are never bent to suit a table."""
+    return (Change(file="machine", place=("table", "square_note"), value=note),)
 
 
 def side_fit(
@@ -150,9 +157,10 @@ def _square_only(facts: Facts, rows: dict[str, float], findings: list[Finding]) 
     """Return the lean from the diagonals alone: d1^2 - d2^2 = 4 w h sin q."""
     w, h = facts["width"], facts["height"]
     lean = math.asin(max(-1.0, min(1.0, (rows["d1"] ** 2 - rows["d2"] ** 2) / (4 * w * h))))
+    note = f"square piece {w:g} x {h:g} mm: {math.degrees(lean):+.3f} deg"
     return Result(
-        values={"lean_deg": round(math.degrees(lean), 5)}, lines=(_lean_line(lean, h),), findings=tuple(findings),
-        note=f"square piece {w:g} x {h:g} mm: {math.degrees(lean):+.3f} deg",
+        values={"lean_deg": round(math.degrees(lean), 5)}, lines=(_lean_line(lean, h), APPLY),
+        findings=tuple(findings), changes=_kept(note), note=note,
     )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from collections.abc import Callable
 from dataclasses import asdict
 from typing import Any
 
-from kerfproof.coupon.making import check_pierce, finish, line_cut, margin_of, pitch_of
+from kerfproof.coupon.making import check_pierce, finish, line_cut, margin_of, pitch_of, plate_words
 from kerfproof.coupon.piece import Bench, Change, CouponKind, Facts, Piece, Result
 from kerfproof.coupon.readings import Asked, Readings
 from kerfproof.cutplan import Cut, StartTrial
@@ -65,13 +65,13 @@ def make(bench: Bench) -> Piece:
         "material": p.material, "thickness": p.thickness, "amps": p.amps,
     }  # fmt: skip
     guide = (
-        f"Cut on plate of at least {plate[2]:.0f} x {plate[3]:.0f} mm; it takes {len(cuts)} starts.",
+        f"Cut on plate of at least {plate_words(plate)}; it takes {len(cuts)} starts.",
         f"Rows count from below: row 1 is as the machine file says, then {', '.join(lb for lb, _ in rows[1:])}.",
         f"Count the dashes in each row: one that is missing did not light. A1 = 10 A2 = 9 ... to A{len(rows)}.",
     )
     meant: tuple[str, ...] = ("light-delay-short", "no-pierce-delay", "contact-start-off-plate")
     if any(trial.pierce_height for _, trial in rows):
-        meant = (*meant, "cut-height-out-of-band")
+        meant = (*meant, "cut-height-out-of-band", "pierce-too-high")
     return finish("start", bench, cuts, plate, facts, guide, meant=meant, found=_tip(bench, len(cuts)))
 
 

@@ -5,21 +5,28 @@ from __future__ import annotations
 import io
 import re
 from collections import Counter
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import islice
 
 from ezdxf import recover
 from ezdxf.audit import AuditError, Auditor
 from ezdxf.document import Drawing as Document
 from ezdxf.document import logger as library_log
-from ezdxf.lldxf.tagger import binary_tags_loader
+from ezdxf.lldxf.tagger import ascii_tags_loader, binary_tags_loader
+from ezdxf.lldxf.types import DXFTag
 
 from kerfproof.drawing.drawing import Skipped
 from kerfproof.drawing.dxf import text as dxf_text
 from kerfproof.drawing.dxf.foreign import seems_to_be
-from kerfproof.errors import Finding, KerfproofError, Severity
+from kerfproof.errors import Cancelled, Finding, KerfproofError, Severity, Watch, no_watch
 
 # What the library has to say is said in findings, in words that help; its own log would talk past them.
 library_log.disabled = True
+
+STAGE = "reading"
+TAGS_AT_ONCE = 20_000
+"""So many tags are read between two questions whether to go on."""
 
 BINARY = b"AutoCAD Binary DXF\r\n\x1a\x00"
 
@@ -60,8 +67,10 @@ class Opened:
     has_measurement: bool
 
 
-def open_document(data: bytes, name: str) -> Opened:
+def open_document(data: bytes, name: str, watch: Watch = no_watch) -> Opened:
     """Return the document in `data`, ASCII or binary, mended where that needs no guess.
+
+    What the library does between the last tag and the document can't be interrupted.
 
     Raises
     ------
@@ -78,7 +87,9 @@ def open_document(data: bytes, name: str) -> Opened:
     text, encoding = dxf_text.decoded(data)
     text, commas = dxf_text.with_points(text, name)
     findings = (*rubbish, *dxf_text.check_end(text, name), *commas)
-    document, mended = _ascii(text, encoding, name)
+    watch(STAGE, 0.0)
+    document, mended = _ascii(text, encoding, name, watch)
+    watch(STAGE, 0.0)
     lost, skipped = _lost(document, dxf_text.curves_in(text))
     findings += mended + lost + _nameless(text) + dxf_text.polyline_findings(text)
     return Opened(document, findings, skipped, "$INSUNITS" in text, "$MEASUREMENT" in text)
@@ -101,12 +112,14 @@ def _binary(data: bytes, name: str) -> Opened:
     return Opened(document, findings, skipped, b"$INSUNITS" in data, b"$MEASUREMENT" in data)
 
 
-def _ascii(text: str, encoding: str, name: str) -> tuple[Document, tuple[Finding, ...]]:
+def _ascii(text: str, encoding: str, name: str, watch: Watch) -> tuple[Document, tuple[Finding, ...]]:
     """Return the document, read strictly if that works, otherwise mended."""
     try:
-        document = Document.read(io.StringIO(text))
+        document = Document.load(_watched(ascii_tags_loader(io.StringIO(text)), watch))
         document.modelspace()
         return document, ()
+    except Cancelled:
+        raise
     except Exception as error:  # whatever a damaged file brings about, the second way is tried
         strict = error
     dxf_text.check_numbers(text, name)
@@ -117,6 +130,14 @@ def _ascii(text: str, encoding: str, name: str) -> tuple[Document, tuple[Finding
     except Exception as error:
         raise _unreadable(strict if "(#" in str(strict) else error, text, name) from error
     return document, _mended(auditor, name)
+
+
+def _watched(tags: Iterable[DXFTag], watch: Watch) -> Iterator[DXFTag]:
+    """Yield the tags, and ask at times whether to go on."""
+    rest = iter(tags)
+    while some := list(islice(rest, TAGS_AT_ONCE)):
+        watch(STAGE, 0.0)
+        yield from some
 
 
 def _unreadable(error: Exception, text: str, name: str) -> KerfproofError:

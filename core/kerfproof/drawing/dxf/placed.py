@@ -9,7 +9,7 @@ import numpy as np
 from kerfproof.drawing.dxf.entity import Drawn, NotCut
 from kerfproof.drawing.dxf.frame import Plane
 from kerfproof.geom.curves import Curve, EllipseCurve
-from kerfproof.geom.fit import fit_curve
+from kerfproof.geom.fit import NoLength, fit_curve
 from kerfproof.geom.path import Floats, Path
 
 SHORTEST = 1e-7
@@ -27,10 +27,15 @@ def fitted(curve: Curve) -> Drawn:
 
     Raises
     ------
+    NotCut
+        If it has no length.
     ValueError
         If the curve can't be followed.
     """
-    found = fit_curve(curve)
+    try:
+        found = fit_curve(curve)
+    except NoLength:
+        raise NotCut("it has no length") from None
     return Drawn(found.path, None, found.error, found.samples)
 
 

@@ -5,27 +5,25 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from fnmatch import fnmatchcase
 from functools import cache
 
 import numpy as np
 from ezdxf.lldxf.const import DXFError
 
 from kerfproof.drawing.drawing import Drawing, Entity, Skipped, Units
+from kerfproof.drawing.dxf import lettering
 from kerfproof.drawing.dxf.clip import check_clips
 from kerfproof.drawing.dxf.entity import Drawn, EntityReader, NotCut
 from kerfproof.drawing.dxf.frame import Tilted
 from kerfproof.drawing.dxf.kinds import DIMENSION, DOUBTFUL, REASONS, SOLID, TEXT, UNKNOWN
 from kerfproof.drawing.dxf.opening import Opened, open_document
+from kerfproof.drawing.dxf.picked import NOT_CHOSEN, OUTSIDE, is_chosen, layer_findings, listed, within
 from kerfproof.drawing.dxf.walk import Found, Walk
 from kerfproof.drawing.settings import ReadSettings
 from kerfproof.drawing.units import given_units, header_units, unit_findings
 from kerfproof.errors import Finding, KerfproofError, Severity, Watch, no_watch
-from kerfproof.geom.path import Bundle
 from kerfproof.registry import load_folder
 
-OUTSIDE = "it does not lie wholly inside the chosen window"
-NOT_CHOSEN = "its layer was not chosen"
 AS_DRAWN = ReadSettings()
 TILTED = "it is tilted out of the drawing's plane"
 
@@ -41,7 +39,7 @@ def read_dxf(data: bytes, name: str, settings: ReadSettings = AS_DRAWN, watch: W
     KerfproofError
         If the bytes are no drawing, break off, or hold what could only be guessed.
     """
-    opened = open_document(data, name)
+    opened = open_document(data, name, watch)
     code = _header_number(opened, "$INSUNITS") if opened.has_units else None
     units = header_units(code) if settings.mm_per_unit is None else given_units(settings.mm_per_unit)
     walk = Walk(opened.document, units.mm_per_unit or 1.0)
@@ -50,8 +48,12 @@ def read_dxf(data: bytes, name: str, settings: ReadSettings = AS_DRAWN, watch: W
     except KerfproofError as error:
         raise KerfproofError(error.what, where=name, advice=error.advice) from None
     reading = _read_all(walk, count, settings, watch)
+    reading.findings += layer_findings(settings.layers, _layers(reading.entities, reading.skipped))
+    drawn = reading.entities
     if settings.window is not None:
-        reading = _within(reading, settings.window)
+        reading.entities, outside, crossed = within(drawn, settings.window)
+        reading.skipped += outside
+        reading.findings += crossed
     measurement = _header_number(opened, "$MEASUREMENT") if opened.has_measurement else None
     skipped = (*reading.skipped, *opened.skipped)
     findings = (
@@ -59,9 +61,10 @@ def read_dxf(data: bytes, name: str, settings: ReadSettings = AS_DRAWN, watch: W
         *unit_findings(reading.entities, units, code, measurement),
         *reading.findings,
         *_left_out(skipped),
-        *_nothing(reading.entities, skipped),
+        *_nothing(reading.entities, skipped, drawn),
     )
-    return _drawing(name, opened, units, reading.entities, skipped, findings, count + len(opened.skipped))
+    total = count + reading.letters + len(opened.skipped)
+    return _drawing(name, opened, units, reading.entities, skipped, findings, total)
 
 
 def _drawing(
@@ -73,9 +76,14 @@ def _drawing(
     findings: tuple[Finding, ...],
     count: int,
 ) -> Drawing:
-    layers = sorted({e.layer for e in entities} | {s.layer for s in skipped if s.layer})
     version = opened.document.loaded_dxfversion or ""
-    return Drawing(name, tuple(entities), units, skipped, findings, version, count, tuple(layers))
+    layers = _layers(entities, skipped)
+    return Drawing(name, tuple(entities), units, skipped, findings, version, count, layers)
+
+
+def _layers(entities: Sequence[Entity], skipped: Sequence[Skipped]) -> tuple[str, ...]:
+    """Return the names of all layers on which something lies."""
+    return tuple(sorted({e.layer for e in entities} | {s.layer for s in skipped if s.layer}))
 
 
 @dataclass(slots=True, eq=False)
@@ -83,6 +91,8 @@ class _Reading:
     entities: list[Entity] = field(default_factory=list)
     skipped: list[Skipped] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
+    letters: int = 0
+    """Outlines of letters beyond the first of each text."""
 
 
 @cache
@@ -95,32 +105,37 @@ def _readers() -> dict[str, EntityReader]:
 def _read_all(walk: Walk, count: int, settings: ReadSettings, watch: Watch) -> _Reading:
     """Return all entities that are to be cut and all that are not."""
     reading = _Reading()
-    patterns = tuple(p.casefold() for p in settings.layers)
     chosen: dict[str, bool] = {}
     for number, found in enumerate(walk.entities()):
         if number % 500 == 0:
             watch("reading", number / max(count, 1))
         if found.layer not in chosen:
-            low = found.layer.casefold()
-            chosen[found.layer] = not patterns or any(fnmatchcase(low, p) for p in patterns)
-        _read_one(found, chosen[found.layer], reading, walk)
+            chosen[found.layer] = is_chosen(found.layer, settings.layers)
+        _read_one(found, chosen[found.layer], reading, walk, settings.text)
     watch("reading", 1.0)
     return reading
 
 
-def _read_one(found: Found, chosen: bool, reading: _Reading, walk: Walk) -> None:
+def _read_one(found: Found, chosen: bool, reading: _Reading, walk: Walk, text: bool) -> None:
     kind = found.entity.dxftype()
     reader = _readers().get(kind)
+    lettered = text and kind in lettering.KINDS
     try:
         if found.left_out or not chosen:
             raise NotCut(found.left_out or NOT_CHOSEN)
-        if reader is None:
+        if reader is None and not lettered:
             raise NotCut(REASONS.get(kind) or DOUBTFUL.get(kind) or UNKNOWN)
-        drawn = reader.read(found.entity, found.frame)
-        _check_reach(drawn)
-        if found.clips:
-            check_clips(drawn, found.clips)
-        reading.entities.append(_entity(found, kind, drawn, walk))
+        shapes = (
+            lettering.outlines(found.entity, found.frame)
+            if reader is None
+            else [reader.read(found.entity, found.frame)]
+        )
+        for drawn in shapes:
+            _check_reach(drawn)
+            if found.clips:
+                check_clips(drawn, found.clips)
+        reading.entities += [_entity(found, "TEXT" if lettered else kind, drawn, walk) for drawn in shapes]
+        reading.letters += len(shapes) - 1
         return
     except Tilted:
         reason, severity, rule = TILTED, Severity.ERROR, "entity-tilted"
@@ -164,27 +179,6 @@ def _entity(found: Found, kind: str, drawn: Drawn, walk: Walk) -> Entity:
     )  # fmt: skip
 
 
-def _within(reading: _Reading, window: tuple[float, float, float, float]) -> _Reading:
-    """Return the reading with what does not lie wholly inside the window left out."""
-    inside = [True] * len(reading.entities)
-    curves = [(i, e.path) for i, e in enumerate(reading.entities) if e.path is not None]
-    if curves:
-        segments = Bundle.of(path for _, path in curves).segments()
-        box = segments.boxes()
-        kept = (box[:, :2] >= np.array(window[:2]) - 1e-6) & (box[:, 2:] <= np.array(window[2:]) + 1e-6)
-        bad = np.unique(segments.owner[~kept.all(axis=1)])
-        for owner in bad.tolist():
-            inside[curves[owner][0]] = False
-    for i, e in enumerate(reading.entities):
-        if e.point is not None:
-            inside[i] = window[0] <= e.point[0] <= window[2] and window[1] <= e.point[1] <= window[3]
-    outside = [
-        Skipped(e.kind, e.layer, e.handle, OUTSIDE) for e, k in zip(reading.entities, inside, strict=True) if not k
-    ]
-    entities = [e for e, k in zip(reading.entities, inside, strict=True) if k]
-    return _Reading(entities, reading.skipped + outside, reading.findings)
-
-
 def _left_out(skipped: Sequence[Skipped]) -> tuple[Finding, ...]:
     """Return one note for each reason why something is not cut."""
     by_reason: dict[str, Counter[str]] = {}
@@ -193,16 +187,26 @@ def _left_out(skipped: Sequence[Skipped]) -> tuple[Finding, ...]:
     notes = []
     for reason, kinds in by_reason.items():
         listed = ", ".join(f"{count} {kind}" for kind, count in sorted(kinds.items()))
-        notes.append(Finding("left-out", Severity.NOTE, f"Not cut: {listed}; {reason}."))
+        advice = "show or cut the letters as outlines with --role kind:TEXT=mark or slit" if reason == TEXT else ""
+        notes.append(Finding("left-out", Severity.NOTE, f"Not cut: {listed}; {reason}.", advice))
     return tuple(notes)
 
 
-def _nothing(entities: Sequence[Entity], skipped: Sequence[Skipped]) -> tuple[Finding, ...]:
-    """Return the finding that there is nothing to cut, and why, if so."""
+def _nothing(entities: Sequence[Entity], skipped: Sequence[Skipped], drawn: Sequence[Entity]) -> tuple[Finding, ...]:
+    """Return the finding that there is nothing to cut, and why, if so; `drawn` is what the window was chosen from."""
     if any(e.path is not None for e in entities):
         return ()
     reasons = {s.reason for s in skipped if s.kind != "VIEWPORT"}
-    if entities:
+    advice = "export the outlines as flat lines, arcs or polylines in model space"
+    if OUTSIDE in reasons:
+        x0, y0, x1, y1 = Drawing("", tuple(drawn), Units(None, "", "")).bounds() or (0.0, 0.0, 0.0, 0.0)
+        reach = f"from {x0:.2f}, {y0:.2f} to {x1:.2f}, {y1:.2f} mm"
+        why = f"no curve lies wholly inside the chosen window; the drawing reaches {reach}"
+        advice = "choose the window in the drawing's own coordinates, or leave it out"
+    elif NOT_CHOSEN in reasons:
+        why = f"no curve lies on the chosen layers; {listed(_layers(entities, skipped))}"
+        advice = "choose layers that are there, or leave the choice out"
+    elif entities:
         why = "it holds points only"
     elif not reasons:
         why = "it is empty"
@@ -216,7 +220,6 @@ def _nothing(entities: Sequence[Entity], skipped: Sequence[Skipped]) -> tuple[Fi
         why = f"of all {len(skipped)} entities: {next(iter(reasons))}"
     else:
         why = f"none of its {len(skipped)} entities can be cut: {'; '.join(sorted(reasons))}"
-    advice = "export the outlines as flat lines, arcs or polylines in model space"
     return (Finding("nothing-to-cut", Severity.ERROR, f"The drawing has nothing to cut: {why}.", advice),)
 
 

@@ -22,7 +22,9 @@ _END = re.compile(rb"(?:^|[\r\n])[ \t]*0[ \t]*(?:\r\n|\r|\n)[ \t]*EOF(?=[\s\x00\
 CURVES = frozenset(
     {"LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "LWPOLYLINE", "POLYLINE", "VERTEX", "INSERT", "POINT"}
 )
-_POLYLINE = re.compile(r"\n[ \t]*0[ \t]*\n[ \t]*LWPOLYLINE[ \t]*\n(.*?)(?=\n[ \t]*0[ \t]*\n[ \t]*[A-Z])", re.DOTALL)
+_POLYLINE = re.compile(
+    r"\n[ \t]*0[ \t]*\n[ \t]*LWPOLYLINE[ \t]*\n(.*?)(?=\n[ \t]*0[ \t]*\n[ \t]*(?:[A-Z]|3D))", re.DOTALL
+)
 _MARKER = re.compile(r"(?<=\n)[ \t]*100[ \t]*\nAcDb(Line|Circle|Ellipse|Spline|Polyline|BlockReference)[ \t]*(?=\n)")
 _MARKERS = {
     "Line": ("LINE",), "Circle": ("CIRCLE", "ARC"), "Ellipse": ("ELLIPSE",), "Spline": ("SPLINE",),
@@ -31,6 +33,7 @@ _MARKERS = {
 """Subclass markers of the DXF reference and the entities that hold them."""
 _COMMA_LINE = re.compile(r"^[ \t]*[-+]?\d*,\d+(?:[eE][-+]?\d+)?[ \t]*$", re.MULTILINE)
 _COMMA = re.compile(r"[-+]?\d*,\d+(?:[eE][-+]?\d+)?")
+_TRAILING = re.compile(r"[ \t]+(?=\n)")
 _GROUP = re.compile(r"-?[0-9]{1,6}")
 _GROUPED = re.compile(r"[-+]?[1-9]\d{0,2},\d{3}")
 
@@ -61,8 +64,10 @@ def without_rubbish(data: bytes, name: str) -> tuple[bytes, tuple[Finding, ...]]
         If more of the drawing stands behind it.
     """
     end = _END.search(data)
-    if end is None or not data[end.end() :].strip(b" \t\r\n\x00\x1a"):
+    if end is None:
         return data, ()
+    if not data[end.end() :].strip(b" \t\r\n\x00\x1a"):
+        return data[: end.end()] + b"\n", ()
     if _STRUCTURE.search(data, end.end()):
         line = len(re.findall(rb"\r\n|\r|\n", data[: end.end()])) + 1
         what = f"its end mark stands in the middle, at line {line}: there is more of the drawing behind it"
@@ -80,7 +85,9 @@ def decoded(data: bytes) -> tuple[str, str]:
         text = (_as_utf8(data) if single else None) or data.decode(encoding)
     except UnicodeDecodeError:
         text = data.decode("cp1252" if encoding == "utf-8" else encoding, "replace")
-    return text.replace("\r\n", "\n").replace("\r", "\n").replace("\x00", ""), encoding
+    ends = "\r\r\n" if "\r\r\n" in text else "\r\n"  # sent as text twice, each line end got one more mark
+    text = text.replace(ends, "\n").replace("\r", "\n").replace("\x00", "")
+    return _TRAILING.sub("", text) if " \n" in text else text, encoding
 
 
 def _as_utf8(data: bytes) -> str | None:
@@ -124,19 +131,21 @@ def check_end(text: str, name: str) -> tuple[Finding, ...]:
         return ()
     line = end.count("\n") + 1
     if last != "ENDSEC":
-        kind = _last_entity(end)
-        raise KerfproofError(
-            f"the file breaks off at line {line}" + (f", in a {kind}" if kind else ""),
-            where=name,
-            advice="copy or export it again",
-        )
+        kind, start = _last_tag(end)
+        inside = f", inside the {kind} of line {start}" if kind else ""
+        what = f"the file breaks off at line {line}{inside}: the rest is missing"
+        raise KerfproofError(what, where=name, advice="copy or export it again")
     message = f"The end mark of the file is missing after line {line}; the drawing before it looks whole."
     return (Finding("file-end-missing", Severity.WARNING, message, "compare the picture with the drawing"),)
 
 
-def _last_entity(text: str) -> str:
-    found = re.findall(r"(?:^|\n)[ \t]*0[ \t]*\n[ \t]*(\w+)", text[-20_000:])
-    return found[-1] if found else ""
+def _last_tag(text: str) -> tuple[str, int]:
+    """Return the name that the last group code 0 gives, and its line; empty if there is none."""
+    last = ("", 0)
+    for line, code, value in tags(text.split("\n")):
+        if code == "0":
+            last = (value.strip(), line)
+    return last
 
 
 def with_points(text: str, name: str) -> tuple[str, tuple[Finding, ...]]:

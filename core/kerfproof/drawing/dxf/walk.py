@@ -12,6 +12,7 @@ from ezdxf.entities.dxfentity import DXFTagStorage
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.insert import Insert
 from ezdxf.layouts.blocklayout import BlockLayout
+from ezdxf.layouts.layout import Layout
 from ezdxf.xclip import XClip
 
 from kerfproof.drawing.dxf.frame import Frame, object_axes
@@ -87,7 +88,8 @@ class Walk:
         KerfproofError
             If there are too many.
         """
-        total = sum(self._count(layout, ()) for layout in self._document.layouts)
+        model = self._document.modelspace()
+        total = sum(self._count(layout, ()) for layout in (model, *self._papers(model)))
         if total > MOST_ENTITIES:
             what = f"its blocks unfold to {total} entities, more than {MOST_ENTITIES} can't be handled"
             raise KerfproofError(what, advice="explode what is needed and delete the rest")
@@ -112,9 +114,12 @@ class Walk:
         """Yield all entities of the model space, then those of the paper spaces, in the order of the file."""
         model = self._document.modelspace()
         yield from self._unfold(model, _Around(self._frame, "", "", "", ()))
-        for layout in self._document.layouts:
-            if layout.name != model.name:
-                yield from self._unfold(layout, _Around(self._frame, "", "", "it lies in paper space", ()))
+        for layout in self._papers(model):
+            yield from self._unfold(layout, _Around(self._frame, "", "", "it lies in paper space", ()))
+
+    def _papers(self, model: Layout) -> list[Layout]:
+        """Return the paper spaces; a damaged file may hold the model space twice."""
+        return [layout for layout in self._document.layouts if layout.name != model.name]
 
     def _unfold(self, entities: Iterable[DXFGraphic], around: _Around) -> Iterator[Found]:
         for entity in entities:

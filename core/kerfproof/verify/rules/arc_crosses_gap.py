@@ -1,7 +1,8 @@
 """A contact-start arc crosses an open kerf or runs off the plate.
 
-Finds: torch-on path that crosses a kerf cut before, or leaves the plate, before the last stretch of its run (over-burn
-and lead-out). An error for a contact torch, a warning where it only grazes the kerf; a note for a pilot arc.
+Finds: torch-on path that crosses a kerf cut before, leaves the plate or turns back in its own kerf, before the last
+stretch of its run (over-burn and lead-out). An error for a contact torch, a warning where it only grazes the kerf; a
+note for a pilot arc.
 
 Matters: a contact torch can't light again in the air: the arc goes out and the rest is run cold.
 
@@ -53,7 +54,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from kerfproof.errors import Severity
-from kerfproof.geom.distance import pair_distances
+from kerfproof.geom.distance import nearest, pair_distances
 from kerfproof.geom.path import Bools, Ints, Segments
 from kerfproof.machine.profile import StartKind
 from kerfproof.verify.evidence import Evidence
@@ -71,6 +72,9 @@ REJOIN = 3.0
 """A cut taken up again runs over so much of the open end of the one that stopped, mm; its walls still hold the arc
 (common practice, no source)."""
 
+STRAIGHT_BACK = -0.99
+"""Cosine of the turn from which on a path goes back the way it came."""
+
 
 def _judge(e: Evidence) -> Iterator[Hit]:
     contact = e.machine.start is StartKind.CONTACT
@@ -79,11 +83,14 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         last = max(last, e.process.over_burn_outline + e.process.lead_out + 2 * e.process.kerf)
     told: set[int] = set()
     crossing, grazing, joining = _meeting(e, last)
+    far, near = _turning_back(e, last)
     for segments, message, severity in (
         (crossing, "crosses an open kerf", None),
+        (far, "turns back in its own kerf", None),
         (joining, "takes up the open end of an earlier cut", Severity.WARNING),
         (_leaving(e, last), "runs off the plate", None),
         (grazing, "grazes an open kerf", Severity.WARNING),
+        (near, "turns back in its own kerf", Severity.WARNING),
     ):
         for segment in np.unique(segments).tolist():
             run = int(e.path.segments.owner[segment])
@@ -129,6 +136,25 @@ def _open_ends(e: Evidence, earlier: Ints, later: Ints) -> Bools:
         beyond = pair_distances(body, np.zeros(1, dtype=np.int64), s, later[k : k + 1])[0]
         out[k] = beyond >= DEEP * e.path.half_kerf[one[0]]
     return np.asarray(out)
+
+
+def _turning_back(e: Evidence, last: float) -> tuple[Ints, Ints]:
+    """Return the segments that run back along the one before them by more than `REJOIN`, or by a kerf at least.
+
+    More than `last` of their run is to come.
+    """
+    s = e.path.segments
+    before = np.flatnonzero((s.owner[1:] == s.owner[:-1]) & (e.path.remaining[:-1] > last))
+    after = before + 1
+    turn = (s.tangents(before, np.ones(len(before))) * s.tangents(after, np.zeros(len(after)))).sum(axis=1)
+    along = np.minimum(s.lengths()[before], s.lengths()[after])
+    share = along / s.lengths()[after]
+    back = np.flatnonzero((turn < STRAIGHT_BACK) & (along > 2 * e.path.half_kerf[before]))
+    away = np.array(
+        [nearest(s.points(after[k : k + 1], share[k : k + 1]), s.take(before[k : k + 1]), np.inf)[0][0] for k in back]
+    )
+    held = back[away < DEEP * e.path.half_kerf[before[back]]] if len(back) else back
+    return after[held[along[held] > REJOIN]], after[held[along[held] <= REJOIN]]
 
 
 def _leaving(e: Evidence, last: float) -> Ints:

@@ -1,8 +1,9 @@
 """The control's own kerf compensation is in use.
 
-Finds: G41 or G42: an error if it is still on at the end, else a warning, because the path is proven as programmed.
+Finds: G41 or G42. The language leaves it to the control and its tool table how far aside it then moves, so what it
+cuts can't be proven; still on at the end it is carried into the next program.
 
-Matters: the control then moves another path than the one that was proven, and goes on doing so in the next program.
+Matters: the control moves another path than the one that was proven.
 
 Bad::
 
@@ -32,8 +33,9 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     used = [change for change in e.changes("compensation") if not change.word.startswith("G40")]
     if used:
         left = not e.trace.modes.get("compensation", "G40").startswith("G40")
-        message = f"{used[0].word} is still on at the end" if left else f"{used[0].word} moves another path than proven"
-        yield Hit(message, "write the path with the kerf in it", used[0].line, None, None if left else Severity.WARNING)
+        message = f"{used[0].word}: the control moves another path than the one written, which can't be proven"
+        message += ", and it is still on at the end" if left else ""
+        yield Hit(message, "write the path with the kerf in it", used[0].line)
 
 
 RULE = Rule("compensation-left-on", Severity.ERROR, _judge)

@@ -1,6 +1,6 @@
 """The tip burns on the plate for too long.
 
-Finds: a contact torch held on the plate more than one second longer than the light delay.
+Finds: a contact torch held on the plate longer than the light delay by half of it, and by 0.3 s at least.
 
 Matters: the blow-back of the pierce goes into the tip and spoils it.
 
@@ -31,14 +31,18 @@ from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.limits import CONTACT_GAP
 from kerfproof.verify.rule import Hit, Rule, at_row
 
+LEAST = 0.3
+"""So much longer is told at least, s."""
+
 
 def _judge(e: Evidence) -> Iterator[Hit]:
     if e.machine.start is not StartKind.CONTACT:
         return
+    most = e.machine.light_delay_s + max(LEAST, e.machine.light_delay_s / 2)
     for row in e.lights[e.known[e.lights]].tolist():
         waited, _ = e.wait_after(row)
-        if e.height[row, 1] <= CONTACT_GAP and waited > e.machine.light_delay_s + 1.0:
-            message = f"the arc burns {waited:.1f} s with the tip on the plate"
+        if e.height[row, 1] <= CONTACT_GAP and waited > most:
+            message = f"the tip stays on the plate for {waited:.2f} s, lighting takes {e.machine.light_delay_s:.2f} s"
             yield at_row(e, row, message, "rise to pierce height once it is lit")
 
 

@@ -1,8 +1,8 @@
 """A cut far from the feed of the chart.
 
 Finds: torch-on motion at less than half the feed that the process asks for there (small holes are meant to be slowed,
-as far as their radius and the table ask), or at more than one and a half times. Feeds off by the factor of a unit
-are told by feed-in-wrong-unit.
+as far as their radius and the table ask), or a third above. Feeds off by the factor of a unit are told by
+feed-in-wrong-unit.
 
 Matters: too slow widens the kerf and burns the edge, too fast does not cut through.
 
@@ -28,7 +28,7 @@ from kerfproof.geom.path import Bools, Floats
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
 
-LEAST, MOST = 0.5, 1.5
+LEAST, MOST = 0.5, 4 / 3
 
 
 def unit_slip(ratio: Floats) -> Bools:

@@ -32,22 +32,29 @@ import numpy as np
 
 from kerfproof.errors import Severity
 from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.proof import Run
 from kerfproof.verify.rule import Hit, Rule, at_row
 
 ROUNDED = 0.02
 """Times are written in milliseconds and rises counted without acceleration."""
 
 
-def _judge(e: Evidence) -> Iterator[Hit]:
-    if e.process is None or e.process.pierce_delay_s <= 0:
-        return
+def piercing(e: Evidence) -> Iterator[tuple[Run, int, float]]:
+    """Yield each run with the row that first moves in the plane, and the seconds between arc lit and that."""
     passed = np.concatenate([[0.0], np.cumsum(np.where(e.travels, 0.0, e.trace.seconds))])
     for run in e.runs:
         row = e.first_travel(run)
-        if row is None or e.on_plate_edge(run.start, e.process.kerf):
+        if row is not None:
+            lit = 0.0 if e.waits_for_arc(run.first_row, row) else e.machine.light_delay_s
+            yield run, row, float(passed[row] - passed[run.first_row]) + e.machine.torch_on_delay_s - lit
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    if e.process is None or e.process.pierce_delay_s <= 0:
+        return
+    for run, row, spent in piercing(e):
+        if e.on_plate_edge(run.start, e.process.kerf):
             continue
-        lit = 0.0 if e.waits_for_arc(run.first_row, row) else e.machine.light_delay_s
-        spent = float(passed[row] - passed[run.first_row]) + e.machine.torch_on_delay_s - lit
         if spent < e.process.pierce_delay_s - ROUNDED:
             message = f"the cut begins {max(spent, 0.0):.2f} s after the arc is lit, "
             message += f"piercing takes {e.process.pierce_delay_s:.2f} s"

@@ -1,7 +1,7 @@
 """The sense circuit is still connected when the torch lights.
 
 Finds: on an ohmic touch-off, a light-up after the line that connects the sense circuit and before the one that
-disconnects it.
+disconnects it, or within 0.1 s of that (warning).
 
 Matters: the wire ties the control to a part that sees the open-circuit voltage of the supply.
 
@@ -36,6 +36,9 @@ from kerfproof.motion.trace import Step
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
 
+RELAY = 0.1
+"""A relay has let go after this (common practice, no source), s."""
+
 
 def switched_on(e: Evidence, on: str, off: str, rows: Ints) -> list[int]:
     """Return which of the rows run while a line of the machine file has switched something on and none off again."""
@@ -51,6 +54,17 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         return
     for row in switched_on(e, "sense_on", "sense_off", e.lights):
         yield at_row(e, row, "the torch lights with the sense circuit connected", "disconnect it first")
+    passed = np.concatenate([[0.0], np.cumsum(e.trace.seconds)])
+    off = [row for row in e.rows(Step.OUTPUT).tolist() if e.trace.text[row] == e.extra_lines["sense_off"].strip()]
+    stops = e.rows(Step.STOP, Step.OPTIONAL_STOP)
+    for row in e.lights.tolist():
+        place = int(np.searchsorted(off, row)) - 1
+        if place < 0 or np.searchsorted(stops, off[place]) != np.searchsorted(stops, row):
+            continue
+        waited = float(passed[row] - passed[off[place]])
+        if waited < RELAY:
+            message = f"the torch lights {waited:.2f} s after the sense circuit was disconnected"
+            yield at_row(e, row, message, "wait 0.2 s before the light-up", Severity.WARNING)
 
 
 RULE = Rule("sense-left-connected", Severity.ERROR, _judge)

@@ -53,6 +53,7 @@ Do: change tips between parts.
 """
 
 import re
+from bisect import bisect_left
 from collections.abc import Iterator
 
 import numpy as np
@@ -70,8 +71,13 @@ _CHANGE = re.compile(rf"\b{_NEW}\b.*\b{_TIP}|\b{_TIP}S?\b.*\b{_NEW}", re.IGNOREC
 
 def tip_changes(e: Evidence) -> list[int]:
     """Return the rows at which the tip is changed."""
-    asked = [line for line, text in e.trace.comments if _CHANGE.search(text)]
-    stops = [r for r in e.rows(Step.STOP).tolist() if any(0 <= e.line(r) - line <= 2 for line in asked)]
+    comments = e.trace.comments  # in order of their lines
+    stops = []
+    for row in e.rows(Step.STOP).tolist():
+        line = e.line(row)
+        near = comments[bisect_left(comments, (line - 2, "")) : bisect_left(comments, (line + 1, ""))]
+        if any(_CHANGE.search(text) for _, text in near):
+            stops.append(row)
     tools = [r for r in e.rows(Step.OUTPUT).tolist() if e.trace.text[r] == "M6"]
     return sorted(stops + tools)
 

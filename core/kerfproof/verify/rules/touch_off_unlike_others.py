@@ -80,9 +80,11 @@ Do: write the program again, or copy the touch-off of another cut.
 """
 
 import re
+from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterator
 from itertools import pairwise
+from typing import NamedTuple
 
 from kerfproof.errors import Severity
 from kerfproof.verify.evidence import Evidence
@@ -91,13 +93,15 @@ from kerfproof.verify.rule import Hit, Rule, at_row
 FEWEST = 3
 """So many starts after the first are needed before one can be unlike the others."""
 _NUMBER = re.compile(r"-?\d*\.?\d+")
+_STOP = re.compile(r"(N\d+)?M0*[01](?!\d)")
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
     if not e.touches or len(e.runs) <= FEWEST - 1:
         return
     later = list(pairwise(e.runs))
-    signs = [_signature(e, before.off_line, run.light_line) for before, run in later]
+    marks = _marks(e)
+    signs = [_signature(marks, before.off_line, run.light_line) for before, run in later]
     compared = [sign for sign in signs if sign is not None]
     if len(compared) < FEWEST - 1:
         return
@@ -110,18 +114,35 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             yield at_row(e, run.first_row, what, "write the program again, or copy the touch-off of another cut")
 
 
-def _signature(e: Evidence, after: int, until: int) -> tuple[str, ...] | None:
-    """Return the searches (without their numbers) and checks between two lines.
+class _Mark(NamedTuple):
+    """A line that tells one touch-off from another: a stop, a search (without its numbers), or a parameter."""
+
+    stop: bool
+    search: bool
+    text: str
+
+
+def _marks(e: Evidence) -> tuple[list[int], list[_Mark]]:
+    """Return the lines (from 0) that may have a mark, and their marks. A program says much the same again and again."""
+    probe, known = e.control.probe_word, dict[str, _Mark]()
+    numbers = [n for n, line in enumerate(e.words) if "#" in line or "M" in line or probe in line]
+    for line in {e.words[number] for number in numbers}:
+        search = probe in line
+        text = _NUMBER.sub("", line) if search else line if "#" in line else ""
+        known[line] = _Mark(_STOP.match(line) is not None, search, text)
+    return numbers, [known[e.words[number]] for number in numbers]
+
+
+def _signature(marks: tuple[list[int], list[_Mark]], after: int, until: int) -> tuple[str, ...] | None:
+    """Return the searches and checks between two lines.
 
     None where nothing is searched (another rule's matter) or the operator looks himself.
     """
-    words = e.words[after : until - 1]
-    if any(re.match(r"(N\d+)?M0*[01](?!\d)", line) for line in words):
+    numbers, what = marks
+    between = what[bisect_left(numbers, after) : bisect_left(numbers, until - 1)]
+    if any(mark.stop for mark in between) or not any(mark.search for mark in between):
         return None
-    probe = e.control.probe_word
-    if not any(probe in line for line in words):
-        return None
-    return tuple(_NUMBER.sub("", line) if probe in line else line for line in words if probe in line or "#" in line)
+    return tuple(mark.text for mark in between if mark.text)
 
 
 RULE = Rule("touch-off-unlike-others", Severity.WARNING, _judge)

@@ -49,7 +49,7 @@ from kerfproof.geom.path import Bundle, Floats, Ints, Segments
 from kerfproof.geom.region import containers, path_boxes
 from kerfproof.motion.trace import Step
 from kerfproof.verify.evidence import Evidence
-from kerfproof.verify.pieces import Tall, tall_pieces
+from kerfproof.verify.pieces import most_rise, rise_of
 from kerfproof.verify.rule import Hit, Rule, at_row
 
 SPACING = 2.0
@@ -64,17 +64,22 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     rows = rows[[not e.trace.text[row].startswith(frame) for row in rows]]  # raised as far as the machine goes
     if not len(rows) or not len(e.stock.loose):
         return
-    tall = tall_pieces(e, float(e.height[rows].min()), _ways(e, rows).boxes())
-    if not tall:
-        return
     height, rise = e.height[rows].min(axis=1), np.zeros(len(rows))
-    for k, piece in zip(*_crossing(e, rows, tall, height), strict=True):
-        rise[k] = max(rise[k], tall[piece].rise)
+    travel, piece = _crossing(e, rows, height)
+    for k, high in zip(travel.tolist(), _rises(e, piece).tolist(), strict=True):
+        if high > height[k]:
+            rise[k] = max(rise[k], high)
     for k in np.flatnonzero(rise).tolist():
         if not _looked(e, int(rows[k])):
             standing = f"a loose piece that may stand up by {rise[k]:.0f} mm"
             message = f"travel {height[k]:.0f} mm over the plate, across {standing}"
             yield at_row(e, int(rows[k]), message, "go around it, or stop and look first")
+
+
+def _rises(e: Evidence, pieces: Ints) -> Floats:
+    """Return how high loose pieces may stand."""
+    asked, back = np.unique(pieces, return_inverse=True)
+    return np.array([rise_of(e.machine, e.stock.loose.path(k)) for k in asked.tolist()])[back]
 
 
 def _ways(e: Evidence, rows: Ints) -> Segments:
@@ -83,27 +88,35 @@ def _ways(e: Evidence, rows: Ints) -> Segments:
     return Segments.between(e.trace.start[rows, :2] - origin, e.trace.end[rows, :2] - origin, np.zeros(len(rows)))
 
 
-def _crossing(e: Evidence, rows: Ints, tall: list[Tall], height: Floats) -> tuple[list[int], list[int]]:
-    """Return which travels pass over which tall pieces that are loose by then, as two lists of numbers."""
-    s = _ways(e, rows)
-    paths = Bundle.of([e.stock.loose.path(piece.loose) for piece in tall])
-    run, rise = np.array([piece.run for piece in tall]), np.array([piece.rise for piece in tall])
+def _crossing(e: Evidence, rows: Ints, height: Floats) -> tuple[Ints, Ints]:
+    """Return which travels pass over which pieces that are loose by then and large enough to stand in the way.
+
+    Most travels pass over no loose piece, so only the boxes of pieces are looked at before.
+    """
+    s, loose, run = _ways(e, rows), e.stock.loose, e.stock.loose_run
     done = np.searchsorted([r.last_row for r in e.runs], rows)  # runs finished before each travel
-    plate = e.stock.plate_of
-    k, piece = box_pairs(s.boxes(), path_boxes(paths))
-    here = plate[run[piece]] == plate[np.minimum(done[k], len(e.runs) - 1)]
-    asked = np.unique(k[here & (run[piece] < done[k]) & (rise[piece] > height[k])])
+    before = np.minimum(done, len(e.runs) - 1)
+    plate, boxes = e.stock.plate_of, path_boxes(loose)
+    rise = most_rise(boxes)
+    large = np.flatnonzero(rise > height.min())
+    k, piece = box_pairs(s.boxes(), boxes[large])
+    piece = large[piece]
+    near = (plate[run[piece]] == plate[before[k]]) & (run[piece] < done[k]) & (rise[piece] > height[k])
+    asked, met = np.unique(k[near]), np.unique(piece[near])
+    if not len(asked):
+        return asked, met
+    paths = Bundle.of([loose.path(number) for number in met.tolist()])
     counts = np.clip(s.lengths()[asked] / SPACING, 16, MOST_SAMPLES).astype(np.int64)
     owner = np.repeat(asked, counts)
     share = (np.arange(len(owner)) - np.repeat(np.cumsum(counts) - counts, counts) + 0.5) / np.repeat(counts, counts)
     points = s.points(owner, share)
     at, held = containers(paths, points)
-    travel = owner[at]
-    over = (run[held] < done[travel]) & (rise[held] > height[travel])
-    over &= plate[run[held]] == plate[np.minimum(done[travel], len(e.runs) - 1)]
-    at, held, travel = at[over], held[over], travel[over]
+    travel, piece = owner[at], met[held]
+    over = (run[piece] < done[travel]) & (rise[piece] > height[travel])
+    over &= plate[run[piece]] == plate[before[travel]]
+    at, travel, piece = at[over], travel[over], piece[over]
     inner = nearest(points[at], paths.segments(), np.inf)[0] > e.half_kerf + EDGE
-    return travel[inner].tolist(), held[inner].tolist()
+    return travel[inner], piece[inner]
 
 
 def _looked(e: Evidence, row: int) -> bool:

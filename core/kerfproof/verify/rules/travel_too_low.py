@@ -1,6 +1,7 @@
 """Travel at cutting height with the torch off.
 
-Finds: torch-off travel of more than 6 mm lower than 2 mm over the plate.
+Finds: torch-off travel of more than 6 mm lower than 2 mm over the plate; on a homed machine also a first travel
+before the torch was raised in machine coordinates (warning).
 
 Matters: the tip catches dross, a bowed sheet or a tipped piece.
 
@@ -34,6 +35,7 @@ from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
 
 LOW, SHORT = 2.0, 6.0
+IN_MACHINE_FRAME = ("G53", "G28", "G30")
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -41,6 +43,18 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     for row in np.flatnonzero(moving & (e.length > SHORT) & (e.height.min(axis=1) < LOW)).tolist():
         message = f"travel {e.height[row].min():.1f} mm over the plate with the torch off"
         yield at_row(e, row, message, "raise before travelling")
+    yield from _first_travel(e)
+
+
+def _first_travel(e: Evidence) -> Iterator[Hit]:
+    """Tell a first travel at whatever height the last job left the torch, where the program could raise it."""
+    if not (e.touches and e.machine.z_homed and e.control.machine_frame_word):
+        return
+    rows = np.flatnonzero(e.travels & ~e.known)
+    raised = [row for row in e.rows(Step.RAPID, Step.FEED).tolist() if e.trace.text[row].startswith(IN_MACHINE_FRAME)]
+    if len(rows) and (not raised or raised[0] > rows[0]):
+        message = "the first travel runs at whatever height the torch was left"
+        yield at_row(e, int(rows[0]), message, f"raise by {e.control.machine_frame_word} first", Severity.WARNING)
 
 
 RULE = Rule("travel-too-low", Severity.ERROR, _judge)

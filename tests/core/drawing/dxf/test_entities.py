@@ -158,6 +158,8 @@ def test_a_point_is_a_place_without_a_path() -> None:
         ("line", ((1, 1), (1, 1)), "it has no length"),
         ("circle", ((0, 0), 0), "it has no size"),
         ("lwpolyline", ([(2, 2), (2, 2)],), "it has no length"),
+        ("ellipse", ((0, 0), (10, 0), 0.5, 0.0, 1e-9), "it has no length"),
+        ("open_spline", ([(3, 3)] * 5,), "it has no length"),
     ],
 )
 def test_what_has_no_length_is_listed(kind: str, args: tuple[object, ...], reason: str) -> None:

@@ -10,7 +10,7 @@ from drawings import as_bytes, as_text, bare, new, rules, tags
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.drawing.dxf.reader import read_dxf
 from kerfproof.drawing.dxf.text import curves_in
-from kerfproof.errors import KerfproofError
+from kerfproof.errors import KerfproofError, Severity
 
 VERSIONS = ["R12", "R2000", "R2004", "R2007", "R2010", "R2013", "R2018"]
 
@@ -41,7 +41,7 @@ def test_ascii_and_binary_of_all_versions_are_equal(version: str) -> None:
     assert ascii_one.units.source == ("unknown" if version == "R12" else "header")
 
 
-@pytest.mark.parametrize("ends", [b"\r\n", b"\r", b"\n"])
+@pytest.mark.parametrize("ends", [b"\r\n", b"\r", b"\n", b"\r\r\n", b"  \n"])
 def test_all_line_ends_are_read(ends: bytes) -> None:
     data = _part().replace(b"\r\n", b"\n").replace(b"\n", ends)
     assert len(read_dxf(data, "ends.dxf").entities) == 2
@@ -119,6 +119,17 @@ def test_a_polyline_that_lost_a_vertex_is_an_error_with_its_line() -> None:
     assert text.split("\n")[line - 1] == "LWPOLYLINE"
 
 
+@pytest.mark.parametrize("kind", ["3DFACE", "LINE", "LWPOLYLINE"])
+def test_the_vertices_of_a_polyline_are_counted_up_to_the_next_entity_whatever_it_is(kind: str) -> None:
+    document, space = new()
+    space.add_lwpolyline([(0, 0), (100, 0), (100, 60), (0, 60)], close=True)
+    corners = [(0, 0, 0), (9, 0, 0), (9, 9, 0)]
+    {"3DFACE": space.add_3dface, "LINE": lambda c: space.add_line(*c[:2]), "LWPOLYLINE": space.add_lwpolyline}[kind](
+        corners
+    )
+    assert not [f for f in read_dxf(as_bytes(document), "a.dxf").findings if f.severity is Severity.ERROR]
+
+
 def test_an_entity_without_its_name_is_told_as_lost() -> None:
     text = _part().decode().replace("\r\n", "\n").replace("  0\nCIRCLE\n", "")
     drawing = read_dxf(text.encode(), "n.dxf")
@@ -168,6 +179,16 @@ def test_a_file_that_breaks_off_is_refused(share: float) -> None:
     data = _part()
     with pytest.raises(KerfproofError, match=r"breaks off|holds"):
         read_dxf(data[: int(len(data) * share)], "half.dxf")
+
+
+def test_a_file_that_breaks_off_says_in_which_entity_also_on_a_layer_whose_name_is_a_number() -> None:
+    text = _part().decode("ascii").replace("\r\n", "\n")
+    cut = text[: text.index("AcDbCircle") + len("AcDbCircle")]
+    start = text[: text.index("\nCIRCLE")].count("\n") + 2
+    with pytest.raises(
+        KerfproofError, match=rf"breaks off at line {cut.count(chr(10)) + 1}, inside the CIRCLE of line {start}"
+    ):
+        read_dxf(cut.encode(), "half.dxf")
 
 
 def test_a_binary_file_that_breaks_off_or_is_damaged_is_refused() -> None:

@@ -120,7 +120,6 @@ def test_a_drawing_with_nothing_to_cut_says_why() -> None:
     assert "bodies in space only" in _nothing(lambda d, m: m.add_3dface([(0, 0), (1, 0), (1, 1)]))
     assert "points only" in _nothing(lambda d, m: m.add_point((1, 1)))
     assert "paper space" in _nothing(lambda d, m: d.layout("Layout1").add_line((0, 0), (9, 9)))
-    assert "layer was not chosen" in _nothing(lambda d, m: m.add_line((0, 0), (9, 9)), layers=("x",))
 
     def frozen(document: Document, space: Modelspace) -> None:
         document.layers.add("ICE").freeze()

@@ -1,0 +1,140 @@
+"""Programs that go on with others: what the first one was for, and the proof of both. No Qt, no options."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+from kerfproof import api
+from kerfproof.errors import Finding, KerfproofError, Severity, Watch
+from kerfproof.job import Mode
+from kerfproof.machine.control import control_of
+from kerfproof.outcome import Outcome
+from kerfproof.report.claims import read_claims
+from kerfproof.resume.first import first_program
+from kerfproof.resume.history import GoesOn, cut_before
+from kerfproof.resume.together import Setup, continued
+from kerfproof_app.proving import Proved
+
+OF_THE_FIRST = ("drawing-missing", "drawing-changed", "other-machine")
+"""What is found on the first program that matters for the rest, too."""
+
+
+@dataclass(frozen=True, slots=True)
+class First:
+    """The first program: its text and trace, what it was for, and what is to be said of it."""
+
+    text: str
+    trace: Any
+    setup: Setup
+    findings: tuple[Finding, ...] = ()
+    against: str = ""
+    """The drawings it is compared with."""
+
+
+def first_of_outcome(outcome: Outcome, name: str) -> First:
+    """Return the program of a job as one to go on with; `name` is that of its file.
+
+    Raises
+    ------
+    KerfproofError
+        If the job has no program, or one that cuts nothing.
+    """
+    if outcome.program is None or outcome.plan is None or outcome.proof is None:
+        raise KerfproofError("the job has no program to go on with", where=name, advice="see kerfproof cut")
+    job = outcome.job
+    if job.mode is not Mode.CUT:
+        raise KerfproofError(f"the job is a {job.mode.value}, it cuts nothing", where=name)
+    drawn, slits = api.drawn_contours(outcome.parts, outcome.left_out)
+    setup = Setup(
+        machine=outcome.machine,
+        process=outcome.process,
+        control=control_of(outcome.machine),
+        drawn=drawn,
+        slits=slits,
+        plate=outcome.plan.plate,
+        name=name,
+        digest=api.digest(outcome.program.text.encode("ascii")),
+        choices=job.rules,
+        tabs=outcome.plan.tabs,
+        rests=job.rests,
+    )
+    names = " and ".join(dict.fromkeys(use.name for use in job.drawings))
+    return First(outcome.program.text, outcome.proof.trace, setup, (), names)
+
+
+def first_of_proved(proved: Proved, name: str) -> First:
+    """Return a program that was read and proven as one to go on with; `name` is that of its file."""
+    claims = read_claims(proved.text)
+    places = proved.proof.places
+    lost = proved.compared and not (claims.drawings or places)
+    drawn = tuple(c for place in places for c in place.moved(proved.drawn)) if places else proved.drawn
+    slits = tuple(c for place in places for c in place.moved(proved.slits)) if places else proved.slits
+    setup = Setup(
+        machine=proved.machine,
+        process=proved.process,
+        control=control_of(proved.machine),
+        drawn=None if lost else drawn or None,
+        slits=() if lost else slits,
+        plate=proved.plate,
+        name=name,
+        digest=api.digest(proved.text.encode("utf-8")),
+        choices=claims.rules,
+        tabs=claims.tabs,
+        rests=claims.rests,
+    )
+    found = [f for f in proved.findings if f.rule in OF_THE_FIRST]
+    if lost:
+        what = f"{proved.against} was not found in what {name} cuts, so nothing is compared with it"
+        found.append(Finding("drawing-not-found", Severity.WARNING, what, "is it the drawing, and is the kerf right?"))
+    errors = [f for f in proved.findings if f.severity is Severity.ERROR]
+    if errors:
+        what = f"the first program is not proven itself: {errors[0].message}"
+        found.append(Finding("first-not-proven", Severity.WARNING, what, "kerfproof prove tells all of it"))
+    return First(proved.text, proved.proof.trace, setup, tuple(found), proved.against)
+
+
+def chained(program: First, before: First | None, goes_on: GoesOn) -> First:
+    """Return a program that goes on with another itself, with what was cut `before` it and the drawing of that one."""
+    if before is None:
+        return replace(program, findings=(*program.findings, first_missing(goes_on)))
+    own = program.setup
+    setup = replace(_after(before, goes_on), name=own.name, digest=own.digest, rests=own.rests)
+    findings = tuple(dict.fromkeys((*program.findings, *before.findings)))
+    return First(program.text, program.trace, setup, findings, before.against)
+
+
+def proved_after(proved: Proved, before: First | None, goes_on: GoesOn, watch: Watch) -> Proved:
+    """Return the proof of a resumed program together with what was cut `before` it; None: that is not at hand."""
+    if before is None:
+        findings = (*proved.findings, first_missing(goes_on))
+        return replace(proved, findings=findings, verdict=api.verdict_of(findings, proved.compared))
+    setup = _after(before, goes_on)
+    judged = continued(proved.text, setup, watch)
+    own = tuple(f for f in proved.findings if f not in proved.proof.findings)
+    findings = tuple(dict.fromkeys((*own, *before.findings, *judged.findings)))
+    compared = setup.drawn is not None
+    holds = judged.together.holds_for.removeprefix("for ")
+    lines = [(key, holds if key == "holds for" else text) for key, text in proved.lines]
+    return replace(
+        proved,
+        verdict=api.verdict_of(findings, compared),
+        compared=compared,
+        against=f"{before.against} after what {goes_on.name} cut",
+        lines=tuple(line for line in lines if not (compared and line[0] == "comes free")),
+        findings=findings,
+        drawn=setup.drawn or (),
+        slits=setup.slits,
+    )
+
+
+def first_missing(goes_on: GoesOn) -> Finding:
+    """Return a warning that what was cut before a resumed program is not known."""
+    what = f"it goes on with {goes_on.name}, which is not at hand as it was: what was cut before is not known"
+    return Finding("first-missing", Severity.WARNING, what, "name it with --first")
+
+
+def _after(before: First, goes_on: GoesOn) -> Setup:
+    """Return the setup of a first program with all that was cut until a resumed one goes on."""
+    program = first_program(before.trace, before.setup.process)
+    return replace(before.setup, before=(*before.setup.before, *cut_before(program, goes_on)))

@@ -1,0 +1,321 @@
+"""The proof of a program that is there already: what its heading says, what is said otherwise, its drawings.
+
+The same for the command line and the window. No Qt, no options.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from kerfproof import api
+from kerfproof.coupon.making import meant_by, spared
+from kerfproof.errors import Finding, KerfproofError, Severity, Watch
+from kerfproof.job import DrawingUse, Job
+from kerfproof.machine.chart import Process
+from kerfproof.machine.control import control_of
+from kerfproof.machine.profile import Machine
+from kerfproof.parts.contour import Contour
+from kerfproof.parts.part import Feature
+from kerfproof.report.claims import Claims, DrawingClaim
+from kerfproof.report.contradictions import contradictions
+from kerfproof.report.facts import counted
+from kerfproof.report.figures import figures
+from kerfproof.report.limits_9013 import class_line
+from kerfproof.report.listing import piece_lines
+from kerfproof.report.wear import Wear, wear
+from kerfproof.units import format_length, format_time
+from kerfproof_app import store
+
+SAME_PLACE = 0.05
+MOST_LINES = 1_000_000
+"""Longer programs are refused: the proof keeps about 2 kB for each line."""
+MODES = ("cut", "dry", "frame", "tour", "touch")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Given:
+    """A drawing that a program is to be compared with. `mm_per_unit` overrules what heading and file say."""
+
+    name: str
+    data: bytes
+    mm_per_unit: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proved:
+    """What is told of a program."""
+
+    verdict: str
+    compared: bool
+    against: str
+    lines: tuple[tuple[str, str], ...]
+    findings: tuple[Finding, ...]
+    drawn: tuple[Contour, ...]
+    slits: tuple[Contour, ...]
+    plate: tuple[float, float, float, float] | None
+    text: str
+    proof: Any
+    """The proof itself, for `kerfproof.report.wear`."""
+    machine: Machine
+    process: Process
+    drill: tuple[tuple[str, float, float], ...]
+    """Label and middle of each feature that was left out on purpose."""
+
+    def wear(self) -> Wear:
+        """Return what the program takes of the consumables."""
+        return wear(self.proof, self.machine)
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """The contours that a program must leave, and what to say of where they came from."""
+
+    contours: tuple[Contour, ...] | None
+    slits: tuple[Contour, ...]
+    names: tuple[str, ...]
+    findings: tuple[Finding, ...]
+    placed: bool = True
+    """Whether it is known where they lie in the program."""
+    counts: tuple[tuple[int, int], ...] = ()
+    """How many contours and slits each drawing has."""
+
+
+def read_program(path: Path) -> str:
+    """Return the text of a program's file.
+
+    Raises
+    ------
+    KerfproofError
+        If it can't be read, is empty or no text.
+    """
+    text = store.read_text(path).replace("\r\n", "\n")
+    if not text.strip():
+        raise KerfproofError("the program is empty", where=str(path))
+    if "\0" in text:
+        raise KerfproofError("this is no text of a program", where=str(path), advice="open a drawing or a program")
+    return text
+
+
+def prove_text(
+    text: str,
+    where: str,
+    claims: Claims,
+    shop: api.Shop,
+    job: Job,
+    drawn: Drawn,
+    watch: Watch,
+    *,
+    assumed: str = "",
+    advice: str = "name the machine it is for with --machine",
+) -> Proved:
+    """Return the proof of a program's text, made for a job's process on a shop's machine, against what was drawn.
+
+    `assumed` says what nobody said of the plate; `advice` what to do if the program lights no torch.
+
+    Raises
+    ------
+    KerfproofError
+        If the chart has no such row, the program is too long, or it says nothing and never lights the torch of this
+        machine.
+    """
+    count = text.count("\n")
+    if count > MOST_LINES:
+        raise KerfproofError(
+            f"the program has {count} lines, more than {MOST_LINES} can't be proven at once",
+            where=where,
+            advice="prove it in pieces",
+        )
+    process = api.process_of(job, shop.chart, shop.machine)
+    proof = api.prove(
+        text,
+        control_of(shop.machine),
+        shop.machine,
+        process,
+        drawn.contours,
+        slits=drawn.slits,
+        plate=claims.plate,
+        mode=claims.mode if claims.mode in MODES else "cut",
+        placed=drawn.placed,
+        counts=drawn.counts,
+        choices=claims.rules,
+        tabs=claims.tabs,
+        watch=watch,
+    )
+    if not proof.runs and claims.mode == "cut" and claims.machine is None and proof.trace.stopped is None:
+        raise KerfproofError(f"no torch is lit in it by {shop.machine.torch_on}", where=where, advice=advice)
+    findings = (
+        *_stale(claims, shop),
+        *contradictions(claims, proof, shop.machine, process),
+        *drawn.findings,
+        *spared(proof.findings, meant_by(text)),
+    )
+    compared = bool(drawn.contours)
+    lines = [("machine", shop.machine.title or shop.machine.name)]
+    lines.append(
+        ("made for", f"{process.material} {format_length(process.thickness)}, kerf {format_length(process.kerf)}")
+    )
+    if assumed:
+        lines.append(("assumed", assumed))
+    if claims.left_names:
+        lines.append(("left out", f"{counted(len(claims.left_names), 'feature')} of the drawing, as the heading says"))
+    lines += [*_figures(proof, shop.machine), ("holds for", proof.holds_for.removeprefix("for "))]
+    known = drawn.placed or len(drawn.counts) == 1
+    tolerance = class_line(proof, drawn.contours or (), process) if known else ""
+    if tolerance:
+        lines.append(("ISO 9013", tolerance))
+    return Proved(
+        verdict=api.verdict_of(findings, compared),
+        compared=compared,
+        against=" and ".join(dict.fromkeys(drawn.names)),
+        lines=tuple(lines),
+        findings=findings,
+        drawn=drawn.contours or (),
+        slits=drawn.slits,
+        plate=claims.plate,
+        text=text,
+        proof=proof,
+        machine=shop.machine,
+        process=process,
+        drill=tuple((label, x, y) for label, (x, y) in zip(claims.left_names, claims.left_out, strict=True)),
+    )
+
+
+def _figures(proof: Any, machine: Machine) -> list[tuple[str, str]]:
+    """Return what the program comes to, and without a drawing the pieces that come free."""
+    f = figures(proof, machine)
+    told = [("cuts", f"{counted(f.pierces, 'pierce')}, {f.cut_length / 1000:.2f} m of cut")]
+    told.append(("time", f"torch on {format_time(round(f.torch_on_s))} of {format_time(round(f.run_s))}"))
+    if f.cut_length and f.slow_length > 0.05 * f.cut_length:
+        told.append(("slow", f"{f.slow_length / f.cut_length:.0%} of the cut runs at less than half its feed"))
+    return told + [("comes free", text) for text in piece_lines(proof.pieces)]
+
+
+def known_machine(claims: Claims) -> str | None:
+    """Return the machine that a program names, if there is one of that name."""
+    names = {file.name for file in store.shop_files("machines")}
+    return claims.machine if claims.machine in names else None
+
+
+def job_of(
+    claims: Claims,
+    shop: api.Shop,
+    material: str,
+    thickness: float,
+    *,
+    amps: float | None = None,
+    kerf: float | None = None,
+) -> Job:
+    """Return the process that a program was made for as a job; `amps` and `kerf` overrule its heading."""
+    job = Job(
+        drawings=(),
+        machine=shop.machine.name,
+        chart=shop.chart.name,
+        material=material,
+        thickness=thickness,
+        amps=claims.amps if amps is None else amps,
+        kerf=claims.kerf if kerf is None else kerf,
+        feed_mm_min=claims.feed_mm_min,
+        pierce_delay_s=claims.pierce_delay_s,
+    )
+    if job.amps is not None and amps is None:
+        try:  # a row estimated between two currents stands in the chart under neither
+            api.process_of(job, shop.chart, shop.machine)
+        except KerfproofError:
+            job = replace(job, amps=None)
+    return job
+
+
+def _stale(claims: Claims, shop: api.Shop) -> tuple[Finding, ...]:
+    """Return a warning if the machine is not the one the program was made for."""
+    if not claims.machine_digest or claims.machine_digest == api.digest(repr(shop.machine).encode()):
+        return ()
+    message = (
+        f"the program was made for machine {claims.machine} as it was then, not for {shop.machine.name} as it is now"
+    )
+    return (Finding("other-machine", Severity.WARNING, message, "write it again with kerfproof cut"),)
+
+
+def drawn_for(
+    claims: Claims,
+    given: Sequence[Given],
+    folder: Path | None,
+    at: tuple[float, float] | None = None,
+    advice: str = "name it with --drawing",
+) -> Drawn:
+    """Return the drawn contours in program coordinates; none if no drawing is at hand.
+
+    Drawings that the heading names and nobody gave are looked for in `folder`. `at` is where the drawing's zero lies
+    in a program that says nothing, `advice` what to do about one that is missing.
+
+    Raises
+    ------
+    KerfproofError
+        If a drawing can't be read or does not say its unit.
+    """
+    wanted = list(claims.drawings)
+    if given and not wanted:  # a program that says nothing: the proof finds where the drawing lies
+        wanted = [DrawingClaim(name=one.name, digest="", shift=at or (0.0, 0.0)) for one in given]
+    contours: list[Contour] = []
+    slits: list[Contour] = []
+    counts: list[tuple[int, int]] = []
+    names: list[str] = []
+    findings: list[Finding] = []
+    for number, claim in enumerate(wanted):
+        found = _given_for(claim, given, number, folder)
+        if found is None:
+            message = f"the drawing {claim.name} is not at hand, so nothing was compared with it"
+            findings.append(Finding("drawing-missing", Severity.WARNING, message, advice))
+            return Drawn(None, (), (), tuple(findings))
+        if claim.digest and claim.digest != api.digest(found.data):
+            message = f"{found.name} is not the drawing as it was when the program was written"
+            findings.append(Finding("drawing-changed", Severity.WARNING, message, "write the program again"))
+        closed, open_ones = _contours(found, claim, claims)
+        counts.append((len(closed), len(open_ones)))
+        contours += closed
+        slits += open_ones
+        names.append(found.name)
+    placed = bool(claims.drawings or at is not None)
+    return Drawn(tuple(contours) or None, tuple(slits), tuple(names), tuple(findings), placed, tuple(counts))
+
+
+def _given_for(claim: DrawingClaim, given: Sequence[Given], number: int, folder: Path | None) -> Given | None:
+    """Return the drawing of a claim: the one of its name, else in its place, else beside the program."""
+    for one in given:
+        if one.name == claim.name:
+            return one
+    if given:
+        return given[min(number, len(given) - 1)]
+    beside = None if folder is None else folder / Path(claim.name).name
+    if beside is None or not beside.is_file():
+        return None
+    return Given(name=beside.name, data=store.read_bytes(beside))
+
+
+def _contours(given: Given, claim: DrawingClaim, claims: Claims) -> tuple[tuple[Contour, ...], tuple[Contour, ...]]:
+    scale = claim.mm_per_unit if given.mm_per_unit is None else given.mm_per_unit
+    use = DrawingUse(name=claim.name, turn_deg=claim.turn_deg, mirror=claim.mirror)
+    said = Job(
+        drawings=(use,), machine="", chart="", material="", thickness=1.0, roles=claims.roles,
+        contour_roles=claims.contour_roles, drill_marks=claims.drill_marks, drill_below=claims.drill_below,
+        page=claims.page,
+    )  # fmt: skip
+    join = api.joining(said if claims.join is None else replace(said, join_tolerance=claims.join), use)
+    found = api.inspect(given.data, given.name, api.ReadSettings(scale, claims.layers, claims.window), join, use=use)
+    if found.drawing.units.mm_per_unit is None:
+        raise api.unit_question(found.drawing)
+    parts = found.parts.moved(*claim.shift)
+    left = [feature for feature in parts.features if _is_left_out(feature, claims)]
+    return api.drawn_contours(parts, left)
+
+
+def _is_left_out(feature: Feature, claims: Claims) -> bool:
+    x0, y0, x1, y1 = feature.contour.path.bounds()
+    middle = (x0 + x1) / 2, (y0 + y1) / 2
+    return any(
+        feature.label == label and math.dist(middle, place) <= SAME_PLACE
+        for label, place in zip(claims.left_names, claims.left_out, strict=True)
+    )

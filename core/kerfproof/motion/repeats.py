@@ -1,0 +1,210 @@
+"""Lines that follow each other again and again: done once, then what they did is copied.
+
+Every cut of a program begins and ends with the same lines at another place of the plate. What such lines do depends on
+the lines, on the state of the control and on nothing else, as long as they neither move in the plane nor ask where the
+axes stand there. So it is enough to do them once from each state; the second time what they recorded is copied.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from operator import attrgetter
+from typing import Any
+
+from kerfproof.motion import modes
+from kerfproof.motion.arrange import Arranged
+from kerfproof.motion.control import Control
+from kerfproof.motion.lexer import Line
+from kerfproof.motion.trace import Change
+
+FEWEST, LONGEST = 2, 64
+"""Fewer lines than this are not worth it, more are done in pieces."""
+MOST_STATES = 16
+"""A line from which runs of lines begin in more states than this is not worth remembering any further."""
+
+_PARAMETER = re.compile(r"#([0-9]{0,6})")
+_PLANE_PARAMETERS = frozenset({5061, 5062})
+"""Where the last probing move tripped in the plane."""
+_RUNNING = {"feed_mode", "feed", "speed", "tool", "tool change", "torch", "coolant", "override", "output", "dwell"}
+_RUNNING |= {"plane", "units", "system", "path", "distance", modes.ARC_CENTER, "retract"}
+_OWN_VALUES = {"compensation": (400,), "length": (490,), "stop": (0, 1, 60)}
+"""Of these parts of a line only some codes are followed here."""
+
+_STATE = (
+    *("z", "unit", "incremental", "system", "shift", "local", "tool_length", "ox", "oy", "oz", "motion", "plane"),
+    *("feed", "inverse_time", "compensation", "absolute_centers", "return_to_level", "speed", "torch", "plain"),
+)
+"""All of a control that the lines followed here may read or set, its parameters and coordinate systems aside."""
+_state = attrgetter(*_STATE)
+_new = tuple.__new__
+_COPIED = ("kinds", "feeds", "torches", "origins", "datums", "values", "changes", "comments")
+_HINDERING = ("arcs", "jumps", "probes", "unread")
+"""Columns of a recorder: those that grow by what is copied, and those that must not grow."""
+
+
+@dataclass(frozen=True, slots=True)
+class Blind:
+    """What a line that is blind to the place in the plane reads and sets: numbers of parameters."""
+
+    reads: frozenset[int]
+    sets: frozenset[int]
+
+
+def blind(code: str, line: Line | None, arranged: Arranged | None) -> Blind | None:
+    """Return what a line reads and sets if it neither moves in the plane nor asks for the place there, else None.
+
+    `code` is the line without spaces and comments, `line` its words (None for lines of the machine file and
+    guards), `arranged` those sorted (None if they must be worked out each time).
+    """
+    named = _PARAMETER.findall(code)
+    if any(not number for number in named):
+        return None  # a parameter by the value of another one, or by name
+    reads, sets = {int(number) for number in named}, set[int]()
+    if reads & _PLANE_PARAMETERS:
+        return None
+    if line is not None:
+        if line.deletable or not all(isinstance(setting.number, float) for setting in line.settings):
+            return None
+        sets |= {round(s.number) for s in line.settings if isinstance(s.number, float)}
+        if line.words:
+            if arranged is None or arranged.notes or not all(_stays(act.part, act.values) for act in arranged.acts):
+                return None
+            parts = {act.part for act in arranged.acts}
+            sets |= {5211, 5212, 5213} if "origin" in parts else set()
+            sets |= {5220} if "system" in parts else set()
+    return Blind(frozenset(reads), frozenset(sets))
+
+
+def _stays(part: str, values: Any) -> bool:
+    """Return whether a part of a line keeps the place in the plane and works without knowing it."""
+    if part == modes.MOTION and values.code == modes.CANCEL:
+        return not values.words
+    if part == modes.MOTION:
+        return values.code in (modes.RAPID, modes.FEED) and values.words.keys() <= {"Z", "F"}
+    if part == "origin":
+        return bool(values[0] == modes.SHIFT and values[1].keys() == {"Z"})
+    if part == "stop":
+        return values in _OWN_VALUES[part]
+    if part in _OWN_VALUES:
+        return values[0] in _OWN_VALUES[part]
+    return part in _RUNNING
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Repeat:
+    """Some lines, the state they began in, what they recorded (rows and lines from 0) and the state after them."""
+
+    lines: list[str]
+    state: tuple[Any, ...]
+    offsets: list[tuple[float, float, float]]
+    reads: tuple[int, ...]
+    read: list[float | None]
+    kinds: list[int]
+    at_lines: list[int]
+    zs: list[float]
+    texts: list[str]
+    feeds: list[tuple[int, float]]
+    torches: list[tuple[int, float]]
+    origins: list[tuple[int, float]]
+    datums: list[tuple[int, float]]
+    values: list[tuple[int, float]]
+    changes: list[tuple[int, str, str]]
+    comments: list[tuple[int, str]]
+    after: list[tuple[str, Any]]
+    words: dict[str, str]
+    parameters: dict[int, float]
+    forgets_cycle: bool
+    datums_set: int
+
+    def fits(self, control: Control) -> bool:
+        """Return whether the control is in the state that these lines began in."""
+        if _state(control) != self.state or control.offsets != self.offsets:
+            return False
+        known = control.parameters.values.get
+        return [known(number) for number in self.reads] == self.read
+
+    def copy(self, control: Control, number: int) -> None:
+        """Do these lines, the first of which is line `number`."""
+        rows = control.rows
+        row, count = len(rows.kinds), len(self.kinds)
+        rows.kinds += self.kinds
+        rows.lines += [number + k for k in self.at_lines]
+        rows.xs += [control.x] * count
+        rows.ys += [control.y] * count
+        rows.zs += self.zs
+        rows.texts += self.texts
+        if self.feeds:
+            rows.feeds += [(row + k, value) for k, value in self.feeds]
+        if self.torches:
+            rows.torches += [(row + k, value) for k, value in self.torches]
+        if self.values:
+            rows.values += [(row + k, value) for k, value in self.values]
+        if self.changes:  # the class's own constructor takes three times as long
+            rows.changes += [_new(Change, (number + k, group, word)) for k, group, word in self.changes]
+        if self.comments:
+            rows.comments += [(number + k, text) for k, text in self.comments]
+        if self.datums:
+            rows.origins += [(row + k, value) for k, value in self.origins]
+            before = control.datums_set
+            for k, datum in self.datums:
+                control.datum, control.datum_state = (int(datum) + before, "set") if datum >= 0 else (-1, "cleared")
+                rows.datums.append((row + k, float(control.datum)))
+            control.datums_set = before + self.datums_set
+        for name, value in self.after:
+            setattr(control, name, value)
+        control.words.update(self.words)
+        control.parameters.values.update(self.parameters)
+        if self.forgets_cycle:
+            control.cycle = {}
+        control.line = number + len(self.lines) - 1
+
+
+class Watcher:
+    """What a control is before some lines, to tell afterwards what they did to it."""
+
+    def __init__(self, control: Control, lines: list[str], seen: list[Blind]) -> None:
+        self.control, self.lines, self.seen, self.number = control, lines, seen, control.line
+        self.state, self.offsets = _state(control), list(control.offsets)
+        self.known = dict(control.parameters.values)
+        self.place, self.cycle = (control.x, control.y), control.cycle
+        self.datums_set = control.datums_set
+        self.marks = {name: len(getattr(control.rows, name)) for name in (*_COPIED, *_HINDERING)}
+        self.unlisted = control.rows.unlisted
+
+    def repeat(self) -> Repeat | None:
+        """Return what the lines did, None if something hinders copying it: a mistake, a stop, another place."""
+        c, rows, marks = self.control, self.control.rows, self.marks
+        if (c.x, c.y) != self.place or c.end_word or c.offsets != self.offsets:
+            return None
+        if rows.unlisted != self.unlisted or any(len(getattr(rows, name)) != marks[name] for name in _HINDERING):
+            return None
+        row, number = marks["kinds"], self.number
+        reads = tuple(sorted(frozenset[int]().union(*(s.reads for s in self.seen))))
+        values = c.parameters.values
+        sets = frozenset[int]().union(*(s.sets for s in self.seen))
+        changed = {n: v for n, v in values.items() if n in sets or self.known.get(n) != v}
+        changes = [(ch.line - number, ch.group, ch.word) for ch in rows.changes[marks["changes"] :]]
+        return Repeat(
+            lines=self.lines,
+            state=self.state,
+            offsets=self.offsets,
+            reads=reads,
+            read=[self.known.get(n) for n in reads],
+            kinds=rows.kinds[row:],
+            at_lines=[line - number for line in rows.lines[row:]],
+            zs=rows.zs[row:],
+            texts=rows.texts[row:],
+            feeds=[(k - row, v) for k, v in rows.feeds[marks["feeds"] :]],
+            torches=[(k - row, v) for k, v in rows.torches[marks["torches"] :]],
+            origins=[(k - row, v) for k, v in rows.origins[marks["origins"] :]],
+            datums=[(k - row, v - self.datums_set if v >= 0 else v) for k, v in rows.datums[marks["datums"] :]],
+            values=[(k - row, v) for k, v in rows.values[marks["values"] :]],
+            changes=changes,
+            comments=[(line - number, text) for line, text in rows.comments[marks["comments"] :]],
+            after=[(n, now) for n, was, now in zip(_STATE, self.state, _state(c), strict=True) if was != now],
+            words={group: c.words[group] for _, group, _ in changes if group in c.words},
+            parameters=changed,
+            forgets_cycle=c.cycle is not self.cycle,
+            datums_set=c.datums_set - self.datums_set,
+        )

@@ -1,0 +1,75 @@
+"""Drawings put where the program cuts them, each by itself, where nobody said how they lie."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from kerfproof.errors import Finding, Severity
+from kerfproof.parts.contour import Contour
+from kerfproof.verify.align import placings
+from kerfproof.verify.evidence import Against, Evidence
+from kerfproof.verify.kept import kept_of
+from kerfproof.verify.placed import Placing
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sheet:
+    """One drawing: its closed contours and its slits, and the places where it was found."""
+
+    drawn: tuple[Contour, ...]
+    slits: tuple[Contour, ...]
+    places: tuple[Placing, ...] = ()
+
+
+def sheets_of(against: Against, counts: Sequence[tuple[int, int]]) -> tuple[Sheet, ...]:
+    """Return the drawings apart; `counts` says how many contours and slits each has, none: all are one drawing."""
+    drawn, slits = against.drawn or (), against.slits
+    if len(counts) < 2:
+        return (Sheet(drawn, slits),)
+    out = []
+    for some, open_ones in counts:
+        out.append(Sheet(drawn[:some], slits[:open_ones]))
+        drawn, slits = drawn[some:], slits[open_ones:]
+    return tuple(sheet for sheet in out if sheet.drawn)
+
+
+def found(evidence: Evidence, sheets: tuple[Sheet, ...]) -> tuple[Sheet, ...]:
+    """Return the drawings with their places in the program; none where one fits nowhere or only mirrored or scaled."""
+    if evidence.kept is None:
+        return sheets
+    out = []
+    for sheet in sheets:
+        kept = evidence.kept if len(sheets) == 1 else kept_of(sheet.drawn)
+        places = placings(kept, evidence.path)
+        fine = all(place.rule in ("", "shifted", "turned") for place in places)
+        out.append(replace(sheet, places=places if fine else ()))
+    return tuple(out)
+
+
+def moved(against: Against, sheets: tuple[Sheet, ...]) -> Against:
+    """Return what to compare with when the drawings lie at their places; one of several that has none is left out."""
+    if len(sheets) == 1 and not sheets[0].places:
+        return against
+    pairs = [(place, sheet) for sheet in sheets for place in sheet.places]
+    return replace(
+        against,
+        drawn=tuple(contour for place, sheet in pairs for contour in place.moved(sheet.drawn)),
+        slits=tuple(slit for place, sheet in pairs for slit in place.moved(sheet.slits)),
+    )
+
+
+def told(sheets: tuple[Sheet, ...]) -> list[Finding]:
+    """Return notes on where the drawings were found, and errors on those of several that were not."""
+    out = []
+    for number, sheet in enumerate(sheets, 1):
+        which = "the drawing's zero" if len(sheets) == 1 else f"the zero of drawing {number}"
+        for place in sheet.places:
+            turn = f", {place.message.removeprefix('the whole cut is ')}" if place.rule == "turned" else ""
+            message = f"{which} lies at {place.shift[0]:.3f}, {place.shift[1]:.3f} mm{turn}: found from the cut"
+            x, y = float(place.shift[0]), float(place.shift[1])
+            out.append(Finding("drawing-found", Severity.NOTE, message, "", None, x, y))
+        if len(sheets) > 1 and not sheet.places:
+            message = f"drawing {number} of {len(sheets)} is found nowhere in the program"
+            out.append(Finding("feature-not-cut", Severity.ERROR, message, "cut it, or compare without it"))
+    return out

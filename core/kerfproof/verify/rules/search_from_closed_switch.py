@@ -1,0 +1,46 @@
+"""A search that begins with the switch still closed.
+
+Finds: on a floating head, a search that starts no higher than the last trip at the same place, the way back of the
+switch included.
+
+Matters: most controls refuse a probing move whose input is closed already, others take the start as the trip.
+
+Bad::
+
+    Given: head
+    G0 X10 Y50
+    G4 P0.2
+    G92 Z0
+    G38.2 Z-84 F150
+    G38.2 Z-84 F150
+
+Good::
+
+    Given: head
+    G0 X10 Y50
+    G4 P0.2
+    G92 Z0
+    G38.2 Z-84 F150
+    G91 G1 Z2 F600
+    G38.2 Z-3 F150
+
+Do: raise until the switch lets go, then search again.
+"""
+
+from collections.abc import Iterator
+
+from kerfproof.errors import Severity
+from kerfproof.machine.profile import TouchOff
+from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.rule import Hit, Rule, at_row
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    if e.machine.touch_off is not TouchOff.FLOAT:
+        return
+    for row, search in zip(e.search_rows.tolist(), e.searches, strict=False):
+        if search.probed.tripped and search.probed.trip == search.start:
+            yield at_row(e, row, "the search begins with the switch closed", "raise until it lets go first")
+
+
+RULE = Rule("search-from-closed-switch", Severity.WARNING, _judge)

@@ -1,0 +1,247 @@
+from __future__ import annotations
+
+from dataclasses import fields, replace
+
+import pytest
+from PySide6.QtWidgets import QComboBox
+
+import shop
+from at_the_window import open_demo, settle
+from kerfproof.job import Job, LeadChoice, Mode, Origin, Rests, SmallHoles
+from kerfproof.jobfile import parse_job
+from kerfproof.parts.choices import DrillKind, PageFrames
+from kerfproof_app.window.roles_table import Drawn, drawn_in
+
+
+def typed(field, text):
+    field.edit.setText(text)
+    field.edit.setModified(True)
+    field.commit()
+
+
+def chosen(box: QComboBox, value) -> None:
+    index = box.findData(value)
+    assert index >= 0, f"{value!r} is not offered"
+    box.setCurrentIndex(index)
+    box.activated.emit(index)
+
+
+def opened(qtbot, window, tmp_path, draw, units=4):
+    path = tmp_path / "drawn.dxf"
+    path.write_bytes(shop.dxf(draw, units=units))
+    window.open_files([path])
+    settle(qtbot, window)
+
+
+def many_looks(space):
+    space.add_lwpolyline([(0, 0), (160, 0), (160, 100), (0, 100)], close=True)
+    space.add_circle((40, 50), 15, dxfattribs={"color": 1})
+    space.add_circle((110, 50), 15, dxfattribs={"layer": "BEND"})
+    space.add_line((10, 90), (150, 90), dxfattribs={"layer": "AXES", "linetype": "CENTER"})
+
+
+def holes(window):
+    return sum(len(part.holes) for part in window.session.outcome.parts.parts)
+
+
+CHOICES = {
+    "page": ("part_page", "page", PageFrames.CUT),
+    "small_holes": ("part_page", "holes", SmallHoles.DRILL),
+    "drill_marks": ("part_page", "marks", DrillKind.CROSS),
+    "origin": ("part_page", "origin", Origin.DRAWING),
+    "mode": ("torch_page", "mode", Mode.TOUR),
+    "rests": ("torch_page", "rests", Rests.DWELL),
+}
+TYPED = {
+    "plate": ("part_page", "plate", "48x24 in", (1219.2, 609.6)),
+    "margin": ("part_page", "margin", "3/4 in", 19.05),
+    "join_tolerance": ("part_page", "join", "0.2", 0.2),
+    "drill_below": ("part_page", "below", '0.25"', 6.35),
+    "layers": ("part_page", "layers", "0, CUT*", ("0", "CUT*")),
+    "window": ("part_page", "box", "300,200,-1,-1", (-1.0, -1.0, 300.0, 200.0)),
+    "kerf": ("torch_page", "kerf", "1.6 mm", 1.6),
+    "feed_mm_min": ("torch_page", "feed", "90 in/min", 2286.0),
+    "pierce_delay_s": ("torch_page", "delay", "400 ms", 0.4),
+    "tab_width": ("torch_page", "tab_width", "3", 3.0),
+}
+ELSEWHERE = {
+    "drawings": "the box of each drawing, below",
+    "machine": "test_fields", "chart": "test_coupon_page", "material": "below", "thickness": "test_fields",
+    "amps": "below", "order": "test_order", "spread": "below", "sharp_corners": "below", "tabs": "below",
+    "leads": "below", "rules": "below", "roles": "below", "contour_roles": "test_fields", "pins": "test_leads",
+    "sequence": "test_order", "tab_places": "test_tabs",
+}  # fmt: skip
+
+
+def test_every_setting_of_a_job_has_a_place_in_the_window():
+    assert {f.name for f in fields(Job)} == set(CHOICES) | set(TYPED) | set(ELSEWHERE)
+
+
+def test_every_choice_is_taken_shown_and_undone(qtbot, window):
+    open_demo(qtbot, window)
+    before = window.session.job
+    for key, (page, name, value) in CHOICES.items():
+        field = getattr(getattr(window, page), name)
+        chosen(field.box, value)
+        assert window.session.job == replace(before, **{key: value}), key
+        assert field.box.currentData() == value
+        window.session.undo()
+        assert field.box.currentData() == getattr(before, key)
+
+
+def test_every_typed_setting_takes_units_and_is_shown_again(qtbot, window):
+    open_demo(qtbot, window)
+    before = replace(window.session.job, drill_marks=DrillKind.PIERCE)
+    window.session.edit(before, "for the test")
+    for key, (page, name, text, value) in TYPED.items():
+        field = getattr(getattr(window, page), name)
+        typed(field, text)
+        assert getattr(window.session.job, key) == pytest.approx(value) if key != "layers" else True, key
+        assert window.session.job == replace(before, **{key: getattr(window.session.job, key)}), key
+        assert field.said.isHidden(), field.said.text()
+        assert field.edit.text()
+        again = field.edit.text()
+        typed(field, again)
+        assert getattr(window.session.job, key) == pytest.approx(value) if key != "layers" else True, again
+        window.session.edit(before, "back")
+    assert window.session.job == before
+
+
+@pytest.mark.parametrize(
+    ("page", "name", "text", "why"),
+    [("part_page", "box", "1,2,3", "no box"), ("part_page", "box", "1,2,1,5", "without a size"),
+     ("part_page", "below", "-1", "at least 0"), ("torch_page", "tab_width", "0", "more than 0"),
+     ("torch_page", "rules", "line-too-long = note", "reason"),
+     ("torch_page", "rules", "nonsense = off: why", "no rule"), ("part_page", "join", "", "needed")],
+)  # fmt: skip
+def test_an_impossible_value_says_why_at_its_field_and_changes_nothing(qtbot, window, page, name, text, why):
+    open_demo(qtbot, window)
+    window.session.edit(replace(window.session.job, drill_marks=DrillKind.PIERCE), "for the test")
+    before, field = window.session.job, getattr(getattr(window, page), name)
+    typed(field, text)
+    assert why in field.said.text()
+    assert not field.said.isHidden()
+    assert window.session.job is before
+
+
+def test_tabs_sharp_corners_spread_lead_shape_and_rules(qtbot, window):
+    open_demo(qtbot, window)
+    page = window.torch_page
+    page.tabs.spin.setValue(3)
+    page.sharp.click()
+    page.spread.click()
+    chosen(page.shape.box, "straight")
+    typed(page.rules, "line-too-long = note: my control takes them")
+    settle(qtbot, window)
+    job = window.session.job
+    assert (job.tabs, job.sharp_corners, job.spread, job.leads) == (3, True, True, LeadChoice(shape="straight"))
+    assert [(r.rule, str(r.severity), r.reason) for r in job.rules] == [
+        ("line-too-long", "note", "my control takes them")
+    ]
+    assert len(window.session.outcome.plan.tabs) == 3
+    assert "straight" in {c.lead_shape for c in window.session.outcome.plan.cuts if c.kind == "outline"}
+    assert page.rules.edit.text() == "line-too-long = note: my control takes them"
+
+
+def test_current_and_material_of_the_chart_can_be_chosen(qtbot, window):
+    open_demo(qtbot, window)
+    page = window.torch_page
+    materials = [page.material.box.itemData(k) for k in range(page.material.box.count())]
+    other = next(m for m in materials if m != "mild steel")
+    chosen(page.material.box, other)
+    settle(qtbot, window)
+    assert (window.session.job.material, window.session.outcome.process.material) == (other, other)
+    window.session.undo()
+    settle(qtbot, window)
+    usual = window.session.outcome.process.amps
+    typed(page.amps, "1 A")
+    assert not page.amps.said.isHidden()
+    assert window.session.job.amps is None
+    typed(page.amps, f"{usual:g}")
+    assert window.session.job.amps == usual
+
+
+def test_the_unit_of_a_drawing_that_says_it_wrongly_is_put_right(qtbot, window):
+    open_demo(qtbot, window)
+    box = window.part_page.boxes[0]
+    assert box.unit.box.currentData() is None
+    chosen(box.unit.box, 10.0)
+    settle(qtbot, window)
+    assert window.session.job.drawings[0].mm_per_unit == 10.0
+    assert "drawn in" in box.drawn.text()
+
+
+def test_the_table_tells_what_is_drawn_how_much_and_what_is_usual(qtbot, window, tmp_path):
+    opened(qtbot, window, tmp_path, many_looks)
+    looks = drawn_in(window.session.drawings)
+    assert Drawn("layer", "BEND", 1, "ignore") in looks
+    assert Drawn("layer", "0", 2, "cut") in looks
+    assert Drawn("color", "red", 1, "") in looks
+    assert Drawn("linetype", "CENTER", 1, "ignore") in looks
+    table = window.part_page.table
+    assert set(table.boxes) == {(look.kind, look.name) for look in looks}
+    assert table.boxes["layer", "BEND"].currentText() == "usual: ignore"
+    assert [look.count for look in looks if look.kind == "linetype"] == [1, 3], "Continuous and CONTINUOUS are one"
+
+
+def test_roles_by_layer_colour_and_line_type_are_given_and_taken_back(qtbot, window, tmp_path):
+    opened(qtbot, window, tmp_path, many_looks)
+    table = window.part_page.table
+    assert holes(window) == 1
+    chosen(table.boxes["layer", "BEND"], "cut")
+    settle(qtbot, window)
+    assert holes(window) == 2
+    chosen(table.boxes["color", "red"], "ignore")
+    settle(qtbot, window)
+    assert holes(window) == 1
+    chosen(table.boxes["linetype", "CENTER"], "slit")
+    settle(qtbot, window)
+    assert any(cut.kind == "slit" for cut in window.session.outcome.plan.cuts)
+    assert [box.currentData() for box in table.boxes.values()].count("") == len(table.boxes) - 3
+    for key in (("layer", "BEND"), ("color", "red"), ("linetype", "CENTER")):
+        chosen(table.boxes[key], "")
+    settle(qtbot, window)
+    assert window.session.job.roles == ()
+    assert holes(window) == 1
+
+
+def test_texts_are_left_out_unless_they_are_given_a_role(qtbot, window, tmp_path):
+    def draw(space):
+        space.add_lwpolyline([(0, 0), (160, 0), (160, 100), (0, 100)], close=True)
+        space.add_text("O", height=40, dxfattribs={"insert": (60, 30)})
+
+    opened(qtbot, window, tmp_path, draw)
+    box = window.part_page.table.boxes["kind", "TEXT"]
+    assert box.currentText() == "usual: ignore"
+    assert holes(window) == 0
+    chosen(box, "cut")
+    settle(qtbot, window)
+    assert holes(window) > 0
+    chosen(window.part_page.table.boxes["kind", "TEXT"], "")
+    settle(qtbot, window)
+    assert holes(window) == 0
+
+
+def test_a_drawing_of_which_nothing_is_cut_still_lists_its_layers(qtbot, window, tmp_path):
+    opened(
+        qtbot, window, tmp_path,
+        lambda space: space.add_lwpolyline([(0, 0), (90, 0), (90, 60)], close=True, dxfattribs={"layer": "Bend"}),
+    )  # fmt: skip
+    assert window.session.state == "failed"
+    chosen(window.part_page.table.boxes["layer", "Bend"], "cut")
+    settle(qtbot, window)
+    assert window.session.verdict.startswith("PROVEN")
+
+
+def test_layers_and_box_to_read_are_kept_in_the_job_file(qtbot, window, tmp_path):
+    opened(qtbot, window, tmp_path, many_looks)
+    typed(window.part_page.layers, "0")
+    typed(window.part_page.box, "-1,-1,80,101 mm")
+    settle(qtbot, window)
+    assert [f.diameter for f in window.session.outcome.parts.features] == [30.0], "only the hole lies in the box"
+    typed(window.part_page.box, "-1,-1,161,101 mm")
+    settle(qtbot, window)
+    assert {e.layer for e in window.session.outcome.drawings[0].entities} == {"0"}
+    saved = window.session.save(tmp_path / "kept")
+    job = parse_job(saved.read_text(), "kept")
+    assert (job.layers, job.window) == (("0",), (-1.0, -1.0, 161.0, 101.0))

@@ -1,0 +1,107 @@
+"""Copied lines do what read lines do: the same trace to the last bit, whatever stands in the program."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import kerfproof.motion.interpreter as interpreter
+from kerfproof.dialect import Dialect
+from kerfproof.dialects.compact import DIALECT as COMPACT
+from kerfproof.dialects.ngc import DIALECT as NGC
+from kerfproof.dialects.skip_macro import DIALECT as SKIP_MACRO
+from kerfproof.motion.book import Book
+from kerfproof.motion.interpreter import interpret
+from kerfproof.motion.trace import StartState, Trace
+from kerfproof.verify.table import Plate, Search, Table
+from known_plate import MACHINES
+
+FLAT = Plate(-20.0)
+GOLDEN = sorted((Path(__file__).parents[2] / "golden").glob("*.nc"))
+LINES = {"arc_wait": "M66 P0 L3 Q1"}
+BLOCKS = (
+    ("M5", "G4 P0.3", "G0 Z25"),
+    ("M5", "G17 G40 G49 G80", "G90 G94", "G21", "G54", "G61", "F7500"),
+    ("G4 P0.2", "G92 Z0", "G38.2 Z-60 F1000", "#101=#5063", "#102=SQRT[4-ABS[#101+44]]", "G1 Z[#101+2] F600"),
+    ("#101=#5063", "G1 Z[#101+2] F600 (up)", "G4 P0.1", "#103=[#101*2+#5061]", "G1 Z-1 F1000"),
+    ("G92 Z-19", "G4 P0.1", "G1 Z-1 F1000", "M3", "M66 P0 L3 Q1", "G4 P0.4", "G1 Z1.5 F900"),
+    ("G1 X[#5061+1] Y2", "#5=7", "##5=2", "G1 Z#7"),
+    ("G20", "G1 Z0.5 F40", "Z0.6", "G21"),
+    ("G91", "G0 Z3", "G0 Z-1", "G90", "G53 G0 Z20"),
+    ("G93", "G1 Z4 F2", "G1 Z5", "G94", "F900"),
+    ("G10 L2 P1 Z2", "G92.1", "G55", "G54", "G43 H1", "G49"),
+    ("G1 Z3 Q2", "G18", "G1 Z2", "G17", "M0", "T1 M6", "S500", "M3"),
+    ("G41 D1", "G1 Z2", "G40", "/G0 Z30", "M7", "M9", "G81 X1 Y1 Z-1 R2", "G80"),
+    ("#102=SQRT[#101+90]", "G61.1", "G64 P0.05", "G98", "G99", "#9=#8", "G1 Z#9"),
+)
+"""What stands in programs; some of it must never be copied, some of it is wrong."""
+
+
+def traced(text: str, control: Dialect, plate: Plate, book: Book) -> tuple[Trace, list[Search]]:
+    table = Table(MACHINES["contact-float"], plate, 5.0, 0.0)
+    start = StartState(position=(5.0, 6.0, 30.0), offset=(1.0, 2.0, 0.5), tool_lengths=(0.0, 3.0))
+    return interpret(text, control, world=table, start=start, lines=LINES, book=book), table.searches
+
+
+def assert_read_and_copied_alike(
+    text: str, control: Dialect, monkeypatch: pytest.MonkeyPatch, plate: Plate = FLAT
+) -> Book:
+    with monkeypatch.context() as patch:
+        patch.setattr(interpreter, "MOST_STATES", 0)
+        read, felt = traced(text, control, plate, Book(control, LINES))
+    book = Book(control, LINES)
+    for _ in range(2):  # the second time much more is known
+        copied, felt_again = traced(text, control, plate, book)
+        assert felt_again == felt
+        for field in fields(Trace):
+            one, other = getattr(read, field.name), getattr(copied, field.name)
+            if isinstance(one, np.ndarray):
+                assert one.dtype == other.dtype and one.tobytes() == other.tobytes(), field.name
+            else:
+                assert one == other, field.name
+    return book
+
+
+@pytest.mark.parametrize("control", [NGC, COMPACT, SKIP_MACRO], ids=lambda c: c.name)
+@pytest.mark.parametrize("seed", range(12))
+def test_any_mix_of_lines_is_copied_as_it_is_read(control: Dialect, seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    rng = np.random.default_rng(seed)
+    out: list[str] = []
+    for number in range(150):
+        block = list(BLOCKS[rng.integers(len(BLOCKS))] if seed % 3 else BLOCKS[rng.integers(5)])
+        if rng.random() < 0.15:
+            del block[rng.integers(len(block))]
+        x, y = rng.integers(0, 90, 2).tolist()
+        out += [f"(cut {number})", f"G{rng.integers(2)} X{x} Y{y} F{rng.integers(1, 4)}00", *block]
+        if rng.random() < 0.2:
+            out += [f"G3 X{x + 2} I1 J0", f"G1 X{x}"]
+    plate = Plate(-20.0, 0.01 * (seed % 2), 0.0)
+    assert_read_and_copied_alike("\n".join([*out, "M2", "G1 X1"]), control, monkeypatch, plate)
+
+
+@pytest.mark.parametrize("path", GOLDEN, ids=lambda p: p.stem)
+def test_whole_programs_are_copied_as_they_are_read(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    control = SKIP_MACRO if "skip" in path.stem else NGC
+    assert_read_and_copied_alike(path.read_text(encoding="ascii"), control, monkeypatch)
+
+
+def test_the_lines_around_each_cut_are_copied(monkeypatch: pytest.MonkeyPatch) -> None:
+    cut = [*BLOCKS[0], *BLOCKS[1], "G53 G0 Z20", *BLOCKS[4]]
+    text = "\n".join(line for k in range(20) for line in (f"G0 X{k} Y2", *cut, f"G1 X{k}.5 F2000"))
+    book = assert_read_and_copied_alike(text, NGC, monkeypatch)
+    copied = {len(repeat.lines) for known in book.repeats.values() for repeat in known}
+    assert len(cut) in copied
+
+
+def test_a_line_that_asks_for_the_place_in_the_plane_is_never_copied(monkeypatch: pytest.MonkeyPatch) -> None:
+    text = "\n".join(
+        line
+        for k in range(8)
+        for line in (f"G0 X{k} Y2", "G38.2 Z-60 F300", "G4 P0.1", "#1=#5061", "G1 Z#1 F300", "G1 Z3", "G92 X0", "G92.1")
+    )
+    book = assert_read_and_copied_alike(text, NGC, monkeypatch)
+    for name in ("#1=#5061", "G92 X0", "G38.2 Z-60 F300"):
+        assert book.kept[name].blind is None
