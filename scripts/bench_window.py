@@ -86,7 +86,7 @@ def lead_drag() -> tuple[float, float]:
     """Move the pointer with a lead in hand until its verdict is painted, over the same frame without the move."""
     from PySide6.QtGui import QImage
 
-    from kerfproof_app.window.tools import Look
+    from kerfproof_app.window.look import Look
 
     canvas = _canvas()
     canvas.fit()

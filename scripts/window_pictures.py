@@ -158,7 +158,7 @@ class _Studio:
         window.question.drop_all()
 
     def leads(self) -> Iterator[Path]:
-        from kerfproof_app.window.tools import Look
+        from kerfproof_app.window.look import Look
 
         window = self.window
         window.torch_tabs.setCurrentIndex(1)

@@ -410,6 +410,24 @@ def _(s: Subject) -> Lines | None:
     return changed(s.lines, light, f"G0 X{x + 25 / s.unit:.5f}", s.lines[light])
 
 
+def _in_mid_cut(line: str) -> Fault:
+    """Plant a line between two moves of a cut, in the control's unit of time."""
+
+    def plant(s: Subject) -> Lines | None:
+        span = s.block()
+        moves = s.cut_moves(span) if span else []
+        ms = control_of(s.outcome.machine).dwell_in_ms
+        new = line.replace("P1", "P1000") if ms else line
+        return changed(s.lines, moves[2], new, s.lines[moves[2]]) if len(moves) > 3 else None
+
+    return plant
+
+
+FAULTS["dwell in the middle of a cut"] = _in_mid_cut("G4 P1")
+FAULTS["a G word that nobody knows"] = _in_mid_cut("G68.7")
+FAULTS["on word of another output"] = _swap_words(r"^M3(?!\d)", "M4", everywhere=False)
+
+
 # --- modes and feeds ------------------------------------------------------------------------------------
 
 FAULTS["unit word changed"] = lambda s: _swap_words(*((r"^G20$", "G21") if s.unit > 1 else (r"^G21$", "G20")))(s)
@@ -418,6 +436,9 @@ FAULTS["unit word changed in one block"] = lambda s: _swap_words(
 )(s)
 FAULTS["unit word lost"] = lambda s: [line for line in s.lines if line not in ("G20", "G21")]
 FAULTS["plane word changed"] = _swap_words("G17", "G18", everywhere=False)
+FAULTS["exact path left to blending"] = _swap_words(r"^G61$", "G64")
+FAULTS["torch off behind a slash"] = _swap_words(r"^M5$", "/M5", everywhere=False)
+FAULTS["touch-off behind a slash"] = _swap_words(r"^(?=G38|G31)", "/", everywhere=False)
 FAULTS["plane word lost"] = _swap_words("G17 ", "")
 FAULTS["G91 left on"] = _swap_words("G90", "G91", everywhere=False)
 FAULTS["G90 lost"] = _swap_words("G90 ", "")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from dataclasses import replace
+from functools import cache
 
 import ezdxf
 
@@ -17,8 +18,11 @@ from kerfproof_resources import chart_text, drawing_bytes, machine_text
 
 DIALECTS = ("compact", "compact_offset", "ngc", "ngc_blend", "skip", "skip_macro")
 DEMOS = ("gusset", "pump-flange", "sluice-sheet")
+BENCH = api.Bench()
+"""Tests that follow each other with one drawing read and join it once; what comes out is the same."""
 
 
+@cache
 def built_in(name: str = "contact-float-mm") -> Machine:
     """Return a built-in machine."""
     return parse_machine(machine_text(name), name)
@@ -42,6 +46,7 @@ def starts() -> dict[str, Machine]:
     }
 
 
+@cache
 def chart() -> api.CutChart:
     """Return the built-in chart."""
     return parse_chart(chart_text("air-50a"), "air-50a")
@@ -64,7 +69,7 @@ def cut(data: bytes, machine: Machine | None = None, name: str = "part.dxf", **c
         "thickness": 3.0,
     }  # fmt: skip
     job = Job(**(values | changes))  # type: ignore[arg-type]
-    return api.plan(job, {use.name: data for use in job.drawings}, api.Shop(machine or built_in(), chart()))
+    return BENCH.plan(job, {use.name: data for use in job.drawings}, api.Shop(machine or built_in(), chart()))
 
 
 def demo(name: str) -> bytes:

@@ -18,6 +18,8 @@ from kerfproof_app.proving import Proved
 
 OF_THE_FIRST = ("drawing-missing", "drawing-changed", "other-machine")
 """What is found on the first program that matters for the rest, too."""
+NAMED = "name it with --first"
+"""What to do if the first program is not at hand, on the command line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,20 +96,20 @@ def first_of_proved(proved: Proved, name: str) -> First:
     return First(proved.text, proved.proof.trace, setup, tuple(found), proved.against)
 
 
-def chained(program: First, before: First | None, goes_on: GoesOn) -> First:
+def chained(program: First, before: First | None, goes_on: GoesOn, advice: str = NAMED) -> First:
     """Return a program that goes on with another itself, with what was cut `before` it and the drawing of that one."""
     if before is None:
-        return replace(program, findings=(*program.findings, first_missing(goes_on)))
+        return replace(program, findings=(*program.findings, _first_missing(goes_on, advice)))
     own = program.setup
     setup = replace(_after(before, goes_on), name=own.name, digest=own.digest, rests=own.rests)
     findings = tuple(dict.fromkeys((*program.findings, *before.findings)))
     return First(program.text, program.trace, setup, findings, before.against)
 
 
-def proved_after(proved: Proved, before: First | None, goes_on: GoesOn, watch: Watch) -> Proved:
+def proved_after(proved: Proved, before: First | None, goes_on: GoesOn, watch: Watch, *, advice: str = NAMED) -> Proved:
     """Return the proof of a resumed program together with what was cut `before` it; None: that is not at hand."""
     if before is None:
-        findings = (*proved.findings, first_missing(goes_on))
+        findings = (*proved.findings, _first_missing(goes_on, advice))
         return replace(proved, findings=findings, verdict=api.verdict_of(findings, proved.compared))
     setup = _after(before, goes_on)
     judged = continued(proved.text, setup, watch)
@@ -125,13 +127,14 @@ def proved_after(proved: Proved, before: First | None, goes_on: GoesOn, watch: W
         findings=findings,
         drawn=setup.drawn or (),
         slits=setup.slits,
+        whole=judged.together,
     )
 
 
-def first_missing(goes_on: GoesOn) -> Finding:
+def _first_missing(goes_on: GoesOn, advice: str) -> Finding:
     """Return a warning that what was cut before a resumed program is not known."""
     what = f"it goes on with {goes_on.name}, which is not at hand as it was: what was cut before is not known"
-    return Finding("first-missing", Severity.WARNING, what, "name it with --first")
+    return Finding("first-missing", Severity.WARNING, what, advice)
 
 
 def _after(before: First, goes_on: GoesOn) -> Setup:

@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
@@ -225,3 +226,14 @@ def _pattern(kind: str, name: str) -> str:
 def _rule(kind: str, name: str, role: str) -> tuple[RoleRule, ...]:
     """Return the ways in which a rule for this name alone may be written."""
     return tuple(RoleRule(**{kind: text}, role=role) for text in dict.fromkeys((_pattern(kind, name), name)))
+
+
+def without_drawing(job: Job, number: int) -> Job:
+    """Return the job without a drawing and all that was chosen on it; the last one can't go."""
+    if not 0 <= number < len(job.drawings) or len(job.drawings) == 1:
+        return job
+    name = job.drawings[number].name
+    kept: dict[str, Any] = {"drawings": tuple(use for k, use in enumerate(job.drawings) if k != number)}
+    for field in ("pins", "contour_roles", "sequence"):
+        kept[field] = tuple(item for item in getattr(job, field) if item.drawing != name)
+    return replace(job, **kept)

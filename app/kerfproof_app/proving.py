@@ -6,6 +6,7 @@ The same for the command line and the window. No Qt, no options.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -29,20 +30,14 @@ from kerfproof.report.listing import piece_lines
 from kerfproof.report.wear import Wear, wear
 from kerfproof.units import format_length, format_time
 from kerfproof_app import store
+from kerfproof_app.given import Given, given_for
 
 SAME_PLACE = 0.05
 MOST_LINES = 1_000_000
 """Longer programs are refused: the proof keeps about 2 kB for each line."""
 MODES = ("cut", "dry", "frame", "tour", "touch")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Given:
-    """A drawing that a program is to be compared with. `mm_per_unit` overrules what heading and file say."""
-
-    name: str
-    data: bytes
-    mm_per_unit: float | None = None
+UNLIT = ("dry", "frame", "tour")
+_DXF = re.compile(r"\s*(999\n.*\n\s*)*0\s*\n\s*SECTION\b")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,10 +55,14 @@ class Proved:
     text: str
     proof: Any
     """The proof itself, for `kerfproof.report.wear`."""
+    whole: Any
+    """The proof that answers for the parts: that one, or that of the program after what was cut before it."""
     machine: Machine
     process: Process
     drill: tuple[tuple[str, float, float], ...]
     """Label and middle of each feature that was left out on purpose."""
+    mode: str = "cut"
+    """What the program is for, as its heading says; all but ``cut`` light no torch."""
 
     def wear(self) -> Wear:
         """Return what the program takes of the consumables."""
@@ -95,6 +94,9 @@ def read_program(path: Path) -> str:
     text = store.read_text(path).replace("\r\n", "\n")
     if not text.strip():
         raise KerfproofError("the program is empty", where=str(path))
+    if path.suffix.lower() == ".dxf" or _DXF.match(text):
+        advice = "kerfproof inspect tells what it holds, kerfproof cut makes a program of it"
+        raise KerfproofError("this is a drawing (DXF), not a program", where=str(path), advice=advice)
     if "\0" in text:
         raise KerfproofError("this is no text of a program", where=str(path), advice="open a drawing or a program")
     return text
@@ -130,6 +132,7 @@ def prove_text(
             advice="prove it in pieces",
         )
     process = api.process_of(job, shop.chart, shop.machine)
+    mode = claims.mode if claims.mode in MODES else "cut"
     proof = api.prove(
         text,
         control_of(shop.machine),
@@ -138,7 +141,7 @@ def prove_text(
         drawn.contours,
         slits=drawn.slits,
         plate=claims.plate,
-        mode=claims.mode if claims.mode in MODES else "cut",
+        mode=mode,
         placed=drawn.placed,
         counts=drawn.counts,
         choices=claims.rules,
@@ -155,9 +158,8 @@ def prove_text(
     )
     compared = bool(drawn.contours)
     lines = [("machine", shop.machine.title or shop.machine.name)]
-    lines.append(
-        ("made for", f"{process.material} {format_length(process.thickness)}, kerf {format_length(process.kerf)}")
-    )
+    kerf = "" if mode in UNLIT else f", kerf {format_length(process.kerf)}"
+    lines.append(("made for", f"{process.material} {format_length(process.thickness)}{kerf}"))
     if assumed:
         lines.append(("assumed", assumed))
     if claims.left_names:
@@ -178,9 +180,11 @@ def prove_text(
         plate=claims.plate,
         text=text,
         proof=proof,
+        whole=proof,
         machine=shop.machine,
         process=process,
         drill=tuple((label, x, y) for label, (x, y) in zip(claims.left_names, claims.left_out, strict=True)),
+        mode=mode,
     )
 
 
@@ -264,10 +268,12 @@ def drawn_for(
     counts: list[tuple[int, int]] = []
     names: list[str] = []
     findings: list[Finding] = []
-    for number, claim in enumerate(wanted):
-        found = _given_for(claim, given, number, folder)
+    for claim, found in zip(wanted, given_for(wanted, given, folder), strict=True):
         if found is None:
             message = f"the drawing {claim.name} is not at hand, so nothing was compared with it"
+            if given:
+                message = f"the heading names {claim.name} too, which was not given, so nothing was compared"
+                advice = f"{advice}, too"
             findings.append(Finding("drawing-missing", Severity.WARNING, message, advice))
             return Drawn(None, (), (), tuple(findings))
         if claim.digest and claim.digest != api.digest(found.data):
@@ -280,19 +286,6 @@ def drawn_for(
         names.append(found.name)
     placed = bool(claims.drawings or at is not None)
     return Drawn(tuple(contours) or None, tuple(slits), tuple(names), tuple(findings), placed, tuple(counts))
-
-
-def _given_for(claim: DrawingClaim, given: Sequence[Given], number: int, folder: Path | None) -> Given | None:
-    """Return the drawing of a claim: the one of its name, else in its place, else beside the program."""
-    for one in given:
-        if one.name == claim.name:
-            return one
-    if given:
-        return given[min(number, len(given) - 1)]
-    beside = None if folder is None else folder / Path(claim.name).name
-    if beside is None or not beside.is_file():
-        return None
-    return Given(name=beside.name, data=store.read_bytes(beside))
 
 
 def _contours(given: Given, claim: DrawingClaim, claims: Claims) -> tuple[tuple[Contour, ...], tuple[Contour, ...]]:

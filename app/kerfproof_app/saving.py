@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from kerfproof.errors import KerfproofError
+from kerfproof.errors import KerfproofError, Severity
 from kerfproof.jobfile import SUFFIX, write_job
 from kerfproof.outcome import Outcome
 from kerfproof_app import store
@@ -22,6 +22,21 @@ class Export:
 
     path: Path
     backup: Path | None
+
+
+def why_not(outcome: Outcome | None, state: str) -> str:
+    """Return why the program of a session in this state may not just be exported, in plain words; empty if it may."""
+    if outcome is None or outcome.program is None:
+        return "There is no program yet."
+    if state == "checking":
+        return "The program is still being checked."
+    if state == "failed":
+        return "The job as it stands can't be planned, so there is no program of it."
+    errors = [f for f in outcome.findings if f.severity is Severity.ERROR]
+    if errors:
+        count = "An error was" if len(errors) == 1 else f"{len(errors)} errors were"
+        return f"{count} found, so the program is not proven. First: {errors[0].message}."
+    return ""
 
 
 def export(outcome: Outcome, path: Path, *, branded: bool) -> Export:

@@ -8,48 +8,27 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from kerfproof import api
-from kerfproof.errors import Cancelled, Finding, KerfproofError, Severity, UnitUnknown, Watch, no_watch
+from kerfproof.errors import Cancelled, KerfproofError, UnitUnknown, Watch, no_watch
 from kerfproof.job import Job
 from kerfproof.jobfile import write_job
 from kerfproof.outcome import Outcome
+from kerfproof_app.handwork import without_drawing
+from kerfproof_app.history import History
 from kerfproof_app.memory import Memory, Unfinished
 from kerfproof_app.opening import Opening, Version, new_job
 from kerfproof_app.planning import Judged, Planning
-from kerfproof_app.saving import Export, export, save_job
+from kerfproof_app.saving import Export, export, save_job, why_not
+from kerfproof_app.view import Listener, Selection, View
 
-Listener = Callable[[str], None]
 Task = Opening | Planning
-MOST_UNDO = 200
 
 
-@dataclass(frozen=True, slots=True)
-class Selection:
-    """What is looked at: numbers of features, of a finding in `Session.findings`, of a program line (from 1).
-
-    `loose` are numbers in `kerfproof_app.loose.loose_of` of the outcome: chains that are not cut.
-    """
-
-    features: tuple[int, ...] = ()
-    finding: int | None = None
-    line: int | None = None
-    loose: tuple[int, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One step of the history: the work before and after, and what was done in a few words."""
-
-    label: str
-    before: Version
-    after: Version
-
-
-class Session:
+class Session(View):
     """One open piece of work. Listeners are told ``job``, ``outcome``, ``state``, ``selection``, ``moment``.
 
     Further words: ``question`` (a unit is asked for), ``notice`` (something to tell), ``units`` (mm or inch shown).
@@ -59,16 +38,11 @@ class Session:
     """
 
     def __init__(self, memory: Memory | None = None) -> None:
-        self.memory = memory or Memory()
+        super().__init__(memory)
         self.version: Version | None = None
-        self.outcome: Outcome | None = None
         self.state = "empty"
         self.problem: KerfproofError | None = None
-        self.notice = ""
         self.question: UnitUnknown | None = None
-        self.selection = Selection()
-        self.moment_s = 0.0
-        self.shown_inches = bool(self.memory.get("inches", False))
         self.opening: Opening | None = None
         self._asked: Opening | None = None
         self._saved: Version | None = None
@@ -76,28 +50,7 @@ class Session:
         """Asked to see to it that `keep` is called soon; None: it is called at once."""
         self._number = 0
         self._bench = api.Bench()
-        self._undo: list[Step] = []
-        self._redo: list[Step] = []
-        self._listeners: list[Listener] = []
-        self._timeline: tuple[Outcome, api.Timeline] | None = None
-
-    # --- listening ----------------------------------------------------------------------------------------
-
-    def listen(self, listener: Listener) -> Callable[[], None]:
-        """Call `listener` with a word at every change; return what ends that."""
-        self._listeners.append(listener)
-
-        def stop(*_: object) -> None:
-            if listener in self._listeners:
-                self._listeners.remove(listener)
-
-        return stop
-
-    def tell(self, *words: str) -> None:
-        """Tell all listeners."""
-        for word in words:
-            for listener in tuple(self._listeners):
-                listener(word)
+        self._history = History()
 
     # --- what is open -------------------------------------------------------------------------------------
 
@@ -129,7 +82,7 @@ class Session:
             return False
         if saved is None:  # recovered after a crash
             return True
-        return (v.job != saved.job or v.path != saved.path) and (v.path is not None or bool(self._undo))
+        return (v.job != saved.job or v.path != saved.path) and (v.path is not None or bool(self._history.done))
 
     @property
     def drawings(self) -> tuple[api.Drawing, ...]:
@@ -144,11 +97,6 @@ class Session:
         return tuple(found)
 
     @property
-    def findings(self) -> tuple[Finding, ...]:
-        """All findings on the outcome shown."""
-        return self.outcome.findings if self.outcome else ()
-
-    @property
     def verdict(self) -> str:
         """``checking``, ``PROVEN``, ``PROVEN WITH WARNINGS``, ``NOT PROVEN``, the first two qualified, or empty."""
         if self.state != "current" or self.outcome is None:
@@ -157,57 +105,6 @@ class Session:
             return "NOT PROVEN"
         compared = self.outcome.proved.compared if isinstance(self.outcome, Judged) else True
         return api.verdict_of(self.findings, compared)
-
-    @property
-    def timeline(self) -> api.Timeline | None:
-        """The program shown laid out over time."""
-        if self.outcome is None or self.outcome.proof is None:
-            return None
-        if self._timeline is None or self._timeline[0] is not self.outcome:
-            made = api.timeline_of(self.outcome.proof.trace, self.outcome.machine)
-            self._timeline = (self.outcome, made)
-        return self._timeline[1]
-
-    @property
-    def moment(self) -> api.Moment | None:
-        """The program at the scrubber."""
-        line = self.timeline
-        return None if line is None else line.at(self.moment_s)
-
-    # --- looking ------------------------------------------------------------------------------------------
-
-    def select(
-        self,
-        features: tuple[int, ...] = (),
-        finding: int | None = None,
-        line: int | None = None,
-        loose: tuple[int, ...] = (),
-    ) -> None:
-        """Look at some features, a finding, a line or chains that are not cut."""
-        chosen = Selection(features, finding, line, loose)
-        if chosen != self.selection:
-            self.selection = chosen
-            self.tell("selection")
-
-    def go_to(self, seconds: float) -> None:
-        """Move the scrubber."""
-        line = self.timeline
-        held = 0.0 if line is None else min(max(seconds, 0.0), line.seconds)
-        if held != self.moment_s:
-            self.moment_s = held
-            self.tell("moment")
-
-    def show_inches(self, inches: bool) -> None:
-        """Show lengths in inches or millimetres."""
-        if inches != self.shown_inches:
-            self.shown_inches = inches
-            self.memory.put("inches", inches)
-            self.tell("units")
-
-    def say(self, text: str) -> None:
-        """Tell the person something; empty takes the last back."""
-        self.notice = text
-        self.tell("notice")
 
     # --- editing ------------------------------------------------------------------------------------------
 
@@ -229,20 +126,14 @@ class Session:
 
     def remove_drawing(self, number: int) -> None:
         """Take a drawing and all that was chosen on it out of the job; the last one can't go."""
-        job = self.job
-        if job is None or not 0 <= number < len(job.drawings) or len(job.drawings) == 1:
-            return
-        name = job.drawings[number].name
-        kept: dict[str, Any] = {"drawings": tuple(u for k, u in enumerate(job.drawings) if k != number)}
-        for field in ("pins", "contour_roles", "sequence"):
-            kept[field] = tuple(item for item in getattr(job, field) if item.drawing != name)
-        self.edit(replace(job, **kept), f"remove {name}")
+        if self.job is not None:
+            left = without_drawing(self.job, number)
+            self.edit(left, f"remove {self.job.drawings[number].name}" if left is not self.job else "")
 
     def _step(self, after: Version, label: str) -> None:
         before = self.version
         if before is not None:
-            self._undo = [*self._undo[-MOST_UNDO + 1 :], Step(label, before, after)]
-        self._redo = []
+            self._history.did(label, before, after)
         self._put(after)
 
     def _put(self, version: Version | None, *, plan: bool = True) -> None:
@@ -267,33 +158,24 @@ class Session:
     @property
     def undo_label(self) -> str:
         """What undo would take back; empty for nothing."""
-        return self._undo[-1].label if self._undo else ""
+        return self._history.done[-1].label if self._history.done else ""
 
     @property
     def redo_label(self) -> str:
         """What redo would do again; empty for nothing."""
-        return self._redo[-1].label if self._redo else ""
+        return self._history.undone[-1].label if self._history.undone else ""
 
     def undo(self) -> None:
         """Take the last step back."""
-        if self._undo:
-            step = self._undo.pop()
-            self._redo.append(step)
-            self._put(self._with_file(step.before))
+        before = self._history.back(self.version)
+        if before is not None:
+            self._put(before)
 
     def redo(self) -> None:
         """Do the step last taken back again."""
-        if self._redo:
-            step = self._redo.pop()
-            self._undo.append(step)
-            self._put(self._with_file(step.after))
-
-    def _with_file(self, version: Version) -> Version:
-        """Return an older state that knows where it was saved since."""
-        now = self.version
-        if now is None or now.path is None or version.path is not None or version.sources != now.sources:
-            return version
-        return replace(version, path=now.path, text=now.text)
+        after = self._history.again(self.version)
+        if after is not None:
+            self._put(after)
 
     # --- work ---------------------------------------------------------------------------------------------
 
@@ -386,7 +268,7 @@ class Session:
         from kerfproof.jobfile import parse_job
 
         job = parse_job(work.text, work.name)
-        self.outcome, self._saved, self._undo, self._redo = None, None, [], []
+        self.outcome, self._saved, self._history = None, None, History()
         folder = work.path.parent if work.path else None
         self._put(Version(job=job, sources=work.sources, path=work.path, text=work.text, folder=folder))
         self.memory.forget(work.folder)
@@ -395,7 +277,7 @@ class Session:
     def close(self) -> None:
         """Put the work away; nothing is asked and nothing kept."""
         self.version = self.outcome = self.problem = self.question = self.opening = self._saved = None
-        self._undo, self._redo, self.selection, self.moment_s, self.state = [], [], Selection(), 0.0, "empty"
+        self._history, self.selection, self.moment_s, self.state = History(), Selection(), 0.0, "empty"
         self._number += 1
         self._bench = api.Bench()
         self.memory.forget()
@@ -432,17 +314,7 @@ class Session:
 
     def why_not(self) -> str:
         """Return why the program may not just be exported, in plain words; empty if it may."""
-        if self.outcome is None or self.outcome.program is None:
-            return "There is no program yet."
-        if self.state == "checking":
-            return "The program is still being checked."
-        if self.state == "failed":
-            return "The job as it stands can't be planned, so there is no program of it."
-        errors = [f for f in self.findings if f.severity is Severity.ERROR]
-        if errors:
-            count = "An error was" if len(errors) == 1 else f"{len(errors)} errors were"
-            return f"{count} found, so the program is not proven. First: {errors[0].message}."
-        return ""
+        return why_not(self.outcome, self.state)
 
     def export(self, path: Path, *, anyway: bool = False) -> Export:
         """Write the program, keeping the file before as a backup.

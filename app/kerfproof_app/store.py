@@ -235,6 +235,8 @@ def _own(kind: str) -> Iterator[ShopFile]:
 def copy_shop_file(kind: str, name: str, new: str) -> Path:
     """Copy a machine or chart into the person's own folder under a new name and return its path.
 
+    The title of a machine, which programs, pictures and sheets show, begins with the new name.
+
     Raises
     ------
     KerfproofError
@@ -242,7 +244,18 @@ def copy_shop_file(kind: str, name: str, new: str) -> Path:
     """
     source = shop_file(kind, name)
     text = re.sub(r'^name[ \t]*=[ \t]*"[^"\n]*"', f'name = "{new}"', source.text, count=1, flags=re.MULTILINE)
+    if kind == "machines":
+        text = re.sub(_TITLE, lambda found: f'title = "{_retitled(found[1], source.name, new)}"', text, count=1)
     return write_shop_file(kind, new, text)
+
+
+_TITLE = re.compile(r'^title[ \t]*=[ \t]*"([^"\n]*)"', re.MULTILINE)
+
+
+def _retitled(title: str, name: str, new: str) -> str:
+    """Return the title of a copy: the new name, and in parentheses what the machine `name` is."""
+    what = title.removeprefix(f"{name} (").removesuffix(")") if title.startswith(f"{name} (") else title
+    return f"{new} ({what})" if what else new
 
 
 def write_shop_file(kind: str, new: str, text: str) -> Path:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from kerfproof.cutplan import CutPlan
@@ -45,3 +46,27 @@ class Outcome:
     def ok(self) -> bool:
         """Whether a program stands and no finding is an error."""
         return self.program is not None and all(f.severity is not Severity.ERROR for f in self.findings)
+
+    def place_of(self, finding: Finding) -> tuple[float, float] | None:
+        """Return where a finding lies on the plate; one of a drawing lies on its first copy."""
+        if finding.x is None or finding.y is None:
+            return None
+        if not finding.drawing:
+            return finding.x, finding.y
+        shifts = (c.shift for c in self.copies if self.job.drawings[c.use].name == finding.drawing)
+        dx, dy = next(shifts, self.shift)
+        return finding.x + dx, finding.y + dy
+
+
+def told_once(
+    found: Sequence[Finding], planned: Sequence[Finding], features: Sequence[Feature], cut: Collection[int]
+) -> tuple[Finding, ...]:
+    """Return what the proof found without the contours for which an error of the plan says that they are not cut.
+
+    The proof, which knows nothing of plans, misses those once more.
+    `features` are all of the plate, `cut` the numbers of those that the plan cuts.
+    """
+    errors = {f.handle for f in planned if f.severity is Severity.ERROR}
+    refused = [f for f in features if f.number not in cut and "/".join(f.contour.handles[:1]) in errors]
+    starts = {(float(x), float(y)) for x, y in (f.contour.path.start for f in refused)}
+    return tuple(f for f in found if f.rule != "feature-not-cut" or (f.x, f.y) not in starts)

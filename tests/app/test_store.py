@@ -114,7 +114,15 @@ def test_a_copy_gets_its_own_name_and_hides_nothing_else(own_folder: Path) -> No
     copied, source = store.shop_file("machines", "shed"), store.shop_file("machines", "contact-float-inch")
     assert (copied.origin, source.origin) == ("own", "built-in")
     assert 'name = "shed"' in copied.text
-    assert copied.text.replace('name = "shed"', 'name = "contact-float-inch"') == source.text
+    own = copied.text.replace('name = "shed"', 'name = "contact-float-inch"')
+    assert (
+        own.replace(
+            '"shed (Contact start, floating head, inch programs)"', '"Contact start, floating head, inch programs"'
+        )
+        == source.text
+    )
+    again = store.copy_shop_file("machines", "shed", "barn").read_text(encoding="utf-8")
+    assert 'title = "barn (Contact start, floating head, inch programs)"' in again
 
 
 def test_a_copy_never_overwrites_and_takes_only_plain_names(own_folder: Path) -> None:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
+from types import ModuleType
 
 import pytest
 from ezdxf.layouts import Modelspace
 
-from kerfproof import api
+from kerfproof import api, looking
 from kerfproof.errors import Cancelled, KerfproofError
 from kerfproof.job import DrawingUse, Job, Pin
 from kerfproof.outcome import Outcome
@@ -49,17 +50,19 @@ def done(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
     """Count which stages were done."""
     count: Counter[str] = Counter()
 
-    def counted(name: str) -> None:
-        stage = getattr(api, name)
+    def counted(home: ModuleType, name: str) -> None:
+        stage = getattr(home, name)
 
         def run(*args: object, **named: object) -> object:
             count[name] += 1
             return stage(*args, **named)
 
-        monkeypatch.setattr(api, name, run)
+        monkeypatch.setattr(home, name, run)
 
-    for name in ("read_dxf", "join_contours", "build_parts", "place", "prepare", "plan_cuts", "write", "prove"):
-        counted(name)
+    for name in ("read_dxf", "join_contours", "build_parts"):
+        counted(looking, name)
+    for name in ("place", "prepare", "plan_cuts", "write", "prove"):
+        counted(api, name)
     return count
 
 

@@ -10,7 +10,7 @@ from typing import Any
 from kerfproof import job
 from kerfproof.errors import KerfproofError
 from kerfproof.parts.choices import DrillKind, PageFrames
-from kerfproof.units import format_length, format_time, parse_angle, parse_current, parse_feed, parse_size, parse_time
+from kerfproof.units import format_length, format_time, parse_angle, parse_size, parse_time
 from kerfproof_app import store
 from kerfproof_app.batch import run as work
 from kerfproof_app.batch.folder import shown
@@ -22,7 +22,7 @@ from kerfproof_app.batch.settings import FolderSettings
 from kerfproof_app.batch.tasks import Order, Resolved
 from kerfproof_app.batch.watch import watch
 from kerfproof_app.cli import _talk
-from kerfproof_app.cli._job import choice, length_of, plate_of, roles_of, unit_scale
+from kerfproof_app.cli._job import choice, current_of, feed_of, length_of, plate_of, roles_of, unit_scale
 from kerfproof_app.cli._progress import Progress
 from kerfproof_app.cli._shop import find_shop
 from kerfproof_app.cli._summary import ascii_size
@@ -117,9 +117,9 @@ def _said(options: Mapping[str, Any]) -> FolderSettings:
         chart=options["chart"],
         material=options["material"],
         thickness=None if thickness is None else length_of("thickness", thickness),
-        amps=_parsed(options, "amps", lambda text: parse_current(text, "A")),
+        amps=_parsed(options, "amps", current_of),
         kerf=None if options["kerf"] is None else length_of("kerf", options["kerf"]),
-        feed_mm_min=_parsed(options, "feed", parse_feed),
+        feed_mm_min=_parsed(options, "feed", feed_of),
         mm_per_unit=_parsed(options, "units", unit_scale),
         layers=layers or None,
         count=options["count"],

@@ -37,6 +37,8 @@ ROLES = ("cut", "slit", "mark", "ignore")
 PICKS = {"layer": "layer", "color": "color", "colour": "color", "linetype": "linetype", "kind": "kind"}
 JOIN_TOLERANCE = 0.05
 MOST_TABS = 100
+LEAST_FEED = 1.0
+"""mm/min; a slower one comes to nothing in a program of inches."""
 Choice = TypeVar("Choice", bound=StrEnum)
 
 
@@ -75,9 +77,9 @@ def work_of(options: Mapping[str, Any]) -> Work:
         chart=shop.chart.name,
         material=material,
         thickness=thickness,
-        amps=_given(options, "amps", lambda text: parse_current(text, "A")),
+        amps=_given(options, "amps", current_of),
         kerf=_given(options, "kerf", _positive),
-        feed_mm_min=_given(options, "feed", parse_feed),
+        feed_mm_min=_given(options, "feed", feed_of),
         plate=_given(options, "plate", parse_size),
         origin=_given(options, "origin", lambda text: choice("origin", text, Origin)) or Origin.CORNER,
         mode=_mode(options),
@@ -223,9 +225,26 @@ def _option(name: str, parse: Any, text: str) -> Any:
 
 
 def _positive(text: str) -> float:
-    value = parse_length(text)
+    return _above_zero(parse_length(text), text)
+
+
+def _above_zero(value: float, text: str) -> float:
     if value <= 0:
         raise KerfproofError(f"{text!r} must be more than 0")
+    return value
+
+
+def current_of(text: str) -> float:
+    """Return the current above zero that ``--amps`` holds, A."""
+    value: float = _option("amps", lambda written: _above_zero(parse_current(written, "A"), written), text)
+    return value
+
+
+def feed_of(text: str) -> float:
+    """Return the feed that ``--feed`` holds, mm/min."""
+    value: float = _option("feed", lambda written: _above_zero(parse_feed(written), written), text)
+    if value < LEAST_FEED:
+        raise KerfproofError(f"{text!r} is too slow", where="--feed", advice=f"at least {LEAST_FEED:g} mm/min")
     return value
 
 

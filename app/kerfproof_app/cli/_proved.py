@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from kerfproof.errors import Severity
 from kerfproof.report.data import finding_record, number, piece_record, times
 from kerfproof.report.figures import swept
 from kerfproof.report.listing import listing, totals
@@ -13,11 +14,16 @@ from kerfproof.report.svg import draw
 from kerfproof_app import store
 from kerfproof_app.cli import _talk
 from kerfproof_app.cli._proving import Proved
+from kerfproof_app.proving import UNLIT
 
 
 def show(proved: Proved, name: str) -> None:
     """Print the verdict first, then the figures, the findings rule by rule, and how many there are."""
     how = f" against {proved.against}" if proved.compared else ", compared with no drawing"
+    if proved.mode in UNLIT:
+        what = f"({proved.mode} of {proved.against})" if proved.against else f"({proved.mode})"
+        failed = any(f.severity is Severity.ERROR for f in proved.findings)
+        how = f"{' should light' if failed else ' lights'} no torch and {'stay' if failed else 'stays'} raised {what}"
     _talk.result(f"{proved.verdict}: {name}{how}")
     for key, value in proved.lines:
         _talk.result(f"  {key:<11} {value}")
@@ -31,7 +37,7 @@ def record(proved: Proved) -> dict[str, Any]:
     return {
         "format": 1,
         "verdict": proved.verdict,
-        "compared": proved.compared,
+        "compared": proved.compared and proved.mode not in UNLIT,
         "holds_for": proved.proof.holds_for,
         "program": {
             **times(proved.proof, proved.machine),

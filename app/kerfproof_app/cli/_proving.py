@@ -9,11 +9,11 @@ from typing import Any
 
 from kerfproof.errors import Watch
 from kerfproof.report.claims import read_claims
-from kerfproof.units import parse_current
 from kerfproof_app import store
-from kerfproof_app.cli._job import length_of, place_of, plate_of, unit_scale
+from kerfproof_app.cli._job import current_of, length_of, place_of, plate_of, unit_scale
 from kerfproof_app.cli._shop import find_shop, split_changes
-from kerfproof_app.proving import Given, Proved, drawn_for, job_of, known_machine, prove_text, read_program
+from kerfproof_app.given import Given
+from kerfproof_app.proving import Proved, drawn_for, job_of, known_machine, prove_text, read_program
 
 MACHINE_KEY = "machine."
 
@@ -44,7 +44,7 @@ def prove_file(options: Mapping[str, Any], watch: Watch) -> Proved:
         shop,
         material,
         thickness,
-        amps=parse_current(options["amps"], "A") if options.get("amps") else None,
+        amps=current_of(options["amps"]) if options.get("amps") else None,
         kerf=length_of("kerf", options["kerf"]) if options.get("kerf") else None,
     )
     scale = unit_scale(options["units"]) if options.get("units") else None

@@ -131,4 +131,7 @@ def _place(text: str) -> tuple[float, float]:
     if len(parts) != 2:
         raise KerfproofError(f"{text!r} is no place", where="--near", advice='write for example "120,35 mm"')
     unit = unit_of(parts[1], LENGTH) or None
+    if unit is None and re.fullmatch(r"[\d.]+", parts[1].strip()):
+        advice = f'write "{text} mm" or "{text} in"'
+        raise KerfproofError(f"{text!r} needs a unit", where="--near", advice=advice)
     return parse_length(parts[0], unit), parse_length(parts[1])

@@ -12,6 +12,7 @@ import tomlkit
 from kerfproof.errors import KerfproofError
 from kerfproof.machine.chart import CutChart
 from kerfproof.machine.chart_file import parse_chart
+from kerfproof.machine.filemodel import FileMistakes
 from kerfproof.machine.profile import Machine
 from kerfproof_app import store
 from kerfproof_app.shopping import DEFAULT_CHART, DEFAULT_MACHINE, chart_named, machine_in
@@ -29,7 +30,14 @@ def machine_of(file: ShopFile, changes: Sequence[tuple[str, Any]] = ()) -> Machi
     KerfproofError
         If the file has mistakes or names no control that there is.
     """
-    return machine_in(replace(file, text=changed(file.text, changes, file.where)))
+    try:
+        return machine_in(replace(file, text=changed(file.text, changes, file.where)))
+    except FileMistakes as error:
+        keys = tuple(f"{key}: " for key, _value in changes)
+        said = [f"machine.{mistake}" for mistake in error.mistakes if mistake.startswith(keys)]
+        if not said:
+            raise
+        raise FileMistakes(tuple(said), "--set") from None
 
 
 def chart_of(file: ShopFile) -> CutChart:

@@ -28,15 +28,15 @@ def estimate(
 
     from kerfproof.machine.energy import estimate as estimated
     from kerfproof.machine.material import material_key
-    from kerfproof.units import format_feed, parse_current
+    from kerfproof.units import format_feed
     from kerfproof_app import measured, store
-    from kerfproof_app.cli._job import length_of, plate_of
+    from kerfproof_app.cli._job import current_of, length_of, plate_of
     from kerfproof_app.cli._shop import chart_of
 
     file = store.shop_file("charts", name)
     wanted, _thickness, _assumed = plate_of({"material": material, "thickness": thickness})
     rows = [row for row in chart_of(file).rows if material_key(row.material) == material_key(wanted)]
-    current = parse_current(amps, "A") if amps else None
+    current = current_of(amps) if amps else None
     row = estimated(rows, length_of("thickness", thickness), current, file.name)
     _talk.result(
         f"{row.material}, {row.thickness:g} mm at {row.amps:g} A: {format_feed(row.feed_mm_min)}; {row.source}"

@@ -136,8 +136,7 @@ def _piece_record(kind: CouponKind, piece: Any) -> dict[str, Any]:
 def _bench(options: dict[str, Any]) -> Any:
     """Return what the piece is made for: the shop and the chart row as `cut` takes them."""
     from kerfproof.job import Job
-    from kerfproof.units import parse_current, parse_feed
-    from kerfproof_app.cli._job import length_of, plate_of
+    from kerfproof_app.cli._job import current_of, feed_of, length_of, plate_of
     from kerfproof_app.cli._shop import find_shop, split_changes
     from kerfproof_app.testpieces import bench_of
 
@@ -152,9 +151,9 @@ def _bench(options: dict[str, Any]) -> Any:
         chart=shop.chart.name,
         material=material,
         thickness=thickness,
-        amps=parse_current(options["amps"], "A") if options["amps"] else None,
+        amps=current_of(options["amps"]) if options["amps"] else None,
         kerf=length_of("kerf", options["kerf"]) if options["kerf"] else None,
-        feed_mm_min=parse_feed(options["feed"]) if options["feed"] else None,
+        feed_mm_min=feed_of(options["feed"]) if options["feed"] else None,
     )
     return bench_of(job, shop, _sizes(options["sizes"]), options["count"], options["vary"] or ())
 

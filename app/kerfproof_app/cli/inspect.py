@@ -15,6 +15,7 @@ from kerfproof_app.cli import _talk
 if TYPE_CHECKING:
     from kerfproof.api import Inspection
     from kerfproof.errors import Finding
+    from kerfproof.parts.part import Parts
 
 MOST_ALIKE = 4
 
@@ -61,11 +62,12 @@ def run(options: dict[str, Any]) -> int:
     if options["picture"]:
         _write_picture(options["picture"], told, bool(options["dark"]))
     changed = _changes(found, options)
+    read_as = _read_as(found, options)
     if options["as_json"]:
-        data = inspection_record(*told)
+        data = inspection_record(*told, read_as)
         _talk.result_json(data if changed is None else {**data, "changes": changed.record()})
     else:
-        for key, value in [*inspection_lines(*told), *([] if changed is None else changed.lines())]:
+        for key, value in [*inspection_lines(*told, read_as), *([] if changed is None else changed.lines())]:
             _talk.result(f"{key:<9} {value}")
         short, more = shortened(found.findings)
         _talk.findings(short)
@@ -96,6 +98,13 @@ def look(file: str, options: dict[str, Any]) -> Inspection:
     use = DrawingUse(name=path.name)
     job = Job(drawings=(use,), machine="", chart="", material="", thickness=1.0, **drawing_choices(options))
     return api.inspect(store.read_bytes(path), path.name, reading_of(options), api.joining(job, use))
+
+
+def _read_as(found: Inspection, options: dict[str, Any]) -> dict[str, Parts]:
+    """Return the parts in each unit that a drawing may have, empty where it is known."""
+    if found.drawing.units.mm_per_unit is not None or not any(e.path is not None for e in found.drawing.entities):
+        return {}
+    return {unit: look(options["drawing"], {**options, "units": unit}).parts for unit in ("mm", "in")}
 
 
 def _changes(found: Inspection, options: dict[str, Any]) -> Any:

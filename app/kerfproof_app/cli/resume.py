@@ -26,7 +26,11 @@ At = Annotated[
 ]
 Near = Annotated[
     str | None,
-    typer.Option("--near", metavar="X,Y", help="The place where the arc was lost instead, in program coordinates."),
+    typer.Option(
+        "--near",
+        metavar="X,Y",
+        help='The place where the arc was lost instead, in program coordinates: "120,35 mm".',
+    ),
 ]
 Unlit = Annotated[
     str | None, typer.Option("--unlit", metavar="N,N", help="Cuts that ran without an arc and have to be cut still.")

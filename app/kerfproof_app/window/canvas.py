@@ -23,11 +23,12 @@ from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 from kerfproof_app.session import Session
 from kerfproof_app.window import ground, overlay, sheet
 from kerfproof_app.window.camera import Box, Camera
+from kerfproof_app.window.look import Look
 from kerfproof_app.window.picking import Found, Picker
 from kerfproof_app.window.scene import Scene
 from kerfproof_app.window.sheet import Shown
 from kerfproof_app.window.theme import colours
-from kerfproof_app.window.tools import Look, Tool
+from kerfproof_app.window.tool import Tool
 
 REACH = 9.0
 """Pixels within which the pointer takes hold of something."""
@@ -196,8 +197,7 @@ class Canvas(QWidget):
             ground.paint_rulers(painter, self.camera, self.colours, self.session.shown_inches, self.at)
         if self.scene is not None:
             overlay.paint_legend(painter, self)
-        if self.scene is not None:
-            overlay.paint_state(painter, self)
+        overlay.paint_state(painter, self)
         if self.hasFocus():
             pen = QPen(QColor(self.colours["lead_out"]), 2)
             painter.setPen(pen)

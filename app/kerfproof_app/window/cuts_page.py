@@ -21,10 +21,9 @@ from kerfproof_app import handwork
 from kerfproof_app.session import Session
 from kerfproof_app.window.fields import ChoiceField, QuantityField
 from kerfproof_app.window.ordering import order_by_rule, set_order
-from kerfproof_app.window.overlay import feature_words
 from kerfproof_app.window.panel import Panel
 from kerfproof_app.window.scene import Scene
-from kerfproof_app.window.words import plural
+from kerfproof_app.window.words import feature_words, plural
 
 FEATURE = Qt.ItemDataRole.UserRole
 
@@ -175,6 +174,8 @@ class CutsPage(Panel):
             if by_hand
             else self.tr("Drag a cut, or use Alt and the arrow keys.")
         )
+        if self.session.job is None and self.session.version is not None:
+            self.note.setText(self.tr("A program opened by itself: order and leads are as its text has them."))
         self._mark()
         self._leads()
 
@@ -221,7 +222,9 @@ class CutsPage(Panel):
             self.lead_title.setText(self.tr("Select a cut to change its lead"))
             return
         outcome, bench = self.scene.outcome, self.scene.bench()
-        labels = [handwork.feature_of(outcome, n).label for n in chosen]
+        known = [handwork.feature_of(outcome, n) for n in chosen]
+        inches = self.session.shown_inches
+        labels = [feature_words(f.kind.value, f.label, f.diameter, inches) for f in known]
         title = labels[0] if len(labels) == 1 else plural(len(labels), "", self.tr("{n} cuts"))
         self.lead_title.setText(self.tr("Lead of {what}").format(what=title))
         shapes: dict[str, str] = {}

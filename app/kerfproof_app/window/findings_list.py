@@ -10,7 +10,7 @@ from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelInde
 from PySide6.QtGui import QFont, QFontMetrics, QPainter, QPalette
 from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
-from kerfproof.errors import Finding, Severity
+from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof_app.window.marks import paint_mark
 from kerfproof_app.window.tones import tones_of
 
@@ -18,14 +18,19 @@ Index = QModelIndex | QPersistentModelIndex
 ORDER = {Severity.ERROR: 0, Severity.WARNING: 1, Severity.NOTE: 2}
 FINDING = Qt.ItemDataRole.UserRole
 NUMBER = Qt.ItemDataRole.UserRole + 1
+LETTER = Qt.ItemDataRole.UserRole + 2
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One finding in the list; `number` is its place in the session's findings, None if it is of a refusal."""
+    """One finding in the list; `number` is its place in the session's findings, None if it is of a refusal.
+
+    `letter` is that of its flag on the plate, empty without one.
+    """
 
     finding: Finding
     number: int | None
+    letter: str = ""
 
 
 class FindingsModel(QAbstractListModel):
@@ -79,11 +84,14 @@ class FindingsModel(QAbstractListModel):
         if row is None:
             return None
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
-            return f"{self.word(row.finding.severity)}: {row.finding.sentence()}"
+            flag = f" {row.letter}" if row.letter else ""
+            return f"{self.word(row.finding.severity)}{flag}: {row.finding.sentence()}"
         if role == FINDING:
             return row.finding
         if role == NUMBER:
             return row.number
+        if role == LETTER:
+            return row.letter
         return None
 
     def word(self, severity: Severity) -> str:
@@ -135,7 +143,8 @@ class FindingDelegate(QStyledItemDelegate):
         if chosen:
             painter.fillRect(box, tones.present)
             painter.fillRect(QRect(box.left(), box.top(), 4, box.height()), tones.needle)
-        paint_mark(painter, QRectF(box.left() + self.GAP, box.top() + self.GAP, 18, 18), finding.severity, tones)
+        mark = QRectF(box.left() + self.GAP, box.top() + self.GAP, 18, 18)
+        paint_mark(painter, mark, finding.severity, tones, index.data(LETTER))
         left = box.left() + self.GAP * 2 + self.SIDE
         words = QRect(left, box.top() + self.GAP, self._text_width(), box.height() - self.GAP)
         painter.setFont(self._bold())
@@ -160,7 +169,8 @@ def what(finding: Finding, inches: bool = False) -> str:
         place.append(f"entity {finding.handle}")
     if finding.x is not None and finding.y is not None:
         scale, decimals, unit = (25.4, 3, "in") if inches else (1.0, 2, "mm")
-        place.append(f"at {finding.x / scale:.{decimals}f}, {finding.y / scale:.{decimals}f} {unit}")
+        of = " of the drawing" if finding.drawing else ""
+        place.append(f"at {finding.x / scale:.{decimals}f}, {finding.y / scale:.{decimals}f} {unit}{of}")
     text = finding.message + (f" ({', '.join(place)})" if place else "")
     return f"{text[:1].upper()}{text[1:]}{'' if text.endswith(('.', '!', '?', ')')) else '.'}"
 
@@ -169,6 +179,17 @@ def advice(finding: Finding) -> str:
     """Return what to do, as a sentence."""
     # What the command line would be told has buttons here.
     text = re.sub(r"(?:,? (?:or )?(?:allow|with|if [^:]*:|say)|if [^:]*:) --.*$|\(--\w+\)", "", finding.advice).strip()
-    if not text or text.startswith("say --"):
+    if "--" in text:
+        text = "; ".join(clause for clause in re.split(r"[;,] (?:or )?", text) if "--" not in clause)
+    if not text:
         return ""
     return f"{text[:1].upper()}{text[1:]}{'' if text.endswith(('.', '!', '?')) else '.'}"
+
+
+def problem_words(problem: KerfproofError) -> str:
+    """Return what stops the work, without what only the command line can do about it."""
+    if "--" not in problem.advice:
+        return str(problem)
+    said = advice(Finding("not-planned", Severity.ERROR, problem.what, problem.advice))
+    text = f"{problem.where}: {problem.what}" if problem.where else problem.what
+    return f"{text}. {said}" if said else f"{text}."

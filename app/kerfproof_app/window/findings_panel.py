@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from kerfproof.errors import Finding, NothingToCut, Severity
+from kerfproof.report.flags import letters_of
 from kerfproof_app.session import Session
 from kerfproof_app.window.findings_list import FindingDelegate, FindingsModel, Row
 from kerfproof_app.window.marks import mark_icon
@@ -27,15 +28,21 @@ from kerfproof_app.window.mends import Mend, mends_for
 from kerfproof_app.window.panel import Panel
 from kerfproof_app.window.tones import tones_of
 
+UNCOMPARED = ("not-compared", "drawing-missing", "drawing-changed")
+"""What a drawing helps against, where a program was opened by itself."""
 _MANY = 300
 """Rows beyond which the list is laid out piece by piece."""
 
 
 class FindingsPanel(Panel):
-    """Findings by severity. `field_wanted` asks for a field of the machine, `rule_wanted` for a rule's page."""
+    """Findings by severity. `field_wanted` asks for a field of the machine, `rule_wanted` for a rule's page.
+
+    `drawing_wanted` asks for a drawing to compare a program with.
+    """
 
     field_wanted = Signal(str)
     rule_wanted = Signal(str)
+    drawing_wanted = Signal()
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(session, parent)
@@ -110,12 +117,13 @@ class FindingsPanel(Panel):
         if shown == self._outcome:
             return
         self._outcome = shown
-        rows = [Row(finding, number) for number, finding in enumerate(self.session.findings)]
+        flagged = letters_of(self.session.findings)
+        rows = [Row(f, number, flagged.get(id(f), "")) for number, f in enumerate(self.session.findings)]
         if self.session.state == "failed" and problem is not None:
             rule = "nothing-to-cut" if isinstance(problem, NothingToCut) else "not-planned"
             rows = [Row(Finding(rule, Severity.ERROR, problem.what, problem.advice), None)]
             if isinstance(problem, NothingToCut):
-                rows += [Row(finding, None) for finding in problem.findings]
+                rows += [Row(finding, None) for finding in problem.findings if finding.rule != rule]
         self._following = True
         self.model.show_findings(rows)
         self._following = False
@@ -226,6 +234,8 @@ class FindingsPanel(Panel):
             return
         if row.number is not None and self._has_place(row.finding):
             self._add_action(self.tr("Show where"), self.show_chosen)
+        if self.session.job is None and row.finding.rule in UNCOMPARED:
+            self._add_action(self.tr("Compare it with a drawing ..."), self.drawing_wanted.emit)
         for mend in self.mends():
             self._add_action(self.tr(mend.label), lambda _on=False, mend=mend: self.apply(mend))
         self._add_action(self.tr("What does this mean?"), lambda: self.rule_wanted.emit(row.finding.rule), flat=True)

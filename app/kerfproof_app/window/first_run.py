@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
 from pydantic.fields import FieldInfo
 from PySide6.QtCore import Qt, Signal
@@ -198,14 +198,13 @@ class FirstRun(QWidget):
         choices = {"control.dialect": {name: f"{name}: {d.title}" for name, d in dialects().items()}}
         for keys in wanted:
             field = Field(keys, info_of(keys), choices.get(key_path(keys)))
-            field.edited.connect(self._answerer(keys))
+            if keys == ("z", "travel"):
+                field.name.setText(self.tr("travel z"))
+            field.edited.connect(lambda value, keys=keys: self._answer(keys, value))
             self.fields.append(field)
             rows.addWidget(field)
 
     # --- answers ----------------------------------------------------------------------------------------------
-
-    def _answerer(self, keys: Keys) -> Callable[[object], None]:
-        return lambda value: self._answer(keys, value)
 
     def _answer(self, keys: Keys, value: object) -> None:
         self.draft.answer(keys, value)

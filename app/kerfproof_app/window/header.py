@@ -129,9 +129,18 @@ class Header(Panel):
         session = self.session
         busy = session.opening is not None or session.state == "checking"
         self.stop.setVisible(busy)
+        asked = session.question is not None
         self.export.setEnabled(
-            session.outcome is not None and session.outcome.program is not None and session.job is not None
+            session.outcome is not None
+            and session.outcome.program is not None
+            and session.job is not None
+            and not asked
         )
+        if session.question is not None:
+            waits = self.tr("waits for your answer")
+            for page, said in (("part", session.question.where), ("torch", ""), ("safe", waits)):
+                self.cards[page].say(said, "warning" if said else "")
+            return
         self.cards["part"].say(*self._part())
         self.cards["torch"].say(*self._torch())
         self.cards["safe"].say(*self._safe())
@@ -146,7 +155,7 @@ class Header(Panel):
         if outcome is None:
             return session.name, ""
         if isinstance(outcome, Judged):
-            inner = [part.holes for part in outcome.proved.proof.parts]
+            inner = [part.holes for part in outcome.proved.whole.parts]
         else:
             inner = [len(part.holes) for part in outcome.parts.parts]
         if not inner:
@@ -154,7 +163,8 @@ class Header(Panel):
         count, holes = len(inner), sum(inner)
         words = [plural(count, self.tr("1 part"), self.tr("{n} parts"))]
         words.append(plural(holes, self.tr("1 hole"), self.tr("{n} holes")))
-        proof = outcome.proof if session.state == "current" else None
+        whole = outcome.proved.whole if isinstance(outcome, Judged) else outcome.proof
+        proof = whole if session.state == "current" else None
         if proof is None:
             return ", ".join(words), ""
         stuck = sum(not part.comes_free for part in proof.parts)
@@ -166,7 +176,8 @@ class Header(Panel):
         if not stuck and not missing and proof.edges is not None:
             off = format_length(proof.edge_deviation, inches, 4 + inches)
             words.append(self.tr("edge within {off}").format(off=off))
-        bad = stuck or missing or any(f.severity is Severity.ERROR for f in proof.findings)
+        found = outcome.findings if isinstance(outcome, Judged) else proof.findings
+        bad = stuck or missing or any(f.severity is Severity.ERROR for f in found)
         return ", ".join(words), "error" if bad else "good"
 
     def _torch(self) -> tuple[str, str]:
@@ -175,6 +186,9 @@ class Header(Panel):
         if timeline is None or session.outcome is None:
             return ("", "") if session.version is None else (self.tr("no program yet"), "")
         count = len(session.outcome.proof.runs) if session.outcome.proof else 0
+        if not count and not timeline.torch.any():
+            lasts = format_time(round(timeline.seconds))
+            return self.tr("the torch stays off, {time} of motion").format(time=lasts), ""
         lit = float((timeline.end - timeline.begin)[timeline.torch].sum())
         words = [
             plural(count, self.tr("1 pierce"), self.tr("{n} pierces")),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QEvent, QPointF, QSize, Qt
 from PySide6.QtGui import QHelpEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QPixmap, QWheelEvent
 from PySide6.QtWidgets import QToolTip, QWidget
 
@@ -84,6 +84,9 @@ class HeightTrace(Panel):
         if moment is None:
             self.setAccessibleDescription(self.tr("There is no program yet"))
             return
+        if moment.height is None:
+            self.setAccessibleDescription(self._without_curve())
+            return
         burning = self.tr("torch on") if moment.torch else self.tr("torch off")
         words = self.tr("At {0} the tip is {1} over the plate, {2}")
         self.setAccessibleDescription(words.format(clock(moment.seconds), self._length(moment.height), burning))
@@ -145,8 +148,8 @@ class HeightTrace(Panel):
         if not len(self._curve):
             painter.fillRect(scale.field, tones.field)
             painter.setPen(tones["faint"])
-            words = self.tr("The height of the tip over time stands here once there is a program.")
-            painter.drawText(QRectF(self.rect()), Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap, words)
+            words = self._without_curve()
+            painter.drawText(scale.field, Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap, words)
         else:
             painter.drawPixmap(0, 0, self._still(scale, tones))
             self._paint_needle(painter, scale, tones)
@@ -155,6 +158,11 @@ class HeightTrace(Panel):
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRect(scale.field)
         painter.end()
+
+    def _without_curve(self) -> str:
+        if self._line is None:
+            return self.tr("The height of the tip over time stands here once there is a program.")
+        return self.tr("The torch stays off and the head as high as you put it: see that it clears plate and clamps.")
 
     def _still(self, scale: Scale, tones: Tones) -> QPixmap:
         """Return the picture of all that does not move with the scrubber, made anew only where something changed."""
@@ -173,7 +181,7 @@ class HeightTrace(Panel):
 
     def _paint_needle(self, painter: QPainter, scale: Scale, tones: Tones) -> None:
         moment = self.session.moment
-        if moment is None or not scale.left <= moment.seconds <= scale.right:
+        if moment is None or moment.height is None or not scale.left <= moment.seconds <= scale.right:
             return
         x = scale.x_of(moment.seconds)
         painter.setPen(QPen(tones.needle, 2))
@@ -245,7 +253,7 @@ class HeightTrace(Panel):
     def tip_at(self, x: float) -> str:
         """Return what happens at the second under a pixel."""
         moment = None if self._line is None else self._line.at(self.second_at(x))
-        if moment is None:
+        if moment is None or moment.height is None:
             return ""
         burning = self.tr("torch on") if moment.torch else self.tr("torch off")
         words = self.tr("{0}: tip {1} over the plate, {2}, line {3}")

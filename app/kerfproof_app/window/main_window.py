@@ -28,6 +28,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from kerfproof.errors import NothingToCut
 from kerfproof.job import Mode
 from kerfproof_app.session import Session
 from kerfproof_app.window import theme
@@ -39,19 +40,22 @@ from kerfproof_app.window.canvas import Canvas
 from kerfproof_app.window.cuts_page import CutsPage
 from kerfproof_app.window.drop_sign import DropSign
 from kerfproof_app.window.files import Files
+from kerfproof_app.window.findings_list import problem_words
 from kerfproof_app.window.findings_panel import FindingsPanel
 from kerfproof_app.window.going_on import GoingOn
 from kerfproof_app.window.header import Header
 from kerfproof_app.window.height_trace import HeightTrace
+from kerfproof_app.window.look import Look
+from kerfproof_app.window.measure import Measure
 from kerfproof_app.window.overlay import finding_place
 from kerfproof_app.window.part_page import PartPage
+from kerfproof_app.window.pick_order import PickOrder
 from kerfproof_app.window.program_view import ProgramView
 from kerfproof_app.window.scene import Scene
 from kerfproof_app.window.scrubber import Scrubber
 from kerfproof_app.window.shop_pages import ShopPages
 from kerfproof_app.window.side_exports import SideExports
 from kerfproof_app.window.start_page import StartPage
-from kerfproof_app.window.tools import Look, Measure, PickOrder
 from kerfproof_app.window.torch_page import TorchPage
 from kerfproof_app.window.unit_question import UnitQuestion
 from kerfproof_app.window.worker import Worker
@@ -140,6 +144,7 @@ class MainWindow(QMainWindow):
         all_rows.addWidget(self.question)
         all_rows.addWidget(self.stack, 1)
         self.setCentralWidget(middle)
+        self._last: tuple[float, float] | None = None
         self.place = QLabel()
         self.place.setMinimumWidth(220)
         self.under = QLabel()
@@ -152,6 +157,9 @@ class MainWindow(QMainWindow):
         bridge = self.bridge
         for signal in (bridge.job, bridge.outcome, bridge.state, bridge.units):
             signal.connect(self.refresh)
+        bridge.units.connect(self._tell_place)
+        for signal in (bridge.units, bridge.outcome):
+            signal.connect(self.under.clear)  # it was said of another state, or in the other unit
         bridge.selection.connect(self._selected)
         bridge.question.connect(self._asked)
         bridge.notice.connect(self._noticed)
@@ -168,10 +176,12 @@ class MainWindow(QMainWindow):
         self.part_page.add_wanted.connect(self.ask_add)
         self.torch_page.machine_wanted.connect(self.show_machine)
         self.torch_page.chart_wanted.connect(self.show_chart)
+        self.torch_page.alone.drawing_wanted.connect(self.ask_add)
         self.cuts_page.pick_wanted.connect(self.pick_order)
         self.cuts_page.lead_wanted.connect(self.hold_lead)
         self.findings.field_wanted.connect(lambda key: self.show_machine("", key))
         self.findings.rule_wanted.connect(self.show_rule)
+        self.findings.drawing_wanted.connect(self.ask_add)
         self.unit.answered.connect(self.refresh)
         self.start.open_wanted.connect(self.ask_open)
         self.start.file_wanted.connect(lambda path: self.open_files([path]))
@@ -236,10 +246,19 @@ class MainWindow(QMainWindow):
             machine = self.session.job.machine
             answers.append((self.tr("Mend the machine"), lambda: self.show_machine(machine)))
         else:
-            answers.append((self.tr("Settings"), lambda: self.show_page("torch")))
+            part = isinstance(problem, NothingToCut) or "--units" in problem.advice
+            words = self.tr("What is drawn") if part else self.tr("Settings")
+            answers.append((words, self._show_drawn if part else self._show_settings))
         if self.session.undo_label:
             answers.append((self.tr("Undo"), self.session.undo))
-        self.question.ask(str(problem), answers, weight="error")
+        self.question.ask(problem_words(problem), answers, weight="error")
+
+    def _show_drawn(self) -> None:
+        self.show_page("part")
+
+    def _show_settings(self) -> None:
+        self.show_page("torch")
+        self.torch_tabs.setCurrentIndex(0)
 
     def show_scene(self, scene: Scene) -> None:
         """Show a new picture."""
@@ -339,11 +358,18 @@ class MainWindow(QMainWindow):
                 self.canvas.fly_to(*at, scale=4.0)
 
     def _pointed(self, x: float, y: float, words: str) -> None:
+        self._last = x, y
+        self._tell_place()
+        self.under.setText(words)
+
+    def _tell_place(self) -> None:
+        if self._last is None:
+            return
+        x, y = self._last
         if self.session.shown_inches:
             self.place.setText(f"x {x / 25.4:.4f}   y {y / 25.4:.4f} in")
         else:
             self.place.setText(f"x {x:.2f}   y {y:.2f} mm")
-        self.under.setText(words)
 
     # --- commands -----------------------------------------------------------------------------------------
 

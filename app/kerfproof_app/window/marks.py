@@ -9,8 +9,11 @@ from kerfproof.errors import Severity
 from kerfproof_app.window.tones import SIGNS, Tones
 
 
-def paint_mark(painter: QPainter, box: QRectF, severity: Severity, tones: Tones) -> None:
-    """Paint the mark of a severity into a square: errors an octagon, warnings a triangle, notes a disc."""
+def paint_mark(painter: QPainter, box: QRectF, severity: Severity, tones: Tones, letter: str = "") -> None:
+    """Paint the mark of a severity into a square: errors an octagon, warnings a triangle, notes a disc.
+
+    `letter` stands in it in place of the sign: that of the flag on the plate.
+    """
     ground, ink = tones.severity(severity)
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -34,7 +37,7 @@ def paint_mark(painter: QPainter, box: QRectF, severity: Severity, tones: Tones)
     font.setPixelSize(max(int(box.height() * 0.68), 6))
     painter.setFont(font)
     painter.setPen(ink)
-    painter.drawText(sign_box, Qt.AlignmentFlag.AlignCenter, SIGNS[severity])
+    painter.drawText(sign_box, Qt.AlignmentFlag.AlignCenter, letter or SIGNS[severity])
     painter.restore()
 
 

@@ -8,14 +8,16 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QLinearGradient, QPainter, QPen
 
 from kerfproof.job import Mode
+from kerfproof.report.flags import own_place
 from kerfproof.units import format_feed, format_length, format_time
 from kerfproof_app.loose import Loose
 from kerfproof_app.window.pens import thin_pen
 from kerfproof_app.window.picking import Found
 from kerfproof_app.window.ramp import ramp
-from kerfproof_app.window.scene import Scene, Sheaf
+from kerfproof_app.window.scene import Scene
+from kerfproof_app.window.sheaf import Sheaf
 from kerfproof_app.window.sheet import FRINGE, FRINGE_FROM, world
-from kerfproof_app.window.words import tr
+from kerfproof_app.window.words import feature_words, tr
 
 if TYPE_CHECKING:
     from kerfproof_app.window.canvas import Canvas
@@ -63,14 +65,6 @@ def _loose_words(chain: Loose, inches: bool) -> str:
     return " · ".join([why[chain.kind], size, tr("layer {layer}").format(layer=chain.layer)])
 
 
-def feature_words(kind: str, text: str, diameter: float | None, inches: bool) -> str:
-    """Return the label of a feature in the unit shown."""
-    head, _, _size = text.rpartition(" D") if diameter is not None else (text, "", "")
-    if diameter is None or not head:
-        return text
-    return f"{head} ⌀ {format_length(diameter, inches, 2 + inches)}"
-
-
 def paint_selection(painter: QPainter, canvas: Canvas) -> None:
     """Paint the selected features with a halo."""
     scene = canvas.scene
@@ -96,16 +90,8 @@ def finding_place(canvas: Canvas, number: int) -> tuple[float, float] | None:
     session = canvas.session
     if not 0 <= number < len(session.findings):
         return None
-    finding = session.findings[number]
-    if finding.x is None or finding.y is None:
-        return None
-    outcome = session.outcome
-    if outcome is None or not finding.drawing:
-        return finding.x, finding.y
-    for copy in outcome.copies:
-        if outcome.job.drawings[copy.use].name == finding.drawing:
-            return finding.x + copy.shift[0], finding.y + copy.shift[1]
-    return finding.x + outcome.shift[0], finding.y + outcome.shift[1]
+    finding, outcome = session.findings[number], session.outcome
+    return own_place(finding) if outcome is None else outcome.place_of(finding)
 
 
 def paint_found(painter: QPainter, canvas: Canvas) -> None:
@@ -265,12 +251,13 @@ def _key(painter: QPainter, canvas: Canvas, kind: str, x: float, y: float) -> No
 
 def paint_state(painter: QPainter, canvas: Canvas) -> None:
     """Say over the picture that it is not that of the job as it stands, or that nothing of it is cut."""
-    c, state = canvas.colours, canvas.session.state
+    c, state, older = canvas.colours, canvas.session.state, canvas.scene is not None
     if state == "checking":
-        text = tr("Checking: this is still the picture before your last change")
+        text = tr("Checking: this is still the picture before your last change") if older else tr("Planning")
         _banner(painter, canvas, text, c["warning"], c["warning_ink"])
     elif state == "failed":
-        text = tr("This is the picture before your last change, which can't be planned")
+        before = tr("This is the picture before your last change, which can't be planned")
+        text = before if older else tr("There is no picture: the job can't be planned. The findings say why.")
         _banner(painter, canvas, text, c["error"], c["error_ink"])
     elif canvas.scene is not None and canvas.scene.picture.notice:
         _banner(painter, canvas, unlit_words(canvas.scene), c["paper"], c["ink"], c["raised"])

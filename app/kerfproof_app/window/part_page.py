@@ -11,6 +11,7 @@ from kerfproof.units import LENGTH, parse_box, spell
 from kerfproof_app import handwork
 from kerfproof_app.loose import loose_of, with_role
 from kerfproof_app.session import Session
+from kerfproof_app.window.by_itself import ByItself
 from kerfproof_app.window.drawing_box import DrawingBox
 from kerfproof_app.window.fields import ChoiceField, QuantityField, SizeField
 from kerfproof_app.window.more_fields import TextField
@@ -55,7 +56,10 @@ class PartPage(Panel):
         rows.addStretch(1)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
-        outer.addWidget(scrolled(inner))
+        self.fields, self.alone = scrolled(inner), ByItself()
+        self.alone.drawing_wanted.connect(self.add_wanted)
+        outer.addWidget(self.fields)
+        outer.addWidget(self.alone)
         self.refresh()
 
     def _contours(self, rows: QVBoxLayout) -> None:
@@ -151,7 +155,8 @@ class PartPage(Panel):
     def refresh(self) -> None:
         """Show what the job says."""
         job = self.session.job
-        self.setEnabled(job is not None)
+        self.fields.setVisible(not self.alone.show_for(self.session))
+        self.fields.setEnabled(job is not None)
         if job is None:
             return
         inches = self.session.shown_inches

@@ -17,7 +17,9 @@ from kerfproof_app.window.camera import Camera
 from kerfproof_app.window.names import paint_names
 from kerfproof_app.window.pens import thin_pen
 from kerfproof_app.window.ramp import ramp
-from kerfproof_app.window.scene import Scene, Sheaf, whiskers
+from kerfproof_app.window.scene import Scene
+from kerfproof_app.window.sheaf import Sheaf
+from kerfproof_app.window.whiskers import whiskers
 
 Colours = Mapping[str, str]
 FAR, MANY = 1.0, 300
@@ -226,6 +228,10 @@ def _callouts(painter: QPainter, scene: Scene, camera: Camera, colours: Colours)
     painter.setFont(font)
     taken: list[tuple[float, float]] = []
     for callout in reversed(scene.picture.callouts):
+        for at in callout.more if len(callout.more) <= MOST_DOTS else ():
+            u, v = camera.to_pixels(*at)
+            if -20 <= u <= camera.width + 20 and -20 <= v <= camera.height + 20:
+                paint_flag(painter, u, v, callout.severity, "", colours, 4.0)
         if callout.at is None:
             continue
         u, v = camera.to_pixels(*callout.at)

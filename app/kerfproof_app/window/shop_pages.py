@@ -27,6 +27,7 @@ class ShopPages(QObject):
         self.session, self.stack, self.aside = session, stack, aside
         self.made: dict[str, QWidget] = {}
         self._frames: dict[str, QWidget] = {}
+        self._backs: dict[str, QPushButton] = {}
         self.shown = ""
 
     @property
@@ -52,7 +53,7 @@ class ShopPages(QObject):
             frame = QWidget()
             heading = QLabel(title)
             heading.setObjectName("heading")
-            back = QPushButton(self.tr("Back to the plate") if self.session.version else self.tr("Back"))
+            back = self._backs[name] = QPushButton()
             back.setObjectName("back")
             back.setShortcut("Alt+Left")
             back.clicked.connect(self.leave)
@@ -68,6 +69,7 @@ class ShopPages(QObject):
             rows.addWidget(self.made[name], 1)
             self._frames[name] = frame
             self.stack.addWidget(frame)
+        self._backs[name].setText(self.tr("Back to the plate") if self.session.version else self.tr("Back"))
         self.shown = name
         self.stack.setCurrentWidget(self._frames[name])
         return self.made[name]
@@ -144,6 +146,11 @@ class ShopPages(QObject):
     def show_guide(self, page: str) -> None:
         """Show a page of the guide."""
         self._guide().show_page(page)
+
+    def show_cautions(self) -> None:
+        """Show what is to be read before anything is lit, with the words of one who has read it."""
+        self.show_guide("cautions")
+        self._backs["guide"].setText(self.tr("I have read this"))
 
     def show_rule(self, rule: str) -> None:
         """Show the page of a rule."""

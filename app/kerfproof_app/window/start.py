@@ -83,5 +83,5 @@ def opened(paths: Sequence[Path]) -> MainWindow:
         window.open_files(paths)
     elif not session.memory.get("cautions_seen", False):
         session.memory.put("cautions_seen", True)
-        window.show_guide("cautions")
+        window.shop_pages.show_cautions()
     return window

@@ -18,6 +18,7 @@ from kerfproof.report.rules import rules
 from kerfproof_app import store
 from kerfproof_app.session import Session
 from kerfproof_app.shopping import chart_named, machine_named
+from kerfproof_app.window.by_itself import ByItself
 from kerfproof_app.window.fields import CURRENT, FEED, TIME, ChoiceField, QuantityField, Row, guarded
 from kerfproof_app.window.more_fields import CountField, TextField
 from kerfproof_app.window.panel import Panel, heading, scrolled
@@ -48,7 +49,9 @@ class TorchPage(Panel):
         rows.addStretch(1)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
-        outer.addWidget(scrolled(inner))
+        self.fields, self.alone = scrolled(inner), ByItself()
+        outer.addWidget(self.fields)
+        outer.addWidget(self.alone)
         self.refresh()
 
     # --- fields -------------------------------------------------------------------------------------------
@@ -191,7 +194,8 @@ class TorchPage(Panel):
     def refresh(self) -> None:
         """Show what the job says, and what chart and machine say instead."""
         job = self.session.job
-        self.setEnabled(job is not None)
+        self.fields.setVisible(not self.alone.show_for(self.session))
+        self.fields.setEnabled(job is not None)
         if job is None:
             return
         inches = self.session.shown_inches

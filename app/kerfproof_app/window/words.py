@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from PySide6.QtCore import QCoreApplication
+
+from kerfproof.units import format_length
+
+_SIZE = re.compile(r"(.*?)(\d+(?:\.\d+)?) x (\d+(?:\.\d+)?)")
+"""A label that ends with a size in mm."""
 
 
 def tr(text: str) -> str:
@@ -26,3 +32,15 @@ def numbers(found: Sequence[int]) -> str:
         else:
             runs.append([number, number])
     return ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in runs) or "–"
+
+
+def feature_words(kind: str, text: str, diameter: float | None, inches: bool) -> str:
+    """Return the label of a feature in the unit shown."""
+    sized = _SIZE.fullmatch(text)
+    if sized is not None:
+        wide, high = (format_length(float(sized[k]), inches, 2 + inches) for k in (2, 3))
+        return f"{sized[1]}{wide.partition(' ')[0]} x {high}"
+    head, _, _size = text.rpartition(" D") if diameter is not None else (text, "", "")
+    if diameter is None or not head:
+        return text
+    return f"{head} ⌀ {format_length(diameter, inches, 2 + inches)}"

@@ -261,7 +261,7 @@ def _unknown(model: type[FileModel], place: Place) -> str:
     above = _field_at(model, place[:-1])
     home = nested(above) if above else None
     keys = _keys(home or model)
-    near = difflib.get_close_matches(name, keys, n=1, cutoff=0.5)
+    near = difflib.get_close_matches(name, keys, n=1, cutoff=0.6)
     return f"is not known, did you mean {near[0]}?" if near else f"is not known here, only {listed(keys)}"
 
 

@@ -37,7 +37,7 @@ def select_process(chart: CutChart, material: str, thickness: float, amps: float
         raise KerfproofError(
             f"{amps:g} A is more than torch and supply give ({machine.max_amps:g} A)",
             where=machine.name,
-            advice=_offered(_allowed(rows, machine), thickness),
+            advice=_at_most(_allowed(rows, machine), thickness, machine.max_amps),
         )
     wanted = [row for row in rows if amps is None or abs(row.amps - amps) <= SAME_AMPS]
     if not wanted:
@@ -183,6 +183,14 @@ def _refuse(
         )
     at = "" if amps is None else f" at {amps:g} A"
     raise KerfproofError(f"no row for {plate}{at}", where=chart.name, advice=_offered(allowed, thickness))
+
+
+def _at_most(rows: list[Process], thickness: float, most: float) -> str:
+    """Return the limit on the current and what the chart has for this plate within it, else the nearest plates."""
+    currents = sorted({row.amps for row in rows if abs(row.thickness - thickness) <= SAME_THICKNESS + 1e-9})
+    if not currents:
+        return _offered(rows, thickness)
+    return f"at most {most:g} A; the chart has {_list(currents)} A for this plate"
 
 
 def _offered(rows: list[Process], thickness: float) -> str:

@@ -11,7 +11,7 @@ from kerfproof.motion.arrange import Arranged, Plain, arrange
 from kerfproof.motion.expression import Misread
 from kerfproof.motion.guards import Comparison, find_guard, guard_patterns
 from kerfproof.motion.lexer import Line, Word, read_line, scan
-from kerfproof.motion.repeats import LONGEST, Blind, Repeat, blind
+from kerfproof.motion.repeats import LONGEST, Blind, Known, blind
 
 MOST_KEPT = 4096
 _PLACES = frozenset("XYZIJKR")
@@ -57,7 +57,7 @@ class Book:
             if line.strip()
         }
         self.kept: dict[str, Ready] = {}
-        self.repeats: dict[str, list[Repeat]] = {}
+        self.repeats: dict[str, Known] = {}
         """Runs of lines that were done before, by their first line."""
 
     def open(self, line: str) -> Ready:

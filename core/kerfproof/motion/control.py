@@ -36,9 +36,6 @@ class Control(Mover):
             "retract": "G98",
             "arc_center": "G90.1" if self.absolute_centers else "G91.1",
         }
-        self._do: dict[str, Callable[[str, Any], None]] = {
-            part: getattr(self, f"_do_{part.replace(' ', '_')}") for part in modes.ORDER
-        }
 
     def run(self, line: Arranged) -> None:
         """Execute a line.
@@ -53,7 +50,7 @@ class Control(Mover):
         if line.loose:
             self._check_loose(line.loose)
         for part, word, values in line.acts:
-            self._do[part](word, values)
+            _DO[part](self, word, values)
 
     def verbatim(self, purpose: str, text: str) -> None:
         """Do a line of the machine file: switch the torch if that is its purpose, else an output."""
@@ -223,3 +220,9 @@ class Control(Mover):
             self.end_word = word
         else:
             self.row(Step.OPTIONAL_STOP if code == 1 else Step.STOP, word)
+
+
+_DO: dict[str, Callable[[Control, str, Any], None]] = {
+    part: getattr(Control, f"_do_{part.replace(' ', '_')}") for part in modes.ORDER
+}
+"""Functions, not a control's own methods: a control that holds itself would outlive its run with all its rows."""

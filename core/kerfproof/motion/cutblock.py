@@ -21,7 +21,7 @@ from kerfproof.motion.program import Block
 from kerfproof.motion.run import Run, run_of
 from kerfproof.motion.sequence import STEP_OVER, StartSequence, sequence_of
 from kerfproof.motion.strokes import Strokes, strokes
-from kerfproof.motion.touch import SETTLE
+from kerfproof.motion.touch import SETTLE, Known
 from kerfproof.motion.words import comment, message
 
 STAGE = "writing"
@@ -42,7 +42,8 @@ def write_cuts(plan: CutPlan, given: Given, page: Page, watch: Watch = no_watch)
     drawn = strokes([run.vertices for run in runs], given.words, given.control)
     texts = drawn.texts(given.words)
     watch(STAGE, 0.3)
-    book = _Book(given, sequence_of(given.machine), drawn, texts, _sizes(plan, given))
+    raises = any(cut.full_raise for cut in plan.cuts)
+    book = _Book(given, sequence_of(given.machine), drawn, texts, _sizes(plan, given), raises)
     pauses: dict[int, list[Pause]] = {}
     for pause in plan.pauses:
         pauses.setdefault(pause.after, []).append(pause)
@@ -68,7 +69,7 @@ class _Book:
     """Writes the blocks; knows what is the same in all of them and where the plate was last found."""
 
     def __init__(
-        self, given: Given, sequence: StartSequence, drawn: Strokes, texts: list[str], sizes: list[str]
+        self, given: Given, sequence: StartSequence, drawn: Strokes, texts: list[str], sizes: list[str], raises: bool
     ) -> None:
         self.given, self.sequence, self.sizes = given, sequence, sizes
         self.texts, self.index = texts, drawn.index.tolist()
@@ -80,8 +81,10 @@ class _Book:
         m = given.machine
         self.park, self.safe = m.park_height_max, m.travel_height
         find = sequence.find
-        self.find_below_park = find(given, self.park, False) if find else []
-        self.find_below_safe = find(given, self.safe, True) if find else []
+        first = Known.FIRST_FROM_TOP if raises and given.homed else Known.NOTHING
+        self.find_first = find(given, self.park, first) if find else []
+        self.find_from_top = find(given, self.park, Known.FROM_TOP) if find else []
+        self.find_below_safe = find(given, self.safe, Known.HEIGHT) if find else []
 
     def write(
         self, page: Page, number: int, count: int, cut: Cut, run: Run, following: Cut | None, pauses: Sequence[Pause]
@@ -159,7 +162,9 @@ class _Book:
         return [self._rapid(cut.touch_at), *find, over, self._rapid(cut.pierce), *lower]
 
     def _find(self, number: int, cut: Cut) -> list[str]:
-        return self.find_below_park if number == 0 or self._from_top(cut) else self.find_below_safe
+        if number == 0:
+            return self.find_first
+        return self.find_from_top if self._from_top(cut) else self.find_below_safe
 
     def _from_top(self, cut: Cut) -> bool:
         """Return whether the search begins at the top of travel, so that its length is known only roughly."""

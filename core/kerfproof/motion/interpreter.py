@@ -15,7 +15,7 @@ from kerfproof.motion.expression import Misread, evaluate, parameter_number
 from kerfproof.motion.lexer import Line, Word, column, lines_of, scan
 from kerfproof.motion.moves import LEAST_FEED, Halt
 from kerfproof.motion.recorder import Recorder
-from kerfproof.motion.repeats import FEWEST, MOST_STATES, Watcher
+from kerfproof.motion.repeats import FEWEST, MOST_MISSES, MOST_STATES, Known, Watcher
 from kerfproof.motion.trace import StartState, Trace, Unread, World
 
 STAGE = "read program"
@@ -135,13 +135,16 @@ class _Reader:
 
     def _repeated(self, first: str, lines: list[str], at: int) -> int:
         """Do the lines from index `at` on as they were done before; return how many, 0 if they must be read."""
-        control, known = self.control, self.book.repeats.setdefault(first, [])
-        for repeat in known:
+        control, known = self.control, self.book.repeats.setdefault(first, Known())
+        if known.misses >= MOST_MISSES:
+            return 0
+        for repeat in known.repeats:
             if lines[at : at + len(repeat.lines)] == repeat.lines and repeat.fits(control):
                 repeat.copy(control, control.line)
-                self.seen_text = True
+                self.seen_text, known.misses = True, 0
                 return len(repeat.lines)
-        if len(known) >= MOST_STATES:
+        if len(known.repeats) >= MOST_STATES:
+            known.misses += 1
             return 0
         seen = self.book.blind_from(lines, at)
         if len(seen) < FEWEST:
@@ -155,7 +158,7 @@ class _Reader:
                 return k + 1
         seen_now = watcher.repeat()
         if seen_now is not None:
-            known.append(seen_now)
+            known.repeats.append(seen_now)
         return len(seen)
 
     def _plain_line(
@@ -248,6 +251,7 @@ class _Reader:
             else:
                 self._execute(line, ready)
         except Misread as fault:
+            fault.__traceback__ = None  # the book may keep the fault, and it all of this run
             self._tell(line, ready.line, fault)
         except Halt as halt:
             self._stop(line, column(line, _place(ready.line, "G"), self.semicolons), str(halt))

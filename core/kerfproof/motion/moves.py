@@ -55,7 +55,10 @@ class Mover(Frames):
     def arc_move(self, clockwise: bool, end: Place, center: tuple[float, float]) -> None:
         """Record an arc in the XY plane whose radii agree."""
         rows = self.rows
-        rows.arcs.append((len(rows.kinds), center[0], center[1], -1.0 if clockwise else 1.0))
+        rows.arcs.append(len(rows.kinds))
+        rows.center_xs.append(center[0])
+        rows.center_ys.append(center[1])
+        rows.turns.append(-1.0 if clockwise else 1.0)
         rows.kinds.append(Step.ARC)
         rows.lines.append(self.line)
         rows.texts.append("G2" if clockwise else "G3")

@@ -26,8 +26,11 @@ class Recorder:
         self.ys: list[float] = []
         self.zs: list[float] = []
         self.texts: list[str] = []
-        self.arcs: list[tuple[int, float, float, float]] = []
-        """Row, centre x and y, and 1 to the left or -1 to the right."""
+        self.arcs: list[int] = []
+        """The rows of arcs, with their centres and 1 to the left or -1 to the right in the next three."""
+        self.center_xs: list[float] = []
+        self.center_ys: list[float] = []
+        self.turns: list[float] = []
         self.feeds: list[tuple[int, float]] = [(0, start.feed_mm_min)]
         self.torches: list[tuple[int, float]] = [(0, float(start.torch))]
         self.origins: list[tuple[int, float]] = [(0, start.offset[2] + start.shift[2])]
@@ -115,9 +118,8 @@ class Recorder:
         n = len(end)
         center, sweep, gap = np.zeros((n, 2)), np.zeros(n), np.zeros(n)
         if self.arcs:
-            table = _table(self.arcs)
-            rows: Ints = table[:, 0].astype(np.int64)
-            c, turn = table[:, 1:3], table[:, 3]
+            rows: Ints = np.array(self.arcs, dtype=np.int64)
+            c, turn = np.column_stack([self.center_xs, self.center_ys]), np.array(self.turns)
             p, q = begin[rows, :2] - c, end[rows, :2] - c
             angle = (np.arctan2(q[:, 1], q[:, 0]) - np.arctan2(p[:, 1], p[:, 0])) * turn % (2 * np.pi)
             whole = np.hypot(*(q - p).T) < _SAME_PLACE

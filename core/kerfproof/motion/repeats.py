@@ -8,7 +8,7 @@ axes stand there. So it is enough to do them once from each state; the second ti
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from operator import attrgetter
 from typing import Any
 
@@ -22,6 +22,8 @@ FEWEST, LONGEST = 2, 64
 """Fewer lines than this are not worth it, more are done in pieces."""
 MOST_STATES = 16
 """A line from which runs of lines begin in more states than this is not worth remembering any further."""
+MOST_MISSES = 64
+"""A line with so many states is no longer looked up once it was looked up this often in a row in vain."""
 
 _PARAMETER = re.compile(r"#([0-9]{0,6})")
 _PLANE_PARAMETERS = frozenset({5061, 5062})
@@ -158,6 +160,14 @@ class Repeat:
         if self.forgets_cycle:
             control.cycle = {}
         control.line = number + len(self.lines) - 1
+
+
+@dataclass(slots=True)
+class Known:
+    """What runs of lines that begin with the same line did, and how often in a row none of them fitted."""
+
+    repeats: list[Repeat] = field(default_factory=list)
+    misses: int = 0
 
 
 class Watcher:

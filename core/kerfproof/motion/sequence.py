@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from kerfproof.errors import KerfproofError
 from kerfproof.machine.profile import Machine, StartKind, TouchOff
 from kerfproof.motion.given import Given
+from kerfproof.motion.touch import Known
 from kerfproof.registry import load_folder
 
 Lines = list[str]
@@ -29,7 +30,7 @@ class StartSequence:
     start: StartKind
     touch_off: TouchOff
     look: str
-    find: Callable[[Given, float, bool], Lines] | None
+    find: Callable[[Given, float, Known], Lines] | None
     lower: Callable[[Given, bool], Lines]
     pierce: Callable[[Given, bool], Lines]
 

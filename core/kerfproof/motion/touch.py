@@ -6,6 +6,8 @@ known only roughly, and end with Z standing at the trip and the Z datum set so t
 
 from __future__ import annotations
 
+from enum import Enum, auto
+
 from kerfproof.dialect import Guard
 from kerfproof.machine.profile import TouchOff
 from kerfproof.motion.given import Given
@@ -28,11 +30,22 @@ def datum(given: Given, z: float) -> str:
     return given.control.datum_word.format(z=given.words.length(z), system=system)
 
 
-def find_plate(given: Given, height: float, known: bool) -> list[str]:
+class Known(Enum):
+    """What a program knows of the plate before a touch-off."""
+
+    NOTHING = auto()
+    FIRST_FROM_TOP = auto()
+    """Nothing, but where it is met below the top of travel is kept for later searches from there."""
+    FROM_TOP = auto()
+    """Where the last search from the top of travel met it, unless the control was started again since."""
+    HEIGHT = auto()
+    """The torch's height over it, by the last touch-off."""
+
+
+def find_plate(given: Given, height: float, known: Known) -> list[str]:
     """Return the lines of a touch-off for a torch about `height` over the plate.
 
-    `known` tells that the height is known from the last touch-off, so that a trip out of the plate band stops
-    the program where the control can compare.
+    What is known of the plate stops the program at a trip out of the plate band, where the control can compare.
     """
     m, w = given.machine, given.words
     depth = given.search_depth(height)
@@ -46,7 +59,7 @@ def find_plate(given: Given, height: float, known: bool) -> list[str]:
     return [*lines, *_sense(given, m.sense_off)]
 
 
-def _second_touch_by_trip(given: Given, height: float, known: bool) -> list[str]:
+def _second_touch_by_trip(given: Given, height: float, known: Known) -> list[str]:
     """Return the lines from the first trip to standing at the second, on a control that can read it."""
     w, word = given.words, given.control.probe_word
     trip = f"#{given.control.trip_parameter}"
@@ -87,27 +100,36 @@ def _second_touch_by_rest(given: Given) -> list[str]:
     ]
 
 
-def _guard_first(given: Given, height: float, known: bool) -> list[str]:
-    """Return lines that stop the control when the first trip (#101) is where no plate can be."""
+def _guard_first(given: Given, height: float, known: Known) -> list[str]:
+    """Return lines that stop the control when the first trip (#101) is where no plate can be.
+
+    #103 holds the trip of the last search from the top. It is 0 on a control that was started again for a restart:
+    then the product is 0 too, and nothing is compared.
+    """
     w, control = given.words, given.control
     band, expected = given.machine.plate_height_band, height + given.machine.trip_depth
     least = w.length(LEAST_TRAVEL)
     match control.guard:
         case Guard.SQRT:
             lines = [f"#102=SQRT[0-{least}-#101]"]
-            if known:
+            if known is Known.FROM_TOP:
+                lines.append(f"#102=SQRT[[{w.length(band)}-ABS[#101-#103]]*ABS[#103]]")
+            if known is Known.HEIGHT:
                 lines.append(f"#102=SQRT[{w.length(band)}-ABS[#101+{w.length(expected)}]]")
         case Guard.COMPARE:
             lines = [control.guard_above.format(value="#101", limit=f"-{least}")]
-            if known:
+            if known is Known.FROM_TOP:
+                value = f"[[ABS[#101-#103]-{w.length(band)}]*ABS[#103]]"
+                lines.append(control.guard_above.format(value=value, limit="0"))
+            if known is Known.HEIGHT:
                 value = f"ABS[#101+{w.length(expected)}]"
                 lines.append(control.guard_above.format(value=value, limit=w.length(band)))
             else:  # the end of the search itself means that nothing was met
                 end = w.length(0.5 - given.search_depth(height))
                 lines.append(control.guard_below.format(value="#101", limit=end))
         case Guard.NONE:
-            lines = []
-    return lines
+            return []
+    return [*lines, "#103=#101"] if known in (Known.FIRST_FROM_TOP, Known.FROM_TOP) else lines
 
 
 def _guard_second(given: Given, trip: str) -> list[str]:

@@ -12,7 +12,7 @@ from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Bundle, Path
 from kerfproof.geom.region import containers, nesting, path_areas, path_boxes
 from kerfproof.parts.contour import Contour, Role
-from kerfproof.parts.page import sheet_of
+from kerfproof.parts.paper import sheet_of
 from kerfproof.parts.roles import Rule, chosen_role, usual_role
 
 LITTLE = 0.5

@@ -21,6 +21,10 @@ WIDEST = 2.0
 """Gaps beyond this (mm) are no slips of the hand."""
 ON = 0.05
 """An end this near (mm) to another line lies on it."""
+TOLD = 10.0
+"""A loose end this near (mm) is told."""
+REACHES = (0.1, 1.0, TOLD)
+"""Loose ends are looked for as far as this (mm), nearer first: a dense tangle holds thousands within the last."""
 MANY = 20
 
 
@@ -69,7 +73,7 @@ def _finding(contour: Contour, ends: _Ends, holds: bool, within: bool, tolerance
         what += ", both on other lines"
         if shares:
             advice = "if it shares an edge with them, draw it closed, with room for a kerf between"
-    elif gap < 10:
+    elif gap < TOLD:
         what += f", the nearest loose end is {gap:.3f} mm away"
     if nearly and tolerance < gap < WIDEST:
         advice = f"close the gap in the drawing or allow --join {ceil(gap * 101) / 100:.2f}mm"
@@ -93,21 +97,29 @@ def _rounded(length: float) -> str:
 def _ends(opened: Sequence[Contour], closed: Sequence[Contour]) -> list[_Ends]:
     spots = np.array([(*c.path.start, *c.path.end) for c in opened]).reshape(-1, 2)
     on_line = _on_lines(spots, opened, closed)
-    found = []
-    for number, contour in enumerate(opened):
-        own = float(np.hypot(*(contour.path.end - contour.path.start)))
-        mine = slice(2 * number, 2 * number + 2)
-        free = ~on_line
-        free[mine] = False
-        gap = _nearest(spots[mine][~on_line[mine]], spots[free])
-        found.append(_Ends(gap, own, int(on_line[mine].sum())))
-    return found
+    gaps = _gaps(spots, on_line).reshape(-1, 2).min(axis=1)
+    own = np.hypot(*(spots[1::2] - spots[::2]).T)
+    count = on_line.reshape(-1, 2).sum(axis=1)
+    return [_Ends(*ends) for ends in zip(gaps.tolist(), own.tolist(), count.tolist(), strict=True)]
 
 
-def _nearest(own: Floats, others: Floats) -> float:
-    if not len(own) or not len(others):
-        return inf
-    return float(np.hypot(*(others[:, None, :] - own[None, :, :]).transpose(2, 0, 1)).min())
+def _gaps(spots: Floats, on_line: Bools) -> Floats:
+    """Return how far it is from each loose end to the nearest of another chain, inf beyond the longest reach."""
+    gaps = np.full(len(spots), inf)
+    free = np.flatnonzero(~on_line)
+    if not len(free):
+        return gaps
+    index, ask = Index(point_boxes(spots[free])), free
+    for reach in REACHES:
+        k, other = index.pairs(point_boxes(spots[ask]), reach)
+        mine, theirs = ask[k], free[other]
+        apart = np.hypot(*(spots[mine] - spots[theirs]).T)
+        near = (mine // 2 != theirs // 2) & (apart <= reach)
+        np.minimum.at(gaps, mine[near], apart[near])
+        ask = ask[np.isinf(gaps[ask])]
+        if not len(ask):
+            break
+    return gaps
 
 
 def _on_lines(spots: Floats, opened: Sequence[Contour], closed: Sequence[Contour]) -> Bools:

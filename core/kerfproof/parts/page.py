@@ -15,27 +15,24 @@ from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Bools, Bundle, Floats, Path, Segments
 from kerfproof.geom.region import nesting, path_boxes
 from kerfproof.parts.choices import PageFrames
+from kerfproof.parts.paper import Box, sheet_of
 from kerfproof.parts.roles import Rule, chosen_role, folded
 from kerfproof.parts.round import diameters_of
 
-Box = tuple[float, float, float, float]
-
 ON = 0.05
 """A line this near (mm) to the side of a frame lies on it."""
-PAPER_ON = 0.6
-"""A frame this near (mm) to the size of a sheet of paper has that size."""
 WIDEST_MARGIN = 30.0
 """A rectangle within a frame is a border only if it lies nowhere farther inside (mm), or 15 % of the short side."""
 
-SHEETS = {
-    "A0": (841.0, 1189.0), "A1": (594.0, 841.0), "A2": (420.0, 594.0), "A3": (297.0, 420.0), "A4": (210.0, 297.0),
-    "A5": (148.0, 210.0), "letter": (215.9, 279.4), "legal": (215.9, 355.6), "ledger": (279.4, 431.8),
-    "ANSI C": (431.8, 558.8), "ANSI D": (558.8, 863.6), "ANSI E": (863.6, 1117.6),
-}  # fmt: skip
-"""Short and long side of sheets of paper (mm): ISO 216; ASME Y14.1."""
-
 OUTLINES = ("outline", "outer", "contour", "kontur", "umriss", "umriß", "aussen", "außen", "profil", "cut", "schnitt")
 """In the names of layers on which outlines of parts lie (English and German)."""
+HOLES = (
+    "hole", "inner", "inside", "interior", "cutout", "window", "pocket", "slot",
+    "loch", "löcher", "bohr", "innen", "ausschnitt", "fenster", "langl",
+)  # fmt: skip
+"""In the names of layers on which holes lie (English and German)."""
+FILLED = 0.3
+"""Parts side by side fill at least so much of their plate."""
 
 _TEXTS = frozenset({"TEXT", "MTEXT", "ATTRIB", "ATTDEF", "DIMENSION", "LEADER", "MULTILEADER", "ACAD_TABLE"})
 
@@ -126,6 +123,19 @@ def _look_like_parts(paths: Sequence[Path]) -> tuple[bool, bool]:
     return len(np.unique(held)) > 1, len(held) > 1
 
 
+def _may_be_parts(box: Box, paths: Sequence[Path], inner: Sequence[Entity]) -> tuple[bool, bool]:
+    """Return whether paths side by side in a rectangle of another layer look like parts, and whether they may be some.
+
+    Round ones and those on a layer that is named for holes are holes, and one alone makes the rectangle a frame.
+    """
+    if len(paths) < 2 or any(d is not None for d in diameters_of(Bundle.of(paths))):
+        return False, False
+    if any(word in folded(e.layer) for e in inner for word in HOLES):
+        return False, False
+    share = sum(abs(p.area()) for p in paths) / ((box[2] - box[0]) * (box[3] - box[1]))
+    return share >= FILLED, True
+
+
 def _decide(
     every: Sequence[Entity],
     frame: _Frame,
@@ -162,11 +172,12 @@ def _decide(
     if certain:
         what = f"Not cut: {name}, with what hangs on it, is taken for a page frame"
         return said("page-frame", Severity.NOTE, what, "if it is an outline: --page cut"), True
-    own_layer = apart and depth >= 1 and not any(_is_outline(layer) for layer in layers)
-    if (sheet and ((texts and depth == 0) or plain)) or several or own_layer:
+    own = apart and not any(_is_outline(layer) for layer in layers)
+    beside, may_be = _may_be_parts(frame.boxes[0], paths, inner) if own and depth == 0 else (False, False)
+    if (sheet and ((texts and depth == 0) or plain)) or several or (own and depth >= 1) or beside:
         what = f"{name} is a page frame or the outline of a plate: nobody can tell"
         return said("page-frame-doubt", Severity.ERROR, what, "say --page ignore or --page cut"), False
-    if sheet or (apart and depth >= 1) or one or depth >= 2:
+    if sheet or (apart and depth >= 1) or one or may_be or depth >= 2:
         what = f"{name} is cut as an outline; it may be a page frame"
         return said("page-frame-doubt", Severity.WARNING, what, "if it is one: --page ignore"), False
     return None
@@ -174,15 +185,6 @@ def _decide(
 
 def _is_outline(layer: str) -> bool:
     return any(word in folded(layer) for word in OUTLINES)
-
-
-def sheet_of(box: Box) -> str:
-    """Return the paper of the size of a box, empty if there is none."""
-    short, long = sorted((box[2] - box[0], box[3] - box[1]))
-    for name, (a, b) in SHEETS.items():
-        if abs(short - a) <= PAPER_ON and abs(long - b) <= PAPER_ON:
-            return name
-    return ""
 
 
 def _frame(entities: Sequence[Entity], free: Bools) -> _Frame | None:

@@ -89,8 +89,8 @@ def read_claims(text: str) -> Claims:
         material=material[1] if material else None,
         thickness=float(material[2]) if material else None,
         amps=float(material[3]) if material else None,
-        kerf=_first(pairs.get("kerf", "")),
-        feed_mm_min=_first(pairs.get("feed", "")),
+        kerf=_above_zero(pairs.get("kerf", "")),
+        feed_mm_min=_above_zero(pairs.get("feed", "")),
         pierce_delay_s=_first(pairs.get("pierce-delay", "")),
         plate=plate,
         mode=pairs.get("mode", "cut"),
@@ -133,6 +133,12 @@ def _box(text: str) -> tuple[float, float, float, float] | None:
 def _first(text: str) -> float | None:
     found = _numbers(text)
     return found[0] if found else None
+
+
+def _above_zero(text: str) -> float | None:
+    """Return the first number; None if there is none that a cut can have."""
+    found = _first(text)
+    return found if found is not None and found > 0 else None
 
 
 def _rule(text: str) -> RoleRule | None:

@@ -23,12 +23,12 @@ LONG_RUN = 1.5
 
 
 def contradictions(claims: Claims, proof: Proof, machine: Machine, process: Process) -> tuple[Finding, ...]:
-    """Return what the heading of a program claims and its words contradict: unit, kerf, feed, plate.
+    """Return what the heading of a program claims and its words contradict: unit, kerf, feed, plate, joining.
 
     What the mode claims is judged by the rule dry-run-not-dry, and another machine is told by its fingerprint.
     """
     said = [*_units(claims, proof, machine), *_kerf(claims, proof)]
-    said += [*_feed(claims, proof, process), *_plate(claims, proof)]
+    said += [*_feed(claims, proof, process), *_plate(claims, proof), *_join(claims, process)]
     return tuple(Finding(RULE, severity, what, advice, line) for severity, what, advice, line in said)
 
 
@@ -42,6 +42,12 @@ def _units(claims: Claims, proof: Proof, machine: Machine) -> Said:
         unit = "inches" if machine.inches else "millimetres"
         what = f"the heading names {claims.machine}, whose programs are in {unit}, but the words say {words[0].word}"
         yield Severity.ERROR, what, "write it again for the right machine", words[0].line
+
+
+def _join(claims: Claims, process: Process) -> Said:
+    if claims.join is not None and claims.join > process.kerf:
+        what = f"the heading closes gaps of up to {claims.join:g} mm in the drawing, wider than the kerf"
+        yield Severity.WARNING, what, "look whether the drawing is read as it was meant, or mend it", None
 
 
 def _kerf(claims: Claims, proof: Proof) -> Said:

@@ -36,15 +36,26 @@ def flags(
     findings: Iterable[Finding], place: Callable[[Finding], Point | None], most: int = MOST_FLAGS
 ) -> tuple[tuple[Callout, ...], int]:
     """Return at most `most` flags and how many findings none of them stands for; `place` tells where one lies."""
-    told = sorted(findings, key=lambda f: WORST_FIRST.index(f.severity))
-    groups: list[list[Finding]] = [[f] for f in told]
-    if len(groups) > most:
-        kinds: dict[tuple[Severity, str], list[Finding]] = {}
-        for f in told:
-            kinds.setdefault((f.severity, f.rule), []).append(f)
-        groups = list(kinds.values())
+    groups = _groups(findings, most)
     shown = tuple(_flag(letters(number), group, place) for number, group in enumerate(groups[:most]))
     return shown, sum(map(len, groups[most:]))
+
+
+def letters_of(findings: Iterable[Finding], most: int = MOST_FLAGS) -> dict[int, str]:
+    """Return by `id` of each finding the letter of the flag that stands for it, where one has a place."""
+    told = [group for group in enumerate(_groups(findings, most)[:most]) if any(map(own_place, group[1]))]
+    return {id(f): letters(number) for number, group in told for f in group}
+
+
+def _groups(findings: Iterable[Finding], most: int) -> list[list[Finding]]:
+    """Return the findings, worst first, each by itself or if they are too many the alike ones together."""
+    told = sorted(findings, key=lambda f: WORST_FIRST.index(f.severity))
+    if len(told) <= most:
+        return [[f] for f in told]
+    kinds: dict[tuple[Severity, str], list[Finding]] = {}
+    for f in told:
+        kinds.setdefault((f.severity, f.rule), []).append(f)
+    return list(kinds.values())
 
 
 def _flag(letter: str, group: Sequence[Finding], place: Callable[[Finding], Point | None]) -> Callout:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -16,6 +16,7 @@ from kerfproof.parts.part import Feature, Part, Parts
 from kerfproof.report.data import Record, finding_record, number
 from kerfproof.report.facts import both_sizes, counted
 from kerfproof.report.flags import flags, own_place
+from kerfproof.report.layer_roles import layers_line, marks_by_layer, marks_line, roles_by_layer
 from kerfproof.report.picture import Layer, Name, Picture, Ring
 
 MOST_ROWS = 10
@@ -25,17 +26,28 @@ UNITS = (("mm", 1.0), ("cm", 10.0), ("in", 25.4))
 
 
 def inspection_lines(
-    drawing: Drawing, contours: Contours, parts: Parts, findings: Sequence[Finding]
+    drawing: Drawing,
+    contours: Contours,
+    parts: Parts,
+    findings: Sequence[Finding],
+    read_as: Mapping[str, Parts] | None = None,
 ) -> list[tuple[str, str]]:
-    """Return what is told on one screen, as names and values."""
+    """Return what is told on one screen, as names and values.
+
+    `read_as` are the parts by each unit that the drawing may have: gaps are joined and doubles removed by mm, so
+    that it may hold others in inches.
+    """
     known = drawing.units.mm_per_unit is not None
     rows = [("drawing", f"{drawing.name}, {entities(drawing)}"), ("unit", unit_line(drawing))]
     box = drawing.bounds()
     if box is not None:
         rows.append(("size", size_line(box, known)))
-    rows.append(("layers", _layers(drawing)))
-    rows.append(("parts", _total(parts)))
-    rows += [("", row) for row in part_rows(parts.parts)]
+    rows.append(("layers", layers_line(drawing, contours)))
+    for name, those in (read_as or {"": parts}).items():
+        rows.append(("parts", f"if {name}: {_total(those)}" if name else _total(those)))
+        rows += [("", row) for row in part_rows(those.parts)]
+    if marks_line(parts):
+        rows.append(("marks", marks_line(parts)))
     if parts.parts and known:
         rows.append(("material", _material(parts.parts)))
     if contours.mends:
@@ -73,12 +85,6 @@ def size_line(box: tuple[float, float, float, float], known: bool) -> str:
 def _size(width: float, height: float) -> str:
     """Return a size in mm and inches with plain letters only."""
     return both_sizes(width, height).replace("\u00d7", "x")
-
-
-def _layers(drawing: Drawing) -> str:
-    counts = Counter(e.layer for e in drawing.entities)
-    counts.update(s.layer for s in drawing.skipped if s.layer)
-    return ", ".join(f"{layer} ({count})" for layer, count in sorted(counts.items())) or "none"
 
 
 def _total(parts: Parts) -> str:
@@ -156,7 +162,13 @@ def tally(texts: Iterable[str]) -> str:
     return ", ".join(f"{count} x {text}" for text, count in sorted(Counter(texts).items(), key=lambda i: (-i[1], i[0])))
 
 
-def inspection_record(drawing: Drawing, contours: Contours, parts: Parts, findings: Sequence[Finding]) -> Record:
+def inspection_record(
+    drawing: Drawing,
+    contours: Contours,
+    parts: Parts,
+    findings: Sequence[Finding],
+    read_as: Mapping[str, Parts] | None = None,
+) -> Record:
     """Return the same as plain data, everything listed. Lengths mm, in drawing coordinates."""
     box = drawing.bounds()
     return {
@@ -167,7 +179,10 @@ def inspection_record(drawing: Drawing, contours: Contours, parts: Parts, findin
         "units": {"source": drawing.units.source, "mm_per_unit": drawing.units.mm_per_unit, "name": drawing.units.name},
         "size_mm": [number(box[2] - box[0]), number(box[3] - box[1])] if box and drawing.units.mm_per_unit else None,
         "layers": sorted(drawing.layers),
+        "roles": {layer: [role.value for role in roles] for layer, roles in roles_by_layer(contours).items()},
+        "marks": marks_by_layer(parts),
         "parts": [_part_record(part) for part in parts.parts],
+        **({"parts_if": {k: [_part_record(p) for p in v.parts] for k, v in read_as.items()}} if read_as else {}),
         "open": [_contour_record(c) for c in contours.open],
         "refused": [_contour_record(c) for c in contours.refused],
         "points": [[number(x), number(y)] for x, y in contours.points],

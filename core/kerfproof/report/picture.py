@@ -12,14 +12,13 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from kerfproof.cutplan import Cut
-from kerfproof.errors import Finding
 from kerfproof.geom.path import Path
 from kerfproof.job import Mode
 from kerfproof.outcome import Outcome
 from kerfproof.parts.contour import Role
 from kerfproof.report.data import parts_bounds, verdict
 from kerfproof.report.facts import facts_of
-from kerfproof.report.flags import MOST_FLAGS, Callout, flags, own_place
+from kerfproof.report.flags import Callout, flags
 from kerfproof.report.traced import traced
 from kerfproof.units import format_length
 
@@ -42,8 +41,6 @@ ROLES = {
 }
 """Every role a layer can have, with its words in the legend."""
 
-MOST_IN_WINDOW = 40
-"""Flags of a brief picture, which can be zoomed and has its findings beside it."""
 NEVER_LIT = {
     Mode.DRY: "DRY RUN: TORCH STAYS OFF",
     Mode.FRAME: "FRAME ONLY: TORCH STAYS OFF",
@@ -139,9 +136,7 @@ def compose(outcome: Outcome, *, brief: bool = False) -> Picture:
     left = () if brief else _loose(outcome)
     layers = (*_part_layers(outcome, left), *(_cut_layers(cuts) if lit else _raised_layers(outcome)))
     plate = outcome.plan.plate if outcome.plan else _grown(parts_bounds(outcome) or (0.0, 0.0, 100.0, 100.0), 10.0)
-    callouts, more = flags(
-        outcome.findings, lambda f: _place(f, outcome.shift), MOST_IN_WINDOW if brief else MOST_FLAGS
-    )
+    callouts, more = flags(outcome.findings, outcome.place_of)
     return Picture(
         title=", ".join(drawing.name for drawing in outcome.drawings),
         verdict=verdict(outcome),
@@ -259,12 +254,6 @@ def _arrows(cut: Cut, most: int = 4) -> list[Arrow]:
     points, ways = segments.points(which, share), segments.tangents(which, share)
     turns = np.arctan2(ways[:, 1], ways[:, 0])
     return [Arrow((float(p[0]), float(p[1])), float(t), total) for p, t in zip(points, turns, strict=True)]
-
-
-def _place(finding: Finding, shift: Point) -> Point | None:
-    """Return where a finding lies on the plate; one of a drawing moves with it."""
-    at = own_place(finding)
-    return (at[0] + shift[0], at[1] + shift[1]) if at and finding.drawing else at
 
 
 def _names(outcome: Outcome) -> tuple[Name, ...]:

@@ -13,8 +13,8 @@ from kerfproof.machine.profile import Machine
 from kerfproof.parts.contour import Contour
 from kerfproof.report.facts import both, counted, edge_words
 from kerfproof.report.figures import figures
-from kerfproof.report.flags import MOST_FLAGS, Callout, flags, own_place
-from kerfproof.report.picture import MOST_IN_WINDOW, Arrow, Box, Disc, Layer, Picture
+from kerfproof.report.flags import Callout, flags, own_place
+from kerfproof.report.picture import Arrow, Box, Disc, Layer, Picture
 from kerfproof.report.traced import Traced, traced
 from kerfproof.units import format_feed, format_length, format_time
 from kerfproof.verify.proof import Proof
@@ -46,7 +46,7 @@ def compose_proved(
         drawn = tuple(contour for place in proof.places for contour in place.moved(drawn))
         slits = tuple(slit for place in proof.places for slit in place.moved(slits))
     box = plate or _box([*done.cuts, *(c.path for c in drawn)])
-    callouts, more = flags(findings, own_place, MOST_IN_WINDOW if brief else MOST_FLAGS)
+    callouts, more = flags(findings, own_place)
     return Picture(
         title=title,
         verdict=verdict,

@@ -20,7 +20,7 @@ _NOTHING = 1e-9
 class Moment:
     """The program at one second: program coordinates of the tip, its height over the plate, line and state.
 
-    `row` is that of the trace. `height` is mm, negative into the float.
+    `row` is that of the trace. `height` is mm, negative into the float, None where nothing tells where the plate is.
     """
 
     seconds: float
@@ -28,7 +28,7 @@ class Moment:
     line: int
     x: float
     y: float
-    height: float
+    height: float | None
     torch: bool
     kind: Step
 
@@ -73,7 +73,8 @@ class Timeline:
         held = min(max(seconds, 0.0), self.seconds)
         lasts = float(self.end[row] - self.begin[row])
         share = min(max((held - float(self.begin[row])) / lasts, 0.0), 1.0) if lasts > _NOTHING else 1.0
-        x, y, height = self._place(row, share)
+        x, y, over = self._place(row, share)
+        height = over if self.plate_known else None
         return Moment(held, row, int(self.line[row]), x, y, height, bool(self.torch[row]), Step(int(self.kind[row])))
 
     def _place(self, row: int, share: float) -> tuple[float, float, float]:
@@ -140,8 +141,19 @@ class Timeline:
         first, last = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1) - 1
         return np.column_stack([self.begin[first], self.end[last]])
 
+    @property
+    def plate_known(self) -> bool:
+        """Whether the program tells where the plate is: it lights up or finds it, or moves in Z at all.
+
+        A run that leaves Z alone keeps the head as high as it was put by hand.
+        """
+        tells = np.isin(self.kind, (Step.TORCH_ON, Step.DATUM))
+        return bool(tells.any() or (np.abs(self.finish[:, 2] - self.start[:, 2]) > _NOTHING).any())
+
     def heights(self) -> Floats:
-        """Return the height over time as a polyline (m, 2) of seconds and mm."""
+        """Return the height over time as a polyline (m, 2) of seconds and mm, without points if no plate is known."""
+        if not self.plate_known:
+            return np.empty((0, 2))
         both = np.empty((2 * len(self), 2))
         both[0::2, 0], both[1::2, 0] = self.begin, self.end
         both[0::2, 1], both[1::2, 1] = self.start[:, 2], self.finish[:, 2]

@@ -119,7 +119,7 @@ def prepare(
     watch: Watch = no_watch,
     pins: Mapping[int, Pin] | None = None,
 ) -> Setting:
-    """Return what leads are chosen on; kept, it lets single leads be judged at once (`choose.judge_lead`)."""
+    """Return what leads are chosen on; kept, it lets single leads be judged at once (`leadbench`)."""
     features = parts.features
     turned = {number for number, pin in (pins or {}).items() if pin.reverse}
     loops = _turned(kerf_loops(features, machine, process, job, watch), turned)

@@ -1,4 +1,4 @@
-"""Which lead each contour gets, and the judging of a single one."""
+"""Which lead each contour gets."""
 
 from __future__ import annotations
 
@@ -9,14 +9,14 @@ import numpy as np
 
 from kerfproof.cutplan import Point
 from kerfproof.errors import Finding, KerfproofError, Severity, Watch, no_watch
-from kerfproof.geom.path import Floats, Ints, Path
+from kerfproof.geom.path import Ints, Path
 from kerfproof.job import Job, Pin, SmallHoles
 from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine
 from kerfproof.parts.part import FeatureKind
-from kerfproof.toolpath.candidates import Candidates, candidates, full_sizes
-from kerfproof.toolpath.ground import WORN, Clearances, Ground, Runs, plain
-from kerfproof.toolpath.lead import Lead, lead_path, lead_shapes
+from kerfproof.toolpath.candidates import Candidates, candidates
+from kerfproof.toolpath.ground import WORN, Clearances, Ground, plain
+from kerfproof.toolpath.lead import lead_path, lead_shapes
 from kerfproof.toolpath.rounds import Chosen, in_rounds
 from kerfproof.toolpath.starts import Places, Sheet, joined
 
@@ -56,19 +56,6 @@ class Leads:
     leads: tuple[ChosenLead | None, ...]
     findings: tuple[Finding, ...]
     chosen: Chosen
-
-
-@dataclass(frozen=True, slots=True)
-class LeadVerdict:
-    """Whether one lead fits, and if not why, as phrases. `path` is the lead as drawn.
-
-    `must_precede` are features that have to be cut later, as the tip face would rest on their kerf.
-    """
-
-    fits: bool
-    reasons: tuple[str, ...]
-    must_precede: tuple[int, ...]
-    path: Path
 
 
 def choose_leads(
@@ -268,58 +255,3 @@ class _Choice:
         what = f"no lead fits {loop.feature.label}: every pierce would spoil kept metal or rest on another cut"
         handle = "/".join(loop.feature.contour.handles[:1])
         return Finding("no-room-for-lead", Severity.ERROR, what, advice, x=x, y=y, handle=handle)
-
-
-def judge_lead(
-    sheet: Sheet,
-    ground: Ground,
-    machine: Machine,
-    process: Process,
-    job: Job,
-    loop: int,
-    point: Point,
-    shape: str,
-    size: float | None = None,
-) -> LeadVerdict:
-    """Return whether a lead of this shape and size fits contour `loop` at the start nearest to `point`.
-
-    Shapes for corners take the nearest outside corner. Without `size` (mm) it is the full one. Other leads are not
-    looked at: of two that meet, the order of choosing decides.
-
-    Raises
-    ------
-    ValueError
-        If the shape does not suit the contour.
-    """
-    lead = lead_shapes().get(shape)
-    if lead is None or sheet.loops[loop].feature.kind not in lead.kinds:
-        raise ValueError(f"no lead shape {shape!r} for this contour")
-    places = _place_for(sheet, lead, loop, np.array(point, dtype=np.float64))
-    full = float(full_sizes(sheet, lead, process, job.leads)[loop]) if size is None else size
-    pierce, bulge = lead.draw(places.starts, np.array([full]))
-    feature = sheet.loops[loop].feature.number
-    clear = Clearances.of(process, machine)
-    runs = Runs(
-        pierce, places.starts.at, bulge, np.array([feature]), np.array([sheet.kerf[loop]]), np.array([clear.face])
-    )
-    judged = ground.judge(runs, clear)
-    said = (
-        (judged.metal, "the kerf would touch kept metal"),
-        (judged.crater, "the pierce is too near a kept edge"),
-        (judged.kerf, "the kerf would cross another cut"),
-        (judged.plate, "the pierce is too near the edge of the plate"),
-    )
-    reasons = tuple(phrase for mask, phrase in said if mask[0])
-    path = lead_path(plain(pierce[0]), float(bulge[0]), plain(places.starts.at[0]))
-    return LeadVerdict(not reasons, reasons, tuple(judged.other.tolist()), path)
-
-
-def _place_for(sheet: Sheet, lead: Lead, loop: int, point: Floats) -> Places:
-    if not lead.corner:
-        return sheet.place_near(loop, point)
-    corners = sheet.corners()
-    mine = np.flatnonzero(corners.loop == loop)
-    if not len(mine):
-        raise ValueError("the contour has no outside corner")
-    away = np.hypot(*(corners.starts.at[mine] - point).T)
-    return corners.take(mine[[int(np.argmin(np.round(away, 9)))]])

@@ -63,7 +63,7 @@ def small_hole_finding(feature: Feature, width: float, process: Process, choice:
         rule, severity, ending, advice = "hole-to-drill", Severity.WARNING, "is left out", "drill it"
     else:
         rule, severity, ending = "hole-too-small", Severity.ERROR, "is not cut"
-        advice = "leave small holes to the drill, cut them all the same, or draw it larger"
+        advice = "--small-holes drill leaves it out, --small-holes cut cuts it roughly; or draw it larger"
     return Finding(
         rule,
         severity,

@@ -180,8 +180,7 @@ def gather(
     watch: Watch = no_watch,
 ) -> Evidence:
     """Return the evidence of one program that was interpreted on the table as it should be."""
-    lines = tuple(text.splitlines())
-    words = _words_of(lines)
+    lines, words = _lines_and_words(text)
     watch(STAGE, 0.0)
     runs = runs_of(trace)
     path = torch_path(trace, runs, half_kerfs(trace, runs, against.process))
@@ -223,17 +222,21 @@ def gather(
     )
 
 
-def _words_of(lines: tuple[str, ...]) -> tuple[str, ...]:
-    """Return each line without comments and spaces, in capitals. A program says much the same again and again."""
-    known: dict[str, str] = {}
-    out = []
-    for line in lines:
-        words = known.get(line)
-        if words is None:
-            words = line if "(" not in line and ";" not in line else _COMMENT.sub("", line)
-            known[line] = words = words.replace(" ", "").replace("\t", "").upper()
-        out.append(words)
-    return tuple(out)
+def _lines_and_words(text: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return the lines of a program, and each without comments and spaces, in capitals.
+
+    A program says much the same again and again: equal lines are one string.
+    """
+    every = text.splitlines()
+    once: dict[str, str] = {}
+    lines = tuple(map(once.setdefault, every, every))
+    words = {line: _words(line) for line in once}
+    return lines, tuple(map(words.__getitem__, lines))
+
+
+def _words(line: str) -> str:
+    words = line if "(" not in line and ";" not in line else _COMMENT.sub("", line)
+    return words.replace(" ", "").replace("\t", "").upper()
 
 
 def half_kerfs(trace: Trace, runs: tuple[Run, ...], process: Process | None) -> Floats:

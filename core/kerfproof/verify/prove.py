@@ -139,7 +139,7 @@ def _proof(
         compared.worst_gouge if compared is not None else 0.0,
         compared.worst_leftover if compared is not None else 0.0,
         compared.edge_deviation if compared is not None else 0.0,
-        holds_for(control, machine, process, compared),
+        holds_for(control, machine, process, compared, path_of(control, machine, findings), against.mode),
         pieces_of(evidence) if compared is None and evidence.mode == "cut" else (),
         places,
         compared.made_for if compared is not None else None,
@@ -286,17 +286,32 @@ def _pierce(base: Played, run: int) -> int:
     return base.searches[before - 1].pierce if before else 0
 
 
-def holds_for(control: Dialect, machine: Machine, process: Process | None, compared: Comparison | None) -> str:
+def path_of(control: Dialect, machine: Machine, findings: list[Finding]) -> str:
+    """Return how exactly the control follows the path, as far as the verdict may rely on it."""
+    if any(f.rule == "path-mode-differs" for f in findings):
+        return "the path as written, which its path mode may leave"
+    if machine.path_tolerance is None:
+        return "exact path"
+    if "{tolerance}" not in control.path_blend_word and control.path_blend_word != control.path_exact_word:
+        return "corners rounded by the control without a limit"
+    return f"path tolerance {machine.path_tolerance:g} mm"
+
+
+def holds_for(
+    control: Dialect, machine: Machine, process: Process | None, compared: Comparison | None, path: str, mode: str
+) -> str:
     """Return one line: for what the verdict holds, and what text alone can't know."""
+    if mode not in ("cut", "touch"):
+        return f"for {path}; not covered: lost steps"
     said = []
     if process is not None and compared is not None:
         said.append(f"kerf {process.kerf:.2f}-{process.worn_kerf:.2f} mm")
+        said.append("feeds from half to 4/3 of the chart's")
     if machine.touch_off is TouchOff.NONE:
         said.append("a flat plate at the Z zero that the operator sets")
     else:
         said.append(f"plate within +-{machine.plate_height_band:g} mm of the last touch-off")
-    exact = machine.path_tolerance is None
-    said.append("exact path" if exact else f"path tolerance {machine.path_tolerance:g} mm")
+    said.append(path)
     if machine.touch_off is TouchOff.FLOAT:
         said.append(f"float {machine.float_travel:g} mm measured at {machine.float_feed_mm_min:g} mm/min")
     unknown = ["arc failing to light", "lost steps", "a kerf other than stated"]

@@ -142,6 +142,12 @@ def test_a_drawing_named_twice_is_cut_twice(capsys: Capture) -> None:
     [
         (["--kerf", "2"], "--kerf"),
         (["--kerf", "-1 mm"], "--kerf"),
+        (["--feed", "0 mm/min"], "--feed: '0 mm/min' must be more than 0"),
+        (["--feed", "0.001 mm/min"], "at least 1 mm/min"),
+        (["--amps", "-5"], "--amps: '-5' must be more than 0"),
+        (["--amps", "0"], "--amps: '0' must be more than 0"),
+        (["--set", "machine.torch.light_delay=-1s"], "--set: machine.torch.light_delay: "),
+        (["--set", "machine.torch.nope=1"], "is not known here, only start, on,"),
         (["--thickness", "thick"], "--thickness"),
         (["--units", "furlong"], "--units"),
         (["--origin", "middle"], "--origin"),
@@ -226,6 +232,15 @@ def test_small_holes_can_be_left_for_the_drill(capsys: Capture) -> None:
     out = capsys.readouterr().out
     assert out.startswith("PROVEN WITH WARNINGS") or out.startswith("PROVEN:")
     assert "to drill" in out
+
+
+def test_a_hole_that_the_plan_refuses_is_told_once_and_the_option_for_it_is_named(capsys: Capture) -> None:
+    assert main(["cut", drawn("small.dxf", plate(3)), "-o", "a.nc", "--force"]) == 1
+    out = capsys.readouterr().out
+    assert out.startswith("NOT PROVEN: 1 error;")
+    assert "--small-holes drill leaves it out" in out and "feature-not-cut" not in out
+    assert main(["prove", "a.nc"]) == 1
+    assert "error: feature-not-cut" in capsys.readouterr().out, "the proof alone is blind to plans"
 
 
 def test_json_puts_only_findings_and_verdict_on_standard_output(capsys: Capture) -> None:

@@ -39,6 +39,23 @@ def test_a_picture_is_written(ending: str, capsys: Capture) -> None:
     assert "1 with 1 hole" in capsys.readouterr().out
 
 
+def test_a_drawing_without_a_unit_is_told_as_read_in_mm_and_in_inches(capsys: Capture) -> None:
+    def bar(space) -> None:  # its corners are 0.04 apart: closed in mm, a millimetre open in inches
+        for a, b in (((0, 0), (3, 0)), ((3, 0.04), (3, 1)), ((3, 1), (0, 1)), ((0, 1), (0, 0))):
+            space.add_line(a, b)
+        space.add_lwpolyline([(10, 0), (14, 0), (14, 2), (10, 2)], close=True)
+
+    Path("p.dxf").write_bytes(dxf(bar, units=0))
+    assert main(["inspect", "p.dxf"]) == 1  # the unit has to be given
+    out = capsys.readouterr().out
+    assert "if mm: 2 with 0 holes" in out and "if in: 1 with 0 holes" in out and "101.6 x 50.8 mm" in out
+    main(["inspect", "p.dxf", "--json"])
+    told = json.loads(capsys.readouterr().out)["parts_if"]
+    assert [p["size_mm"] for p in told["in"]] == [[101.6, 50.8]] and len(told["mm"]) == 2
+    main(["inspect", "p.dxf", "--units", "in", "--json"])
+    assert "parts_if" not in json.loads(capsys.readouterr().out)
+
+
 def test_a_picture_never_overwrites_the_drawing(capsys: Capture) -> None:
     write("p.svg")
     before = Path("p.svg").read_bytes()

@@ -101,6 +101,40 @@ def test_several_drawings_in_a_program_that_says_nothing_are_each_found(capsys: 
     assert "drawing 3 of 3 is found nowhere in the program" in out and "gouge" not in out
 
 
+def test_a_drawing_is_told_from_the_others_of_the_heading_by_its_bytes_and_its_name(capsys: Capture) -> None:
+    def square(size: float):  # type: ignore[no-untyped-def]
+        return lambda space: space.add_lwpolyline([(0, 0), (size, 0), (size, size), (0, size)], close=True)
+
+    Path("mm.dxf").write_bytes(dxf(square(60)))
+    Path("inch.dxf").write_bytes(dxf(square(2), 1))
+    assert main(["cut", "mm.dxf", "inch.dxf", "-o", "two.nc", "--plate", "12x12 in"]) == 0
+    capsys.readouterr()
+    assert main(["prove", "two.nc", "--drawing", "inch.dxf"]) == 0, "the other lies beside the program"
+    assert capsys.readouterr().out.startswith("PROVEN: two.nc against mm.dxf and inch.dxf\n")
+    Path("inch.dxf").rename("renamed.dxf")
+    assert main(["prove", "two.nc", "--drawing", "renamed.dxf", "--drawing", "mm.dxf"]) == 0
+    assert capsys.readouterr().out.startswith("PROVEN: two.nc against mm.dxf and renamed.dxf\n")
+    assert main(["prove", "two.nc", "--drawing", "mm.dxf"]) == 0
+    out = capsys.readouterr().out
+    assert "the heading names inch.dxf too, which was not given" in out
+    assert "drawing-changed" not in out and "off-plate" not in out
+
+
+@pytest.mark.parametrize("mode", ["dry", "frame", "tour"])
+def test_a_program_without_an_arc_is_not_said_to_cut(mode: str, capsys: Capture) -> None:
+    assert main(["cut", GUSSET, "-o", "raised.nc", f"--{mode}"]) == 0
+    capsys.readouterr()
+    assert main(["prove", "raised.nc", "--drawing", GUSSET]) == 0
+    out = capsys.readouterr().out
+    assert out.startswith(f"PROVEN: raised.nc lights no torch and stays raised ({mode} of gusset.dxf)\n")
+    assert "kerf" not in out and "arc failing" not in out
+    burning = text().replace("(proof: mode = cut)", f"(proof: mode = {mode})")
+    Path("burning.nc").write_text(burning, encoding="ascii")
+    assert main(["prove", "burning.nc", "--drawing", GUSSET]) == 1
+    out = capsys.readouterr().out
+    assert out.startswith(f"NOT PROVEN: burning.nc should light no torch and stay raised ({mode} of gusset.dxf)\n")
+
+
 def test_the_drawing_beside_the_program_is_found_and_its_absence_told(capsys: Capture) -> None:
     assert main(["prove", "gusset.nc"]) == 0
     out = capsys.readouterr().out
@@ -159,7 +193,7 @@ def test_findings_stand_rule_by_rule_with_their_line_and_a_mark(capsys: Capture)
     here = out.index("error: unreadable-text")
     assert out[here + 2] == f"{at[0] + 1:>6} | G1 X1.5.5 (edited)"
     assert out[here + 3] == f"{'':7}| {'':7}^", "the mark stands under the second point"
-    slow = next(k for k, line in enumerate(out) if line.startswith("warning: feed-off-chart"))
+    slow = next(k for k, line in enumerate(out) if line.startswith("error: feed-off-chart"))
     assert out[slow + 2].index("F0.1") == out[slow + 3].index("^")
     assert re.fullmatch(r"\d+ errors?, \d+ warnings?(, \d+ notes?)?", out[-1])
     rank = {"error": 0, "warning": 1, "note": 2}
@@ -181,6 +215,7 @@ def test_a_heading_that_contradicts_the_words_is_told(capsys: Capture) -> None:
         ("kerf = 1.450", "kerf = 1.600", "the heading says kerf 1.600 mm, but the path was made for 1.450 mm"),
         ("feed = 2200", "feed = 1500", "the heading says 1500 mm/min, the fastest cut runs at 2200"),
         ("plate = 0.000 0.000 222.900", "plate = 100.000 0.000 222.900", "but a pierce lies at"),
+        ("join = 0.05 mm", "join = 50 mm", "closes gaps of up to 50 mm in the drawing, wider than the kerf"),
     ):
         assert old in text()
         Path("bad.nc").write_text(text().replace(old, new), encoding="ascii")
@@ -233,7 +268,8 @@ def test_a_program_beyond_the_limit_is_refused_with_its_length(
 
 
 @pytest.mark.parametrize(
-    ("data", "said"), [(b"", "empty"), (b"  \n", "empty"), (Path(GUSSET).read_bytes(), "no torch is lit")]
+    ("data", "said"),
+    [(b"", "empty"), (b"  \n", "empty"), (Path(GUSSET).read_bytes(), "this is a drawing (DXF), not a program")],
 )
 def test_what_is_no_program_is_refused(data: bytes, said: str, capsys: Capture) -> None:
     Path("x.nc").write_bytes(data)

@@ -59,6 +59,7 @@ def test_a_job_is_gone_on_with_like_its_program(capsys: Capture):
         (["--from-cut", "17"], "there is no cut 17, the program has 6"),
         (["--near", "900,900 mm"], "beside any cut"),
         (["--near", "12"], "is no place"),
+        (["--near", "2,0.422"], 'write "2,0.422 mm" or "2,0.422 in"'),
         (["--unlit", "two"], "is no list of cuts"),
         (["--from-cut", "6", "--at", "35"], "needs a unit"),
         (["--from-cut", "6", "--at", "9 m"], "is not on cut 6"),

@@ -10,8 +10,8 @@ from PySide6.QtWidgets import QApplication
 
 from at_the_window import click, cut_of, hover, open_demo, settle
 from kerfproof_app.window.camera import Camera
+from kerfproof_app.window.measure import Measure
 from kerfproof_app.window.ramp import ramp
-from kerfproof_app.window.tools import Measure
 
 
 def colours_of(image: QImage, step: int = 2) -> set[int]:
@@ -86,13 +86,15 @@ def test_hover_tells_feature_size_feed_and_lines(qtbot, window):
     on_it = tuple(cut.contour.segments().points(np.array([3]), np.array([0.5]))[0])
     hover(window.canvas, on_it)
     said = window.under.text()
-    assert "outline 200 x 150" in said
+    assert "outline 200 x 150 mm" in said
     assert "2200 mm/min" in said
     assert "lines" in said
     window.session.show_inches(True)
     hover(window.canvas, (100.0, 100.0))
+    assert "mm" not in window.place.text()
     hover(window.canvas, on_it)
     assert "in/min" in window.under.text()
+    assert "outline 7.874 x 5.906 in" in window.under.text()
 
 
 def test_measure_between_two_snapped_points(qtbot, window):
@@ -146,3 +148,30 @@ def test_findings_fly_into_view(qtbot, window, tmp_path):
     place = window.session.findings[number]
     x, y = window.canvas.camera.x, window.canvas.camera.y
     assert math.dist((x, y), (place.x, place.y)) < 30.0
+
+
+def test_the_marks_of_travel_lie_on_the_cuts_and_point_the_way_that_is_cut(qtbot, window):
+    open_demo(qtbot, window)
+    scene, line = window.canvas.scene, window.session.timeline
+    cuts = window.session.outcome.plan.cuts
+    assert len(scene.arrows) >= len(cuts)
+    for x, y, turn, _length in scene.arrows.tolist():
+        when = line.moment_near(x, y, reach=0.01)
+        assert when is not None, "a mark lies where the torch burns"
+        before, after = line.at(when - 0.01), line.at(when + 0.01)
+        way = np.array([after.x - before.x, after.y - before.y])
+        assert way @ [np.cos(turn), np.sin(turn)] > 0.9 * np.hypot(*way) > 0
+
+
+def test_the_legend_tells_when_the_colours_begin_and_end(qtbot, window, monkeypatch):
+    from kerfproof.units import format_time
+    from kerfproof_app.window import overlay
+
+    open_demo(qtbot, window)
+    told = []
+    real = overlay._ramp
+    monkeypatch.setattr(overlay, "_ramp", lambda *given: (told.append(given[5]), real(*given)))
+    window.canvas.grab()
+    assert told == [("0 s", format_time(round(window.session.timeline.seconds)))]
+    kinds = {kind for kind, _words in overlay._legend_items(window.canvas)}
+    assert {"lead_in", "lead_out", "travel", "crater"} <= kinds

@@ -11,6 +11,7 @@ import panels
 import shop
 from kerfproof.errors import Finding, Severity
 from kerfproof.job import SmallHoles
+from kerfproof.report.picture import compose
 from kerfproof_app import store
 from kerfproof_app.session import Session
 from kerfproof_app.window.findings_list import advice, what
@@ -55,7 +56,7 @@ def test_the_worst_stand_first_as_sentences(tmp_path: Path, qtbot) -> None:
     order = [panel.model.at(panel.model.index(k)).finding.severity for k in range(panel.model.rowCount())]
     assert order == sorted(order, key=[Severity.ERROR, Severity.WARNING, Severity.NOTE].index)
     words = panel.model.index(0).data()
-    assert words.startswith("Error: hole 1 D4 is under 6 mm")
+    assert words.startswith("Error A: hole 1 D4 is under 6 mm")
 
 
 def test_the_filter_hides_severities_and_words(tmp_path: Path, qtbot) -> None:
@@ -90,11 +91,12 @@ def test_enter_shows_where_as_well(tmp_path: Path, qtbot) -> None:
 
 
 def test_what_is_chosen_elsewhere_is_chosen_here(tmp_path: Path, qtbot) -> None:
-    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 5, 20))
     panel = panel_of(session, qtbot)
-    number = next(k for k, f in enumerate(session.findings) if f.rule == "feature-not-cut")
-    session.select(finding=number)
-    assert panel.chosen.finding.rule == "feature-not-cut"
+    numbers = [k for k, f in enumerate(session.findings) if f.rule == "hole-too-small"]
+    assert len(numbers) == 2
+    session.select(finding=numbers[1])
+    assert panel.chosen.number == numbers[1]
 
 
 def test_leaving_small_holes_to_the_drill_mends_and_undo_takes_it_back(tmp_path: Path, qtbot) -> None:
@@ -184,6 +186,7 @@ def test_words_for_the_command_line_are_left_out() -> None:
     assert told("close the gap in the drawing or allow --join 0.52mm") == "Close the gap in the drawing."
     assert told("cut it all the same with --role BEND=cut") == "Cut it all the same."
     assert told("say --page ignore or --page cut") == ""
+    assert told("--small-holes drill leaves it out, --small-holes cut cuts it; or draw it larger") == "Draw it larger."
     assert told("draw it wider") == "Draw it wider."
     assert what(Finding("x", Severity.NOTE, "it is so", "do", line=3)) == "It is so (line 3)"
 
@@ -219,3 +222,31 @@ def test_the_demo_sheet_needs_no_mend(tmp_path: Path, qtbot) -> None:
     session = panels.session_on(tmp_path, shop.demo("sluice-sheet"))
     panel = panel_of(session, qtbot)
     assert all(panel.model.at(panel.model.index(k)).finding.severity is Severity.NOTE for k in range(len(rules(panel))))
+
+
+def test_each_row_has_the_letter_of_its_flag_on_the_plate(tmp_path: Path, qtbot) -> None:
+    session = panels.session_on(tmp_path, panels.plate_with_holes(2.0, 3.0, 14.0))
+    panel = panel_of(session, qtbot)
+    shown = compose(session.outcome, brief=True).callouts
+    placed = {c.letter: c for c in shown if c.at is not None}
+    assert placed
+    for k in range(panel.model.rowCount()):
+        row = panel.model.at(panel.model.index(k))
+        at = session.outcome.place_of(row.finding)
+        if at is None:
+            assert row.letter == ""
+            continue
+        flag = placed[row.letter]
+        assert at in (flag.at, *flag.more)
+        assert f" {row.letter}: " in panel.model.index(k).data()
+
+
+def test_what_a_drawing_is_told_of_stands_in_its_own_coordinates_and_says_so() -> None:
+    finding = Finding("open-chain", Severity.ERROR, "a chain does not close", x=20.0, y=30.0, drawing="a.dxf")
+    assert what(finding) == "A chain does not close (at 20.00, 30.00 mm of the drawing)"
+
+
+def test_a_drawing_with_nothing_to_cut_says_so_once(tmp_path: Path, qtbot) -> None:
+    session = panels.session_on(tmp_path, shop.dxf(lambda space: space.add_text("LID", height=10)))
+    assert session.state == "failed"
+    assert rules(panel_of(session, qtbot)).count("nothing-to-cut") == 1

@@ -147,3 +147,23 @@ def test_a_dry_run_has_nothing_to_go_on_with(qtbot, window):
     settle(qtbot, window)
     window.commands["go_on"].trigger()
     assert "nothing" in window.session.notice
+
+
+def test_a_resumed_program_opened_by_itself_is_judged_after_what_the_first_one_cut(qtbot, window, tmp_path):
+    open_demo(qtbot, window, folder=tmp_path)
+    window.session.export(tmp_path / "gusset.nc")
+    window.session.go_to(part_way(window, 3))
+    window.commands["go_on"].trigger()
+    answer(window, "In the middle, from here")
+    rest(qtbot, window, tmp_path / "rest.nc")
+    window.question.drop_all()
+    window.open_files([tmp_path / "rest.nc"])
+    settle(qtbot, window)
+    assert not [f for f in window.session.findings if f.severity == "error"]
+    assert "PROVEN" in window.session.verdict and "NOT" not in window.session.verdict
+    assert window.header.cards["part"].answer.startswith("1 part, 5 holes, edge within")
+    (tmp_path / "gusset.nc").write_text("(another by now)\nM2\n")
+    window.open_files([tmp_path / "rest.nc"])
+    settle(qtbot, window)
+    missing = [f for f in window.session.findings if f.rule == "first-missing"]
+    assert missing and "folder" in missing[0].advice

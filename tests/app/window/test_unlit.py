@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 import shop
+from at_the_window import open_demo, settle
 from kerfproof.job import Mode
 from kerfproof_app.window.overlay import unlit_words
 from kerfproof_app.window.scene import make_scene
@@ -23,3 +24,17 @@ def test_what_never_lights_has_no_kerf_no_leads_and_a_banner(qapp: object, mode:
     lit = make_scene(shop.cut(shop.demo("gusset")))
     assert lit.picture.notice == ""
     assert len(lit.kerf) and len(lit.leads_in)
+
+
+def test_the_window_says_that_the_torch_stays_off_and_claims_no_height(qtbot, window):
+    open_demo(qtbot, window)
+    for mode in (Mode.DRY, Mode.FRAME, Mode.TOUR):
+        window.session.change("program", mode=mode)
+        settle(qtbot, window)
+        said = window.header.cards["torch"].answer
+        assert said.startswith("the torch stays off")
+        assert "pierce" not in said
+        window.session.go_to(1.0)
+        assert "as high as you put it" in window.trace.accessibleDescription()
+        assert window.trace.tip_at(window.trace.x_of(1.0)) == ""
+        window.trace.grab()

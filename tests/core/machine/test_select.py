@@ -86,6 +86,9 @@ def test_in_doubt_an_estimate_pierces_no_better_than_its_worse_row() -> None:
          "(nearest are 3 mm (30, 40 A) and 4 mm (45 A))"),
         ("steel", 6.0, 50.0, 30.0,
          "contact-float-mm: 50 A is more than torch and supply give (30 A) (nearest are 2 mm (30 A) and 3 mm (30 A))"),
+        ("steel", 3.0, 500.0, 50.0,
+         "contact-float-mm: 500 A is more than torch and supply give (50 A) "
+         "(at most 50 A; the chart has 30, 40 A for this plate)"),
         ("steel", 20.0, None, 50.0, "air-50a: no row for steel of 20 mm (nearest are 10 mm (50 A) and 12 mm (50 A))"),
         ("steel", 4.2, 40.0, 50.0,
          "air-50a: no row for steel of 4.2 mm at 40 A (nearest are 2 mm (40 A) and 3 mm (40 A))"),

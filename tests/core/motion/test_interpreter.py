@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import math
 import random
 from collections.abc import Iterator
@@ -12,6 +13,7 @@ import pytest
 from gcodeparser import parse_gcode_lines
 
 from kerfproof.errors import Cancelled
+from kerfproof.motion.recorder import Recorder
 from kerfproof.motion.trace import StartState, Step, Trace
 from reading import PUBLISHED, SKIP_MACRO, errors, kinds, read
 
@@ -469,3 +471,13 @@ def test_no_text_makes_the_reader_fail(seed: int) -> None:
         for entry in trace.unread:
             line = text.replace("\r", "\n").split("\n")[entry.line - 1] if entry.line <= text.count("\n") + 1 else ""
             assert 1 <= entry.column <= max(len(line), 1) + 1
+
+
+def test_the_columns_of_a_run_go_when_its_trace_is_made() -> None:
+    gc.collect()
+    gc.disable()  # as good as disabled where rubbish is looked for seldom
+    try:
+        trace = read("G1 X1 F100\nG2 X3 I1\n#1=2\nG38.2 Z-#1\nG1 X\nM2")
+        assert len(trace) and not [thing for thing in gc.get_objects() if type(thing) is Recorder]
+    finally:
+        gc.enable()

@@ -15,6 +15,7 @@ from kerfproof.dialects.ngc import DIALECT as NGC
 from kerfproof.dialects.skip_macro import DIALECT as SKIP_MACRO
 from kerfproof.motion.book import Book
 from kerfproof.motion.interpreter import interpret
+from kerfproof.motion.repeats import MOST_MISSES, MOST_STATES, Repeat
 from kerfproof.motion.trace import StartState, Trace
 from kerfproof.verify.table import Plate, Search, Table
 from known_plate import MACHINES
@@ -92,8 +93,20 @@ def test_the_lines_around_each_cut_are_copied(monkeypatch: pytest.MonkeyPatch) -
     cut = [*BLOCKS[0], *BLOCKS[1], "G53 G0 Z20", *BLOCKS[4]]
     text = "\n".join(line for k in range(20) for line in (f"G0 X{k} Y2", *cut, f"G1 X{k}.5 F2000"))
     book = assert_read_and_copied_alike(text, NGC, monkeypatch)
-    copied = {len(repeat.lines) for known in book.repeats.values() for repeat in known}
+    copied = {len(repeat.lines) for known in book.repeats.values() for repeat in known.repeats}
     assert len(cut) in copied
+
+
+def test_lines_that_never_begin_in_the_same_state_again_are_soon_looked_up_no_more(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    asked = []
+    fits = Repeat.fits
+    monkeypatch.setattr(Repeat, "fits", lambda repeat, control: bool(asked.append(1)) or fits(repeat, control))
+    text = "#1=1\n" + "#1=[#1+1]\n" * 4000
+    interpret(text, NGC, book=Book(NGC, LINES))
+    assert 0 < len(asked) < 2 * MOST_STATES * MOST_MISSES
+    assert_read_and_copied_alike(text, NGC, monkeypatch)
 
 
 def test_a_line_that_asks_for_the_place_in_the_plane_is_never_copied(monkeypatch: pytest.MonkeyPatch) -> None:

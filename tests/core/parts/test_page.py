@@ -86,6 +86,23 @@ def test_a_frame_of_any_size_on_its_own_layer_is_asked_about_and_a_usual_name_is
     assert not told(named) and [p.outline.label for p in parts] == ["outline 120 x 80"]
 
 
+def test_a_plate_on_its_own_layer_round_parts_without_holes_is_asked_about_but_windows_and_frames_are_not():
+    plate = replace(drawing_of(Path.rectangle(0, 0, 333, 222)).entities[0], layer="STOCK")
+    blanks = [Path.rectangle(x, 20, x + 130, 200) for x in (20, 180)]
+    asked, _ = looked(drawing_of(plate, *blanks))
+    assert told(asked) == [("page-frame-doubt", Severity.ERROR)]
+    _, parts = looked(drawing_of(plate, *blanks), page=PageFrames.IGNORE)
+    assert [p.outline.label for p in parts] == ["outline 130 x 180"] * 2
+    small = [Path.rectangle(x, 20, x + 40, 60) for x in (20, 180)]
+    assert told(looked(drawing_of(plate, *small))[0]) == [("page-frame-doubt", Severity.WARNING)]
+    windows = [replace(e, layer="CUTOUTS") for e in drawing_of(*blanks).entities]
+    bores = [Path.circle((x, 100), 60) for x in (80, 250)]
+    one_layer = Path.rectangle(0, 0, 333, 222)
+    for shapes in ([plate, *windows], [plate, blanks[0]], [plate, *bores], [one_layer, *blanks]):
+        assert not told(looked(drawing_of(*shapes))[0])
+    assert not told(looked(drawing_of(replace(plate, layer="OUTLINE"), *blanks))[0])
+
+
 def test_a_rule_of_the_person_for_the_layer_of_the_frame_wins():
     frame = replace(drawing_of(A4).entities[0], layer="PLATE")
     _, parts = looked(drawing_of(frame, *BRACKET), rules=(("PLATE", Role.CUT),))

@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from kerfproof.api import rule_words
+from kerfproof.heading import rule_words
 from kerfproof.job import RoleRule
 from kerfproof.motion.heading import heading_lines
 from kerfproof.report.claims import Claims, DrawingClaim, read_claims
@@ -58,6 +58,11 @@ def test_several_drawings_and_several_features_left_out_are_all_read() -> None:
 def test_a_program_without_heading_claims_nothing() -> None:
     assert read_claims("G21\n(cut 1)\nM3\n") == Claims()
     assert read_claims("") == Claims()
+
+
+def test_a_kerf_or_a_feed_of_nothing_is_no_claim() -> None:
+    claims = read_claims("\n".join(heading_lines([("kerf", "0 mm"), ("feed", "0 mm/min")])) + "\n")
+    assert (claims.kerf, claims.feed_mm_min) == (None, None)
 
 
 def test_a_role_is_read_back_as_its_words_were_written() -> None:

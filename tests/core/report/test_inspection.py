@@ -48,6 +48,22 @@ def test_one_screen_tells_size_parts_holes_material_mends_and_what_to_decide():
     assert len(rows) <= 20
 
 
+def test_layers_are_told_with_what_is_done_with_them_and_marks_by_layer():
+    def layered(space) -> None:
+        space.add_lwpolyline([(0, 0), (100, 0), (100, 60), (0, 60)], close=True)
+        space.add_line((10, 10), (40, 10), dxfattribs={"layer": "ENGRAVE"})
+        space.add_line((10, 50), (40, 50), dxfattribs={"layer": "BEND"})
+
+    told = looked(layered)
+    rows = dict(inspection_lines(*told))
+    assert rows["layers"] == "0 (1), BEND (1, ignored), ENGRAVE (1, mark)"
+    assert rows["marks"] == "1, shown, not cut: 1 on ENGRAVE"
+    data = inspection_record(*told)
+    assert data["roles"] == {"0": ["cut"], "BEND": ["ignore"], "ENGRAVE": ["mark"]}
+    assert data["marks"] == {"ENGRAVE": 1}
+    assert "marks" not in dict(inspection_lines(*looked()))
+
+
 def test_the_material_is_the_box_of_the_parts_and_the_metal_that_stays():
     def plate(space) -> None:
         space.add_lwpolyline([(0, 0), (100, 0), (100, 50), (0, 50)], close=True)

@@ -9,7 +9,7 @@ import pytest
 import outcomes
 import shop
 from kerfproof.errors import Finding, Severity
-from kerfproof.job import Mode
+from kerfproof.job import DrawingUse, Mode
 from kerfproof.report.facts import edge_words
 from kerfproof.report.picture import compose
 from kerfproof.report.proof_picture import compose_proved
@@ -67,3 +67,18 @@ def test_chains_that_do_not_close_are_seen_where_they_lie_on_the_plate() -> None
     dx, dy = outcome.shift
     ends = {(round(float(x - dx), 6), round(float(y - dy), 6)) for x, y in (path.start, path.end)}
     assert ends == {(120.0, 20.0), (140.0, 35.0)}
+
+
+def test_the_flag_of_a_finding_lies_on_the_drawing_it_is_of() -> None:
+    def part(space: object) -> None:
+        space.add_lwpolyline([(0, 0), (100, 0), (100, 60), (0, 60)], close=True)
+        space.add_line((20, 30), (40, 35))
+
+    data = shop.dxf(part)
+    uses = (DrawingUse(name="a.dxf"), DrawingUse(name="b.dxf", turn_deg=90))
+    made = shop.cut(data, drawings=uses)
+    flags = [c.at for c in compose(made).callouts if "does not close" in c.text]
+    assert len(flags) == 2
+    for at, piece in zip(flags, made.parts.parts, strict=True):
+        x0, y0, x1, y1 = piece.outline.contour.path.bounds()
+        assert x0 < at[0] < x1 and y0 < at[1] < y1

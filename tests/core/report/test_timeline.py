@@ -100,12 +100,15 @@ def test_a_travel_move_is_found_only_when_asked_for(line: api.Timeline) -> None:
     assert line.moment_near(float(x), float(y), reach=0.01) is None
 
 
-def test_a_dry_run_has_heights_too() -> None:
-    dry = shop.cut(shop.demo("gusset"), mode=Mode.DRY)
+@pytest.mark.parametrize("mode", [Mode.DRY, Mode.FRAME, Mode.TOUR])
+def test_a_run_that_leaves_z_alone_claims_no_height(mode: Mode) -> None:
+    dry = shop.cut(shop.demo("gusset"), mode=mode)
     line = api.timeline_of(dry.proof.trace, dry.machine)
     assert not line.torch.any()
     assert len(line.burning()) == 0
-    assert np.isfinite(line.heights()).all()
+    assert not line.plate_known
+    assert len(line.heights()) == 0
+    assert line.at(3.0).height is None
 
 
 def test_a_drawing_without_a_closed_contour_tells_what_was_found() -> None:

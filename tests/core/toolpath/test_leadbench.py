@@ -7,7 +7,11 @@ import pytest
 
 import shop
 from kerfproof import api
+from kerfproof.geom.path import Path
 from kerfproof.job import Pin
+from kerfproof.toolpath.build import prepare
+from kerfproof.toolpath.leadbench import LeadBench
+from toolpath_shapes import Sheet, job, machine, plate_with_hole, process
 
 
 def gusset(**changes):
@@ -16,6 +20,39 @@ def gusset(**changes):
 
 def outline_of(outcome):
     return next(cut for cut in outcome.plan.cuts if cut.kind == "outline")
+
+
+def tried_on(sheet, feature, point, shape, size=None):
+    setting = prepare(sheet.parts(), sheet.bounds(20.0), machine(), process(), job())
+    return LeadBench(setting, machine(), process(), job()).judge(feature, point, shape, size)
+
+
+def test_a_single_lead_is_judged_with_its_reasons():
+    sheet = plate_with_hole()  # outline 20..120 x 20..80, plate 0..140 x 0..100
+    good = tried_on(sheet, 0, (70.0, 80.0), "arc")
+    assert good.fits and good.reasons == () and good.must_precede == ()
+    assert good.path.end.tolist() == pytest.approx([70.0, 80.725])
+    small = tried_on(sheet, 0, (70.0, 80.0), "arc", 2.0)
+    assert small.reasons == ("the pierce crater would reach a kept edge",)
+    far = tried_on(sheet, 0, (70.0, 80.0), "arc", 18.0)
+    assert far.reasons == ("the pierce is too near the edge of the plate",)
+    wide = tried_on(sheet, 1, (80.0, 50.0), "straight", 24.0)
+    assert "the kerf of the lead would touch metal you keep" in wide.reasons
+
+
+def test_a_lead_across_another_cut_is_refused_and_one_beside_it_must_come_first():
+    sheet = Sheet()
+    sheet.outline(Path.rectangle(0, 0, 50, 50))
+    sheet.outline(Path.rectangle(60, 0, 110, 50))
+    beside = tried_on(sheet, 0, (50.0, 25.0), "arc", 3.5)
+    assert beside.must_precede == (1,)
+    across = tried_on(sheet, 0, (50.0, 25.0), "arc", 8.5)
+    assert "the kerf of the lead would cross another cut" in across.reasons
+
+
+def test_shapes_for_corners_take_the_nearest_corner():
+    tried = tried_on(plate_with_hole(), 0, (118.0, 75.0), "extension")
+    assert tried.path.end.tolist() == pytest.approx([120.725, 80.725])
 
 
 def test_a_lead_judged_where_the_plan_put_it_is_the_plan_s_lead():

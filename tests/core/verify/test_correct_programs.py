@@ -51,6 +51,9 @@ ALONE: list[tuple[str, str, dict[str, str], str]] = [
     ("no-pierce-delay", "an edge start", {"Plate": "0 0 140 100", "Given": "touched at 0 50"},
      "M3\nG4 P0.4\nG1 Z1.5 F900\nG1 X30 F2200\nM5\n"),
     # rapid with the torch on: a short one in Z is a warning, see below
+    # standing still with the torch on
+    ("dwell-in-cut", "the pierce delay, and a wink of the control at a corner", {"Given": "touched"},
+     "M3\nG4 P0.4\nG1 Z3 F900\nG4 P0.6\nG1 Z1.5 F900\nG1 X30 F2200\nG4 P0.05\nG1 Y60\nM5\nG4 P0.5\n"),
     # low travel
     ("travel-too-low", "a short run on in its own kerf after the torch went out", {"Given": "burning"},
      "G1 X30 F2200\nM5\nG1 X34\nG4 P0.3\nG0 Z25\nG0 X80\n"),
@@ -88,6 +91,7 @@ ALONE: list[tuple[str, str, dict[str, str], str]] = [
     # feeds
     ("feed-in-wrong-unit", "thick plate at a slow feed of its own", {"Process": "steel 10", "Given": "burning"},
      "G1 X30 F480\n"),
+    ("feed-beyond-machine", "a move to where the torch is already", {"Given": "burning"}, "G1 X30 F2200\nG1 X30\n"),
     ("feed-off-chart", "a hole slowed to six tenths", {"Given": "burning"}, "G1 X30 F1320\n"),
     ("feed-off-chart", "a tiny hole slowed as far as the table asks", {"Given": "burning at 10 50"},
      "G3 X6 Y50 I-2 J0 F700\nG3 X10 Y50 I2 J0\nM5\n"),

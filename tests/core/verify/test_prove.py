@@ -47,6 +47,16 @@ def test_our_own_program_is_proven_without_a_warning(name: str, dialect: str, in
     assert all(f.severity is Severity.NOTE for f in proof.findings)
 
 
+@pytest.mark.parametrize("word", ["M4", "M03"])
+def test_the_on_word_is_that_of_the_machine_and_no_other(word: str):
+    machine = replace(MACHINE, torch_on=word)
+    text = program(DIALECT, machine)
+    assert proof_of(text, machine).verdict == "PROVEN"
+    other = "M3" if word == "M4" else "M4"
+    changed = text.replace(f"\n{word}\n", f"\n{other}\n")
+    assert errors(proof_of(changed, machine)) == {"torch-word-differs"}
+
+
 @pytest.mark.parametrize("mode", [Mode.DRY, Mode.FRAME])
 @pytest.mark.parametrize("name", MACHINES)
 def test_a_raised_program_is_proven_raised(name: str, mode: Mode):
@@ -177,8 +187,9 @@ def test_a_program_by_others_for_a_head_set_by_hand_is_read_as_it_stands():
 def test_the_verdict_says_for_what_it_holds():
     holds = proof_of(program(DIALECT)).holds_for
     assert holds == (
-        "for kerf 1.50-1.88 mm, plate within +-4 mm of the last touch-off, path tolerance 0.05 mm, float 19.05 mm "
-        "measured at 150 mm/min; not covered: arc failing to light, lost steps, a kerf other than stated"
+        "for kerf 1.50-1.88 mm, feeds from half to 4/3 of the chart's, plate within +-4 mm of the last touch-off, "
+        "path tolerance 0.05 mm, float 19.05 mm measured at 150 mm/min; "
+        "not covered: arc failing to light, lost steps, a kerf other than stated"
     )
     assert "a touch-off that went wrong unseen" in proof_of(program(COMPACT), control=COMPACT).holds_for
 

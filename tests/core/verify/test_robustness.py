@@ -7,6 +7,7 @@ import random
 import pytest
 
 from kerfproof.dialects.ngc_blend import DIALECT
+from kerfproof.verify import stock
 from kerfproof.verify.proof import Proof
 from kerfproof.verify.prove import prove
 from known_plate import MACHINE, PLATE, PROCESS, drawn, program
@@ -70,9 +71,9 @@ def test_a_very_long_program_is_proven_like_a_short_one():
     assert proof.verdict == "PROVEN" and proof.trace.lines > 100_000
 
 
-@pytest.mark.slow
-def test_a_scribble_on_one_spot_is_told_as_one():
-    lit = "M3\nG4 P0.4\nF1000\n" + "G1 X1 Y1\nG1 X2 Y2\n" * 5_000 + "M5\n"
+def test_a_scribble_on_one_spot_is_told_as_one(monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(stock, "MOST_PAIRS", 60_000)
+    lit = "M3\nG4 P0.4\nF1000\n" + "G1 X1 Y1\nG1 X2 Y2\n" * 500 + "M5\n"
     proof = proof_of(GOOD.removesuffix(END) + lit + END)
     assert "path-too-crowded" in rules(proof) and not proof.ok
 

@@ -20,7 +20,7 @@ from kerfproof.machine.profile import TouchOff
 from kerfproof.motion.given import Given
 from kerfproof.motion.head import end, head
 from kerfproof.motion.program import Program
-from kerfproof.motion.touch import AGREE, BACK_OFF_FEED, RETURN_FEED, SETTLE, SHORT, find_plate
+from kerfproof.motion.touch import AGREE, BACK_OFF_FEED, RETURN_FEED, SETTLE, SHORT, Known, find_plate
 from kerfproof.motion.words import message
 from kerfproof.units import ACCELERATION, FEED, LENGTH, format_length
 from kerfproof.verify.prove import prove
@@ -57,7 +57,7 @@ def make(bench: Bench) -> Piece:
         name="float test piece: touches only, the torch is never lit", cuts=(), plate=plate, machine=m,
         process=bench.process, heading=heading(bench, plate, "touch", facts),
     )  # fmt: skip
-    lines = [*head(plan, given), *find_plate(given, m.park_height_max, False)]
+    lines = [*head(plan, given), *find_plate(given, m.park_height_max, Known.NOTHING)]
     lines += _stop(f"display must show Z {given.words.length(-m.trip_depth)}: note it as first")
     lines += _gaps(given, gap)
     for number in range(1, count + 1):
@@ -177,6 +177,11 @@ def _note(facts: Facts, values: dict[str, float]) -> str:
     return text
 
 
+def _both(mm: float, sign: str = "") -> str:
+    """Return a length as it is told of readings, in mm and in inches."""
+    return f"{mm:{sign}.3f} mm ({mm / 25.4:{sign}.4f} in)"
+
+
 def _touches(facts: Facts, readings: Readings, findings: list[Finding]) -> np.ndarray:
     """Return the trips that can be true; all others are findings."""
     expected, good = -facts["float"], []
@@ -192,7 +197,7 @@ def _touches(facts: Facts, readings: Readings, findings: list[Finding]) -> np.nd
                 if abs(value * factor - expected) <= FARTHEST and expected:
                     why = f"it looks like {text}" if factor > 0 else text
         if why:
-            message = f"touch = {value:g} mm, about {expected:g} mm is expected: {why}"
+            message = f"touch = {_both(value)}, about {_both(expected)} is expected: {why}"
             findings.append(Finding("reading-impossible", Severity.ERROR, message, "read it again, or leave it out"))
         else:
             good.append(value)
@@ -204,7 +209,7 @@ def _repeats(
 ) -> None:
     fit = mean_of(touches.tolist(), SLIP)
     for k in np.flatnonzero(~fit.used).tolist():
-        message = f"touch {k + 1} = {touches[k]:g} mm is {fit.residuals[k]:+.3f} mm off the others"
+        message = f"touch {k + 1} = {_both(touches[k])} is {_both(fit.residuals[k], '+')} off the others"
         advice = "a false trip, dirt, or a typing mistake: touch again"
         findings.append(Finding("reading-outlier", Severity.WARNING, message, advice))
     kept = touches[fit.used]
@@ -213,7 +218,7 @@ def _repeats(
         "trip_max": round(float(kept.max()), 4), "std": round(float(kept.std(ddof=1)) if len(kept) > 1 else 0.0, 4),
         "spread": round(float(np.ptp(kept)), 4),
     }  # fmt: skip
-    band = f"{kept.min():.3f} to {kept.max():.3f} mm, std {values['std']:.3f} mm"
+    band = f"{_both(kept.min())} to {_both(kept.max())}, std {_both(values['std'])}"
     lines.append(("repeats", f"{len(kept)} of {len(touches)} touches: {band}"))
     if len(touches) < 5:
         message = f"{len(touches)} touches say little about how the trip repeats"
@@ -246,7 +251,7 @@ def _timing(
     off = float(np.median(touches)) - first
     values["datum_off"] = round(off, 4)
     if abs(off) <= max(SAME, 2 * values["spread"] / max(1.0, np.sqrt(len(touches)))):
-        lines.append(("datum word", f"takes hold where it should: {off:+.3f} mm"))
+        lines.append(("datum word", f"takes hold where it should: {_both(off, '+')}"))
         return
     message = f"the touches after the datum show {off:+.3f} mm: the control took it while Z was still moving"
     advice = "a longer dwell before the datum word, or another datum word (control.dialect); nothing was corrected"
@@ -280,8 +285,7 @@ def _corrected(
         return []
     corrected = round(facts["float"] - off, 3)
     values["float"] = corrected
-    both = f"{format_length(corrected)} ({format_length(corrected, True)})"
-    lines.append(("float", f"{both}, it was {format_length(facts['float'])}"))
+    lines.append(("float", f"{_both(corrected)}, it was {_both(facts['float'])}"))
     if corrected <= 0:
         findings.append(Finding("reading-impossible", Severity.ERROR, f"a float of {corrected:g} mm is none"))
     return [

@@ -26,7 +26,7 @@ DASH = 6.0
 SURE = 0.05
 """Chance by which a difference may be luck and is still believed."""
 
-Spec = tuple[str, str, tuple[str, ...], Kind, Callable[[float], str]]
+Spec = tuple[str, str, tuple[str, ...], Kind, Callable[..., str]]
 VARIED: dict[str, Spec] = {
     "light-delay": ("light_delay_s", "machine", ("torch", "light_delay"), TIME, format_time),
     "preload": ("preload", "machine", ("torch", "preload"), LENGTH, format_length),
@@ -45,7 +45,7 @@ def make(bench: Bench) -> Piece:
             raise KerfproofError(f"{name!r} can't be varied here", advice=f"one of {', '.join(_possible(bench))}")
     rows = [("as it is", StartTrial())]
     for name in wanted:
-        rows += [(f"{name} {VARIED[name][4](value)}", _trial(name, value)) for value in _values(name, bench)]
+        rows += [(f"{name} {_written(name, value, bench)}", _trial(name, value)) for value in _values(name, bench)]
     count = STARTS if bench.count is None else bench.count
     if not 3 <= count <= 30:
         raise KerfproofError(f"a row has 3 to 30 starts, not {count}")
@@ -96,6 +96,13 @@ def _values(name: str, bench: Bench) -> tuple[float, ...]:
         case _:
             base = p.pierce_height or 2 * p.cut_height
             return (base * 1.5,) if base <= 2 * p.cut_height else (2 * p.cut_height,)
+
+
+def _written(name: str, value: float, bench: Bench) -> str:
+    """Return what is tried for people; in inches first where the machine's programs are."""
+    told = VARIED[name][4]
+    mm = told(value)
+    return f"{told(value, True)} = {mm}" if bench.machine.inches and told is not format_time else mm
 
 
 def _trial(name: str, value: float) -> StartTrial:

@@ -169,7 +169,8 @@ def _mended(auditor: Auditor, name: str) -> tuple[Finding, ...]:
             findings.append(Finding("entity-lost", Severity.ERROR, message, "export the drawing again"))
     if entries and not findings:
         first = " ".join(entries[0].message.split())
-        message = f"The file did not keep to the format and was mended in {len(entries)} places; the first: {first}"
+        where = f"in one place: {first}" if len(entries) == 1 else f"in {len(entries)} places; the first: {first}"
+        message = f"The file did not keep to the format and was mended {where}"
         findings.append(Finding("file-mended", Severity.NOTE, message))
     return tuple(findings)
 

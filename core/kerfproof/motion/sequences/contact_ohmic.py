@@ -9,10 +9,10 @@ from kerfproof.machine.profile import StartKind, TouchOff
 from kerfproof.motion.given import Given
 from kerfproof.motion.light import pierce_from_contact
 from kerfproof.motion.sequence import Lines, StartSequence
-from kerfproof.motion.touch import find_plate
+from kerfproof.motion.touch import Known, find_plate
 
 
-def _find(given: Given, height: float, known: bool) -> Lines:
+def _find(given: Given, height: float, known: Known) -> Lines:
     if not given.machine.sense_off:
         raise KerfproofError(
             "the sense circuit of a contact-start torch must be disconnected before the torch lights",

@@ -1,6 +1,7 @@
 """A dwell that looks like the other unit.
 
-Finds: on a control that dwells in seconds, 50 s and more; on one that dwells in milliseconds, less than 10 ms.
+Finds: on a control that dwells in seconds, 50 s and more (an error with the torch on); on one that dwells in
+milliseconds, less than 10 ms.
 
 Matters: a dwell of 400 s stands in the crater, one of 0.4 ms leaves before the arc is lit.
 
@@ -31,7 +32,8 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     for row in e.rows(Step.DWELL).tolist():
         seconds = float(e.trace.value[row])
         if not e.control.dwell_in_ms and seconds >= LONG:
-            yield at_row(e, row, f"a dwell of {seconds:g} s", "write seconds, not milliseconds")
+            severity = Severity.ERROR if e.trace.torch[row] else None
+            yield at_row(e, row, f"a dwell of {seconds:g} s", "write seconds, not milliseconds", severity)
         elif e.control.dwell_in_ms and 0 < seconds < SHORT:
             yield at_row(e, row, f"a dwell of {seconds * 1000:g} ms", "write milliseconds, not seconds")
 

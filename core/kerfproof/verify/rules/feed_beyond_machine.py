@@ -27,9 +27,10 @@ from kerfproof.verify.rule import Hit, Rule, at_row
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
+    lifts = ~e.travels & (np.abs(e.trace.end[:, 2] - e.trace.start[:, 2]) > 1e-9)
     for fast, most, axes in (
         (e.travels, e.machine.rapid_mm_min, "X and Y"),
-        (~e.travels, e.machine.z_rapid_mm_min, "Z"),
+        (lifts, e.machine.z_rapid_mm_min, "Z"),
     ):
         rows = np.flatnonzero(fast & e.moves & (e.trace.feed > most * 1.001))
         if len(rows):

@@ -1,8 +1,8 @@
 """A cut far from the feed of the chart.
 
 Finds: torch-on motion at less than half the feed that the process asks for there (small holes are meant to be slowed,
-as far as their radius and the table ask), or a third above. Feeds off by the factor of a unit are told by
-feed-in-wrong-unit.
+as far as their radius and the table ask), or a third above. Beyond double that it is an error. Feeds off by the
+factor of a unit are told by feed-in-wrong-unit.
 
 Matters: too slow widens the kerf and burns the edge, too fast does not cut through.
 
@@ -29,6 +29,8 @@ from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
 
 LEAST, MOST = 0.5, 4 / 3
+FAR = 2.0
+"""Off by so much more, no chart is meant: the kerf is another or the plate is not cut through."""
 
 
 def unit_slip(ratio: Floats) -> Bools:
@@ -52,8 +54,10 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     least = LEAST * np.array([e.process.hole_feed(r, e.machine.acceleration_mm_s2) for r in smallest.tolist()])
     odd = np.flatnonzero((e.trace.feed[rows] < least[run]) | (e.trace.feed[rows] > MOST * chart))
     for k in odd[np.diff(run[odd], prepend=-1) != 0].tolist():
-        message = f"this cuts at {e.trace.feed[rows[k]]:.0f} mm/min, the chart has {chart:.0f}"
-        yield at_row(e, int(rows[k]), message, "take the feed of the chart")
+        feed = float(e.trace.feed[rows[k]])
+        far = feed < least[run[k]] / FAR or feed > FAR * MOST * chart
+        message = f"this cuts at {feed:.0f} mm/min, the chart has {chart:.0f}"
+        yield at_row(e, int(rows[k]), message, "take the feed of the chart", Severity.ERROR if far else None)
 
 
 RULE = Rule("feed-off-chart", Severity.WARNING, _judge)

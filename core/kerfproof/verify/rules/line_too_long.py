@@ -27,6 +27,8 @@ from kerfproof.verify.rule import Hit, Rule
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
+    if max(map(len, e.lines), default=0) <= e.control.line_limit:
+        return
     for number, line in enumerate(e.lines, 1):
         if len(line) > e.control.line_limit:
             message = f"{len(line)} characters, the control reads {e.control.line_limit}"

@@ -27,8 +27,8 @@ from kerfproof.verify.rule import Hit, Rule
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    odd = [number for number, line in enumerate(e.lines, 1) if not line.isascii()]
-    if odd:
+    if not all(map(str.isascii, e.lines)):
+        odd = [number for number, line in enumerate(e.lines, 1) if not line.isascii()]
         yield Hit(f"{len(odd)} lines hold characters beyond ASCII", "keep to ASCII", odd[0])
 
 

@@ -144,6 +144,29 @@ def test_splines_by_control_points_and_by_fit_points() -> None:
     by_fit = _path("spline", [(0, 0), (5, 4), (10, 0)])
     assert by_fit.start == pytest.approx((0, 0), abs=1e-12)
     assert min(math.hypot(x - 5, y - 4) for x, y in by_fit.flattened(1e-4)) < 0.1
+    twice = _path("spline", [(0, 0), (0, 0), (5, 4), (5, 4), (10, 0)])
+    assert twice.vertices.tolist() == by_fit.vertices.tolist()
+
+
+@pytest.mark.parametrize("repeated", [False, True])
+def test_a_closed_spline_by_fit_points_is_smooth_where_it_closes(repeated: bool) -> None:
+    ring = [(100 * math.cos(math.radians(a)), 100 * math.sin(math.radians(a))) for a in range(0, 360, 15)]
+
+    def draw(_, space) -> None:
+        space.add_spline(ring + ring[:1] if repeated else ring).closed = True
+
+    path = drawn(draw).entities[0].path
+    assert path is not None and path.closed
+    assert max(abs(math.hypot(x, y) - 100) for x, y in path.flattened(1e-4)) < 0.003
+
+
+@pytest.mark.parametrize("ring", [[(0, 0), (5, 0)], [(0, 0), (5, 0), (0, 0)], [(1, 1)] * 4, [(0, 0), (0, 0), (5, 5)]])
+def test_a_closed_spline_without_a_loop_of_points_is_no_crash(ring: list[tuple[float, float]]) -> None:
+    def draw(_, space) -> None:
+        space.add_spline(ring).closed = True
+
+    drawing = drawn(draw)
+    assert len(drawing.entities) + len(drawing.skipped) == 1
 
 
 def test_a_point_is_a_place_without_a_path() -> None:

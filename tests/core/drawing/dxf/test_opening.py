@@ -292,3 +292,10 @@ def test_what_gets_lost_with_a_damaged_block_is_an_error_and_listed() -> None:
 def test_curves_are_counted_by_name_and_values_that_look_alike_are_not() -> None:
     text = bare(LINE, HOLE, tags((0, "TEXT"), (1, "LINE"), (0, "VERTEX"), (70, "     0"))).decode()
     assert curves_in(text) == {"LINE": 1, "CIRCLE": 1}
+
+
+def test_one_place_that_was_mended_is_told_as_one() -> None:
+    whole = _part().decode()
+    found = read_dxf(whole.replace("ENDSEC\n  0\nEOF", "EOF").encode(), "damaged.dxf").findings
+    (mended,) = (f for f in found if f.rule == "file-mended")
+    assert "was mended in one place: " in mended.message

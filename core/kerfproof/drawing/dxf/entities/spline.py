@@ -37,14 +37,26 @@ def _placed(frame: Frame, control: Any, knots: Sequence[float], weights: Sequenc
 
 
 def _through(entity: Spline) -> BSpline:
-    """Return the spline through the fit points, by the end tangents if both are given."""
-    points = [Vec3(p) for p in entity.fit_points]
-    if entity.closed and not points[0].isclose(points[-1]):
-        points.append(points[0])
+    """Return the spline through the fit points, by the end tangents if both are given, smooth where it is closed."""
+    every = [Vec3(p) for p in entity.fit_points]
+    points = [p for k, p in enumerate(every) if not k or not p.isclose(every[k - 1])]
+    if len(points) < 2:
+        raise ValueError("it has no length")
     ends = None
     if entity.dxf.hasattr("start_tangent") and entity.dxf.hasattr("end_tangent"):
         ends = [Vec3(entity.dxf.start_tangent), Vec3(entity.dxf.end_tangent)]
+    if entity.closed:
+        ring = points[:-1] if points[0].isclose(points[-1]) else points
+        points = [*ring, ring[0]]
+        if ends is None and len(ring) > 2:
+            ends = [_passing(ring)] * 2
     return fit_points_to_cad_cv(points, tangents=ends)
+
+
+def _passing(ring: list[Vec3]) -> Vec3:
+    """Return the direction at the first of some points in which a curve that goes round and round passes it."""
+    round_thrice = fit_points_to_cad_cv([*ring, *ring, *ring, ring[0]])
+    return round_thrice.derivative(round_thrice.max_t / 3, 1)[1].normalize()
 
 
 ENTITY = EntityReader("SPLINE", read)

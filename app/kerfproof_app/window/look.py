@@ -1,66 +1,23 @@
-"""What the hand does on the plate view: look and select, move a lead, measure, pick an order."""
+"""The hand that looks: select, drag the picture, slide a lead."""
 
 from __future__ import annotations
 
 import math
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, Qt
-from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPen
+from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter
 
-from kerfproof.units import format_length
-from kerfproof_app.window.ground import crosshair, label
+from kerfproof_app.window.ground import label
 from kerfproof_app.window.leadmove import LeadMove
 from kerfproof_app.window.picking import Found
-from kerfproof_app.window.words import tr
+from kerfproof_app.window.tool import Tool, free_hand
 
 if TYPE_CHECKING:
     from kerfproof_app.window.canvas import Canvas
 
 CLICK = 4.0
 """A press that moves less (pixels) is a click."""
-
-
-class Tool:
-    """Something the hand does. `press` says whether it takes the drag, `key` whether it took the key."""
-
-    name = ""
-    cursor = Qt.CursorShape.ArrowCursor
-
-    def __init__(self, canvas: Canvas) -> None:
-        self.canvas = canvas
-
-    def press(self, event: QMouseEvent) -> bool:
-        """Take a press of the left button; True keeps the picture from being dragged."""
-        return False
-
-    def move(self, event: QMouseEvent) -> bool:
-        """Take a move; True if the pointer's place is dealt with."""
-        return False
-
-    def release(self, event: QMouseEvent) -> None:
-        """Take the release of the left button."""
-
-    def key(self, event: QKeyEvent) -> bool:
-        """Take a key."""
-        return False
-
-    def moved_picture(self) -> None:
-        """Note that the press has become a drag of the picture."""
-
-    def scene_changed(self) -> None:
-        """Note that another scene is shown."""
-
-    def leave(self) -> None:
-        """Put the tool away."""
-
-    def paint(self, painter: QPainter) -> None:
-        """Paint what the tool shows."""
-
-    def cursor_over(self, found: Found | None) -> Qt.CursorShape:
-        """Return the pointer's shape over a thing."""
-        return self.cursor
 
 
 class Look(Tool):
@@ -114,7 +71,7 @@ class Look(Tool):
         """Slide the lead along its contour."""
         if self.lead is None or self._pressed is None:
             return False
-        self.lead.slide_to(self.canvas.place_of(event.position()), free=_free(event))
+        self.lead.slide_to(self.canvas.place_of(event.position()), free=free_hand(event))
         self.canvas.pointed.emit(*self.lead.tried.at, self.lead.words())
         self.canvas.update()
         return True
@@ -236,149 +193,3 @@ class Look(Tool):
 def _with(old: tuple[int, ...], chosen: tuple[int, ...]) -> tuple[int, ...]:
     """Return a selection with more chosen, or with them taken out if all were in it."""
     return tuple(n for n in old if n not in chosen) if set(chosen) <= set(old) else (*old, *chosen)
-
-
-def _free(event: QMouseEvent) -> bool:
-    """Return whether the person does not want snapping."""
-    return bool(event.modifiers() & Qt.KeyboardModifier.AltModifier)
-
-
-class Measure(Tool):
-    """Measure between two places that snap to ends, middles and centres."""
-
-    name = "measure"
-    cursor = Qt.CursorShape.CrossCursor
-
-    def __init__(self, canvas: Canvas) -> None:
-        super().__init__(canvas)
-        self.ends: list[tuple[float, float]] = []
-        self.there: tuple[float, float] | None = None
-        self.kind = ""
-
-    def press(self, event: QMouseEvent) -> bool:
-        """Set an end; the third press begins anew."""
-        self._aim(event)
-        if self.there is not None:
-            self.ends = [self.there] if len(self.ends) == 2 else [*self.ends, self.there]
-        self.canvas.update()
-        return True
-
-    def move(self, event: QMouseEvent) -> bool:
-        """Show the place that a press would take."""
-        self._aim(event)
-        self.canvas.update()
-        return True
-
-    def _aim(self, event: QMouseEvent) -> None:
-        place = self.canvas.place_of(event.position())
-        self.there, self.kind = place, ""
-        if self.canvas.picker is not None and not _free(event):
-            found = self.canvas.picker.snap(*place, 12.0 / self.canvas.camera.scale)
-            if found is not None:
-                self.there, self.kind = found
-        self.canvas.pointed.emit(*self.there, self.text() or tr("Measure: choose the first place"))
-
-    def text(self) -> str:
-        """Return the measure as it stands."""
-        if not self.ends or (len(self.ends) == 1 and self.there is None):
-            return ""
-        a = self.ends[0]
-        b = self.ends[1] if len(self.ends) == 2 else self.there
-        assert b is not None
-        inches = self.canvas.session.shown_inches
-        dx, dy = b[0] - a[0], b[1] - a[1]
-        words = [format_length(v, inches, 3 + inches) for v in (math.hypot(dx, dy), abs(dx), abs(dy))]
-        return tr("distance {d} · across {x} · up {y}").format(d=words[0], x=words[1], y=words[2])
-
-    def key(self, event: QKeyEvent) -> bool:
-        """Begin anew with Escape; a second one puts the tool away."""
-        if event.key() == Qt.Key.Key_Escape and self.ends:
-            self.ends = []
-            self.canvas.update()
-            return True
-        return False
-
-    def paint(self, painter: QPainter) -> None:
-        """Paint both ends, the line and the distance."""
-        c, camera = self.canvas.colours, self.canvas.camera
-        ink, paper = QColor(c["ink"]), QColor(c["paper"])
-        if self.there is not None and len(self.ends) < 2:
-            u, v = camera.to_pixels(*self.there)
-            crosshair(painter, u, v, QColor(c["lead_in"]))
-            if self.kind:
-                label(painter, u + 12, v - 14, tr(self.kind), ink, paper, size=11)
-        if not self.ends:
-            return
-        a = QPointF(*camera.to_pixels(*self.ends[0]))
-        last = self.ends[1] if len(self.ends) == 2 else self.there
-        crosshair(painter, a.x(), a.y(), QColor(c["lead_out"]))
-        if last is None:
-            return
-        b = QPointF(*camera.to_pixels(*last))
-        painter.setPen(QPen(paper, 5.0))
-        painter.drawLine(a, b)
-        painter.setPen(QPen(QColor(c["lead_out"]), 2.0))
-        painter.drawLine(a, b)
-        crosshair(painter, b.x(), b.y(), QColor(c["lead_out"]))
-        middle = (a + b) / 2
-        distance = math.hypot(last[0] - self.ends[0][0], last[1] - self.ends[0][1])
-        text = format_length(distance, self.canvas.session.shown_inches, 3 + self.canvas.session.shown_inches)
-        label(painter, middle.x() + 10, middle.y() - 16, text, ink, paper, size=13)
-
-
-class PickOrder(Tool):
-    """Click features in the order in which they are to be cut; Enter takes it, Escape gives it up."""
-
-    name = "order"
-    cursor = Qt.CursorShape.PointingHandCursor
-
-    def __init__(self, canvas: Canvas) -> None:
-        super().__init__(canvas)
-        self.picked: list[int] = []
-
-    def press(self, event: QMouseEvent) -> bool:
-        """Take the feature under the pointer as the next, or take it out again."""
-        found = self.canvas.thing_at(event.position())
-        if found is None or found.feature is None or found.cut is None:
-            return False
-        if found.feature in self.picked:
-            self.picked.remove(found.feature)
-        else:
-            self.picked.append(found.feature)
-        self.canvas.update()
-        return True
-
-    def move(self, event: QMouseEvent) -> bool:
-        """Let the canvas tell what lies there."""
-        return False
-
-    def scene_changed(self) -> None:
-        """Forget what was picked: the numbers of another scene mean nothing here."""
-        self.picked = []
-
-    def key(self, event: QKeyEvent) -> bool:
-        """Take the order with Enter."""
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and len(self.picked) > 1:
-            from kerfproof_app.window.ordering import set_order
-
-            set_order(self.canvas.session, self.picked)
-            self.canvas.take(Look(self.canvas))
-            return True
-        return False
-
-    def paint(self, painter: QPainter) -> None:
-        """Paint the numbers of the order so far."""
-        scene, c = self.canvas.scene, self.canvas.colours
-        assert scene is not None
-        points = []
-        for feature in self.picked:
-            cut = scene.cut_of.get(feature)
-            if cut is not None:
-                points.append(QPointF(*self.canvas.camera.to_pixels(*scene.pierces[cut])))
-        painter.setPen(QPen(QColor(c["good"]), 2.5))
-        for a, b in pairwise(points):
-            painter.drawLine(a, b)
-        for k, at in enumerate(points, 1):
-            label(painter, at.x() - 9, at.y(), str(k), QColor(c["good_ink"]), QColor(c["good"]), size=13)
-        text = tr("Click features in the order you want, then press Enter. {n} chosen").format(n=len(self.picked))
-        label(painter, 36, self.canvas.height() - 54, text, QColor(c["ink"]), QColor(c["paper"]), size=12)

@@ -1,0 +1,190 @@
+"""A drawing looked at: read as the job says, turned, joined to contours and sorted into parts."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from kerfproof.drawing.drawing import Drawing
+from kerfproof.drawing.dxf.reader import read_dxf
+from kerfproof.drawing.settings import ReadSettings
+from kerfproof.errors import Finding, NothingToCut, Severity, UnitUnknown, Watch, no_watch
+from kerfproof.job import DrawingUse, Job
+from kerfproof.memo import Memo
+from kerfproof.parts.build import build_parts
+from kerfproof.parts.contour import Contours, Role
+from kerfproof.parts.joining import JoinSettings, join_contours
+from kerfproof.parts.marks import DrillMarks
+from kerfproof.parts.part import Parts
+from kerfproof.parts.roles import Rule, picks_text
+from kerfproof.parts.sorting import settled_findings
+from kerfproof.parts.spots import Spot
+from kerfproof.placing import turn_matrix, turned
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Inspection:
+    """A drawing looked at before anything is planned. Parts keep the drawing's coordinates."""
+
+    drawing: Drawing
+    contours: Contours
+    parts: Parts
+    findings: tuple[Finding, ...]
+
+
+def read(data: bytes, name: str, settings: ReadSettings | None = None, watch: Watch = no_watch) -> Drawing:
+    """Return the drawing in a DXF file's bytes, in mm where its unit is known.
+
+    Raises
+    ------
+    KerfproofError
+        If the bytes are no DXF drawing or hold numbers that can't be trusted.
+    """
+    return read_dxf(data, name, settings or ReadSettings(), watch)
+
+
+def inspect(
+    data: bytes,
+    name: str,
+    settings: ReadSettings | None = None,
+    join: JoinSettings | None = None,
+    watch: Watch = no_watch,
+    use: DrawingUse | None = None,
+) -> Inspection:
+    """Return what a drawing holds: parts, mends, what is left out, what has to be decided.
+
+    `use` turns and mirrors it first.
+    """
+    text = join is not None and picks_text(join.rules)
+    drawing = read(data, name, replace(settings or ReadSettings(), text=text), watch)
+    if use is not None:
+        drawing = turned(drawing, use)
+    contours = join_contours(drawing, join or JoinSettings(), watch)
+    parts = build_parts(contours.closed, contours.open, part_name(name))
+    settled = settled_findings(drawing, (join or JoinSettings()).rules)
+    return Inspection(drawing, contours, parts, (*settled, *contours.findings, *parts.findings))
+
+
+def joining(job: Job, use: DrawingUse) -> JoinSettings:
+    """Return how a drawing of the job, mirrored and turned as its use says, is joined to contours."""
+    matrix = turn_matrix(use)
+    spots = []
+    for chosen in job.contour_roles:
+        if chosen.drawing == use.name:
+            x, y = (matrix @ np.array([chosen.x, chosen.y])).tolist()
+            spots.append(Spot(role=Role(chosen.role), x=x, y=y))
+    return JoinSettings(
+        tolerance=job.join_tolerance,
+        rules=_rules(job),
+        spots=tuple(spots),
+        drill=DrillMarks(how=job.drill_marks, below=job.drill_below),
+        page=job.page,
+    )
+
+
+def _rules(job: Job) -> tuple[Rule, ...]:
+    return tuple(
+        Rule(role=Role(r.role), layer=r.layer, color=r.color, linetype=r.linetype, kind=r.kind) for r in job.roles
+    )
+
+
+def reading(job: Job, use: DrawingUse | None = None, settings: ReadSettings | None = None) -> ReadSettings:
+    """Return how the drawings of a job, or one of them, are read; what `settings` say wins over the job."""
+    settings = settings or ReadSettings()
+    unit = None if use is None else use.mm_per_unit
+    return ReadSettings(
+        mm_per_unit=settings.mm_per_unit if unit is None else unit,
+        layers=settings.layers or job.layers,
+        window=settings.window or job.window,
+        text=picks_text(_rules(job)),
+    )
+
+
+def seen(
+    memo: Memo,
+    number: int,
+    use: DrawingUse,
+    job: Job,
+    sources: Mapping[str, bytes],
+    settings: ReadSettings,
+    watch: Watch,
+) -> Inspection:
+    """Return a drawing of the job looked at, read again only if it changed, joined only if that is done otherwise."""
+    return memo.result(
+        f"look {number}",
+        (),
+        (use, sources[use.name], settings, joining(job, use)),
+        lambda: _look(memo, use, job, sources, settings, watch),
+    )
+
+
+def read_once(memo: Memo, data: bytes, name: str, settings: ReadSettings, watch: Watch) -> Drawing:
+    """Return a drawing, read again only if its bytes or how they are read changed."""
+    return memo.result(f"read {name}", (), (data, settings), lambda: read(data, name, settings, watch))
+
+
+def _look(
+    memo: Memo, use: DrawingUse, job: Job, sources: Mapping[str, bytes], settings: ReadSettings, watch: Watch
+) -> Inspection:
+    drawing = read_once(memo, sources[use.name], use.name, reading(job, use, settings), watch)
+    if drawing.units.mm_per_unit is None and any(e.path is not None for e in drawing.entities):
+        raise unit_question(drawing)
+    drawing = turned(drawing, use)
+    join = joining(job, use)
+    contours = join_contours(drawing, join, watch)
+    watch("joining", 1.0)
+    parts = build_parts(contours.closed, contours.open, part_name(use.name))
+    watch("joining", 1.0)
+    changed = drawing_changed(use, sources[use.name])
+    found = (*settled_findings(drawing, join.rules), *contours.findings, *parts.findings)
+    findings = (*changed, *(replace(f, drawing=use.name) for f in found))
+    if not parts.parts:
+        raise nothing_to_cut(drawing, findings)
+    return Inspection(drawing, contours, parts, findings)
+
+
+def unit_question(drawing: Drawing) -> UnitUnknown:
+    """Return the refusal of a drawing whose unit nobody knows, with its size in each unit."""
+    box = drawing.bounds()
+    size = ""
+    if box is not None:
+        w, h = box[2] - box[0], box[3] - box[1]
+        size = (
+            f": read as mm it is {w:.4g} x {h:.4g} mm, as cm {w * 10:.4g} x {h * 10:.4g} mm, "
+            f"as inches {w * 25.4:.4g} x {h * 25.4:.4g} mm"
+        )
+    question = UnitUnknown(
+        f"the drawing does not say its unit{size}", where=drawing.name, advice="give --units mm, cm or in"
+    )
+    question.size = None if box is None else (box[2] - box[0], box[3] - box[1])
+    return question
+
+
+def nothing_to_cut(drawing: Drawing, findings: Sequence[Finding]) -> NothingToCut:
+    """Return the refusal of a drawing without a closed contour, with the most telling finding."""
+    empty = next((f for f in findings if f.rule == "nothing-to-cut"), None)
+    told = [f for f in findings if f.severity is Severity.ERROR] or list(findings)
+    why = told[0].sentence() if told else f"{len(drawing.entities)} curves, none of them closed"
+    what, advice = f"there is no closed contour to cut: {why}", ""
+    if empty:
+        what, advice = f"{empty.message[:1].lower()}{empty.message[1:].rstrip('.')}", empty.advice
+    refusal = NothingToCut(what, where=drawing.name, advice=advice)
+    refusal.findings = tuple(findings)
+    return refusal
+
+
+def drawing_changed(use: DrawingUse, data: bytes) -> tuple[Finding, ...]:
+    """Return a note when a drawing is not as it was when the job was saved."""
+    if not use.sha256 or use.sha256 == hashlib.sha256(data).hexdigest():
+        return ()
+    message = f"{use.name} has changed since the job was saved; starts, roles and order are kept where they still fit"
+    return (Finding("drawing-changed", Severity.NOTE, message),)
+
+
+def part_name(drawing: str) -> str:
+    """Return a part's name from its drawing's file name."""
+    stem = drawing.replace("\\", "/").rsplit("/", 1)[-1]
+    return stem[:-4] if stem.lower().endswith(".dxf") else stem

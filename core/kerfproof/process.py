@@ -1,0 +1,61 @@
+"""The chart row that a job is cut with: what the person set otherwise, and what looks like a slip."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from kerfproof.errors import Finding, Severity
+from kerfproof.job import Job
+from kerfproof.machine.chart import CutChart, Process
+from kerfproof.machine.profile import Machine
+from kerfproof.machine.select import select_process
+
+FAR_KERF, FAR_FEED = 1.6, 2.0
+"""A kerf or feed off the chart's by more than this factor looks like a slip; the chart itself is good to 30 %."""
+
+
+def process_of(job: Job, chart: CutChart, machine: Machine) -> Process:
+    """Return the chart row of the job with what the person set otherwise."""
+    process = select_process(chart, job.material, job.thickness, job.amps, machine)
+    changes: dict[str, float] = {}
+    if job.kerf is not None:
+        changes["kerf"] = job.kerf
+    if job.feed_mm_min is not None:
+        changes["feed_mm_min"] = job.feed_mm_min
+    if job.pierce_delay_s is not None:
+        changes["pierce_delay_s"] = job.pierce_delay_s
+    if job.leads.radius is not None:
+        changes["lead_radius"] = job.leads.radius
+    if job.leads.straight is not None:
+        changes["lead_straight"] = job.leads.straight
+    return replace(process, **changes) if changes else process  # type: ignore[arg-type]
+
+
+def process_notes(process: Process) -> tuple[Finding, ...]:
+    """Return a note where the chart row was worked out between measured ones."""
+    if not process.estimated:
+        return ()
+    return (
+        Finding(
+            "process-estimated",
+            Severity.NOTE,
+            f"the chart has no measured row for {process.thickness:g} mm: {process.source}",
+            "cut a test piece before a good sheet",
+        ),
+    )
+
+
+def far_from_chart(process: Process, row: Process) -> list[Finding]:
+    """Return a warning for each value of the person that the chart makes look like a slip."""
+    found = []
+    for name, value, usual, unit, factor in (
+        ("kerf", process.kerf, row.kerf, "mm", FAR_KERF),
+        ("feed", process.feed_mm_min, row.feed_mm_min, "mm/min", FAR_FEED),
+    ):
+        if not usual / factor <= value <= usual * factor:
+            what = f"the {name} of {value:g} {unit} is far from the {usual:g} {unit} of the chart"
+            found.append(Finding("far-from-chart", Severity.WARNING, what, "check the value and its unit"))
+    if process.pierce_delay_s < row.pierce_delay_s / FAR_FEED:
+        what = f"the pierce delay of {process.pierce_delay_s:g} s is far under the chart's {row.pierce_delay_s:g} s"
+        found.append(Finding("far-from-chart", Severity.WARNING, what, "the torch moves before it is through"))
+    return found

@@ -1,0 +1,41 @@
+"""A line with a slash that the safety of the cut hangs on.
+
+Finds: lines that begin with ``/`` and switch the torch, search, set the datum, wait or move. They are read as if the
+block-delete switch is off; with the switch on the control leaves them out.
+
+Matters: with the switch on, a torch off, a touch-off or a raise is missing.
+
+Bad::
+
+    Given: burning
+    G1 X30 F2200
+    /M5
+
+Good::
+
+    Given: burning
+    G1 X30 F2200
+    M5
+
+Do: take the slash away.
+"""
+
+import re
+from collections.abc import Iterator
+
+from kerfproof.errors import Severity
+from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.rule import Hit, Rule
+
+_WORD = re.compile(r"[A-Z][-+\d.\[#]")
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    lines = [number for number, words in enumerate(e.words, 1) if words.startswith("/") and _WORD.search(words)]
+    if lines:
+        many = f", and {len(lines) - 1} more lines like it" if len(lines) > 1 else ""
+        message = f"{e.line_words(lines[0])} is left out when the block-delete switch is on{many}"
+        yield Hit(message, "take the slash away", lines[0])
+
+
+RULE = Rule("block-delete-matters", Severity.ERROR, _judge)
