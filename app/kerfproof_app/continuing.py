@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -141,3 +142,14 @@ def _after(before: First, goes_on: GoesOn) -> Setup:
     """Return the setup of a first program with all that was cut until a resumed one goes on."""
     program = first_program(before.trace, before.setup.process)
     return replace(before.setup, before=(*before.setup.before, *cut_before(program, goes_on)))
+
+
+def ranges(cuts: Sequence[int]) -> str:
+    """Return rising cut numbers as ranges: ``1-16, 18``; empty for none."""
+    runs: list[list[int]] = []
+    for cut in cuts:
+        if runs and cut == runs[-1][1] + 1:
+            runs[-1][1] = cut
+        else:
+            runs.append([cut, cut])
+    return ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in runs)

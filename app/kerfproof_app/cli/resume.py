@@ -108,6 +108,7 @@ def run(options: dict[str, Any]) -> int:
 def _show(options: dict[str, Any], first: Any, made: Any, written: bool) -> None:
     from kerfproof.api import verdict_of
     from kerfproof.report.data import finding_record
+    from kerfproof_app.continuing import ranges
 
     findings = (*first.findings, *made.findings)
     word = verdict_of(findings, bool(first.setup.drawn))
@@ -127,19 +128,8 @@ def _show(options: dict[str, Any], first: Any, made: Any, written: bool) -> None
     name = "the program" if options["output"] == "-" else Path(options["output"]).name
     does = f"goes on with {first.setup.name}" if written else "was not written"
     speak(f"{word}: {name} {does}")
-    speak(f"  {'done':<11} {_numbers(made.done)}")
-    speak(f"  {'to cut':<11} {_numbers(made.wanted)}")
+    speak(f"  {'done':<11} {ranges(made.done) or 'nothing'}")
+    speak(f"  {'to cut':<11} {ranges(made.wanted) or 'nothing'}")
     together = "with what was cut before it leaves the drawn parts" if first.setup.drawn else "no drawing at hand"
     speak(f"  {'together':<11} {together if made.ok else 'see the errors'}")
     _talk.findings(findings, speak)
-
-
-def _numbers(cuts: tuple[int, ...]) -> str:
-    """Return cut numbers as ranges: ``1-16, 18``."""
-    runs: list[list[int]] = []
-    for cut in cuts:
-        if runs and cut == runs[-1][1] + 1:
-            runs[-1][1] = cut
-        else:
-            runs.append([cut, cut])
-    return ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in runs) or "nothing"

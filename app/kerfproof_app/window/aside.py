@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import threading
-import time
 from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtCore import QObject, QRunnable, QThreadPool, Signal, Slot
+from PySide6.QtCore import QObject, QThreadPool, Signal, Slot
 
 from kerfproof.errors import Cancelled, KerfproofError, Watch
+from kerfproof_app.window.off_thread import Stoppable, unforeseen
 
-TELL_EVERY = 0.05
-"""Progress is told at most so often (s)."""
 Work = Callable[[Watch], Any]
 
 
@@ -21,23 +18,12 @@ class _Signals(QObject):
     done = Signal(object, object, object)
 
 
-class _Task(QRunnable):
+class _Task(Stoppable):
     def __init__(
         self, work: Work, then: Callable[[Any], None], failed: Callable[[KerfproofError], None], signals: _Signals
     ) -> None:
-        super().__init__()
-        self.setAutoDelete(False)
-        self.work, self.then, self.failed, self.signals = work, then, failed, signals
-        self.stop = threading.Event()
-        self._told = 0.0
-
-    def watch(self, stage: str, share: float) -> None:
-        if self.stop.is_set():
-            raise Cancelled("stopped")
-        now = time.monotonic()
-        if now - self._told >= TELL_EVERY:
-            self._told = now
-            self.signals.progress.emit(self, stage, share)
+        super().__init__(signals)
+        self.work, self.then, self.failed = work, then, failed
 
     def run(self) -> None:
         try:
@@ -45,8 +31,7 @@ class _Task(QRunnable):
         except KerfproofError as found:
             result, error = None, found
         except Exception as found:
-            what = f"this should not have happened ({type(found).__name__}: {found}); please report it with the files"
-            result, error = None, KerfproofError(what)
+            result, error = None, unforeseen(found)
         self.signals.done.emit(self, result, error)
 
 

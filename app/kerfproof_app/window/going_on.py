@@ -16,10 +16,10 @@ from kerfproof.resume.going_on import Resumed, resume
 from kerfproof.resume.history import read_goes_on
 from kerfproof.resume.wish import Wish, along
 from kerfproof.units import format_length
-from kerfproof_app.continuing import First, chained, first_of_outcome, first_of_proved
+from kerfproof_app.continuing import First, chained, first_of_outcome, first_of_proved, ranges
 from kerfproof_app.planning import Judged
 from kerfproof_app.saving import write_program
-from kerfproof_app.window.words import numbers, plural
+from kerfproof_app.window.words import plural
 
 if TYPE_CHECKING:
     from kerfproof_app.window.main_window import MainWindow
@@ -84,7 +84,7 @@ class GoingOn(QObject):
             return
         text = plural(len(cold), self.tr("Did cut {cuts} not light?"), self.tr("Did the cuts {cuts} not light?"))
         self.window.question.ask(
-            text.format(cuts=numbers(cold)),
+            text.format(cuts=ranges(cold) or "–"),
             [
                 (self.tr("Cut them after all"), lambda: self._make(first, Wish(unlit=cold))),
                 (self.tr("No"), lambda: None),
@@ -150,7 +150,9 @@ class GoingOn(QObject):
         findings = (*first.findings, *made.findings)
         told = [f for f in findings if f.severity is not Severity.NOTE]
         errors = [f for f in findings if f.severity is Severity.ERROR]
-        what = self.tr("done {done}; to cut {wanted}").format(done=numbers(made.done), wanted=numbers(made.wanted))
+        what = self.tr("done {done}; to cut {wanted}").format(
+            done=ranges(made.done) or "–", wanted=ranges(made.wanted) or "–"
+        )
         if not made.ok:
             text = self.tr("Not proven, so not written ({what}): {why}.").format(what=what, why=errors[0].message)
             self.window.question.ask(text, weight="error")

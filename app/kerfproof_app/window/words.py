@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 
 from PySide6.QtCore import QCoreApplication
 
@@ -21,17 +20,6 @@ def tr(text: str) -> str:
 def plural(number: int, one: str, many: str) -> str:
     """Return the words for one thing, or those for many with their ``{n}`` filled in."""
     return one if number == 1 else many.replace("{n}", str(number))
-
-
-def numbers(found: Sequence[int]) -> str:
-    """Return rising numbers as ranges: ``1-16, 18``; a dash for none."""
-    runs: list[list[int]] = []
-    for number in found:
-        if runs and number == runs[-1][1] + 1:
-            runs[-1][1] = number
-        else:
-            runs.append([number, number])
-    return ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in runs) or "–"
 
 
 def feature_words(kind: str, text: str, diameter: float | None, inches: bool) -> str:

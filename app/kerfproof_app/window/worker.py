@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-import threading
-import time
 from typing import Any
 
-from PySide6.QtCore import QObject, QRunnable, QThreadPool, QTimer, Signal, Slot
+from PySide6.QtCore import QObject, QThreadPool, QTimer, Signal, Slot
 
 from kerfproof.errors import Cancelled, KerfproofError
 from kerfproof.outcome import Outcome
 from kerfproof_app.session import Session, Task
+from kerfproof_app.window.off_thread import Stoppable, unforeseen
 from kerfproof_app.window.scene import make_scene
-
-TELL_EVERY = 0.05
-"""Progress is told at most so often (s)."""
 
 
 class _Signals(QObject):
@@ -22,23 +18,12 @@ class _Signals(QObject):
     done = Signal(object, object, object, object)
 
 
-class _Job(QRunnable):
+class _Job(Stoppable):
     """One task on the pool's thread."""
 
     def __init__(self, task: Task, signals: _Signals) -> None:
-        super().__init__()
-        self.setAutoDelete(False)
-        self.task, self.signals = task, signals
-        self.stop = threading.Event()
-        self._told = 0.0
-
-    def watch(self, stage: str, share: float) -> None:
-        if self.stop.is_set():
-            raise Cancelled("stopped")
-        now = time.monotonic()
-        if now - self._told >= TELL_EVERY:
-            self._told = now
-            self.signals.progress.emit(self, stage, share)
+        super().__init__(signals)
+        self.task = task
 
     def run(self) -> None:
         result: Any = None
@@ -52,8 +37,7 @@ class _Job(QRunnable):
         except KerfproofError as found:
             error = found
         except Exception as found:
-            what = f"this should not have happened ({type(found).__name__}: {found}); please report it with the files"
-            error = KerfproofError(what)
+            error = unforeseen(found)
         self.signals.done.emit(self, result, scene, error)
 
 
