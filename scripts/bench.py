@@ -17,7 +17,7 @@ from pathlib import Path as FilePath
 import bench_quality
 import bench_speed
 from bench_batch import batch_scaling
-from bench_window import cancel, frame, lead_drag, window_open
+from bench_window import cancel, frame, lead_drag, window_open, window_planned
 from bench_work import planned
 
 __all__ = ["ROWS", "main", "planned"]
@@ -41,6 +41,7 @@ ROWS: dict[str, tuple[Measure, float, bool]] = {
     "edge_curves": (bench_quality.edge_curves, 1.0, False),
     "batch_scaling": (batch_scaling, 1.7, True),
     "window_open": (window_open, 1.5, False),
+    "window_planned": (window_planned, 2.0, False),
     "frame": (frame, 1.5, False),
     "lead_drag": (lead_drag, 2.0, False),
     "cancel": (cancel, 1.0, False),

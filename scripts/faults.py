@@ -1,6 +1,7 @@
 """Plant every kind of fault in the demo programs, in every dialect and unit, and print what the proof says of each.
 
-Words after the script narrow it: names of demo drawings, dialects, ``mm``, ``in``. Exit code 1 if any was missed.
+Words after the script narrow it: names of demo drawings, dialects, ``mm``, ``in``, and ``kind=PART`` for the kinds with
+PART in their name. Exit code 1 if any was missed.
 """
 
 from __future__ import annotations
@@ -32,12 +33,14 @@ def main(words: list[str]) -> int:
     """Print the table; return 1 if a fault was missed."""
     from faults import FAULTS, judged
 
+    parts = [word.removeprefix("kind=") for word in words if word.startswith("kind=")] or [""]
+    kinds = {kind: plant for kind, plant in FAULTS.items() if any(part in kind for part in parts)}
     columns = list(programs(set(words)))
     for number, (name, _) in enumerate(columns, 1):
         print(f"{number:4} {name}")
-    print(f"\nE error, w warning, ! missed, . not in this program; {len(FAULTS)} kinds\n")
-    width, missed = max(map(len, FAULTS)), 0
-    for kind, plant in FAULTS.items():
+    print(f"\nE error, w warning, ! missed, . not in this program; {len(kinds)} kinds\n")
+    width, missed = max(map(len, kinds), default=0), 0
+    for kind, plant in kinds.items():
         verdicts = [judged(subject, plant) for _, subject in columns]  # type: ignore[arg-type]
         signs = "".join("." if v is None else SIGNS[v.word] for v in verdicts)
         missed += signs.count("!")

@@ -163,7 +163,7 @@ class _Studio:
         window = self.window
         window.torch_tabs.setCurrentIndex(1)
         cuts = window.session.outcome.plan.cuts  # type: ignore[union-attr]
-        window.hold_lead(cuts[-1].feature)
+        window.hand.hold_lead(cuts[-1].feature)
         look = window.canvas.tool
         assert isinstance(look, Look)
         assert look.lead is not None

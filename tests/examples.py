@@ -40,6 +40,9 @@ PROCESSES: dict[str, Process | None] = {
 }
 MORE_MACHINES = {
     "pilot-height": replace(MACHINES["pilot-float"], height_control_on="M64 P2", height_control_off="M65 P2"),
+    "contact-own-lines": replace(
+        MACHINES["contact-float"], header_lines=("M101 (air on)",), footer_lines=("M102 (air off)",)
+    ),
 }
 HEAD = "M5\nG17 G40 G49 G80\nG90 G94\nG21\nG54\nG64 P0.05\nF6000\n"
 FIND = "G4 P0.2\nG92 Z0\nG38.2 Z-84 F150\nG4 P0.2\nG92 Z-19.05\nG4 P0.1\nG1 Z-1 F1000\n"

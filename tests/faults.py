@@ -330,6 +330,13 @@ def _(s: Subject) -> Lines | None:
     return changed(s.lines, s.find(r"^G1 Z#", s.block()))
 
 
+@fault("datum from the fast touch")
+def _(s: Subject) -> Lines | None:
+    m = s.outcome.machine
+    at = s.find(r"^G1 Z#5063", s.block()) if m.read_late(m.touch_fast_mm_min) >= 0.1 else None
+    return None if at is None else changed(s.lines, at, s.lines[at].replace("#5063", "#101"))
+
+
 def _datum(change: Callable[[float, float], float]) -> Fault:
     def plant(s: Subject) -> Lines | None:
         if not _searches(s):
@@ -425,6 +432,8 @@ def _in_mid_cut(line: str) -> Fault:
 
 FAULTS["dwell in the middle of a cut"] = _in_mid_cut("G4 P1")
 FAULTS["a G word that nobody knows"] = _in_mid_cut("G68.7")
+FAULTS["an M word that nobody knows"] = _in_mid_cut("M111")
+FAULTS["a call of text that is not there"] = _in_mid_cut("M98 P1000")
 FAULTS["on word of another output"] = _swap_words(r"^M3(?!\d)", "M4", everywhere=False)
 
 
@@ -734,6 +743,7 @@ FAULTS["arc direction exchanged"] = _move(_other_way, r"^G[23]")
 FAULTS["arc turned into a line"] = _move(_straightened, r"^G[23]")
 FAULTS["arc radius off"] = _move(_radius_off, r"^G[23]")
 FAULTS["centre off by 0.5 mm"] = _move(_nudged("I", 0.5), r"^G[23]")
+FAULTS["an axis that the table has not"] = _move(lambda s, k, line: [f"{line} A90"])
 FAULTS["letter O for zero"] = _move(lambda s, k, line: [re.sub(r"(\d)(?=\D*$)", "O", line)])
 FAULTS["two lines run together"] = _move(lambda s, k, line: [f"{line} {s.lines[k]}"])
 FAULTS["comment not closed"] = _move(lambda s, k, line: ["(edited here", line])

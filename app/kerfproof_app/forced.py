@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from kerfproof.errors import Finding, Severity
 from kerfproof.outcome import Outcome
+from kerfproof.wording import said
 
 WIDEST = 76
 
@@ -14,7 +15,7 @@ def branded(outcome: Outcome) -> Outcome:
     """Return the outcome with the errors named at the top of the program; all line numbers move along."""
     if outcome.program is None:
         return outcome
-    head = warning_lines(outcome.findings)
+    head = warning_lines(outcome.findings, outcome.machine.inches)
     text = outcome.program.text
     # A leading percent line has to stay the first.
     first, rest = text.split("\n", 1) if text.startswith("%") else ("", text)
@@ -31,12 +32,12 @@ def branded(outcome: Outcome) -> Outcome:
     return replace(outcome, program=replace(outcome.program, text=new, blocks=blocks), findings=findings)
 
 
-def warning_lines(findings: tuple[Finding, ...]) -> list[str]:
+def warning_lines(findings: tuple[Finding, ...], inches: bool) -> list[str]:
     """Return the comments that warn of the errors."""
     errors = [f for f in findings if f.severity is Severity.ERROR]
     count = f"{len(errors)} ERROR{'S' if len(errors) != 1 else ''}"
     lines = [f"NOT PROVEN - WRITTEN WITH {count} - DO NOT RUN UNSEEN"]
-    lines += [f"ERROR {f.rule}: {f.message}" for f in errors[:8]]
+    lines += [f"ERROR {f.rule}: {said(f.message, inches)}" for f in errors[:8]]
     return [f"({plain(line)})" for line in lines]
 
 

@@ -6,18 +6,18 @@ import math
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from kerfproof import api
-from kerfproof.cutplan import Cut
 from kerfproof.errors import KerfproofError
-from kerfproof.geom.distance import closest_points, point_distances
 from kerfproof.job import ContourRole, Job, Pin, RoleRule, TabPlace, Turn
-from kerfproof.outcome import Outcome
-from kerfproof.parts.part import Feature, FeatureKind
-from kerfproof.placing import turn_matrix
+
+if TYPE_CHECKING:  # the window has these commands before anything is planned
+    from kerfproof.api import LeadBench, LeadTry
+    from kerfproof.cutplan import Cut
+    from kerfproof.outcome import Outcome
+    from kerfproof.parts.part import Feature
 
 NEAR = 0.5
 """A pin belongs to a contour within this (mm), as when it is matched in a plan."""
@@ -39,6 +39,9 @@ def cut_of(outcome: Outcome, number: int) -> Cut | None:
 
 def pin_index(job: Job, outcome: Outcome, number: int) -> int | None:
     """Return which pin of the job sits on a feature."""
+    from kerfproof.geom.distance import point_distances
+    from kerfproof.placing import turn_matrix
+
     feature = feature_of(outcome, number)
     s = feature.contour.path.segments()
     for k, pin in enumerate(job.pins):
@@ -53,10 +56,12 @@ def pin_index(job: Job, outcome: Outcome, number: int) -> int | None:
 
 
 def pin_at(
-    outcome: Outcome, number: int, tried: api.LeadTry, *, shape: str | None = None, size: float | None = None
+    outcome: Outcome, number: int, tried: LeadTry, *, shape: str | None = None, size: float | None = None
 ) -> Pin:
     """Return the pin that puts a feature's lead where it was tried; shape and size only if the person chose them."""
-    place = api.in_drawing(outcome.job, outcome.copies, number, tried.pinned)
+    from kerfproof.placing import in_drawing
+
+    place = in_drawing(outcome.job, outcome.copies, number, tried.pinned)
     path = feature_of(outcome, number).contour.path
     return Pin(
         drawing=place.drawing,
@@ -89,7 +94,7 @@ def chosen_again(job: Job, outcome: Outcome, numbers: Iterable[int] | None = Non
 
 
 def with_lead(
-    job: Job, outcome: Outcome, bench: api.LeadBench, numbers: Iterable[int], shape: str | None, size: float | None
+    job: Job, outcome: Outcome, bench: LeadBench, numbers: Iterable[int], shape: str | None, size: float | None
 ) -> tuple[Job, list[str]]:
     """Return the job with a lead of this shape and size (mm; None: as large as fits) on features, and what was refused.
 
@@ -128,24 +133,28 @@ def with_order_kept(job: Job, outcome: Outcome) -> Job:
 
 def turns_of(outcome: Outcome, numbers: Sequence[int]) -> tuple[Turn, ...]:
     """Return features in an order by hand as the job keeps them."""
+    from kerfproof.placing import in_drawing
+
     out = []
     for number in numbers:
         x, y = feature_of(outcome, number).contour.path.start
-        out.append(api.in_drawing(outcome.job, outcome.copies, number, (float(x), float(y))))
+        out.append(in_drawing(outcome.job, outcome.copies, number, (float(x), float(y))))
     return tuple(out)
 
 
 def with_role(job: Job, outcome: Outcome, numbers: Iterable[int], role: str) -> Job:
     """Return the job in which contours have a role: cut, mark, slit or ignore."""
+    from kerfproof.placing import in_drawing
+
     chosen = {(r.drawing, r.x, r.y): r for r in job.contour_roles}
     for number in numbers:
         x, y = feature_of(outcome, number).contour.path.segments().points(np.array([0]), np.array([0.5]))[0]
-        place = api.in_drawing(outcome.job, outcome.copies, number, (float(x), float(y)))
+        place = in_drawing(outcome.job, outcome.copies, number, (float(x), float(y)))
         chosen[place.drawing, place.x, place.y] = ContourRole(drawing=place.drawing, x=place.x, y=place.y, role=role)
     return replace(job, contour_roles=tuple(chosen.values()))
 
 
-def flipped(job: Job, outcome: Outcome, bench: api.LeadBench, numbers: Iterable[int]) -> Job:
+def flipped(job: Job, outcome: Outcome, bench: LeadBench, numbers: Iterable[int]) -> Job:
     """Return the job in which contours are cut the other way round, so that their leads come from the other side."""
     for number in numbers:
         old, cut = pin_index(job, outcome, number), cut_of(outcome, number)
@@ -174,19 +183,25 @@ def with_tab(job: Job, outcome: Outcome, number: int, near: tuple[float, float])
     KerfproofError
         If the feature is no outline: a hole's slug needs no tab.
     """
+    from kerfproof.geom.distance import closest_points
+    from kerfproof.parts.part import FeatureKind
+    from kerfproof.placing import in_drawing
+
     feature = feature_of(outcome, number)
     if feature.kind is not FeatureKind.OUTLINE:
         raise KerfproofError(f"{feature.label} is no outline; tabs hold parts in the sheet")
     s = feature.contour.path.segments()
     there = closest_points(np.tile(np.array(near), (len(s), 1)), s, np.arange(len(s)))
     best = there[int(np.argmin(np.hypot(*(there - near).T)))]
-    place = api.in_drawing(outcome.job, outcome.copies, number, (float(best[0]), float(best[1])))
+    place = in_drawing(outcome.job, outcome.copies, number, (float(best[0]), float(best[1])))
     return replace(job, tab_places=(*job.tab_places, TabPlace(drawing=place.drawing, x=place.x, y=place.y)))
 
 
 def without_tab(job: Job, outcome: Outcome, number: int, near: tuple[float, float]) -> Job:
     """Return the job without the tab by hand that lies nearest to a place; the very same if none is near."""
-    place = api.in_drawing(outcome.job, outcome.copies, number, near)
+    from kerfproof.placing import in_drawing
+
+    place = in_drawing(outcome.job, outcome.copies, number, near)
     away = [
         math.dist((tab.x, tab.y), (place.x, place.y)) if tab.drawing == place.drawing else math.inf
         for tab in job.tab_places

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from kerfproof.geom.path import Path
 from kerfproof.job import ContourRole, Job
-from kerfproof.outcome import Outcome
-from kerfproof.placing import turn_matrix
+
+if TYPE_CHECKING:
+    from kerfproof.outcome import Outcome
 
 KINDS = ("open", "refused", "ignored")
 
@@ -29,6 +31,8 @@ class Loose:
 
 def loose_of(outcome: Outcome) -> tuple[Loose, ...]:
     """Return what is not cut of every copy of every drawing, always in the same order."""
+    from kerfproof.placing import turn_matrix
+
     found = []
     for copy in outcome.copies:
         use, contours = outcome.job.drawings[copy.use], outcome.contours[copy.use]

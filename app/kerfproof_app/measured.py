@@ -14,6 +14,7 @@ from kerfproof.coupon.piece import Change
 from kerfproof.errors import KerfproofError
 from kerfproof.machine.chart import Process
 from kerfproof.machine.chart_file import parse_chart
+from kerfproof.machine.energy import estimate
 from kerfproof.machine.machine_file import parse_machine
 from kerfproof.machine.material import material_key
 from kerfproof.machine.select import SAME_AMPS, SAME_THICKNESS
@@ -174,6 +175,21 @@ def _new_row(process: Process) -> Any:
         row["estimated"] = True
     row["source"] = process.source
     return row
+
+
+def estimated_row(text: str, where: str, number: int, thickness: float, date: str) -> dict[str, Any]:
+    """Return a row for another thickness (mm), with material and current of row `number` (from 0), as a file holds it.
+
+    Raises
+    ------
+    KerfproofError
+        If the chart has mistakes, or its rows tell nothing about that thickness.
+    """
+    rows = parse_chart(text, where).rows
+    like = rows[number]
+    alike = [row for row in rows if material_key(row.material) == material_key(like.material)]
+    row = estimate(alike, thickness, like.amps, where)
+    return dict(_new_row(replace(row, source=f"{row.source}; {date}")).unwrap())
 
 
 def row_text(process: Process) -> str:

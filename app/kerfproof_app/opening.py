@@ -7,14 +7,11 @@ from dataclasses import dataclass, field, replace
 from hashlib import sha256
 from pathlib import Path
 
-from kerfproof import api
 from kerfproof.errors import KerfproofError, UnitUnknown, Watch
-from kerfproof.job import DrawingUse, Job
-from kerfproof.jobfile import SUFFIX, parse_job
-from kerfproof.report.claims import read_claims
+from kerfproof.job import SUFFIX, DrawingUse, Job
+from kerfproof.memo import Memo
 from kerfproof.units import parse_length
 from kerfproof_app import store
-from kerfproof_app.proving import known_machine, read_program
 from kerfproof_app.shopping import DEFAULT_CHART, DEFAULT_MACHINE
 
 DEFAULT_MATERIAL, DEFAULT_THICKNESS = "mild steel", 3.0
@@ -66,13 +63,13 @@ class Opening:
     """Files to be opened, alone or added to the work `onto`. `units` are mm per unit by drawing name.
 
     Added to a program that was opened by itself, drawings are what it is compared with, in place of those before.
-    What is read stays on the `bench`, so that the plan that follows need not read it again.
+    What is read stays in the `memo`, so that the plan that follows need not read it again.
     """
 
     paths: tuple[Path, ...]
     onto: Version | None = None
     units: Mapping[str, float] = field(default_factory=dict)
-    bench: api.Bench = field(default_factory=api.Bench)
+    memo: Memo = field(default_factory=Memo)
 
     def run(self, watch: Watch) -> Version:
         """Return the work with the files in it.
@@ -123,12 +120,16 @@ class Opening:
         return Version(job=made, sources=sources, folder=self.paths[0].resolve().parent)
 
     def _use(self, name: str, data: bytes, unit: float | None, watch: Watch) -> DrawingUse:
-        drawing = self.bench.read(data, name, None if unit is None else api.ReadSettings(mm_per_unit=unit), watch)
+        from kerfproof.reading import ReadSettings, read_once, unit_question
+
+        drawing = read_once(self.memo, data, name, ReadSettings(mm_per_unit=unit), watch)
         if drawing.units.mm_per_unit is None:
-            raise api.unit_question(drawing)
+            raise unit_question(drawing)
         return DrawingUse(name=name, mm_per_unit=unit, sha256=sha256(data).hexdigest())
 
     def _job(self, path: Path) -> Version:
+        from kerfproof.jobfile import parse_job
+
         text = store.read_text(path)
         job = parse_job(text, str(path))
         sources: dict[str, bytes] = {}
@@ -143,6 +144,9 @@ class Opening:
         return Version(job=job, sources=sources, folder=path.resolve().parent, path=path, text=text)
 
     def _program(self, path: Path) -> Version:
+        from kerfproof.report.claims import read_claims
+        from kerfproof_app.proving import known_machine, read_program
+
         text = read_program(path)
         job = new_job()
         job = replace(job, machine=known_machine(read_claims(text)) or job.machine)

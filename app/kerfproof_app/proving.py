@@ -23,12 +23,12 @@ from kerfproof.parts.contour import Contour
 from kerfproof.parts.part import Feature
 from kerfproof.report.claims import Claims, DrawingClaim
 from kerfproof.report.contradictions import contradictions
-from kerfproof.report.facts import counted
+from kerfproof.report.facts import both, counted
 from kerfproof.report.figures import figures
 from kerfproof.report.limits_9013 import class_line
 from kerfproof.report.listing import piece_lines
 from kerfproof.report.wear import Wear, wear
-from kerfproof.units import format_length, format_time
+from kerfproof.units import format_time
 from kerfproof_app import store
 from kerfproof_app.given import Given, given_for
 
@@ -158,8 +158,8 @@ def prove_text(
     )
     compared = bool(drawn.contours)
     lines = [("machine", shop.machine.title or shop.machine.name)]
-    kerf = "" if mode in UNLIT else f", kerf {format_length(process.kerf)}"
-    lines.append(("made for", f"{process.material} {format_length(process.thickness)}{kerf}"))
+    kerf = "" if mode in UNLIT else f", kerf {both(process.kerf)}"
+    lines.append(("made for", f"{process.material} {both(process.thickness)}{kerf}"))
     if assumed:
         lines.append(("assumed", assumed))
     if claims.left_names:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from kerfproof.errors import KerfproofError, Severity
-from kerfproof.jobfile import SUFFIX, write_job
-from kerfproof.outcome import Outcome
+from kerfproof.job import SUFFIX
 from kerfproof_app import store
-from kerfproof_app.forced import branded as brand
 from kerfproof_app.opening import Version
+
+if TYPE_CHECKING:
+    from kerfproof.outcome import Outcome
 
 BACKUP = ".bak"
 """Ends the name of the program that an export replaces."""
@@ -48,6 +50,8 @@ def export(outcome: Outcome, path: Path, *, branded: bool) -> Export:
         If it can't be written; then the old file stands as it was.
     """
     if branded:
+        from kerfproof_app.forced import branded as brand
+
         outcome = brand(outcome)
     if outcome.program is None:
         raise KerfproofError("there is no program")
@@ -82,6 +86,8 @@ def save_job(version: Version, path: Path | None) -> Version:
     KerfproofError
         If there is no path, another drawing of the same name lies there, or it can't be written.
     """
+    from kerfproof.jobfile import write_job
+
     if path is None:
         raise KerfproofError("the job has no file yet", advice="choose where to save it")
     path = with_suffix(path)

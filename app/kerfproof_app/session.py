@@ -6,194 +6,61 @@ run (`Planning.run`, `Opening.run`) and bring back with `take` or `fail`; what w
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from contextlib import suppress
-from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
-from kerfproof import api
 from kerfproof.errors import Cancelled, KerfproofError, UnitUnknown, Watch, no_watch
-from kerfproof.job import Job
-from kerfproof.jobfile import write_job
-from kerfproof.outcome import Outcome
-from kerfproof_app.handwork import without_drawing
+from kerfproof.memo import Memo
+from kerfproof_app.editing import Editing
 from kerfproof_app.history import History
 from kerfproof_app.memory import Memory, Unfinished
 from kerfproof_app.opening import Opening, Version, new_job
-from kerfproof_app.planning import Judged, Planning
+from kerfproof_app.planning import Planning
 from kerfproof_app.saving import Export, export, save_job, why_not
-from kerfproof_app.view import Listener, Selection, View
+from kerfproof_app.sight import Looking, Sight
+from kerfproof_app.view import Listener, Selection
 
-Task = Opening | Planning
+if TYPE_CHECKING:  # planner and proof are loaded where they run, so that a drawing is seen before
+    from kerfproof.outcome import Outcome
+
+Task = Opening | Looking | Planning
 
 
-class Session(View):
+class Session(Editing):
     """One open piece of work. Listeners are told ``job``, ``outcome``, ``state``, ``selection``, ``moment``.
 
-    Further words: ``question`` (a unit is asked for), ``notice`` (something to tell), ``units`` (mm or inch shown).
-    `state` is ``empty`` with nothing open, ``checking`` while `outcome` is of an older job than `job` (or None),
-    ``current`` when they match, ``failed`` when the job can't be planned (`problem` says why; `outcome` is then the
-    last good one and must not be taken for the job's).
+    Further words: ``question`` (a unit is asked for), ``notice`` (something to tell), ``units`` (mm or inch shown),
+    ``sight`` (what is drawn, while there is no outcome).
+    What it is about and how it is edited is told by `Editing`.
     """
-
-    def __init__(self, memory: Memory | None = None) -> None:
-        super().__init__(memory)
-        self.version: Version | None = None
-        self.state = "empty"
-        self.problem: KerfproofError | None = None
-        self.question: UnitUnknown | None = None
-        self.opening: Opening | None = None
-        self._asked: Opening | None = None
-        self._saved: Version | None = None
-        self.keep_later: Callable[[], None] | None = None
-        """Asked to see to it that `keep` is called soon; None: it is called at once."""
-        self._number = 0
-        self._bench = api.Bench()
-        self._history = History()
-
-    # --- what is open -------------------------------------------------------------------------------------
-
-    @property
-    def job(self) -> Job | None:
-        """The job as the person has it now; None with nothing open, and for a program opened by itself."""
-        return None if self.version is None or self.version.program is not None else self.version.job
-
-    @property
-    def sources(self) -> Mapping[str, bytes]:
-        """The drawings' bytes by the names the job uses."""
-        return {} if self.version is None else self.version.sources
-
-    @property
-    def name(self) -> str:
-        """What the work is called."""
-        v = self.version
-        if v is None:
-            return ""
-        if v.path is not None:
-            return v.path.name
-        return v.program_name or ", ".join(use.name for use in v.job.drawings)
-
-    @property
-    def unsaved(self) -> bool:
-        """Whether the job differs from its file; a drawing just opened is nothing to save yet."""
-        v, saved = self.version, self._saved
-        if v is None or v.program is not None:
-            return False
-        if saved is None:  # recovered after a crash
-            return True
-        return (v.job != saved.job or v.path != saved.path) and (v.path is not None or bool(self._history.done))
-
-    @property
-    def drawings(self) -> tuple[api.Drawing, ...]:
-        """The drawings as they were read; also where nothing could be planned from them."""
-        job = self.job
-        if self.outcome is not None or job is None or self.state != "failed":
-            return () if self.outcome is None else self.outcome.drawings
-        found = []
-        for use in job.drawings:
-            with suppress(KerfproofError):
-                found.append(self._bench.read(self.sources[use.name], use.name, api.reading(job, use)))
-        return tuple(found)
-
-    @property
-    def verdict(self) -> str:
-        """``checking``, ``PROVEN``, ``PROVEN WITH WARNINGS``, ``NOT PROVEN``, the first two qualified, or empty."""
-        if self.state != "current" or self.outcome is None:
-            return self.state if self.state in ("checking", "failed") else ""
-        if self.outcome.program is None:
-            return "NOT PROVEN"
-        compared = self.outcome.proved.compared if isinstance(self.outcome, Judged) else True
-        return api.verdict_of(self.findings, compared)
-
-    # --- editing ------------------------------------------------------------------------------------------
-
-    def change(self, label: str, **values: Any) -> None:
-        """Give fields of the job other values. `label` says in a few words what was done (``move a lead``)."""
-        if self.job is not None:
-            self.edit(replace(self.job, **values), label)
-
-    def edit(self, job: Job, label: str) -> None:
-        """Make `job` the job, as one step that can be undone."""
-        if self.version is not None and job != self.job:
-            self._step(replace(self.version, job=job), label)
-
-    def judge_on(self, machine: str) -> None:
-        """Judge the program that was opened by itself as one for another machine."""
-        v = self.version
-        if v is not None and v.program is not None and machine != v.job.machine:
-            self._step(replace(v, job=replace(v.job, machine=machine)), f"judge it on {machine}")
-
-    def remove_drawing(self, number: int) -> None:
-        """Take a drawing and all that was chosen on it out of the job; the last one can't go."""
-        if self.job is not None:
-            left = without_drawing(self.job, number)
-            self.edit(left, f"remove {self.job.drawings[number].name}" if left is not self.job else "")
-
-    def _step(self, after: Version, label: str) -> None:
-        before = self.version
-        if before is not None:
-            self._history.did(label, before, after)
-        self._put(after)
-
-    def _put(self, version: Version | None, *, plan: bool = True) -> None:
-        old, self.version = self.version, version
-        if version is None or old is None or version.sources.keys() != old.sources.keys():
-            self.selection = Selection()
-        if plan:
-            self.plan_again()
-        if self.keep_later is None:
-            self.keep()
-        else:
-            self.keep_later()
-        self.tell("job")
-
-    def plan_again(self) -> None:
-        """Ask for the work to be done anew, for instance after a machine file changed."""
-        self._number += 1
-        self.problem = None
-        self.state = "empty" if self.version is None else "checking"
-        self.tell("state")
-
-    @property
-    def undo_label(self) -> str:
-        """What undo would take back; empty for nothing."""
-        return self._history.done[-1].label if self._history.done else ""
-
-    @property
-    def redo_label(self) -> str:
-        """What redo would do again; empty for nothing."""
-        return self._history.undone[-1].label if self._history.undone else ""
-
-    def undo(self) -> None:
-        """Take the last step back."""
-        before = self._history.back(self.version)
-        if before is not None:
-            self._put(before)
-
-    def redo(self) -> None:
-        """Do the step last taken back again."""
-        after = self._history.again(self.version)
-        if after is not None:
-            self._put(after)
 
     # --- work ---------------------------------------------------------------------------------------------
 
     def next_task(self) -> Task | None:
-        """Return what there is to be computed: files to open first, else the job as it is now; None: nothing."""
+        """Return what there is to be computed: files to open first, else the job as it is now; None: nothing.
+
+        Before there is any outcome the drawings are looked at by themselves, and again where they can't be planned.
+        """
         if self.opening is not None:
             return self.opening
+        if self._looks and self.version is not None:
+            return Looking(self._number, self.version, self._memo, self.problem)
         if self.state == "checking" and self.version is not None:
-            return Planning(self._number, self.version, self._bench)
+            return Planning(self._number, self.version, self._memo)
         return None
 
-    def take(self, task: Task, result: Version | Outcome) -> None:
+    def take(self, task: Task, result: Version | Sight | Outcome) -> None:
         """Take what a task made; what is older than the last edit is dropped."""
         if isinstance(task, Opening):
             if task is self.opening and isinstance(result, Version):
                 self._opened(task, result)
-        elif task.number == self._number and isinstance(result, Outcome):
-            self.outcome, self.state, self.problem = result, "current", None
+        elif task.number != self._number:
+            return
+        elif isinstance(result, Sight):
+            self.sight, self._looks = result, False
+            self.tell("sight")
+        elif not isinstance(result, Version):
+            self.outcome, self.state, self.problem, self.sight = result, "current", None, None
             line = self.timeline
             self.moment_s = 0.0 if line is None else min(self.moment_s, line.seconds)
             numbers = {f.number for f in result.parts.features}
@@ -214,9 +81,14 @@ class Session(View):
                 self.say(str(error))
                 self.tell("state")
         elif task.number == self._number:
-            if isinstance(error, Cancelled):
+            stopped = isinstance(error, Cancelled)
+            if isinstance(task, Looking) and not (stopped and self.state == "checking"):
+                self._looks = False  # the planning says what is wrong, or has said it
+                return
+            if stopped:
                 error = KerfproofError("the check was stopped", advice="press check again to go on")
             self.problem, self.state = error, "failed"
+            self._looks = self.outcome is None and self.job is not None and not stopped
             self.tell("state")
 
     def settle(self, watch: Watch = no_watch) -> None:
@@ -236,7 +108,7 @@ class Session(View):
         if paths:
             onto = self.version if add else None
             self.question, self._asked = None, None
-            self.opening = Opening(tuple(paths)) if onto is None else Opening(tuple(paths), onto, bench=self._bench)
+            self.opening = Opening(tuple(paths)) if onto is None else Opening(tuple(paths), onto, memo=self._memo)
             self.tell("question", "state")
 
     def answer_unit(self, mm_per_unit: float | None) -> None:
@@ -248,12 +120,12 @@ class Session(View):
             self.tell("question", "state")
 
     def _opened(self, task: Opening, version: Version) -> None:
-        self.opening, self._bench = None, task.bench
+        self.opening, self._memo = None, task.memo
         for path in reversed(task.paths):
             self.memory.remember(path)
         self.say("")
         if task.onto is None:
-            self.outcome, self.moment_s = None, 0.0
+            self.outcome, self.sight, self.moment_s = None, None, 0.0
             self._saved = version
         did = "open" if task.onto is None else "add" if version.program is None else "compare with"
         label = f"{did} {', '.join(path.name for path in task.paths)}"
@@ -268,7 +140,7 @@ class Session(View):
         from kerfproof.jobfile import parse_job
 
         job = parse_job(work.text, work.name)
-        self.outcome, self._saved, self._history = None, None, History()
+        self.outcome, self.sight, self._saved, self._history = None, None, None, History()
         folder = work.path.parent if work.path else None
         self._put(Version(job=job, sources=work.sources, path=work.path, text=work.text, folder=folder))
         self.memory.forget(work.folder)
@@ -276,22 +148,15 @@ class Session(View):
 
     def close(self) -> None:
         """Put the work away; nothing is asked and nothing kept."""
-        self.version = self.outcome = self.problem = self.question = self.opening = self._saved = None
+        self.version = self.outcome = self.sight = self.problem = self.question = self.opening = self._saved = None
+        self._looks = False
         self._history, self.selection, self.moment_s, self.state = History(), Selection(), 0.0, "empty"
         self._number += 1
-        self._bench = api.Bench()
+        self._memo = Memo()
         self.memory.forget()
         self.tell("job", "outcome", "state")
 
     # --- saving -------------------------------------------------------------------------------------------
-
-    def keep(self) -> None:
-        """Keep the work so that a crash loses nothing."""
-        v = self.version
-        if v is not None and v.program is None:
-            self.memory.keep(self.name, write_job(v.job, None), v.sources, v.path)
-        else:
-            self.memory.forget()
 
     def save(self, path: Path | None = None) -> Path:
         """Save the job (to `path`, else to its own file) with its drawings beside it, and return where.

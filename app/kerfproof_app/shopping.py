@@ -5,16 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from kerfproof.machine.chart import CutChart
-from kerfproof.machine.chart_file import parse_chart
-from kerfproof.machine.control import control_of
-from kerfproof.machine.machine_file import parse_machine
-from kerfproof.machine.profile import Machine
 from kerfproof_app import store
 from kerfproof_app.store import ShopFile
 
-if TYPE_CHECKING:  # the planner is loaded by those who plan, not by those who list machines
+if TYPE_CHECKING:  # what reads their files and the planner is loaded by those who use it, not by those who list names
     from kerfproof.api import Shop
+    from kerfproof.machine.chart import CutChart
+    from kerfproof.machine.profile import Machine
 
 DEFAULT_MACHINE = "contact-float-inch"
 DEFAULT_CHART = "air-50a"
@@ -33,6 +30,9 @@ def machine_named(name: str) -> Machine:
 
 def machine_in(file: ShopFile) -> Machine:
     """Return the machine of a file. Raises KerfproofError as `machine_named`."""
+    from kerfproof.machine.control import control_of
+    from kerfproof.machine.machine_file import parse_machine
+
     machine = parse_machine(file.text, file.where)
     control_of(machine)
     return machine
@@ -40,6 +40,8 @@ def machine_in(file: ShopFile) -> Machine:
 
 def chart_named(name: str) -> CutChart:
     """Return the cut chart of this name or file. Raises KerfproofError if there is none or it has mistakes."""
+    from kerfproof.machine.chart_file import parse_chart
+
     file = store.shop_file("charts", name)
     return replace(parse_chart(file.text, file.where), name=file.name)
 

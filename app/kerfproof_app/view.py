@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from kerfproof import api
 from kerfproof.errors import Finding
-from kerfproof.outcome import Outcome
+from kerfproof.wording import said
 from kerfproof_app.memory import Memory
+
+if TYPE_CHECKING:
+    from kerfproof.api import Moment, Timeline
+    from kerfproof.outcome import Outcome
 
 Listener = Callable[[str], None]
 
@@ -37,7 +41,7 @@ class View:
         self.moment_s = 0.0
         self.shown_inches = bool(self.memory.get("inches", False))
         self._listeners: list[Listener] = []
-        self._timeline: tuple[Outcome, api.Timeline] | None = None
+        self._timeline: tuple[Outcome, Timeline] | None = None
 
     def listen(self, listener: Listener) -> Callable[[], None]:
         """Call `listener` with a word at every change; return what ends that."""
@@ -61,17 +65,19 @@ class View:
         return self.outcome.findings if self.outcome else ()
 
     @property
-    def timeline(self) -> api.Timeline | None:
+    def timeline(self) -> Timeline | None:
         """The program shown laid out over time."""
         if self.outcome is None or self.outcome.proof is None:
             return None
         if self._timeline is None or self._timeline[0] is not self.outcome:
-            made = api.timeline_of(self.outcome.proof.trace, self.outcome.machine)
+            from kerfproof.api import timeline_of
+
+            made = timeline_of(self.outcome.proof.trace, self.outcome.machine)
             self._timeline = (self.outcome, made)
         return self._timeline[1]
 
     @property
-    def moment(self) -> api.Moment | None:
+    def moment(self) -> Moment | None:
         """The program at the scrubber."""
         line = self.timeline
         return None if line is None else line.at(self.moment_s)
@@ -103,6 +109,10 @@ class View:
             self.shown_inches = inches
             self.memory.put("inches", inches)
             self.tell("units")
+
+    def said(self, text: str) -> str:
+        """Return a sentence in the unit shown."""
+        return said(text, self.shown_inches)
 
     def say(self, text: str) -> None:
         """Tell the person something; empty takes the last back."""

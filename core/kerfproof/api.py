@@ -17,11 +17,7 @@ from kerfproof.looking import (
     joining,
     nothing_to_cut,
     part_name,
-    read,
-    read_once,
-    reading,
     seen,
-    unit_question,
 )
 from kerfproof.machine.chart import CutChart, Process
 from kerfproof.machine.control import control_of
@@ -38,6 +34,7 @@ from kerfproof.parts.contour import Contour
 from kerfproof.parts.part import Feature, FeatureKind, Parts
 from kerfproof.placing import (
     CopyAt,
+    Near,
     Placed,
     copies_of,
     in_drawing,
@@ -47,6 +44,7 @@ from kerfproof.placing import (
     place,
 )
 from kerfproof.process import far_from_chart, process_notes, process_of
+from kerfproof.reading import read, reading, unit_question
 from kerfproof.report.claims import tab_words
 from kerfproof.report.timeline import Moment, Timeline, timeline
 from kerfproof.toolpath.build import plan_cuts, prepare
@@ -118,20 +116,20 @@ def plan(
         If the work can't go on: an unreadable drawing, an unknown unit, nothing to cut, no such material, a
         part larger than the machine.
     """
-    return Bench().plan(job, sources, shop, settings, watch)
+    return Bench(Memo(holds=False)).plan(job, sources, shop, settings, watch)
 
 
 class Bench:
     """Plans a job again and again: stages whose inputs and settings are the same as last time are not done again.
 
     What comes out is what `plan` gives, whatever was planned before. A moved lead does not read the drawing again,
-    nor join its contours, place its parts or offset them.
+    nor join its contours, place its parts or offset them. A `memo` in which a drawing is read already spares that.
     """
 
     __slots__ = ("_memo",)
 
-    def __init__(self) -> None:
-        self._memo = Memo()
+    def __init__(self, memo: Memo | None = None) -> None:
+        self._memo = memo or Memo()
 
     def plan(
         self,
@@ -144,10 +142,6 @@ class Bench:
         """Return everything a job becomes; see `plan`."""
         return _planned(self._memo, job, sources, shop, settings or ReadSettings(), watch)
 
-    def read(self, data: bytes, name: str, settings: ReadSettings | None = None, watch: Watch = no_watch) -> Drawing:
-        """Return the drawing in a DXF file's bytes; see `read`. A plan of the same bytes does not read them again."""
-        return read_once(self._memo, data, name, settings or ReadSettings(), watch)
-
 
 def _planned(
     memo: Memo, job: Job, sources: Mapping[str, bytes], shop: Shop, settings: ReadSettings, watch: Watch
@@ -159,19 +153,20 @@ def _planned(
     made = tuple(look.parts for look in looked)
     led = replace(job, pins=(), sequence=())
     placed = memo.result("place", made, (led, machine, process), lambda: _place(job, looked, machine, process))
-    pins, lost_pins = match_pins(job, placed, made)
+    near = memo.result("near", made, (), lambda: tuple(map(Near, made)))
+    pins, lost_pins = match_pins(job, placed, near)
     copies = copies_of(placed, made)
-    wanted, lost_turns = match_turns(job, copies, made)
+    wanted, lost_turns = match_turns(job, copies, near)
     turned_round = {number for number, pin in pins.items() if pin.reverse}
     setting = memo.result(
         "prepare",
         (placed,),
         (led, machine, process, turned_round),
-        lambda: prepare(placed.parts, placed.plate, machine, process, job, watch, pins),
+        lambda: prepare(placed.parts, placed.plate, machine, process, job, watch, pins, memo),
     )
-    tab_places, lost_tabs = match_tabs(job, placed, made)
+    tab_places, lost_tabs = match_tabs(job, placed, near)
     planned = plan_cuts(
-        placed.parts, placed.plate, machine, process, job, pins, watch, wanted, setting, tab_places
+        placed.parts, placed.plate, machine, process, job, pins, watch, wanted, setting, tab_places, memo
     )  # fmt: skip
     left = tuple(f for f in placed.parts.features if f.number in set(planned.left_out))
     outcome = Outcome(
@@ -220,22 +215,22 @@ def _planned(
         cut_plan = replace(cut_plan, pauses=pauses)
         outcome = replace(outcome, findings=(*outcome.findings, *unpaused))
     contours = drawn_contours(placed.parts, left)
-    program, proof = _written(cut_plan, contours, job, watch)
+    program, proof = _written(cut_plan, contours, job, watch, memo)
     rested = with_rests(cut_plan, proof.trace, control_of(machine), job.rests)
     if rested is not cut_plan:
         cut_plan = rested
-        program, proof = _written(cut_plan, contours, job, watch)
+        program, proof = _written(cut_plan, contours, job, watch, memo)
     found = told_once(proof.findings, planned.findings, placed.parts.features, {cut.feature for cut in planned.cuts})
     return replace(outcome, plan=cut_plan, program=program, proof=proof, findings=(*outcome.findings, *found))
 
 
 def _written(
-    cut_plan: CutPlan, contours: tuple[tuple[Contour, ...], tuple[Contour, ...]], job: Job, watch: Watch
+    cut_plan: CutPlan, contours: tuple[tuple[Contour, ...], tuple[Contour, ...]], job: Job, watch: Watch, memo: Memo
 ) -> tuple[Program, Proof]:
     """Return the program of a plan and its proof against closed contours and slits."""
     control = control_of(cut_plan.machine)
     watch("writing", 0.0)
-    program = write(cut_plan, control, watch)
+    program = write(cut_plan, control, watch, memo)
     drawn, slits = contours
     proof = prove(
         program.text,

@@ -8,6 +8,9 @@ from enum import StrEnum
 from kerfproof.errors import RuleChoice
 from kerfproof.parts.choices import DrillKind, PageFrames
 
+SUFFIX = ".kerfproof.toml"
+"""How job files end."""
+
 
 class Mode(StrEnum):
     """What the program is for."""

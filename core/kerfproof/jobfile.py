@@ -49,9 +49,6 @@ from kerfproof.machine.spelling import (
 )
 from kerfproof.parts.choices import DrillKind, PageFrames
 
-SUFFIX = ".kerfproof.toml"
-"""How job files end."""
-
 _drawing, _lead, _pin, _role, _job = (partial(key, kind) for kind in (DrawingUse, LeadChoice, Pin, RoleRule, Job))
 _contour, _turn, _tab = (partial(key, kind) for kind in (ContourRole, Turn, TabPlace))
 _ROLES = Words({word: word for word in ("cut", "slit", "mark", "ignore")})

@@ -9,9 +9,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kerfproof.drawing.drawing import Drawing
-from kerfproof.drawing.dxf.reader import read_dxf
 from kerfproof.drawing.settings import ReadSettings
-from kerfproof.errors import Finding, NothingToCut, Severity, UnitUnknown, Watch, no_watch
+from kerfproof.errors import Finding, NothingToCut, Severity, Watch, no_watch
 from kerfproof.job import DrawingUse, Job
 from kerfproof.memo import Memo
 from kerfproof.parts.build import build_parts
@@ -19,10 +18,11 @@ from kerfproof.parts.contour import Contours, Role
 from kerfproof.parts.joining import JoinSettings, join_contours
 from kerfproof.parts.marks import DrillMarks
 from kerfproof.parts.part import Parts
-from kerfproof.parts.roles import Rule, picks_text
+from kerfproof.parts.roles import picks_text
 from kerfproof.parts.sorting import settled_findings
 from kerfproof.parts.spots import Spot
 from kerfproof.placing import turn_matrix, turned
+from kerfproof.reading import read, read_once, reading, rules_of, unit_question
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -33,17 +33,6 @@ class Inspection:
     contours: Contours
     parts: Parts
     findings: tuple[Finding, ...]
-
-
-def read(data: bytes, name: str, settings: ReadSettings | None = None, watch: Watch = no_watch) -> Drawing:
-    """Return the drawing in a DXF file's bytes, in mm where its unit is known.
-
-    Raises
-    ------
-    KerfproofError
-        If the bytes are no DXF drawing or hold numbers that can't be trusted.
-    """
-    return read_dxf(data, name, settings or ReadSettings(), watch)
 
 
 def inspect(
@@ -78,28 +67,10 @@ def joining(job: Job, use: DrawingUse) -> JoinSettings:
             spots.append(Spot(role=Role(chosen.role), x=x, y=y))
     return JoinSettings(
         tolerance=job.join_tolerance,
-        rules=_rules(job),
+        rules=rules_of(job),
         spots=tuple(spots),
         drill=DrillMarks(how=job.drill_marks, below=job.drill_below),
         page=job.page,
-    )
-
-
-def _rules(job: Job) -> tuple[Rule, ...]:
-    return tuple(
-        Rule(role=Role(r.role), layer=r.layer, color=r.color, linetype=r.linetype, kind=r.kind) for r in job.roles
-    )
-
-
-def reading(job: Job, use: DrawingUse | None = None, settings: ReadSettings | None = None) -> ReadSettings:
-    """Return how the drawings of a job, or one of them, are read; what `settings` say wins over the job."""
-    settings = settings or ReadSettings()
-    unit = None if use is None else use.mm_per_unit
-    return ReadSettings(
-        mm_per_unit=settings.mm_per_unit if unit is None else unit,
-        layers=settings.layers or job.layers,
-        window=settings.window or job.window,
-        text=picks_text(_rules(job)),
     )
 
 
@@ -112,18 +83,35 @@ def seen(
     settings: ReadSettings,
     watch: Watch,
 ) -> Inspection:
-    """Return a drawing of the job looked at, read again only if it changed, joined only if that is done otherwise."""
+    """Return a drawing of the job looked at, read again only if it changed, joined only if that is done otherwise.
+
+    Raises
+    ------
+    KerfproofError
+        If it can't be read, its unit is not known or it holds nothing to cut.
+    """
+    found = looked_into(memo, number, use, job, sources, settings, watch)
+    if not found.parts.parts:
+        raise nothing_to_cut(found.drawing, found.findings)
+    return found
+
+
+def looked_into(
+    memo: Memo,
+    number: int,
+    use: DrawingUse,
+    job: Job,
+    sources: Mapping[str, bytes],
+    settings: ReadSettings,
+    watch: Watch,
+) -> Inspection:
+    """Return the same, also of a drawing that holds nothing to cut."""
     return memo.result(
         f"look {number}",
         (),
         (use, sources[use.name], settings, joining(job, use)),
         lambda: _look(memo, use, job, sources, settings, watch),
     )
-
-
-def read_once(memo: Memo, data: bytes, name: str, settings: ReadSettings, watch: Watch) -> Drawing:
-    """Return a drawing, read again only if its bytes or how they are read changed."""
-    return memo.result(f"read {name}", (), (data, settings), lambda: read(data, name, settings, watch))
 
 
 def _look(
@@ -141,26 +129,7 @@ def _look(
     changed = drawing_changed(use, sources[use.name])
     found = (*settled_findings(drawing, join.rules), *contours.findings, *parts.findings)
     findings = (*changed, *(replace(f, drawing=use.name) for f in found))
-    if not parts.parts:
-        raise nothing_to_cut(drawing, findings)
     return Inspection(drawing, contours, parts, findings)
-
-
-def unit_question(drawing: Drawing) -> UnitUnknown:
-    """Return the refusal of a drawing whose unit nobody knows, with its size in each unit."""
-    box = drawing.bounds()
-    size = ""
-    if box is not None:
-        w, h = box[2] - box[0], box[3] - box[1]
-        size = (
-            f": read as mm it is {w:.4g} x {h:.4g} mm, as cm {w * 10:.4g} x {h * 10:.4g} mm, "
-            f"as inches {w * 25.4:.4g} x {h * 25.4:.4g} mm"
-        )
-    question = UnitUnknown(
-        f"the drawing does not say its unit{size}", where=drawing.name, advice="give --units mm, cm or in"
-    )
-    question.size = None if box is None else (box[2] - box[0], box[3] - box[1])
-    return question
 
 
 def nothing_to_cut(drawing: Drawing, findings: Sequence[Finding]) -> NothingToCut:

@@ -49,13 +49,16 @@ class Outcome:
 
     def place_of(self, finding: Finding) -> tuple[float, float] | None:
         """Return where a finding lies on the plate; one of a drawing lies on its first copy."""
+        return next(iter(self.places_of(finding)), None)
+
+    def places_of(self, finding: Finding) -> tuple[tuple[float, float], ...]:
+        """Return where a finding lies on the plate; one of a drawing lies on each of its copies."""
         if finding.x is None or finding.y is None:
-            return None
+            return ()
         if not finding.drawing:
-            return finding.x, finding.y
-        shifts = (c.shift for c in self.copies if self.job.drawings[c.use].name == finding.drawing)
-        dx, dy = next(shifts, self.shift)
-        return finding.x + dx, finding.y + dy
+            return ((finding.x, finding.y),)
+        shifts = [c.shift for c in self.copies if self.job.drawings[c.use].name == finding.drawing]
+        return tuple((finding.x + dx, finding.y + dy) for dx, dy in shifts or [self.shift])
 
 
 def told_once(

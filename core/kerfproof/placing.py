@@ -10,7 +10,8 @@ import numpy as np
 from kerfproof.drawing.drawing import Drawing, Entity
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.geom.distance import point_distances
-from kerfproof.geom.path import Floats
+from kerfproof.geom.path import Bundle, Floats
+from kerfproof.geom.region import path_boxes
 from kerfproof.job import DrawingUse, Job, Origin, Pin, Turn
 from kerfproof.layout.rows import place_in_rows
 from kerfproof.machine.chart import Process
@@ -89,7 +90,7 @@ def place(job: Job, made: Sequence[Parts], machine: Machine, process: Process) -
 
 
 def _box(parts: Parts) -> tuple[float, float, float, float]:
-    boxes = np.array([p.outline.contour.path.bounds() for p in parts.parts])
+    boxes = path_boxes(Bundle.of([p.outline.contour.path for p in parts.parts]))
     return (*_pair(boxes[:, :2].min(axis=0)), *_pair(boxes[:, 2:].max(axis=0)))
 
 
@@ -181,10 +182,9 @@ def in_drawing(job: Job, copies: Sequence[CopyAt], feature: int, point: tuple[fl
     raise ValueError(f"no copy has feature {feature}")
 
 
-def match_turns(job: Job, copies: Sequence[CopyAt], made: Sequence[Parts]) -> tuple[list[int], list[Finding]]:
+def match_turns(job: Job, copies: Sequence[CopyAt], near: Sequence[Near]) -> tuple[list[int], list[Finding]]:
     """Return the features of the order by hand, and a finding if some of its places fit no contour any more."""
     by_copy = {(job.drawings[copy.use].name, copy.number): copy for copy in copies}
-    near = {copy.use: _Near(made[copy.use]) for copy in copies} if job.sequence else {}
     numbers: dict[int, None] = {}
     lost = 0
     for turn in job.sequence:
@@ -204,28 +204,36 @@ def match_turns(job: Job, copies: Sequence[CopyAt], made: Sequence[Parts]) -> tu
     return list(numbers), [Finding("order-by-hand-lost", Severity.WARNING, what, advice)]
 
 
-class _Near:
-    """Finds the feature of a drawing whose contour passes a place."""
+class Near:
+    """Finds the features of a drawing whose contours pass a place."""
+
+    __slots__ = ("_boxes", "features")
 
     def __init__(self, parts: Parts) -> None:
         self.features = parts.features
-        self.boxes = np.array([f.contour.path.bounds() for f in self.features]).reshape(-1, 4)
+        self._boxes: Floats | None = None
+
+    def around(self, at: tuple[float, float], reach: float) -> list[Feature]:
+        """Return those whose box, `reach` (mm) larger, holds a place, in order."""
+        if self._boxes is None:
+            self._boxes = path_boxes(Bundle.of([f.contour.path for f in self.features]))
+        low, high = self._boxes[:, :2] - reach, self._boxes[:, 2:] + reach
+        inside = ((low <= at) & (high >= at)).all(axis=1)
+        return [self.features[k] for k in np.flatnonzero(inside).tolist()]
 
     def feature(self, at: tuple[float, float], reach: float = 0.5) -> Feature | None:
-        x, y = at
-        b = self.boxes
-        inside = (b[:, 0] - reach <= x) & (b[:, 2] + reach >= x) & (b[:, 1] - reach <= y) & (b[:, 3] + reach >= y)
+        """Return the one whose contour passes nearest, within `reach` (mm)."""
         best, nearest = None, reach
-        for k in np.flatnonzero(inside).tolist():
-            s = self.features[k].contour.path.segments()
+        for feature in self.around(at, reach):
+            s = feature.contour.path.segments()
             every = np.arange(len(s))
             away = float(point_distances(np.broadcast_to(np.array(at), (len(s), 2)), s, every).min())
             if away < nearest:
-                best, nearest = self.features[k], away
+                best, nearest = feature, away
         return best
 
 
-def match_pins(job: Job, placed: Placed, made: Sequence[Parts]) -> tuple[dict[int, Pin], list[Finding]]:
+def match_pins(job: Job, placed: Placed, near: Sequence[Near]) -> tuple[dict[int, Pin], list[Finding]]:
     """Return the pinned start of each feature (its place in plate coordinates), and pins that fit nothing."""
     found: dict[int, Pin] = {}
     findings = []
@@ -238,18 +246,18 @@ def match_pins(job: Job, placed: Placed, made: Sequence[Parts]) -> tuple[dict[in
             if pin.drawing != names[use]:
                 continue
             x, y = _pair(turn_matrix(job.drawings[use]) @ np.array([pin.x, pin.y]))
-            feature = _pinned(replace(pin, x=x, y=y), made[use])
+            feature = _pinned(replace(pin, x=x, y=y), near[use])
             if feature is not None:
                 matched.add(number)
                 found[first + feature.number] = replace(pin, x=x + float(dx), y=y + float(dy))
-        first += len(made[use].features)
+        first += len(near[use].features)
     for number, pin in enumerate(job.pins):
         if number not in matched:
             findings.append(
                 Finding(
                     "pinned-start-lost",
                     Severity.WARNING,
-                    f"the pinned start at {pin.x:.2f}, {pin.y:.2f} of {pin.drawing} fits no contour any more",
+                    f"the pinned start at {pin.x:.2f}, {pin.y:.2f} mm of {pin.drawing} fits no contour any more",
                     "choose it again; the start was chosen by the usual rules",
                     x=pin.x,
                     y=pin.y,
@@ -259,29 +267,26 @@ def match_pins(job: Job, placed: Placed, made: Sequence[Parts]) -> tuple[dict[in
 
 
 def match_tabs(
-    job: Job, placed: Placed, made: Sequence[Parts]
+    job: Job, placed: Placed, near: Sequence[Near]
 ) -> tuple[dict[int, tuple[tuple[float, float], ...]], list[Finding]]:
     """Return the places of tabs by hand by feature number (plate coordinates), and those that fit nothing."""
     found: dict[int, tuple[tuple[float, float], ...]] = {}
     findings = []
     for tab in job.tab_places:
         one = replace(job, pins=(Pin(drawing=tab.drawing, x=tab.x, y=tab.y),))
-        pins, lost = match_pins(one, placed, made)
+        pins, lost = match_pins(one, placed, near)
         for number, pin in pins.items():
             found[number] = (*found.get(number, ()), (pin.x, pin.y))
         if lost:
-            what = f"the tab at {tab.x:.2f}, {tab.y:.2f} of {tab.drawing} fits no contour any more"
+            what = f"the tab at {tab.x:.2f}, {tab.y:.2f} mm of {tab.drawing} fits no contour any more"
             findings.append(Finding("tab-lost", Severity.WARNING, what, "set it again", x=tab.x, y=tab.y))
     return found, findings
 
 
-def _pinned(pin: Pin, parts: Parts) -> Feature | None:
+def _pinned(pin: Pin, near: Near) -> Feature | None:
     best, nearest = None, 0.5
-    for feature in parts.features:
+    for feature in near.around((pin.x, pin.y), nearest):
         path = feature.contour.path
-        off = np.array([pin.x, pin.y]) - np.clip([pin.x, pin.y], path.bounds()[:2], path.bounds()[2:])
-        if np.hypot(*off) > nearest:
-            continue
         chords = path.flattened(0.05)
         after = np.roll(chords, -1, axis=0) if path.closed else chords[1:]
         before = chords if path.closed else chords[:-1]

@@ -10,7 +10,7 @@ from functools import partial
 import pytest
 
 import shop
-from kerfproof import api, looking
+from kerfproof import api, looking, reading
 from kerfproof.errors import Cancelled, KerfproofError
 from kerfproof.job import Pin
 from kerfproof_app import store
@@ -56,7 +56,7 @@ def test_a_result_of_an_older_edit_is_dropped(session):
 
 def test_a_drawing_is_read_once_and_a_moved_lead_plans_only_what_changed(session, monkeypatch):
     done = Counter()
-    for home, name in ((looking, "read_dxf"), (looking, "join_contours"), (api, "prepare"), (api, "prove")):
+    for home, name in ((reading, "read_dxf"), (looking, "join_contours"), (api, "prepare"), (api, "prove")):
         monkeypatch.setattr(home, name, partial(_counted, done, name, getattr(home, name)))
     session.open([session.version.folder / "gusset.dxf"])
     session.settle()

@@ -46,7 +46,7 @@ def test_inch_drawings_come_out_in_their_true_size():
 
 
 def test_a_drawing_without_a_unit_is_refused_with_its_size_in_each():
-    with pytest.raises(KerfproofError, match=r"100 x 60 mm.*2540 x 1524 mm.*--units"):
+    with pytest.raises(KerfproofError, match=r"as mm it is 100.0 x 60.0 mm .*as inches 2540.0 x 1524.0 mm .*--units"):
         cut(dxf(plate, units=0))
     given = cut(dxf(plate, units=0), drawings=(DrawingUse(name="part.dxf", mm_per_unit=1.0),))
     assert given.ok

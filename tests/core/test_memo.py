@@ -49,3 +49,29 @@ def test_a_failure_leaves_what_was_there() -> None:
     with pytest.raises(OSError):
         memo.result("a", (), (2,), fail)
     assert memo.result("a", (), (1,), make) == "made 1"
+
+
+def test_pieces_used_the_last_time_are_not_made_again_and_older_ones_are_forgotten() -> None:
+    memo, made = Memo(), list[str]()
+
+    def work(*keys: str, settings: int = 1) -> list[str]:
+        made.clear()
+        with memo.pieces("cuts", (settings,)) as known:
+            several = known.all(keys[:-1], lambda new: [made.append(keys[k]) or keys[k].upper() for k in new])
+            return [*several, known.one(keys[-1], lambda: made.append(keys[-1]) or keys[-1].upper())]
+
+    assert work("a", "b", "c") == ["A", "B", "C"]
+    assert work("c", "a", "d", "a") == ["C", "A", "D", "A"] and made == ["d"]
+    assert work("b", "a", "b") == ["B", "A", "B"] and made == ["b"], "b was not used the last time"
+    assert work("a", "b", settings=2) == ["A", "B"] and made == ["a", "b"]
+
+
+def test_pieces_stay_as_they_were_where_the_work_is_broken_off() -> None:
+    memo, make = Memo(), Counted()
+    with memo.pieces("a", ()) as known:
+        known.one("x", make)
+    with pytest.raises(OSError), memo.pieces("a", ()) as known:
+        known.one("y", make)
+        raise OSError
+    with memo.pieces("a", ()) as known:
+        assert [known.one("x", make), known.one("y", make)] == ["made 1", "made 3"]

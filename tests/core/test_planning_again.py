@@ -9,10 +9,16 @@ from types import ModuleType
 import pytest
 from ezdxf.layouts import Modelspace
 
-from kerfproof import api, looking
-from kerfproof.errors import Cancelled, KerfproofError
-from kerfproof.job import DrawingUse, Job, Pin
+from kerfproof import api, looking, reading
+from kerfproof.cutplan import Cut
+from kerfproof.errors import Cancelled, KerfproofError, no_watch
+from kerfproof.job import ContourRole, DrawingUse, Job, Mode, Order, Pin, Turn
+from kerfproof.memo import Memo
+from kerfproof.motion import cutblock
+from kerfproof.motion.given import Given
+from kerfproof.motion.run import Run, run_of
 from kerfproof.outcome import Outcome
+from kerfproof.reading import read_once
 from shop import built_in, chart, demo, dxf
 
 JOB = Job(drawings=(DrawingUse(name="p.dxf"),), machine="m", chart="c", material="mild steel", thickness=3.0)
@@ -59,7 +65,8 @@ def done(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
 
         monkeypatch.setattr(home, name, run)
 
-    for name in ("read_dxf", "join_contours", "build_parts"):
+    counted(reading, "read_dxf")
+    for name in ("join_contours", "build_parts"):
         counted(looking, name)
     for name in ("place", "prepare", "plan_cuts", "write", "prove"):
         counted(api, name)
@@ -96,6 +103,43 @@ def test_a_contour_run_the_other_way_round_is_offset_again(done: Counter[str]) -
     assert turned == told(api.plan(back, SOURCES, SHOP))
 
 
+def test_a_bench_through_many_edits_writes_what_planning_from_nothing_writes() -> None:
+    pin, at = Pin(drawing="p.dxf", x=40.0, y=40.0), MOVED.pins
+    turns = tuple(Turn(drawing="p.dxf", x=x, y=40.0) for x in (100.0, 40.0, 20.0))
+    edits: list[dict[str, object]] = [
+        {"pins": at},
+        {"pins": (replace(at[0], shape="straight"), pin)},
+        {"pins": (replace(at[0], size=4.0), replace(pin, reverse=True))},
+        {"pins": at, "sequence": turns[1:]},
+        {"sequence": turns[:2], "order": Order.HOLES_FIRST},
+        {"tabs": 2, "pins": (pin,)},
+        {"contour_roles": (ContourRole(drawing="p.dxf", x=40.0, y=40.0, role="ignore"),), "pins": at},
+        {"drawings": (DrawingUse(name="p.dxf", count=2),), "pins": at},
+        {"mode": Mode.DRY, "pins": at},
+        {},
+    ]
+    bench = api.Bench()
+    for edit in edits:
+        job = replace(JOB, **edit)  # type: ignore[arg-type]
+        assert told(bench.plan(job, SOURCES, SHOP)) == told(api.plan(job, SOURCES, SHOP)), edit
+
+
+def test_of_a_moved_lead_only_its_cut_and_the_way_to_it_are_written_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    bench, labels = api.Bench(), list[str]()
+
+    def counted(cut: Cut, given: Given) -> Run:
+        labels.append(cut.label)
+        return run_of(cut, given)
+
+    monkeypatch.setattr(cutblock, "run_of", counted)
+    first = bench.plan(JOB, SOURCES, SHOP)
+    assert first.plan is not None and len(labels) == len(first.plan.cuts) == 4
+    labels.clear()
+    moved = bench.plan(MOVED, SOURCES, SHOP)
+    assert moved.plan is not None and first.plan.cuts[:3] == moved.plan.cuts[:3], "the same cuts, not only equal ones"
+    assert labels == [cut.label for cut in moved.plan.cuts[2:]]
+
+
 @pytest.mark.parametrize(
     ("change", "again"),
     [
@@ -128,8 +172,9 @@ def test_a_drawing_saved_anew_is_read_again_and_the_others_are_not(done: Counter
 
 
 def test_a_drawing_that_was_read_before_the_plan_is_not_read_again_for_it(done: Counter[str]) -> None:
-    bench = api.Bench()
-    bench.read(SOURCES["p.dxf"], "p.dxf")
+    memo = Memo()
+    read_once(memo, SOURCES["p.dxf"], "p.dxf", api.ReadSettings(), no_watch)
+    bench = api.Bench(memo)
     assert told(bench.plan(JOB, SOURCES, SHOP)) == told(api.Bench().plan(JOB, SOURCES, SHOP))
     assert done["read_dxf"] == 2, "once before the plan, once by the other bench"
     larger = replace(JOB, drawings=(DrawingUse(name="p.dxf", mm_per_unit=2.0),))

@@ -20,6 +20,7 @@ NOT_THERE = {
         "arc centre mode changed",  # the dialect has no such word
         "guard dropped",  # and no guard
         "return to the trip dropped",  # nor can it read the trip
+        "datum from the fast touch",
         "mirrored",  # the drawing is its own mirror image
     },
 }

@@ -69,7 +69,10 @@ def test_02_without_a_unit_there_is_a_question_with_both_sizes_and_no_program(un
     data = as_bytes(document)
     if units is None:
         data = data.replace(b"$INSUNITS", b"$XNSUNITS")
-    with pytest.raises(KerfproofError, match=r"100 x 60 mm.*1000 x 600 mm.*2540 x 1524 mm.*--units"):
+    with pytest.raises(
+        KerfproofError,
+        match=r"as mm it is 100.0 x 60.0 mm .*as cm 1000.0 x 600.0 mm .*as inches 2540.0 x 1524.0 mm .*--units",
+    ):
         cut(data)
     assert cut(data, drawings=(DrawingUse(name="part.dxf", mm_per_unit=1.0),)).ok
     unknown = next(f for f in looked(data).findings if f.rule == "units-unknown")

@@ -13,6 +13,7 @@ from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.job import Job
 from kerfproof.outcome import Outcome
 from kerfproof.report.data import finding_record, report, verdict
+from kerfproof.wording import said
 from kerfproof_app import store
 from kerfproof_app.batch.folder import shown
 from kerfproof_app.batch.result import INTERRUPTED, Result, State
@@ -111,7 +112,10 @@ def _values(task: Task, outcome: Outcome, findings: tuple[Finding, ...]) -> dict
         "cut_length": program["cut_length_mm"],
         "torch_on_s": program["torch_on_s"],
         "run_s": program["run_s"],
-        "findings": tuple({**finding_record(f), "sentence": f.sentence()} for f in ranked[:MOST_FINDINGS]),
+        "findings": tuple(
+            {**finding_record(f), "sentence": said(f.sentence(), outcome.machine.inches)}
+            for f in ranked[:MOST_FINDINGS]
+        ),
         "more_findings": max(0, len(ranked) - MOST_FINDINGS),
         "picture": thumbnail(outcome),
     }
@@ -160,4 +164,5 @@ def _reason(error: KerfproofError, task: Task) -> str:
     if where in (str(task.source), task.job.drawings[0].name, task.name):
         where = ""
     text = f"{where}: {error.what}" if where else error.what
-    return shown(" ".join((f"{text} ({error.advice})" if error.advice else text).split()))
+    told = said(f"{text} ({error.advice})" if error.advice else text, task.shop.machine.inches)
+    return shown(" ".join(told.split()))

@@ -11,6 +11,7 @@ from kerfproof.report.figures import swept
 from kerfproof.report.listing import listing, totals
 from kerfproof.report.proof_picture import compose_proved
 from kerfproof.report.svg import draw
+from kerfproof.wording import said
 from kerfproof_app import store
 from kerfproof_app.cli import _talk
 from kerfproof_app.cli._proving import Proved
@@ -25,9 +26,10 @@ def show(proved: Proved, name: str) -> None:
         failed = any(f.severity is Severity.ERROR for f in proved.findings)
         how = f"{' should light' if failed else ' lights'} no torch and {'stay' if failed else 'stays'} raised {what}"
     _talk.result(f"{proved.verdict}: {name}{how}")
+    inches = proved.machine.inches
     for key, value in proved.lines:
-        _talk.result(f"  {key:<11} {value}")
-    for line in listing(proved.findings, proved.text):
+        _talk.result(f"  {key:<11} {said(value, inches)}")
+    for line in listing(proved.findings, proved.text, inches=inches):
         _talk.result(line)
     _talk.result(totals(proved.findings))
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from kerfproof.errors import Watch
 from kerfproof.report.claims import read_claims
+from kerfproof.wording import refusals
 from kerfproof_app import store
 from kerfproof_app.cli._job import current_of, length_of, place_of, plate_of, unit_scale
 from kerfproof_app.cli._shop import find_shop, split_changes
@@ -54,7 +55,8 @@ def prove_file(options: Mapping[str, Any], watch: Watch) -> Proved:
     given = [Given(name=file.name, data=store.read_bytes(file), mm_per_unit=scale) for file in files]
     at = place_of(options["at"]) if options.get("at") else None
     drawn = drawn_for(claims, given, path.parent, at)
-    return prove_text(text, str(path), claims, shop, job, drawn, watch, assumed=assumed)
+    with refusals(shop.machine.inches):
+        return prove_text(text, str(path), claims, shop, job, drawn, watch, assumed=assumed)
 
 
 __all__ = ["Proved", "prove_file"]

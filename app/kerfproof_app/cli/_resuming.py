@@ -10,8 +10,7 @@ from typing import Any
 
 from kerfproof import api
 from kerfproof.errors import KerfproofError, Watch
-from kerfproof.job import Rests
-from kerfproof.jobfile import SUFFIX
+from kerfproof.job import SUFFIX, Rests
 from kerfproof.report.claims import read_claims
 from kerfproof.resume.history import GoesOn, read_goes_on
 from kerfproof.resume.wish import Wish

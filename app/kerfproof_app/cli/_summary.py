@@ -8,6 +8,7 @@ from kerfproof.report.data import report, verdict
 from kerfproof.report.facts import both, both_sizes, counted
 from kerfproof.report.loading import load_of_proof, load_words
 from kerfproof.units import format_feed, format_length, format_time
+from kerfproof.wording import said
 
 SHOP_EDGE = "an air plasma cut itself varies by 0.3 to 0.5 mm"  # common practice, no source
 
@@ -68,7 +69,7 @@ def lines(outcome: Outcome) -> list[tuple[str, str]]:
     if outcome.proof is not None:
         if outcome.proof.ok:
             rows.append(("edge", f"{outcome.proof.edge_deviation * 1000:.1f} um off in arithmetic; {SHOP_EDGE}"))
-        rows.append(("holds for", outcome.proof.holds_for.removeprefix("for ")))
+        rows.append(("holds for", said(outcome.proof.holds_for.removeprefix("for "), machine.inches)))
     return rows
 
 

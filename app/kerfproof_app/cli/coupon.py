@@ -94,7 +94,8 @@ def _make(kind: CouponKind, options: dict[str, Any]) -> int:
 
     if options["output"] != "-":
         store.check_target(Path(options["output"]))
-    piece = kind.make(_bench(options))
+    bench = _bench(options)
+    piece = kind.make(bench)
     to_terminal = options["output"] == "-"
     if piece.ok:
         if to_terminal:
@@ -113,7 +114,7 @@ def _make(kind: CouponKind, options: dict[str, Any]) -> int:
     for ask in kind.asks(piece.facts):
         speak(f"  {ask.name} =   # {ask.text}")
     meant = [f for f in piece.findings if f.message.startswith("meant:")]
-    _talk.findings([f for f in piece.findings if f not in meant], speak)
+    _talk.findings([f for f in piece.findings if f not in meant], speak, inches=bench.machine.inches)
     if meant:
         speak(f"note: {', '.join(sorted({f.rule for f in meant}))} is what the piece tries on purpose")
     return 0 if piece.ok else 1
@@ -186,7 +187,7 @@ def _read(kind: CouponKind, options: dict[str, Any]) -> int:
     text, where = _text_of(options["read"])
     result = solved(piece, text, where, options["of"])
     saved = _save(piece, result, options) if options["save"] else []
-    _tell(kind, result, saved, options)
+    _tell(piece, result, saved, options)
     return 0 if result.ok else 1
 
 
@@ -214,14 +215,14 @@ def _save(piece: CutPiece, result: Result, options: dict[str, Any]) -> list[tupl
     return [(f"{s.path}: {s.key}", s.before, s.now) for s in saved]
 
 
-def _tell(kind: CouponKind, result: Result, saved: list[tuple[str, str, str]], options: dict[str, Any]) -> None:
+def _tell(piece: CutPiece, result: Result, saved: list[tuple[str, str, str]], options: dict[str, Any]) -> None:
     from kerfproof.report.data import finding_record
 
     if options["as_json"]:
         records = [finding_record(f) for f in result.findings]
         _talk.result_json(
-            {"format": 1, "kind": kind.name, "values": dict(result.values), "note": result.note, "saved": bool(saved),
-             "findings": records}
+            {"format": 1, "kind": piece.kind.name, "values": dict(result.values), "note": result.note,
+             "saved": bool(saved), "findings": records}
         )  # fmt: skip
         return
     for key, value in result.lines:
@@ -233,4 +234,4 @@ def _tell(kind: CouponKind, result: Result, saved: list[tuple[str, str, str]], o
         _talk.say(f"not saved: {why}")
     elif result.changes and not options["save"] and result.ok:
         _talk.say("--save writes this into your own file")
-    _talk.findings(result.findings)
+    _talk.findings(result.findings, inches=bool(piece.facts.get("inches")))

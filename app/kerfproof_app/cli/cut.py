@@ -103,12 +103,14 @@ def tip_warning(outcome: Outcome) -> None:
 def plan(options: dict[str, Any]) -> tuple[Outcome, str]:
     """Return what the job became, and what was assumed."""
     from kerfproof import api
+    from kerfproof.wording import refusals
     from kerfproof_app.cli._job import work_of
 
     work = work_of(options)
     watch = _talk.watcher()
     try:
-        return api.plan(work.job, work.sources, work.shop, work.reading, watch), work.assumed
+        with refusals(work.shop.machine.inches):
+            return api.plan(work.job, work.sources, work.shop, work.reading, watch), work.assumed
     finally:
         watch("", 0.0)
 
@@ -138,4 +140,4 @@ def show(options: dict[str, Any], outcome: Outcome, written: bool, assumed: str)
         speak(f"  {'assumed':<11} {assumed}")
     for key, value in _summary.lines(outcome):
         speak(f"  {key:<11} {value}")
-    _talk.findings(outcome.findings, speak)
+    _talk.findings(outcome.findings, speak, inches=outcome.machine.inches)

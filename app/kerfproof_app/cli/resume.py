@@ -80,6 +80,7 @@ COMMAND = resume
 def run(options: dict[str, Any]) -> int:
     """Read, resume, write; return the exit code."""
     from kerfproof.resume.going_on import resume as go_on
+    from kerfproof.wording import refusals
     from kerfproof_app import store
     from kerfproof_app.cli import _write
     from kerfproof_app.cli._resuming import first_of, wish_of
@@ -92,7 +93,8 @@ def run(options: dict[str, Any]) -> int:
     watch = _talk.watcher()
     try:
         first = first_of(options, watch)
-        made = go_on(first.text, first.trace, wish, first.setup, watch)
+        with refusals(first.setup.machine.inches):
+            made = go_on(first.text, first.trace, wish, first.setup, watch)
     finally:
         watch("", 0.0)
     written = made.ok or options["force"]
@@ -132,4 +134,4 @@ def _show(options: dict[str, Any], first: Any, made: Any, written: bool) -> None
     speak(f"  {'to cut':<11} {ranges(made.wanted) or 'nothing'}")
     together = "with what was cut before it leaves the drawn parts" if first.setup.drawn else "no drawing at hand"
     speak(f"  {'together':<11} {together if made.ok else 'see the errors'}")
-    _talk.findings(findings, speak)
+    _talk.findings(findings, speak, inches=first.setup.machine.inches)

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QToolButton, QWidget
 
+from kerfproof.wording import said
+
 Answer = tuple[str, Callable[[], None]]
 
 
@@ -29,6 +31,7 @@ class QuestionBar(QFrame):
         self.setObjectName("question")
         self.setAccessibleName(self.tr("Question"))
         self._asked: list[_Asked] = []
+        self._inches = False
         self.text = QLabel()
         self.text.setWordWrap(True)
         self.text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
@@ -50,7 +53,7 @@ class QuestionBar(QFrame):
     @property
     def asks(self) -> str:
         """The sentence that stands there, empty for none."""
-        return self._asked[-1].text if self._asked else ""
+        return said(self._asked[-1].text, self._inches) if self._asked else ""
 
     def ask(self, text: str, answers: Sequence[Answer] = (), *, weight: str = "") -> None:
         """Show a sentence; each answer closes it and does its work. `weight` is empty, ``warning`` or ``error``."""
@@ -68,6 +71,11 @@ class QuestionBar(QFrame):
         """Close everything."""
         self._asked = []
         self._show()
+
+    def show_inches(self, inches: bool) -> None:
+        """Tell lengths in inches or millimetres."""
+        self._inches = inches
+        self.text.setText(self.asks)
 
     def button(self, text: str) -> QPushButton | None:
         """Return the button of an answer."""
@@ -89,7 +97,7 @@ class QuestionBar(QFrame):
             self.setVisible(False)
             return
         asked = self._asked[-1]
-        self.text.setText(asked.text)
+        self.text.setText(said(asked.text, self._inches))
         self.setProperty("weight", asked.weight)
         for label, act in asked.answers:
             button = QPushButton(label)

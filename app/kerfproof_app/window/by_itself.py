@@ -5,7 +5,6 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from kerfproof_app.planning import Judged
 from kerfproof_app.session import Session
 from kerfproof_app.window.panel import heading
 
@@ -38,10 +37,9 @@ class ByItself(QFrame):
         """Show the facts if a program is open by itself, and return whether one is."""
         alone = session.job is None and session.version is not None
         self.setVisible(alone)
-        outcome = session.outcome if alone else None
-        if isinstance(outcome, Judged):
-            proved = outcome.proved
-            lines = [f"{key}: {text}" for key, text in proved.lines]
+        proved = getattr(session.outcome, "proved", None) if alone else None
+        if proved is not None:
+            lines = [f"{key}: {session.said(text)}" for key, text in proved.lines]
             if proved.compared:
                 lines.insert(0, self.tr("compared with: {names}").format(names=proved.against))
             self.words.setText("\n".join(lines))

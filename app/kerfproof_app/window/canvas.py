@@ -6,36 +6,40 @@ with the pointer or the scrubber lies over it.
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QColor,
-    QImage,
     QKeyEvent,
     QMouseEvent,
     QPainter,
     QPaintEvent,
     QPen,
-    QResizeEvent,
     QWheelEvent,
 )
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from kerfproof_app.session import Session
-from kerfproof_app.window import ground, overlay, sheet
-from kerfproof_app.window.camera import Box, Camera
+from kerfproof_app.window import ground, legend, overlay, sheet
+from kerfproof_app.window.camera import Box
 from kerfproof_app.window.look import Look
-from kerfproof_app.window.picking import Found, Picker
-from kerfproof_app.window.scene import Scene
 from kerfproof_app.window.sheet import Shown
 from kerfproof_app.window.theme import colours
 from kerfproof_app.window.tool import Tool
+from kerfproof_app.window.viewport import Viewport
+
+if TYPE_CHECKING:  # a picture of a plan is made off the window's thread, and so is what it needs loaded
+    from kerfproof_app.window.picking import Found, Picker
+    from kerfproof_app.window.scene import Scene
+    from kerfproof_app.window.sketch import Sketch
 
 REACH = 9.0
 """Pixels within which the pointer takes hold of something."""
 ZOOM = 1.2
 
 
-class Canvas(QWidget):
+class Canvas(Viewport):
     """The plate view. `pointed` tells the place under the pointer (mm) and what lies there."""
 
     pointed = Signal(float, float, str)
@@ -46,8 +50,9 @@ class Canvas(QWidget):
         super().__init__(parent)
         self.session = session
         self.scene: Scene | None = None
+        self.sketch: Sketch | None = None
+        """What is drawn, shown while there is no scene."""
         self.picker: Picker | None = None
-        self.camera = Camera()
         self.dark = False
         self.shown = Shown()
         self.rulers = True
@@ -56,8 +61,6 @@ class Canvas(QWidget):
         self.tool: Tool = Look(self)
         self.frames = 0
         """How many times the still picture was painted."""
-        self._still: QImage | None = None
-        self._fitted = True
         self._dragged: QPointF | None = None
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -73,7 +76,8 @@ class Canvas(QWidget):
 
     def told(self, word: str) -> None:
         """Take note of a change of the session."""
-        if word == "outcome" and self.session.outcome is None:
+        nothing = self.session.outcome is None
+        if (word == "outcome" and nothing) or (self.sketch is not None and nothing and self.session.sight is None):
             self.show_scene(None)
         if word in ("units", "state"):
             self.repaint_all()
@@ -82,11 +86,18 @@ class Canvas(QWidget):
 
     def show_scene(self, scene: Scene | None) -> None:
         """Show another scene; the first of a drawing is fitted into the view."""
-        old, self.scene = self.scene, scene
-        self.picker = None if scene is None else Picker(scene)
+        old, self.scene, self.sketch = self.scene, scene, None
+        self.picker = None if scene is None else _picker(scene)
         self.found = None
         self.tool.scene_changed()
         if scene is not None and (old is None or self._fitted or _names(old) != _names(scene)):
+            self.fit()
+        self.repaint_all()
+
+    def show_sketch(self, sketch: Sketch) -> None:
+        """Show what is drawn, as long as there is no scene; another drawing is fitted into the view."""
+        old, self.sketch = self.sketch, sketch
+        if self.scene is None and (old is None or self._fitted or old.names != sketch.names):
             self.fit()
         self.repaint_all()
 
@@ -110,78 +121,27 @@ class Canvas(QWidget):
         """The table of colours by role."""
         return colours(self.dark)
 
-    # --- the view -----------------------------------------------------------------------------------------
-
     @property
-    def _whole(self) -> Box | None:
-        return None if self.scene is None else self.scene.plate
-
-    def fit(self) -> None:
-        """Show the whole plate."""
-        if self._whole is not None:
-            self._look(self.camera.fitted(self._whole), fitted=True)
-
-    def zoom(self, factor: float, at: QPointF | None = None) -> None:
-        """Enlarge the picture, the place at a pixel held fast (without: the middle)."""
-        u, v = (at.x(), at.y()) if at is not None else (self.width() / 2, self.height() / 2)
-        self._look(self.camera.zoomed(factor, u, v))
-
-    def pan(self, du: float, dv: float) -> None:
-        """Move the picture by pixels."""
-        self._look(self.camera.moved(du, dv))
-
-    def fly_to(self, x: float, y: float, scale: float = 6.0) -> None:
-        """Bring a place to the middle, near enough to see it."""
-        self._look(self.camera.centered(x, y, scale))
-
-    def look_at(self, box: Box) -> None:
-        """Bring a box into view, not nearer than makes sense."""
-        camera = self.camera.fitted(box, 60.0)
-        self._look(camera if camera.scale <= 20.0 else self.camera.centered(camera.x, camera.y, 20.0))
-
-    def _look(self, camera: Camera, *, fitted: bool = False) -> None:
-        self._fitted = fitted
-        if camera != self.camera:
-            self.camera = camera
-            self.repaint_all()
-
-    def repaint_all(self) -> None:
-        """Paint the still picture anew."""
-        self._still = None
-        self.update()
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Keep the middle of the view, or the whole plate in it."""
-        self.camera = self.camera.resized(self.width(), self.height())
-        if self._fitted:
-            self.fit()
-        self.repaint_all()
+    def whole(self) -> Box | None:
+        """The box of the plate, or of what is drawn while there is no plan."""
+        if self.scene is not None:
+            return self.scene.plate
+        return None if self.sketch is None else self.sketch.sheet
 
     # --- painting -----------------------------------------------------------------------------------------
 
     def paint_still(self, painter: QPainter) -> None:
         """Paint all that does not move."""
         c = self.colours
-        ground.paint_ground(painter, self.camera, c, self._whole, self.session.shown_inches)
+        inches = self.session.shown_inches
+        ground.paint_ground(painter, self.camera, c, None if self.scene is None else self.scene.plate, inches)
         if self.scene is not None:
             sheet.paint_sheet(painter, self.scene, self.camera, c, self.shown)
-        self.frames += 1
+        elif self.sketch is not None:
+            from kerfproof_app.window.sketch import paint_sketch
 
-    def still(self) -> QImage:
-        """Return the still picture, painted if need be."""
-        ratio = self.devicePixelRatioF()
-        if self._still is None:
-            image = QImage(
-                max(int(self.width() * ratio), 1), max(int(self.height() * ratio), 1),
-                QImage.Format.Format_RGB32,
-            )  # fmt: skip
-            image.setDevicePixelRatio(ratio)
-            painter = QPainter(image)
-            painter.setFont(self.font())
-            self.paint_still(painter)
-            painter.end()
-            self._still = image
-        return self._still
+            paint_sketch(painter, self.sketch, self.camera, c, inches)
+        self.frames += 1
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint the still picture and what lies over it."""
@@ -193,10 +153,9 @@ class Canvas(QWidget):
             overlay.paint_found(painter, self)
             self.tool.paint(painter)
             overlay.paint_torch(painter, self)
-        if self.rulers and self.scene is not None:
+        if self.rulers and self.whole is not None:
             ground.paint_rulers(painter, self.camera, self.colours, self.session.shown_inches, self.at)
-        if self.scene is not None:
-            overlay.paint_legend(painter, self)
+        legend.paint_legend(painter, self)
         overlay.paint_state(painter, self)
         if self.hasFocus():
             pen = QPen(QColor(self.colours["lead_out"]), 2)
@@ -324,3 +283,9 @@ class Canvas(QWidget):
 
 def _names(scene: Scene) -> tuple[str, ...]:
     return tuple(drawing.name for drawing in scene.outcome.drawings)
+
+
+def _picker(scene: Scene) -> Picker:
+    from kerfproof_app.window.picking import Picker
+
+    return Picker(scene)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
@@ -10,6 +11,7 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QHeaderView,
     QLabel,
+    QLineEdit,
     QPushButton,
     QSplitter,
     QTableWidget,
@@ -18,11 +20,14 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from kerfproof.errors import Severity
-from kerfproof.machine.chart_file import ChartFile, Row
+from kerfproof.errors import KerfproofError, Severity
+from kerfproof.machine.chart_file import ChartFile, Row, parse_chart
+from kerfproof.units import parse_length
+from kerfproof_app.measured import estimated_row
 from kerfproof_app.session import Session
-from kerfproof_app.window.field_form import Field, FieldForm
+from kerfproof_app.window.field_form import FieldForm
 from kerfproof_app.window.marks import mark_icon
+from kerfproof_app.window.model_field import Field
 from kerfproof_app.window.shop_document import CHARTS, ShopDocument
 from kerfproof_app.window.shop_editor import ShopEditor
 from kerfproof_app.window.tones import tones_of
@@ -59,10 +64,21 @@ class ChartEditor(ShopEditor):
         self.add.clicked.connect(self.add_row)
         self.remove = QPushButton(self.tr("Take this row out"))
         self.remove.clicked.connect(self.remove_row)
+        self.thickness = QLineEdit()
+        self.thickness.setPlaceholderText(self.tr("thickness, 3.5 mm"))
+        self.thickness.setAccessibleName(self.tr("Thickness of the estimated row"))
+        self.thickness.returnPressed.connect(self.estimate_row)
+        self.estimate = QPushButton(self.tr("Estimate a row"))
+        self.estimate.setToolTip(
+            self.tr("Adds a row with the material and current of this one, worked out between the measured ones")
+        )
+        self.estimate.clicked.connect(self.estimate_row)
         buttons = QHBoxLayout()
         buttons.addWidget(self.add)
         buttons.addWidget(self.remove)
         buttons.addStretch(1)
+        buttons.addWidget(self.thickness)
+        buttons.addWidget(self.estimate)
         above = QWidget()
         rows = QVBoxLayout(above)
         rows.setContentsMargins(0, 0, 0, 0)
@@ -109,6 +125,10 @@ class ChartEditor(ShopEditor):
     def show_form(self, document: ShopDocument) -> None:
         """Show rows, values and mistakes."""
         self._fill(document)
+        if self.row_form.document is not document:
+            self.table.blockSignals(True)
+            self.table.setCurrentCell(self._row_of_job(document), 0)
+            self.table.blockSignals(False)
         row = max(self.table.currentRow(), 0)
         if self.row_form.document is not document or self.row_form.fields[0].keys[1] != row:
             self.row_form.document = document
@@ -121,7 +141,20 @@ class ChartEditor(ShopEditor):
         own = not document.read_only
         self.add.setEnabled(own)
         self.remove.setEnabled(own and self.table.rowCount() > 1)
+        for widget in (self.thickness, self.estimate):
+            widget.setEnabled(own and self.table.rowCount() > 0)
         self._share_out(document, row)
+
+    def _row_of_job(self, document: ShopDocument) -> int:
+        """Return the row of a chart that the job cuts with, or the one nearest to it; the first of another chart."""
+        outcome = self.session.outcome
+        if outcome is None or document.file.name != self.used_by_job() or not document.good:
+            return 0
+        used, rows = outcome.process, parse_chart(document.text, document.file.where).rows
+        apart = [
+            (r.material != used.material, abs(r.thickness - used.thickness), abs(r.amps - used.amps)) for r in rows
+        ]
+        return apart.index(min(apart)) if apart else 0
 
     def _name_row(self, document: ShopDocument, row: int) -> None:
         values = document.rows()
@@ -150,8 +183,6 @@ class ChartEditor(ShopEditor):
                 head.setIcon(mark_icon(Severity.ERROR, tones))
                 head.setToolTip(self.tr("This row has a mistake"))
             self.table.setVerticalHeaderItem(number, head)
-        if self.table.currentRow() < 0 and values:
-            self.table.setCurrentCell(0, 0)
         self.table.blockSignals(False)
 
     def _share_out(self, document: ShopDocument, row: int) -> None:
@@ -189,6 +220,22 @@ class ChartEditor(ShopEditor):
             like = self.table.currentRow()
             at = self.document.add_row(like if like >= 0 else None)
             self.table.setCurrentCell(at, 0)
+
+    def estimate_row(self) -> None:
+        """Add a row for the thickness written, worked out from the measured ones and marked so."""
+        document, like = self.document, self.table.currentRow()
+        if document is None or document.read_only or like < 0:
+            return
+        try:
+            thickness = parse_length(self.thickness.text())
+            values = estimated_row(document.text, document.file.where, like, thickness, date.today().isoformat())
+        except KerfproofError as error:
+            self.said.setText(self.session.said(error.what + (f": {error.advice}" if error.advice else "")))
+            self.said.setVisible(True)
+            self.thickness.setFocus()
+            return
+        self.thickness.clear()
+        self.table.setCurrentCell(document.insert_row(like + 1, values), 0)
 
     def remove_row(self) -> None:
         """Take the row shown out."""

@@ -31,6 +31,7 @@ from kerfproof_app.window.aside import Aside
 from kerfproof_app.window.more_fields import CountField, TextField
 from kerfproof_app.window.panel import Panel, heading, scrolled
 from kerfproof_app.window.readings_form import ReadingsForm
+from kerfproof_app.window.words import tr
 
 KIND = Qt.ItemDataRole.UserRole
 ORDER = ("kerf", "feed", "pierce", "start", "hole", "float", "square")
@@ -62,7 +63,7 @@ class CouponPage(Panel):
         for name in sorted(there, key=lambda name: (ORDER.index(name) if name in ORDER else len(ORDER), name)):
             item = QListWidgetItem(words.get(name, name))
             item.setData(KIND, name)
-            item.setToolTip(there[name].title)
+            item.setToolTip(self.session.said(tr(there[name].title)))
             self.kinds.addItem(item)
         self.kinds.currentRowChanged.connect(lambda _row: self._picked())
         row = QHBoxLayout(self)
@@ -168,7 +169,8 @@ class CouponPage(Panel):
 
     def _picked(self) -> None:
         kind = kind_of(self.kind)
-        self.title.setText(f"{kind.title[:1].upper()}{kind.title[1:]}.")
+        title = self.session.said(tr(kind.title))
+        self.title.setText(f"{title[:1].upper()}{title[1:]}.")
         self.sizes.setVisible(kind.name in SIZED)
         self.count.setVisible(kind.name in COUNTED)
         self.varied.setVisible(kind.name in VARIED)
@@ -183,7 +185,7 @@ class CouponPage(Panel):
         self.refresh()
 
     def _say(self, text: str) -> None:
-        self.said.setText(text)
+        self.said.setText(self.session.said(text))
         self.said.setVisible(bool(text))
 
     def _guide(self, text: str) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QItemSelectionModel, Qt, Signal
+from PySide6.QtCore import QItemSelectionModel, QPoint, Qt, Signal
 from PySide6.QtGui import QDropEvent, QKeyEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -23,7 +23,7 @@ from kerfproof_app.window.fields import ChoiceField, QuantityField
 from kerfproof_app.window.ordering import order_by_rule, set_order
 from kerfproof_app.window.panel import Panel
 from kerfproof_app.window.scene import Scene
-from kerfproof_app.window.words import feature_words, plural
+from kerfproof_app.window.words import feature_words, plural, tr
 
 FEATURE = Qt.ItemDataRole.UserRole
 
@@ -47,11 +47,29 @@ class CutList(QListWidget):
         return [int(self.item(k).data(FEATURE)) for k in range(self.count())]
 
     def dropEvent(self, event: QDropEvent) -> None:
-        """Tell the new order after a drop."""
+        """Tell the new order after a drop; the list itself changes once the order is taken."""
+        if event.source() not in (self, None):
+            event.ignore()
+            return
+        event.setDropAction(Qt.DropAction.IgnoreAction)  # or the view would remove what was dragged from the new list
+        event.accept()
+        rows = sorted(index.row() for index in self.selectedIndexes())
+        self._move(rows, self._gap_at(event.position().toPoint()))
+
+    def _gap_at(self, place: QPoint) -> int:
+        """Return before which row something dropped at a place is meant to go."""
+        index = self.indexAt(place)
+        if not index.isValid():
+            return self.count()
+        return index.row() + (place.y() > self.visualRect(index).center().y())
+
+    def _move(self, rows: list[int], gap: int) -> None:
         before = self.features()
-        super().dropEvent(event)
-        if self.features() != before:
-            self.moved.emit(self.features())
+        kept = [feature for row, feature in enumerate(before) if row not in rows]
+        at = gap - sum(row < gap for row in rows)
+        after = [*kept[:at], *(before[row] for row in rows), *kept[at:]]
+        if after != before:
+            self.moved.emit(after)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Move the present cut with Alt and the arrow keys."""
@@ -67,9 +85,7 @@ class CutList(QListWidget):
         to = row + step
         if row < 0 or not 0 <= to < self.count():
             return
-        features = self.features()
-        features.insert(to, features.pop(row))
-        self.moved.emit(features)
+        self._move([row], to + (step > 0))
 
 
 class CutsPage(Panel):
@@ -161,6 +177,7 @@ class CutsPage(Panel):
             many = self.scene is not None and len(self.scene.outcome.parts.parts) > 1
             item = QListWidgetItem(f"{number}   {name}" + (f"   {cut.part}" if many else ""))
             item.setData(FEATURE, cut.feature)
+            item.setFlags(item.flags() & ~Qt.ItemFlag.ItemIsDropEnabled)  # a cut goes between two others
             item.setToolTip(f"{cut.part}, {name}, {format_length(cut.length(), inches, 1 + inches)}")
             self.list.addItem(item)
         self.list.blockSignals(False)
@@ -230,7 +247,7 @@ class CutsPage(Panel):
         shapes: dict[str, str] = {}
         for number in chosen:
             shapes |= bench.shapes_for(number)
-        self.shape.offer([(self.tr("the best that fits"), "")] + [(self.tr(t), n) for n, t in shapes.items()])
+        self.shape.offer([(self.tr("the best that fits"), "")] + [(tr(t), n) for n, t in shapes.items()])
         pin = handwork.pin_index(outcome.job, outcome, chosen[0])
         pinned = None if pin is None else outcome.job.pins[pin]
         cut = handwork.cut_of(outcome, chosen[0])

@@ -75,13 +75,57 @@ class Row(QWidget):
         self.editor.style().polish(self.editor)
 
 
-class QuantityField(Row):
+class TypedField(Row):
+    """A value that is typed. `changed` tells it; what can't be read says why and stays to be mended."""
+
+    changed = Signal(object)
+
+    def __init__(self, caption: str, tip: str = "", parent: QWidget | None = None) -> None:
+        self.edit = QLineEdit()
+        super().__init__(caption, self.edit, tip, parent)
+        self.value: Any = None
+        self.edit.editingFinished.connect(self.commit)
+
+    def read(self, text: str) -> Any:
+        """Return the value of a text. Raises KerfproofError with what is wrong."""
+        raise NotImplementedError
+
+    def written(self, value: Any) -> str:
+        """Return a value as it is shown."""
+        raise NotImplementedError
+
+    def put(self, value: Any) -> bool:
+        """Show a value and return True, or leave a person who is typing alone."""
+        self.value = value
+        if self.edit.hasFocus() and self.edit.isModified():
+            return False
+        self.edit.setText(self.written(value))
+        self.edit.setModified(False)
+        self.complain("")
+        return True
+
+    def commit(self) -> None:
+        """Take what is typed."""
+        if not self.edit.isModified():
+            return
+        try:
+            value = self.read(self.edit.text().strip())
+        except KerfproofError as error:
+            self.complain(sentence_of(error))
+            return
+        self.edit.setModified(False)
+        self.complain("")
+        if value != self.value:
+            self.changed.emit(value)
+        else:
+            self.edit.setText(self.written(value))
+
+
+class QuantityField(TypedField):
     """A number with a unit. Takes any unit of its kind; a bare number has the unit shown. `changed` tells the value.
 
     `may_be_empty`: empty means "as the chart or the machine says", shown as the grey text in the field.
     """
-
-    changed = Signal(object)
 
     def __init__(
         self,
@@ -95,12 +139,10 @@ class QuantityField(Row):
         decimals: tuple[int, int] = (2, 3),
         parent: QWidget | None = None,
     ) -> None:
-        self.edit = QLineEdit()
-        super().__init__(caption, self.edit, tip, parent)
+        super().__init__(caption, tip, parent)
         self.kind, self.may_be_empty, self.least, self.above = kind, may_be_empty, least, above
         self.decimals = decimals
         self.inches = False
-        self.value: float | None = None
         self.usual: float | None = None
         self.empty = ""
         """What an empty field shows where nothing usual is known."""
@@ -112,23 +154,21 @@ class QuantityField(Row):
         self.back.clicked.connect(self._reset)
         self.back.hide()
         self.line.addWidget(self.back)
-        self.edit.editingFinished.connect(self.commit)
 
     def show_value(self, value: float | None, usual: float | None = None, inches: bool = False) -> None:
         """Show a value, with the usual one for comparison; does not disturb a person who is typing."""
-        self.value, self.usual, self.inches = value, usual, inches
-        if self.edit.hasFocus() and self.edit.isModified():
+        self.usual, self.inches = usual, inches
+        if not self.put(value):
             return
-        self.edit.setText("" if value is None else self.written(value))
-        self.edit.setModified(False)
         self.edit.setPlaceholderText(self.empty if usual is None else self.written(usual))
         differs = value is not None and usual is not None and abs(value - usual) > 1e-9
         self.show_hint(self.tr("the chart says {usual}").format(usual=self.written(usual)) if differs and usual else "")
         self.back.setVisible(differs and self.may_be_empty)
-        self.complain("")
 
-    def written(self, value: float) -> str:
+    def written(self, value: float | None) -> str:
         """Return a value as it is shown."""
+        if value is None:
+            return ""
         if self.kind is FEED:
             return format_feed(value, self.inches)
         if self.kind is LENGTH:
@@ -137,7 +177,7 @@ class QuantityField(Row):
 
     def read(self, text: str) -> float | None:
         """Return the value of a text. Raises KerfproofError with what is wrong."""
-        if not text.strip():
+        if not text:
             if self.may_be_empty:
                 return None
             raise KerfproofError("a value is needed here")
@@ -151,69 +191,32 @@ class QuantityField(Row):
             raise KerfproofError(f"must be at least {self.least:g}")
         return value
 
-    def commit(self) -> None:
-        """Take what is typed; what is impossible says why and stays to be mended."""
-        if not self.edit.isModified():
-            return
-        try:
-            value = self.read(self.edit.text())
-        except KerfproofError as error:
-            self.complain(sentence_of(error))
-            return
-        self.edit.setModified(False)
-        self.complain("")
-        if value != self.value:
-            self.changed.emit(value)
-        else:
-            self.show_value(self.value, self.usual, self.inches)
-
     def _reset(self) -> None:
         self.edit.setModified(False)
         self.changed.emit(None)
 
 
-class SizeField(Row):
+class SizeField(TypedField):
     """Width and height with a unit (``1200x600 mm``), or empty."""
 
-    changed = Signal(object)
-
-    def __init__(self, caption: str, tip: str = "", parent: QWidget | None = None) -> None:
-        self.edit = QLineEdit()
-        super().__init__(caption, self.edit, tip, parent)
-        self.value: tuple[float, float] | None = None
-        self.inches = False
-        self.edit.editingFinished.connect(self.commit)
+    inches = False
 
     def show_value(self, value: tuple[float, float] | None, usual: str = "", inches: bool = False) -> None:
         """Show a size; `usual` is the grey text of an empty field."""
-        self.value, self.inches = value, inches
-        if self.edit.hasFocus() and self.edit.isModified():
-            return
-        self.edit.setText("" if value is None else format_size(*value, inches=inches).replace("x", " × "))
-        self.edit.setModified(False)
-        self.edit.setPlaceholderText(usual)
-        self.complain("")
+        self.inches = inches
+        if self.put(value):
+            self.edit.setPlaceholderText(usual)
 
-    def commit(self) -> None:
-        """Take what is typed."""
-        if not self.edit.isModified():
-            return
-        text = self.edit.text().strip().replace("×", "x")
-        try:
-            value = None
-            if text:
-                if text[-1].isdigit() or text[-1] == ".":
-                    text += " in" if self.inches else " mm"
-                value = parse_size(text)
-                if min(value) <= 0:
-                    raise KerfproofError("both must be more than 0")
-        except KerfproofError as error:
-            self.complain(sentence_of(error))
-            return
-        self.edit.setModified(False)
-        self.complain("")
-        if value != self.value:
-            self.changed.emit(value)
+    def written(self, value: tuple[float, float] | None) -> str:
+        """Return a size as it is shown."""
+        return "" if value is None else format_size(*value, inches=self.inches).replace("x", " × ")
+
+    def read(self, text: str) -> tuple[float, float] | None:
+        """Return the size in a text, None for an empty one. Raises KerfproofError with what is wrong."""
+        if not text:
+            return None
+        bare = (" in" if self.inches else " mm") if text[-1].isdigit() or text[-1] == "." else ""
+        return parse_size(text.replace("×", "x") + bare)
 
 
 class ChoiceField(Row):

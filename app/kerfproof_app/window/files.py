@@ -11,11 +11,10 @@ from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QFileDialog
 
 from kerfproof.errors import KerfproofError
-from kerfproof.jobfile import SUFFIX
+from kerfproof.job import SUFFIX
 from kerfproof_app import store
 from kerfproof_app.memory import Unfinished
 from kerfproof_app.opening import kind_of
-from kerfproof_app.window.tip_line import tip_warning
 from kerfproof_resources import drawing_bytes
 
 if TYPE_CHECKING:
@@ -200,6 +199,8 @@ class Files(QObject):
 
     def _ask_about_tip(self, act: Callable[[], None]) -> None:
         """Warn of a job that outruns the tip before it is written."""
+        from kerfproof_app.window.tip_line import tip_warning
+
         warning = tip_warning(self.session)
         if not warning:
             act()

@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRect, QRectF, QSize, Qt
-from PySide6.QtGui import QFont, QFontMetrics, QPainter, QPalette
+from PySide6.QtGui import QFontMetrics, QPainter, QPalette
 from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from kerfproof.errors import Finding, KerfproofError, Severity
+from kerfproof.wording import said
 from kerfproof_app.window.marks import paint_mark
 from kerfproof_app.window.tones import tones_of
 
@@ -19,6 +20,8 @@ ORDER = {Severity.ERROR: 0, Severity.WARNING: 1, Severity.NOTE: 2}
 FINDING = Qt.ItemDataRole.UserRole
 NUMBER = Qt.ItemDataRole.UserRole + 1
 LETTER = Qt.ItemDataRole.UserRole + 2
+WORDS = Qt.ItemDataRole.UserRole + 3
+"""What is wrong and what to do, as sentences in the unit shown."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +45,7 @@ class FindingsModel(QAbstractListModel):
         self._rows: list[Row] = []
         self._severities = set(Severity)
         self._words: list[str] = []
+        self.inches = False
 
     def show_findings(self, rows: Sequence[Row]) -> None:
         """Show other findings."""
@@ -53,13 +57,19 @@ class FindingsModel(QAbstractListModel):
         self._severities, self._words = severities, text.lower().split()
         self._sift()
 
+    def show_inches(self, inches: bool) -> None:
+        """Tell lengths in inches or millimetres."""
+        if inches != self.inches:
+            self.inches = inches
+            self.dataChanged.emit(self.index(0), self.index(max(self.rowCount() - 1, 0)))
+
     def _sift(self) -> None:
         self.beginResetModel()
         self._rows = [row for row in self._all if row.finding.severity in self._severities and self._holds(row)]
         self.endResetModel()
 
     def _holds(self, row: Row) -> bool:
-        text = f"{row.finding.sentence()} {row.finding.rule} {row.finding.layer}".lower()
+        text = f"{said(row.finding.sentence(), self.inches)} {row.finding.rule} {row.finding.layer}".lower()
         return all(word in text for word in self._words)
 
     def count(self, severity: Severity) -> int:
@@ -85,9 +95,11 @@ class FindingsModel(QAbstractListModel):
             return None
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
             flag = f" {row.letter}" if row.letter else ""
-            return f"{self.word(row.finding.severity)}{flag}: {row.finding.sentence()}"
+            return f"{self.word(row.finding.severity)}{flag}: {said(row.finding.sentence(), self.inches)}"
         if role == FINDING:
             return row.finding
+        if role == WORDS:
+            return said(what(row.finding), self.inches), said(advice(row.finding), self.inches)
         if role == NUMBER:
             return row.number
         if role == LETTER:
@@ -109,27 +121,23 @@ class FindingDelegate(QStyledItemDelegate):
     def __init__(self, view: QListView) -> None:
         super().__init__(view)
         self._view = view
-        self.inches = False
 
     def _text_width(self) -> int:
         return max(self._view.viewport().width() - self.SIDE - 3 * self.GAP, 80)
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
         """Return the height that all words take at the width of the list."""
-        finding = index.data(FINDING)
-        if not isinstance(finding, Finding):
+        if not isinstance(index.data(FINDING), Finding):
             return QSize(0, 0)
-        height = self._height(self._bold(), what(finding, self.inches)) + self.GAP * 2
-        if advice(finding):
-            height += self._height(self._view.font(), advice(finding)) + 3
+        wrong, cure = index.data(WORDS)
+        height = self._height(wrong) + self.GAP * 2
+        if cure:
+            height += self._height(cure) + 3
         return QSize(self._view.viewport().width(), max(height, self.SIDE + 2 * self.GAP))
 
-    def _bold(self) -> QFont:
-        return QFont(self._view.font())
-
-    def _height(self, font: QFont, text: str) -> int:
+    def _height(self, text: str) -> int:
         box = QRect(0, 0, self._text_width(), 10_000)
-        return QFontMetrics(font).boundingRect(box, Qt.TextFlag.TextWordWrap, text).height()
+        return QFontMetrics(self._view.font()).boundingRect(box, Qt.TextFlag.TextWordWrap, text).height()
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         """Paint one finding."""
@@ -147,30 +155,29 @@ class FindingDelegate(QStyledItemDelegate):
         paint_mark(painter, mark, finding.severity, tones, index.data(LETTER))
         left = box.left() + self.GAP * 2 + self.SIDE
         words = QRect(left, box.top() + self.GAP, self._text_width(), box.height() - self.GAP)
-        painter.setFont(self._bold())
+        wrong, cure = index.data(WORDS)
+        painter.setFont(self._view.font())
         painter.setPen(self._view.palette().color(QPalette.ColorRole.Text))
-        painter.drawText(words, Qt.TextFlag.TextWordWrap, what(finding, self.inches))
-        if advice(finding):
-            words.setTop(words.top() + self._height(self._bold(), what(finding, self.inches)) + 3)
-            painter.setFont(self._view.font())
+        painter.drawText(words, Qt.TextFlag.TextWordWrap, wrong)
+        if cure:
+            words.setTop(words.top() + self._height(wrong) + 3)
             painter.setPen(tones["faint"])
-            painter.drawText(words, Qt.TextFlag.TextWordWrap, advice(finding))
+            painter.drawText(words, Qt.TextFlag.TextWordWrap, cure)
         painter.setPen(tones["rule"])
         painter.drawLine(box.bottomLeft(), box.bottomRight())
         painter.restore()
 
 
-def what(finding: Finding, inches: bool = False) -> str:
-    """Return what is wrong and where, as a sentence; the place in the unit shown."""
+def what(finding: Finding) -> str:
+    """Return what is wrong and where, as a sentence."""
     place = []
     if finding.line is not None:
         place.append(f"line {finding.line}")
     if finding.handle:
         place.append(f"entity {finding.handle}")
     if finding.x is not None and finding.y is not None:
-        scale, decimals, unit = (25.4, 3, "in") if inches else (1.0, 2, "mm")
         of = " of the drawing" if finding.drawing else ""
-        place.append(f"at {finding.x / scale:.{decimals}f}, {finding.y / scale:.{decimals}f} {unit}{of}")
+        place.append(f"at {finding.x:.2f}, {finding.y:.2f} mm{of}")
     text = finding.message + (f" ({', '.join(place)})" if place else "")
     return f"{text[:1].upper()}{text[1:]}{'' if text.endswith(('.', '!', '?', ')')) else '.'}"
 
@@ -190,6 +197,6 @@ def problem_words(problem: KerfproofError) -> str:
     """Return what stops the work, without what only the command line can do about it."""
     if "--" not in problem.advice:
         return str(problem)
-    said = advice(Finding("not-planned", Severity.ERROR, problem.what, problem.advice))
+    cure = advice(Finding("not-planned", Severity.ERROR, problem.what, problem.advice))
     text = f"{problem.where}: {problem.what}" if problem.where else problem.what
-    return f"{text}. {said}" if said else f"{text}."
+    return f"{text}. {cure}" if cure else f"{text}."

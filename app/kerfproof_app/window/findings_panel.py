@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QModelIndex, Qt, Signal
 from PySide6.QtGui import QResizeEvent
@@ -24,9 +25,11 @@ from kerfproof.report.flags import letters_of
 from kerfproof_app.session import Session
 from kerfproof_app.window.findings_list import FindingDelegate, FindingsModel, Row
 from kerfproof_app.window.marks import mark_icon
-from kerfproof_app.window.mends import Mend, mends_for
 from kerfproof_app.window.panel import Panel
 from kerfproof_app.window.tones import tones_of
+
+if TYPE_CHECKING:
+    from kerfproof_app.window.mend import Mend
 
 UNCOMPARED = ("not-compared", "drawing-missing", "drawing-changed")
 """What a drawing helps against, where a program was opened by itself."""
@@ -109,6 +112,8 @@ class FindingsPanel(Panel):
             self._follow()
         elif word == "units":
             self._use_unit()
+            self._count()
+            self._offer()
 
     def refresh(self) -> None:
         """Show the findings as the session has them."""
@@ -123,7 +128,8 @@ class FindingsPanel(Panel):
             rule = "nothing-to-cut" if isinstance(problem, NothingToCut) else "not-planned"
             rows = [Row(Finding(rule, Severity.ERROR, problem.what, problem.advice), None)]
             if isinstance(problem, NothingToCut):
-                rows += [Row(finding, None) for finding in problem.findings if finding.rule != rule]
+                flagged = letters_of(problem.findings)
+                rows += [Row(f, None, flagged.get(id(f), "")) for f in problem.findings if f.rule != rule]
         self._following = True
         self.model.show_findings(rows)
         self._following = False
@@ -132,7 +138,7 @@ class FindingsPanel(Panel):
         self._offer()
 
     def _use_unit(self) -> None:
-        self.view.delegate.inches = self.session.shown_inches
+        self.model.show_inches(self.session.shown_inches)
         self.view.scheduleDelayedItemsLayout()
         self.view.viewport().update()
 
@@ -172,7 +178,7 @@ class FindingsPanel(Panel):
             return self.tr("No finding matches the filter.")
         proof = self.session.outcome.proof if self.session.outcome else None
         said = self.tr("Nothing was found wrong.")
-        return f"{said}\n\n{self.tr('The verdict holds')} {proof.holds_for}." if proof else said
+        return f"{said}\n\n{self.tr('The verdict holds')} {self.session.said(proof.holds_for)}." if proof else said
 
     def _sift(self) -> None:
         severities = {severity for severity, button in self.filters.items() if button.isChecked()}
@@ -213,6 +219,8 @@ class FindingsPanel(Panel):
         row = self.chosen
         if row is None:
             return ()
+        from kerfproof_app.window.mends import mends_for
+
         return mends_for(row.finding, self.session.job, self.session.outcome)
 
     def apply(self, mend: Mend) -> None:
@@ -237,7 +245,7 @@ class FindingsPanel(Panel):
         if self.session.job is None and row.finding.rule in UNCOMPARED:
             self._add_action(self.tr("Compare it with a drawing ..."), self.drawing_wanted.emit)
         for mend in self.mends():
-            self._add_action(self.tr(mend.label), lambda _on=False, mend=mend: self.apply(mend))
+            self._add_action(self.session.said(mend.label), lambda _on=False, mend=mend: self.apply(mend))
         self._add_action(self.tr("What does this mean?"), lambda: self.rule_wanted.emit(row.finding.rule), flat=True)
 
     @staticmethod

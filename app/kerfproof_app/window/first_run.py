@@ -23,9 +23,9 @@ from kerfproof.machine.control import dialects
 from kerfproof.machine.filemodel import FileModel, key_of, nested
 from kerfproof.machine.machine_file import MachineFile
 from kerfproof_app.session import Session
-from kerfproof_app.window.field_form import Field
 from kerfproof_app.window.guide_text import page_text
 from kerfproof_app.window.machine_draft import START, TOUCH_OFF, UNITS, MachineDraft
+from kerfproof_app.window.model_field import Field
 from kerfproof_app.window.shop_document import Keys, key_path
 from kerfproof_app.window.shop_editor import ShopEditor
 

@@ -17,7 +17,7 @@ from kerfproof.resume.history import read_goes_on
 from kerfproof.resume.wish import Wish, along
 from kerfproof.units import format_length
 from kerfproof_app.continuing import First, chained, first_of_outcome, first_of_proved, ranges
-from kerfproof_app.planning import Judged
+from kerfproof_app.judged import Judged
 from kerfproof_app.saving import write_program
 from kerfproof_app.window.words import plural
 
@@ -118,7 +118,9 @@ class GoingOn(QObject):
         """Return a cut by its number, with what it is where the plan is at hand."""
         plan = self.session.outcome.plan if self.session.outcome else None
         name = self.tr("cut {n}").format(n=number)
-        return name if plan is None or number > len(plan.cuts) else f"{name} ({plan.cuts[number - 1].label})"
+        if plan is None or number > len(plan.cuts):
+            return name
+        return f"{name} ({self.session.said(plan.cuts[number - 1].label)})"
 
     # --- making it --------------------------------------------------------------------------------------------
 

@@ -44,7 +44,7 @@ def paint_ground(painter: QPainter, camera: Camera, colours: Colours, plate: Box
     sheen.setColorAt(1.0, steel.darker(106))
     painter.fillRect(seen, QBrush(sheen))
     _hatch(painter, seen, colours)
-    _grid(painter, camera, seen, colours, inches)
+    paint_grid(painter, camera, seen, colours, inches)
     painter.setPen(QPen(QColor(colours["plate_edge"]), 1.5))
     painter.setBrush(Qt.BrushStyle.NoBrush)
     painter.drawRect(whole)
@@ -68,7 +68,8 @@ def _hatch(painter: QPainter, seen: QRectF, colours: Colours) -> None:
     painter.restore()
 
 
-def _grid(painter: QPainter, camera: Camera, seen: QRectF, colours: Colours, inches: bool) -> None:
+def paint_grid(painter: QPainter, camera: Camera, seen: QRectF, colours: Colours, inches: bool) -> None:
+    """Paint the lines of a grid in steps of the unit over a box of pixels."""
     step = grid_step(camera, inches)
     painter.save()
     painter.setClipRect(seen)

@@ -6,14 +6,12 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
-from kerfproof.api import BY_RULES
 from kerfproof.errors import Severity
 from kerfproof.units import format_length, format_time
-from kerfproof_app.planning import Judged
 from kerfproof_app.session import Session
 from kerfproof_app.window.panel import Panel
 from kerfproof_app.window.tones import tones_of
-from kerfproof_app.window.words import plural
+from kerfproof_app.window.words import plural, tr
 
 PAGES = ("part", "torch", "safe")
 
@@ -117,7 +115,7 @@ class Header(Panel):
 
     def show_progress(self, stage: str, share: float) -> None:
         """Tell how far the work is."""
-        self.progress = f"{stage} {share * 100:.0f} %" if stage else ""
+        self.progress = f"{tr(stage)} {share * 100:.0f} %" if stage else ""
         self.refresh()
 
     def choose(self, page: str) -> None:
@@ -149,11 +147,13 @@ class Header(Panel):
         session, inches = self.session, self.session.shown_inches
         if session.version is None:
             return self.tr("nothing open"), ""
-        outcome = session.outcome
-        if session.job is None and not (isinstance(outcome, Judged) and outcome.proved.compared):
-            return self.tr("a program by itself, no drawing to compare"), "warning"
+        outcome, alone = session.outcome, (self.tr("a program by itself, no drawing to compare"), "warning")
         if outcome is None:
-            return session.name, ""
+            return alone if session.job is None else (session.name, "")
+        from kerfproof_app.judged import Judged
+
+        if session.job is None and not (isinstance(outcome, Judged) and outcome.proved.compared):
+            return alone
         if isinstance(outcome, Judged):
             inner = [part.holes for part in outcome.proved.whole.parts]
         else:
@@ -206,7 +206,9 @@ class Header(Panel):
         if session.state == "checking":
             return self.tr("checking") + (f": {self.progress}" if self.progress else ""), "warning"
         if session.state == "failed":
-            return session.problem.what if session.problem else self.tr("can't be planned"), "error"
+            return session.said(session.problem.what) if session.problem else self.tr("can't be planned"), "error"
+        from kerfproof.api import BY_RULES
+
         errors = sum(f.severity is Severity.ERROR for f in session.findings)
         warnings = sum(f.severity is Severity.WARNING for f in session.findings)
         verdict = session.verdict

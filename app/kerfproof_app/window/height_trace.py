@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 from PySide6.QtCore import QEvent, QPointF, QSize, Qt
 from PySide6.QtGui import QHelpEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QPixmap, QWheelEvent
 from PySide6.QtWidgets import QToolTip, QWidget
 
-from kerfproof import api
 from kerfproof.geom.path import Floats
 from kerfproof.units import format_length
 from kerfproof_app.session import Session
 from kerfproof_app.window.height_picture import Scale, bounds_of, clock, paint_heights
 from kerfproof_app.window.panel import Panel
 from kerfproof_app.window.tones import Tones, tones_of
+
+if TYPE_CHECKING:
+    from kerfproof.api import Timeline
 
 _SHORTEST = 0.25
 """Seconds over the whole width at the closest look."""
@@ -33,7 +37,7 @@ class HeightTrace(Panel):
         self._left, self._right = 0.0, 1.0
         self._pressed: tuple[float, float, float] | None = None
         self._moved = False
-        self._line: api.Timeline | None = None
+        self._line: Timeline | None = None
         self._curve: Floats = np.empty((0, 2))
         self._burning: Floats = np.empty((0, 2))
         self._bounds = bounds_of(self._curve)

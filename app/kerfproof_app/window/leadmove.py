@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 
-from kerfproof import api
 from kerfproof.units import format_length
 from kerfproof_app import handwork
 from kerfproof_app.window.ground import label
@@ -18,6 +17,7 @@ from kerfproof_app.window.sheet import world
 from kerfproof_app.window.words import tr
 
 if TYPE_CHECKING:
+    from kerfproof.api import LeadBench, LeadTry
     from kerfproof_app.window.canvas import Canvas
 
 SNAP = 10.0
@@ -28,7 +28,7 @@ SIGNS = {"clear": "✓", "tight": "≈"}
 class LeadMove:
     """The lead of one feature while it is moved: `tried` is the verdict where it is, `snapped` why it sits there."""
 
-    def __init__(self, canvas: Canvas, feature: int, bench: api.LeadBench) -> None:
+    def __init__(self, canvas: Canvas, feature: int, bench: LeadBench) -> None:
         self.canvas, self.feature, self.bench = canvas, feature, bench
         scene = canvas.scene
         assert scene is not None
@@ -42,7 +42,9 @@ class LeadMove:
         x, y = cut.contour.start
         self.home = (float(x), float(y))
         """Where the lead was taken up: the last good place."""
-        self.snaps = [*bench.snaps(feature), api.Snap("last good place", self.home)]
+        from kerfproof.api import Snap
+
+        self.snaps = [*bench.snaps(feature), Snap("last good place", self.home)]
         self.path = bench.kerf_path(feature)
         self._total = self.path.length()
         self.snapped = ""
@@ -72,14 +74,14 @@ class LeadMove:
             return tr("The lead can be moved once the job can be planned.")
         known = scene.by_number[feature]
         if handwork.cut_of(scene.outcome, feature) is None:
-            return tr("{label} is not cut, so it has no lead.").format(label=known.label)
+            return canvas.session.said(tr("{label} is not cut, so it has no lead.").format(label=known.label))
         if not scene.bench().knows(feature):
             return tr(
                 "A slit is pierced on its line, where there is most room.\nDrawn as a slot it has a lead to move."
             )
         return ""
 
-    def _judge(self, point: tuple[float, float]) -> api.LeadTry:
+    def _judge(self, point: tuple[float, float]) -> LeadTry:
         try:
             return self.bench.judge(self.feature, point, self.shape, self.size)
         except ValueError:  # the shape has no place here
@@ -132,7 +134,8 @@ class LeadMove:
         """Return the verdict in words, for the line below and for screen readers."""
         label_ = handwork.feature_of(self.outcome, self.feature).label
         parts = [tr("lead of {label}").format(label=label_), tr(self.tried.word), *map(tr, self.tried.reasons)]
-        return " · ".join([*parts, *self._pushed(), *([tr(self.snapped)] if self.snapped else [])])
+        told = " · ".join([*parts, *self._pushed(), *([tr(self.snapped)] if self.snapped else [])])
+        return self.canvas.session.said(told)
 
     def _pushed(self) -> list[str]:
         """Return which other leads would have to give way here, as a phrase, or nothing."""
@@ -218,5 +221,5 @@ class LeadMove:
         paper = QColor(c["paper"])
         paper.setAlpha(230)
         below = label(painter, x, box.bottom() + 13, size + more, QColor(c["ink"]), paper, size=11)
-        for phrase in [*map(tr, tried.reasons[:1]), *self._pushed()]:
+        for phrase in map(canvas.session.said, [*map(tr, tried.reasons[:1]), *self._pushed()]):
             below = label(painter, x, below.bottom() + 13, phrase, QColor(c["ink"]), paper, size=11)

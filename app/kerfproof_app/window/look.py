@@ -10,11 +10,11 @@ from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter
 
 from kerfproof_app.window.ground import label
 from kerfproof_app.window.leadmove import LeadMove
-from kerfproof_app.window.picking import Found
 from kerfproof_app.window.tool import Tool, free_hand
 
 if TYPE_CHECKING:
     from kerfproof_app.window.canvas import Canvas
+    from kerfproof_app.window.picking import Found
 
 CLICK = 4.0
 """A press that moves less (pixels) is a click."""

@@ -10,9 +10,11 @@ from PySide6.QtWidgets import QLabel, QListWidget, QListWidgetItem, QScrollArea,
 from kerfproof.machine.control import dialects
 from kerfproof.machine.filemodel import key_of, nested
 from kerfproof.machine.machine_file import MachineFile
+from kerfproof.wording import said
 from kerfproof_app.session import Session
-from kerfproof_app.window.field_form import Field, FieldForm
+from kerfproof_app.window.field_form import FieldForm
 from kerfproof_app.window.mends import FIELDS
+from kerfproof_app.window.model_field import Field
 from kerfproof_app.window.shop_document import MACHINES, ShopDocument
 from kerfproof_app.window.shop_editor import ShopEditor
 
@@ -90,7 +92,7 @@ class MachineEditor(ShopEditor):
             form.show_document(document)
         told = dict(document.mistakes)
         for finding in document.findings:
-            told.setdefault(FIELDS.get(finding.rule, ""), f"{finding.message} -> {finding.advice}")
+            told.setdefault(FIELDS.get(finding.rule, ""), said(f"{finding.message} -> {finding.advice}", inches))
         loose = self._share_out(told, inches)
         self.said.setText("\n".join(loose))
         self.said.setVisible(bool(loose))

@@ -2,168 +2,118 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
-from pathlib import Path
+from functools import cached_property
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QByteArray, QEvent, Qt, QTimer
-from PySide6.QtGui import (
-    QCloseEvent,
-    QDragEnterEvent,
-    QDragLeaveEvent,
-    QDragMoveEvent,
-    QDropEvent,
-    QKeyEvent,
-    QMouseEvent,
-)
-from PySide6.QtWidgets import (
-    QApplication,
-    QLabel,
-    QMainWindow,
-    QMenu,
-    QSplitter,
-    QStackedWidget,
-    QTabWidget,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtCore import QByteArray, QTimer
+from PySide6.QtGui import QCloseEvent
+from PySide6.QtWidgets import QApplication, QTabWidget, QWidget
 
-from kerfproof.errors import NothingToCut
-from kerfproof.job import Mode
 from kerfproof_app.session import Session
-from kerfproof_app.window import theme
+from kerfproof_app.window import pages, theme
 from kerfproof_app.window.actions import Commands
-from kerfproof_app.window.aside import Aside
-from kerfproof_app.window.ask import QuestionBar
-from kerfproof_app.window.bridge import Bridge
-from kerfproof_app.window.canvas import Canvas
-from kerfproof_app.window.cuts_page import CutsPage
-from kerfproof_app.window.drop_sign import DropSign
+from kerfproof_app.window.doing import Doing
 from kerfproof_app.window.files import Files
-from kerfproof_app.window.findings_list import problem_words
-from kerfproof_app.window.findings_panel import FindingsPanel
-from kerfproof_app.window.going_on import GoingOn
-from kerfproof_app.window.header import Header
-from kerfproof_app.window.height_trace import HeightTrace
-from kerfproof_app.window.look import Look
-from kerfproof_app.window.measure import Measure
+from kerfproof_app.window.header import PAGES
+from kerfproof_app.window.on_plate import OnPlate
 from kerfproof_app.window.overlay import finding_place
-from kerfproof_app.window.part_page import PartPage
-from kerfproof_app.window.pick_order import PickOrder
-from kerfproof_app.window.program_view import ProgramView
-from kerfproof_app.window.scene import Scene
-from kerfproof_app.window.scrubber import Scrubber
-from kerfproof_app.window.shop_pages import ShopPages
-from kerfproof_app.window.side_exports import SideExports
-from kerfproof_app.window.start_page import StartPage
-from kerfproof_app.window.torch_page import TorchPage
-from kerfproof_app.window.unit_question import UnitQuestion
-from kerfproof_app.window.worker import Worker
-from kerfproof_resources import drawing_names
+from kerfproof_app.window.refusal import tell_refusal
+from kerfproof_app.window.words import tr
 
-SMALLEST = (960, 620)
+if TYPE_CHECKING:
+    from kerfproof_app.window.cuts_page import CutsPage
+    from kerfproof_app.window.going_on import GoingOn
+    from kerfproof_app.window.part_page import PartPage
+    from kerfproof_app.window.program_view import ProgramView
+    from kerfproof_app.window.scene import Scene
+    from kerfproof_app.window.side_exports import SideExports
+    from kerfproof_app.window.start_page import StartPage
+    from kerfproof_app.window.torch_page import TorchPage
+    from kerfproof_app.window.unit_question import UnitQuestion
+
 AUTOSAVE_MS = 700
 """After an edit; a burst of edits is kept once."""
 
 
-class MainWindow(QMainWindow):
-    """One window, one session."""
+class MainWindow(Doing):
+    """One window, one session. If it `opens` files at once, the page of a window with nothing open is not made."""
 
-    def __init__(self, session: Session) -> None:
-        super().__init__()
-        self.session = session
+    def __init__(self, session: Session, *, opens: bool = False) -> None:
+        super().__init__(session)
         self.dark = False
-        self.setObjectName("main")
-        self.setWindowTitle("Kerfproof")
-        self.setAcceptDrops(True)
-        self.setMinimumSize(*SMALLEST)
-        self.bridge = Bridge(session, self)
-        self.worker = Worker(session, self)
-        self.aside = Aside(self)
-        self._build()
-        self.files = Files(self)
-        self.beside, self.going_on = SideExports(self), GoingOn(self)
+        self.files, self.hand = Files(self), OnPlate(self)
         self.commands = Commands(self)
         self._connect()
         self._restore()
-        self.refresh()
-        self.start.open.setFocus()
+        if not opens:
+            self.refresh()
 
-    # --- made of ------------------------------------------------------------------------------------------
+    # --- made when first wanted ---------------------------------------------------------------------------
 
-    def _build(self) -> None:
-        session = self.session
-        self.header = Header(session)
-        self.question = QuestionBar()
-        self.canvas = Canvas(session)
-        self.scrubber = Scrubber(session)
-        self.trace = HeightTrace(session)
-        self.part_page, self.torch_page, self.cuts_page = PartPage(session), TorchPage(session), CutsPage(session)
-        self.program, self.findings = ProgramView(session), FindingsPanel(session)
-        self.torch_tabs = QTabWidget()
-        self.torch_tabs.setDocumentMode(True)
-        self.torch_tabs.addTab(self.torch_page, self.tr("Settings"))
-        self.torch_tabs.addTab(self.cuts_page, self.tr("Leads and order"))
-        self.torch_tabs.addTab(self.program, self.tr("Program"))
-        self.side = QStackedWidget()
-        self.pages: dict[str, QWidget] = {"part": self.part_page, "torch": self.torch_tabs, "safe": self.findings}
-        for page in self.pages.values():
-            self.side.addWidget(page)
-        self.side.setMinimumWidth(330)
-        below = QWidget()
-        rows = QVBoxLayout(below)
-        rows.setContentsMargins(0, 0, 0, 0)
-        rows.setSpacing(0)
-        rows.addWidget(self.scrubber)
-        rows.addWidget(self.trace)
-        self.trace.setMinimumHeight(70)
-        self.column = QSplitter(Qt.Orientation.Vertical)
-        self.column.addWidget(self.canvas)
-        self.column.addWidget(below)
-        self.column.setStretchFactor(0, 1)
-        self.column.setCollapsible(0, False)
-        self.column.setSizes([700, 150])
-        self.across = QSplitter(Qt.Orientation.Horizontal)
-        self.across.addWidget(self.column)
-        self.across.addWidget(self.side)
-        self.across.setStretchFactor(0, 1)
-        self.across.setCollapsible(0, False)
-        self.across.setCollapsible(1, False)
-        self.across.setSizes([940, 390])
-        self.start = StartPage(session, drawing_names())
-        self.unit = UnitQuestion(session)
-        self.stack = QStackedWidget()
-        for widget in (self.start, self.unit, self.across):
-            self.stack.addWidget(widget)
-        self.shop_pages = ShopPages(session, self.stack, self.aside)
-        middle = QWidget()
-        all_rows = QVBoxLayout(middle)
-        all_rows.setContentsMargins(0, 0, 0, 0)
-        all_rows.setSpacing(0)
-        all_rows.addWidget(self.header)
-        all_rows.addWidget(self.question)
-        all_rows.addWidget(self.stack, 1)
-        self.setCentralWidget(middle)
-        self._last: tuple[float, float] | None = None
-        self.place = QLabel()
-        self.place.setMinimumWidth(220)
-        self.under = QLabel()
-        self.under.setTextInteractionFlags(Qt.TextInteractionFlag.NoTextInteraction)
-        self.statusBar().addWidget(self.under, 1)
-        self.statusBar().addPermanentWidget(self.place)
-        self.drop_sign = DropSign(self)
+    @cached_property
+    def part_page(self) -> PartPage:
+        """The page "is it the part I drew"."""
+        return pages.part_page(self)
+
+    @cached_property
+    def torch_tabs(self) -> QTabWidget:
+        """The pages of "what will the torch do": `torch_page`, `cuts_page` and `program`."""
+        return pages.torch_tabs(self)
+
+    @cached_property
+    def torch_page(self) -> TorchPage:
+        """The settings of the cut."""
+        return pages.torch_page(self)
+
+    @cached_property
+    def cuts_page(self) -> CutsPage:
+        """Leads and order."""
+        return pages.cuts_page(self)
+
+    @cached_property
+    def program(self) -> ProgramView:
+        """The program's text."""
+        from kerfproof_app.window.program_view import ProgramView
+
+        return ProgramView(self.session)
+
+    @cached_property
+    def start(self) -> StartPage:
+        """What is shown with nothing open."""
+        return pages.start_page(self)
+
+    @cached_property
+    def unit(self) -> UnitQuestion:
+        """The question of a drawing's unit."""
+        return pages.unit_question(self)
+
+    @cached_property
+    def beside(self) -> SideExports:
+        """What is written beside the program."""
+        from kerfproof_app.window.side_exports import SideExports
+
+        return SideExports(self)
+
+    @cached_property
+    def going_on(self) -> GoingOn:
+        """Going on in the middle of a program."""
+        from kerfproof_app.window.going_on import GoingOn
+
+        return GoingOn(self)
 
     def _connect(self) -> None:
         bridge = self.bridge
         for signal in (bridge.job, bridge.outcome, bridge.state, bridge.units):
             signal.connect(self.refresh)
-        bridge.units.connect(self._tell_place)
+        bridge.units.connect(self.hand.tell_place)
         for signal in (bridge.units, bridge.outcome):
             signal.connect(self.under.clear)  # it was said of another state, or in the other unit
         bridge.selection.connect(self._selected)
         bridge.question.connect(self._asked)
         bridge.notice.connect(self._noticed)
         self.worker.made.connect(self.show_scene)
+        self.worker.sketched.connect(self.canvas.show_sketch)
         self.worker.progress.connect(self.header.show_progress)
         self.worker.idle.connect(lambda: self.header.show_progress("", 0.0))
         self.aside.progress.connect(self._told_aside)
@@ -171,25 +121,14 @@ class MainWindow(QMainWindow):
         self.header.chosen.connect(self.show_page)
         self.header.export_wanted.connect(self.export)
         self.header.stop_wanted.connect(self.worker.cancel)
-        self.canvas.pointed.connect(self._pointed)
-        self.canvas.asked_menu.connect(self._menu)
-        self.part_page.add_wanted.connect(self.ask_add)
-        self.torch_page.machine_wanted.connect(self.show_machine)
-        self.torch_page.chart_wanted.connect(self.show_chart)
-        self.torch_page.alone.drawing_wanted.connect(self.ask_add)
-        self.cuts_page.pick_wanted.connect(self.pick_order)
-        self.cuts_page.lead_wanted.connect(self.hold_lead)
+        self.canvas.pointed.connect(self.hand.pointed)
+        self.canvas.asked_menu.connect(self.hand.menu)
         self.findings.field_wanted.connect(lambda key: self.show_machine("", key))
         self.findings.rule_wanted.connect(self.show_rule)
         self.findings.drawing_wanted.connect(self.ask_add)
-        self.unit.answered.connect(self.refresh)
-        self.start.open_wanted.connect(self.ask_open)
-        self.start.file_wanted.connect(lambda path: self.open_files([path]))
-        self.start.demo_wanted.connect(self.open_demo)
-        self.start.set_up_wanted.connect(self.show_first_run)
         self.shop_pages.left.connect(self.refresh)
         self.shop_pages.changed.connect(self.session.plan_again)
-        self.shop_pages.tour_wanted.connect(lambda: self.beside.mode(Mode.TOUR))
+        self.shop_pages.tour_wanted.connect(self._tour)
         self._autosave = QTimer(self)
         self._autosave.setSingleShot(True)
         self._autosave.setInterval(AUTOSAVE_MS)
@@ -218,53 +157,29 @@ class MainWindow(QMainWindow):
         star = "*" if session.unsaved else ""
         self.setWindowTitle(f"{session.name}{star} – Kerfproof" if session.name else "Kerfproof")
         if not self.shop_pages.shown:
-            page: QWidget = self.across
-            if session.question is not None:
-                page = self.unit
-            elif session.version is None:
-                page = self.start
-            if self.stack.currentWidget() is not page:
-                if page is self.start:
-                    self.start.refresh()
-                self.stack.setCurrentWidget(page)
-                if page is self.start:
-                    self.start.open.setFocus()
-        if session.outcome is None:
-            self.cuts_page.show_scene(None)
+            self._turn_to(session)
         self.commands.refresh()
-        self._problem()
+        self.question.show_inches(session.shown_inches)
+        tell_refusal(self)
 
-    def _problem(self) -> None:
-        """Say why the job can't be planned, beside the words what to do about it."""
-        problem = self.session.problem if self.session.state == "failed" else None
-        if problem is None:
+    def _turn_to(self, session: Session) -> None:
+        """Show the page for what is open now."""
+        page: QWidget = self.across
+        if session.question is not None:
+            page = self.unit
+        elif session.version is None and session.opening is None:
+            page = self.start
+        if self.stack.currentWidget() is page:
             return
-        answers = []
-        if self.session.job is None:
-            answers.append((self.tr("Choose the machine"), self.choose_machine))
-        elif problem.where and problem.where.endswith((".toml", "(built-in)")):
-            machine = self.session.job.machine
-            answers.append((self.tr("Mend the machine"), lambda: self.show_machine(machine)))
-        else:
-            part = isinstance(problem, NothingToCut) or "--units" in problem.advice
-            words = self.tr("What is drawn") if part else self.tr("Settings")
-            answers.append((words, self._show_drawn if part else self._show_settings))
-        if self.session.undo_label:
-            answers.append((self.tr("Undo"), self.session.undo))
-        self.question.ask(problem_words(problem), answers, weight="error")
-
-    def _show_drawn(self) -> None:
-        self.show_page("part")
-
-    def _show_settings(self) -> None:
-        self.show_page("torch")
-        self.torch_tabs.setCurrentIndex(0)
+        self.stack.setCurrentWidget(page)
+        if page is not self.across and session.question is None:
+            self.start.refresh()
+            self.start.open.setFocus()
 
     def show_scene(self, scene: Scene) -> None:
         """Show a new picture."""
         first = self.canvas.scene is None
         self.canvas.show_scene(scene)
-        self.cuts_page.show_scene(scene)
         if self.question.asks and self.session.state == "current" and self.question.property("weight") == "error":
             self.question.drop_all()
         if first:
@@ -272,14 +187,18 @@ class MainWindow(QMainWindow):
 
     def show_page(self, page: str) -> None:
         """Show the page of one of the three questions."""
-        if page not in self.pages:
-            page = "safe"
+        page = page if page in PAGES else "safe"
         self.header.choose(page)
-        self.side.setCurrentWidget(self.pages[page])
+        self.side.setCurrentWidget(self._page(page))
         self.commands["side"].setChecked(True)
         self.session.memory.put("page", page)
         if self.shop_pages.shown:
             self.shop_pages.leave()
+
+    def _page(self, name: str) -> QWidget:
+        if name == "part":
+            return self.part_page
+        return self.torch_tabs if name == "torch" else self.findings
 
     def show_side(self, on: bool) -> None:
         """Show the side panel or not."""
@@ -313,28 +232,6 @@ class MainWindow(QMainWindow):
         self.session.memory.put("theme", name)
         self.commands[f"theme_{name}"].setChecked(True)
 
-    def show_machine(self, name: str = "", key: str = "") -> None:
-        """Open the machine editor, at a field if one is named."""
-        job = self.session.job
-        self.shop_pages.show_machine(name or (job.machine if job else ""), key)
-
-    def show_chart(self, name: str = "") -> None:
-        """Open the chart editor."""
-        job = self.session.job
-        self.shop_pages.show_chart(name or (job.chart if job else ""))
-
-    def show_first_run(self) -> None:
-        """Open the short way to a table of one's own."""
-        self.shop_pages.show_first_run()
-
-    def show_guide(self, page: str) -> None:
-        """Open a page of the guide."""
-        self.shop_pages.show_guide(page)
-
-    def show_rule(self, rule: str) -> None:
-        """Open the page of a rule."""
-        self.shop_pages.show_rule(rule)
-
     # --- words --------------------------------------------------------------------------------------------
 
     def _noticed(self) -> None:
@@ -343,7 +240,7 @@ class MainWindow(QMainWindow):
             self.question.ask(text, weight="warning")
 
     def _told_aside(self, stage: str, share: float) -> None:
-        self.statusBar().showMessage(f"{stage} {share * 100:.0f} %")
+        self.statusBar().showMessage(f"{tr(stage)} {share * 100:.0f} %")
 
     def _asked(self) -> None:
         self.question.drop_all()
@@ -357,53 +254,12 @@ class MainWindow(QMainWindow):
             if at is not None:
                 self.canvas.fly_to(*at, scale=4.0)
 
-    def _pointed(self, x: float, y: float, words: str) -> None:
-        self._last = x, y
-        self._tell_place()
-        self.under.setText(words)
+    def _tour(self) -> None:
+        from kerfproof.job import Mode
 
-    def _tell_place(self) -> None:
-        if self._last is None:
-            return
-        x, y = self._last
-        if self.session.shown_inches:
-            self.place.setText(f"x {x / 25.4:.4f}   y {y / 25.4:.4f} in")
-        else:
-            self.place.setText(f"x {x:.2f}   y {y:.2f} mm")
+        self.beside.mode(Mode.TOUR)
 
     # --- commands -----------------------------------------------------------------------------------------
-
-    def ask_open(self) -> None:
-        """Let the person choose files."""
-        self.files.ask_open()
-
-    def ask_add(self) -> None:
-        """Let the person choose drawings to add, or to compare a program with."""
-        self.files.ask_open(add=True)
-
-    def open_files(self, paths: Sequence[Path], *, add: bool = False) -> None:
-        """Open files, after a question if that would lose changes."""
-        self.files.open(paths, add=add)
-
-    def open_demo(self, name: str) -> None:
-        """Open a drawing that comes with the program."""
-        self.files.open_demo(name)
-
-    def save(self) -> None:
-        """Save the job."""
-        self.files.save()
-
-    def save_as(self) -> None:
-        """Save the job under another name."""
-        self.files.save_as()
-
-    def export(self) -> None:
-        """Write the program to where it went last."""
-        self.files.export()
-
-    def export_as(self) -> None:
-        """Write the program where the person says."""
-        self.files.export_as()
 
     def close_work(self) -> None:
         """Put the work away, after a question if that would lose changes."""
@@ -413,111 +269,10 @@ class MainWindow(QMainWindow):
         self.question.drop_all()
         self.session.close()
         self.canvas.show_scene(None)
-        self.cuts_page.show_scene(None)
 
     def choose_machine(self) -> None:
         """Let the person choose for which machine the program is that was opened by itself."""
         self.commands.machines.popup(self.header.mapToGlobal(self.header.rect().bottomLeft()))
-
-    def select_all(self) -> None:
-        """Select all features."""
-        if self.session.outcome is not None:
-            self.session.select(tuple(f.number for f in self.session.outcome.parts.features))
-
-    def fly_to_selection(self) -> None:
-        """Bring what is selected into view."""
-        scene, chosen = self.canvas.scene, set(self.session.selection.features)
-        if scene is None or not chosen:
-            return
-        boxes = scene.features.boxes[[k for k, n in enumerate(scene.features.owner.tolist()) if n in chosen]]
-        low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
-        self.canvas.look_at((float(low[0]), float(low[1]), float(high[0]), float(high[1])))
-
-    def measure(self) -> None:
-        """Take the measure in hand, or put it away."""
-        now = self.canvas.tool
-        self.canvas.take(Look(self.canvas) if isinstance(now, Measure) else Measure(self.canvas))
-        self.canvas.setFocus()
-
-    def pick_order(self) -> None:
-        """Pick the order on the plate."""
-        self.canvas.take(PickOrder(self.canvas))
-        self.canvas.setFocus()
-
-    def move_lead(self) -> None:
-        """Take the lead of the selected cut in hand."""
-        if self.session.selection.features:
-            self.hold_lead(self.session.selection.features[0])
-
-    def hold_lead(self, feature: int) -> None:
-        """Take the lead of a feature in hand, for the arrow keys."""
-        look = Look(self.canvas)
-        self.canvas.take(look)
-        self.canvas.setFocus()
-        look.grab(feature)
-
-    def canvas_key(self, key: str) -> None:
-        """Press a key on the plate."""
-        self.canvas.setFocus()
-        code = Qt.Key(ord(key))
-        QApplication.sendEvent(self.canvas, QKeyEvent(QEvent.Type.KeyPress, code, Qt.KeyboardModifier.NoModifier, key))
-
-    def _menu(self, event: QMouseEvent) -> None:
-        found = self.canvas.thing_at(event.position())
-        chosen = self.session.selection
-        if found is not None and found.loose is not None and found.loose not in chosen.loose:
-            self.session.select(loose=(found.loose,))
-        elif found is not None and found.feature is not None and found.feature not in chosen.features:
-            self.session.select((found.feature,))
-        line = self.session.timeline
-        moment = None if line is None else line.moment_near(*self.canvas.place_of(event.position()))
-        if moment is not None:
-            self.session.go_to(moment)
-        menu = QMenu(self)
-        for name in ("move_lead", "again", "pick_order", "to_selection", "fit", "measure"):
-            menu.addAction(self.commands[name])
-        menu.addSeparator()
-        for name in ("tab", "no_tab", "go_on", "unlit"):
-            menu.addAction(self.commands[name])
-        chosen = self.session.selection
-        if (chosen.features or chosen.loose) and self.session.job is not None:
-            roles = menu.addMenu(self.tr("Make it"))
-            for button in self.part_page.role_buttons.values():
-                roles.addAction(button.text()).triggered.connect(button.click)
-        menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        menu.popup(event.globalPosition().toPoint())
-
-    # --- files dropped ------------------------------------------------------------------------------------
-
-    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
-        """Show where to drop."""
-        if event.mimeData().hasUrls():
-            self.drop_sign.show_over(self._second_field())
-            event.acceptProposedAction()
-
-    def dragMoveEvent(self, event: QDragMoveEvent) -> None:
-        """Show which half would take it."""
-        self.drop_sign.aim(event.position().x())
-        event.acceptProposedAction()
-
-    def dragLeaveEvent(self, event: QDragLeaveEvent) -> None:
-        """Take the sign away."""
-        self.drop_sign.hide()
-
-    def dropEvent(self, event: QDropEvent) -> None:
-        """Open what was dropped: alone, or added to the job."""
-        add = self.drop_sign.adds
-        self.drop_sign.hide()
-        paths = [Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()]
-        event.acceptProposedAction()
-        if paths:
-            self.open_files(paths, add=add)
-
-    def _second_field(self) -> str:
-        """Return what a drawing dropped on the right half does; empty with nothing open."""
-        if self.session.version is None:
-            return ""
-        return self.tr("Add it to this job") if self.session.job is not None else self.tr("Compare the program with it")
 
     # --- the end ------------------------------------------------------------------------------------------
 

@@ -23,4 +23,9 @@ class Mend:
     field: str = ""
 
 
+def lower(label: str) -> str:
+    """Return the words of a button for the history, as they stand after a colon."""
+    return f"{label[:1].lower()}{label[1:]}"
+
+
 Tool = Callable[[Finding, Job, Outcome | None], Iterator[Mend]]

@@ -8,6 +8,7 @@ from kerfproof.outcome import Outcome
 from kerfproof_app.window import mends_cut as cut
 from kerfproof_app.window import mends_drawing as drawing
 from kerfproof_app.window.mend import Mend, Tool
+from kerfproof_app.window.words import tr
 
 __all__ = ["FIELDS", "Mend", "mends_for"]
 
@@ -16,7 +17,7 @@ def mends_for(finding: Finding, job: Job | None, outcome: Outcome | None) -> tup
     """Return what can be done about a finding; nothing for a program opened by itself (`job` is None)."""
     found: list[Mend] = []
     if finding.rule in FIELDS:
-        found.append(Mend("Open this field of the machine", "", None, FIELDS[finding.rule]))
+        found.append(Mend(tr("Open this field of the machine"), "", None, FIELDS[finding.rule]))
     if job is not None:
         found += [mend for tool in _TOOLS.get(finding.rule, ()) for mend in tool(finding, job, outcome)]
     return tuple(mend for mend in found if mend.job is None or mend.job != job)

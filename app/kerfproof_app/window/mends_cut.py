@@ -1,4 +1,4 @@
-"""Mends of the cut: small holes, leads, plate, current, rests. Each is an edit of the job. No Qt."""
+"""Mends of the cut: small holes, leads, plate, current, rests. Each is an edit of the job."""
 
 from __future__ import annotations
 
@@ -11,7 +11,8 @@ from kerfproof.job import Job, Origin, Pin, Rests, SmallHoles
 from kerfproof.machine.chart import PierceRating, Process
 from kerfproof.outcome import Outcome
 from kerfproof_app.shopping import chart_named
-from kerfproof_app.window.mend import Mend
+from kerfproof_app.window.mend import Mend, lower
+from kerfproof_app.window.words import tr
 
 _REACH = 15.0
 """How far from a finding on a lead the start chosen by hand may lie that it belongs to, mm."""
@@ -21,11 +22,11 @@ _SHORTER = 2 / 3
 def small_holes(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
     """Offer to leave small holes to the drill, or to cut them all the same."""
     for choice, label in (
-        (SmallHoles.DRILL, "Leave small holes to the drill"),
-        (SmallHoles.CUT, "Cut small holes all the same, rough"),
+        (SmallHoles.DRILL, tr("Leave small holes to the drill")),
+        (SmallHoles.CUT, tr("Cut small holes all the same, rough")),
     ):
         if job.small_holes is not choice:
-            yield Mend(label, f"{label[0].lower()}{label[1:]}", replace(job, small_holes=choice))
+            yield Mend(label, lower(label), replace(job, small_holes=choice))
 
 
 def small_holes_left(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
@@ -46,7 +47,7 @@ def unpin(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]
     nearest = min(job.pins, key=off)
     if off(nearest) <= _REACH:
         kept = tuple(pin for pin in job.pins if pin is not nearest)
-        yield Mend("Let this lead be chosen again", "choose the lead again", replace(job, pins=kept))
+        yield Mend(tr("Let this lead be chosen again"), tr("choose the lead again"), replace(job, pins=kept))
 
 
 def shorter_leads(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
@@ -56,16 +57,17 @@ def shorter_leads(finding: Finding, job: Job, outcome: Outcome | None) -> Iterat
     process = outcome.process
     radius, straight = (round(v * _SHORTER, 2) for v in (process.lead_radius, process.lead_straight))
     leads = replace(job.leads, radius=radius, straight=straight)
-    yield Mend(f"Try shorter leads ({radius:g} and {straight:g} mm)", "shorter leads", replace(job, leads=leads))
+    label = tr("Try shorter leads ({radius} and {straight} mm)").format(radius=f"{radius:g}", straight=f"{straight:g}")
+    yield Mend(label, tr("shorter leads"), replace(job, leads=leads))
 
 
 def plate(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
     """Offer a plate that fits, and zero at its corner."""
     if job.plate is not None:
-        yield Mend("Let the plate fit the parts", "fit the plate to the parts", replace(job, plate=None))
+        yield Mend(tr("Let the plate fit the parts"), tr("fit the plate to the parts"), replace(job, plate=None))
     if job.origin is Origin.DRAWING:
-        done = "zero at the plate's corner"
-        yield Mend("Put zero at the plate's corner", done, replace(job, origin=Origin.CORNER))
+        done = tr("zero at the plate's corner")
+        yield Mend(tr("Put zero at the plate's corner"), done, replace(job, origin=Origin.CORNER))
 
 
 def other_current(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
@@ -80,7 +82,8 @@ def other_current(finding: Finding, job: Job, outcome: Outcome | None) -> Iterat
     for row in rows:
         alike = row.material == now.material and abs(row.thickness - now.thickness) < 1e-6
         if alike and row.amps <= outcome.machine.max_amps and _rank(row) < _rank(now):
-            yield Mend(f"Cut at {row.amps:g} A", f"cut at {row.amps:g} A", replace(job, amps=row.amps))
+            label = tr("Cut at {current} A").format(current=f"{row.amps:g}")
+            yield Mend(label, lower(label), replace(job, amps=row.amps))
 
 
 def _rank(row: Process) -> int:
@@ -90,19 +93,19 @@ def _rank(row: Process) -> int:
 def chart_feed(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
     """Offer the chart's feed instead of the person's."""
     if job.feed_mm_min is not None:
-        yield Mend("Take the feed of the chart", "the feed of the chart", replace(job, feed_mm_min=None))
+        yield Mend(tr("Take the feed of the chart"), tr("the feed of the chart"), replace(job, feed_mm_min=None))
 
 
 def chart_current(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
     """Offer the chart's current instead of the person's."""
     if job.amps is not None:
-        yield Mend("Let the chart choose the current", "the current of the chart", replace(job, amps=None))
+        yield Mend(tr("Let the chart choose the current"), tr("the current of the chart"), replace(job, amps=None))
 
 
 def rests(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
     """Offer rests between two cuts."""
     for choice, label in (
-        (Rests.STOP, "Stop between two cuts for a rest"),
-        (Rests.DWELL, "Let the program rest by itself"),
+        (Rests.STOP, tr("Stop between two cuts for a rest")),
+        (Rests.DWELL, tr("Let the program rest by itself")),
     ):
-        yield Mend(label, f"{label[0].lower()}{label[1:]}", replace(job, rests=choice))
+        yield Mend(label, lower(label), replace(job, rests=choice))

@@ -1,4 +1,4 @@
-"""Mends of what was drawn: gaps, layers, line types, page frames, units. Each is an edit of the job. No Qt."""
+"""Mends of what was drawn: gaps, layers, line types, page frames, units. Each is an edit of the job."""
 
 from __future__ import annotations
 
@@ -12,7 +12,8 @@ from kerfproof.outcome import Outcome
 from kerfproof.parts.choices import DrillKind, PageFrames
 from kerfproof.parts.part import Feature
 from kerfproof_app.handwork import with_rule
-from kerfproof_app.window.mend import Mend
+from kerfproof_app.window.mend import Mend, lower
+from kerfproof_app.window.words import tr
 
 WIDEST_GAP = 2.0
 """Gaps beyond this many mm are no slips of the hand; they are closed in the drawing."""
@@ -24,22 +25,22 @@ def join(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
     if gap is None or not job.join_tolerance < gap <= WIDEST_GAP:
         return
     allowed = ceil(gap * 101) / 100
-    yield Mend(
-        f"Join gaps up to {allowed:g} mm", f"join gaps up to {allowed:g} mm", replace(job, join_tolerance=allowed)
-    )
+    label = tr("Join gaps up to {gap} mm").format(gap=f"{allowed:g}")
+    yield Mend(label, lower(label), replace(job, join_tolerance=allowed))
 
 
 def ignore_layer(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
     """Offer to ignore each layer that the finding is about."""
     for layer in _layers(finding, outcome):
-        yield Mend(f"Ignore layer {layer}", f"ignore layer {layer}", with_rule(job, "layer", layer, "ignore"))
+        label = tr("Ignore layer {layer}").format(layer=layer)
+        yield Mend(label, lower(label), with_rule(job, "layer", layer, "ignore"))
 
 
 def cut_layer(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
     """Offer to cut a layer that is ignored."""
     if finding.layer:
-        done = f"cut layer {finding.layer}"
-        yield Mend(f"Cut layer {finding.layer} all the same", done, with_rule(job, "layer", finding.layer, "cut"))
+        label = tr("Cut layer {layer} all the same").format(layer=finding.layer)
+        yield Mend(label, lower(label), with_rule(job, "layer", finding.layer, "cut"))
 
 
 def _layers(finding: Finding, outcome: Outcome | None) -> list[str]:
@@ -55,8 +56,8 @@ def _layers(finding: Finding, outcome: Outcome | None) -> list[str]:
 def slit_it(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
     """Offer to cut an open line as a slit, or to ignore it."""
     if finding.x is not None and finding.y is not None and len(job.drawings) == 1:
-        yield from _as_role(job, job.drawings[0].name, finding.x, finding.y, "slit", "Cut this line as a slit")
-        yield from _as_role(job, job.drawings[0].name, finding.x, finding.y, "ignore", "Ignore this line")
+        yield from _as_role(job, job.drawings[0].name, finding.x, finding.y, "slit", tr("Cut this line as a slit"))
+        yield from _as_role(job, job.drawings[0].name, finding.x, finding.y, "ignore", tr("Ignore this line"))
 
 
 def ignore_contour(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
@@ -67,14 +68,15 @@ def ignore_contour(finding: Finding, job: Job, outcome: Outcome | None) -> Itera
     x, y = (float(v) for v in feature.contour.path.start)
     dx, dy = outcome.shift
     name = job.drawings[0].name
-    yield from _as_role(job, name, x - dx, y - dy, "ignore", f"Leave {feature.label} out")
+    label = tr("Leave {label} out").format(label=feature.label)
+    yield from _as_role(job, name, x - dx, y - dy, "ignore", label)
 
 
 def _as_role(job: Job, drawing: str, x: float, y: float, role: str, label: str) -> Iterator[Mend]:
     if job.drawings[0].turn_deg or job.drawings[0].mirror:
         return
     rule = ContourRole(drawing=drawing, x=round(x, 4), y=round(y, 4), role=role)
-    yield Mend(label, f"{label[0].lower()}{label[1:]}", replace(job, contour_roles=(*job.contour_roles, rule)))
+    yield Mend(label, lower(label), replace(job, contour_roles=(*job.contour_roles, rule)))
 
 
 def _feature(finding: Finding, outcome: Outcome | None) -> Feature | None:
@@ -87,29 +89,29 @@ def _feature(finding: Finding, outcome: Outcome | None) -> Feature | None:
 def units(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
     """Offer to read a drawing in another unit."""
     for k, use in enumerate(job.drawings):
-        for name, size in (("millimetres", 1.0), ("inches", 25.4)):
+        for name, size in ((tr("millimetres"), 1.0), (tr("inches"), 25.4)):
             drawings = (*job.drawings[:k], replace(use, mm_per_unit=size), *job.drawings[k + 1 :])
-            done = f"read {use.name} as {name}"
-            yield Mend(f"Read {use.name} as {name}", done, replace(job, drawings=drawings))
+            label = tr("Read {drawing} as {unit}").format(drawing=use.name, unit=name)
+            yield Mend(label, lower(label), replace(job, drawings=drawings))
 
 
 def page(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
     """Offer to leave a page frame out, or to cut it."""
     for choice, label in (
-        (PageFrames.IGNORE, "Leave the page frame out"),
-        (PageFrames.CUT, "Cut this rectangle as an outline"),
+        (PageFrames.IGNORE, tr("Leave the page frame out")),
+        (PageFrames.CUT, tr("Cut this rectangle as an outline")),
     ):
-        yield Mend(label, f"{label[0].lower()}{label[1:]}", replace(job, page=choice))
+        yield Mend(label, lower(label), replace(job, page=choice))
 
 
 def cut_line_type(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
     """Offer to cut what its line type kept from being cut."""
-    yield from _line_type(finding, job, outcome, "cut", "Cut line type {0} all the same")
+    yield from _line_type(finding, job, outcome, "cut", tr("Cut line type {0} all the same"))
 
 
 def ignore_line_type(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
     """Offer to ignore what is cut although it is drawn dashed."""
-    yield from _line_type(finding, job, outcome, "ignore", "Ignore line type {0}")
+    yield from _line_type(finding, job, outcome, "ignore", tr("Ignore line type {0}"))
 
 
 def _line_type(finding: Finding, job: Job, outcome: Outcome | None, role: str, words: str) -> Iterator[Mend]:
@@ -119,24 +121,24 @@ def _line_type(finding: Finding, job: Job, outcome: Outcome | None, role: str, w
     name = next((e.linetype for e in entities if e.handle == finding.handle), "")
     if name:
         label = words.format(name)
-        yield Mend(label, f"{label[0].lower()}{label[1:]}", with_rule(job, "linetype", name, role))
+        yield Mend(label, lower(label), with_rule(job, "linetype", name, role))
 
 
 def mark_points(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
     """Offer to mark points for the drill."""
     for kind, label in (
-        (DrillKind.PIERCE, "Mark them for the drill by short pierces"),
-        (DrillKind.CROSS, "Mark them for the drill by small crosses"),
+        (DrillKind.PIERCE, tr("Mark them for the drill by short pierces")),
+        (DrillKind.CROSS, tr("Mark them for the drill by small crosses")),
     ):
-        yield Mend(label, f"{label[0].lower()}{label[1:]}", replace(job, drill_marks=kind))
+        yield Mend(label, lower(label), replace(job, drill_marks=kind))
 
 
 def forget_role(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
     """Offer to forget a role that fits no contour any more."""
     kept = tuple(role for role in job.contour_roles if (role.x, role.y) != (finding.x, finding.y))
-    yield Mend("Forget this choice", "forget a lost choice", replace(job, contour_roles=kept))
+    yield Mend(tr("Forget this choice"), tr("forget a lost choice"), replace(job, contour_roles=kept))
 
 
 def forget_order(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
     """Offer to forget the order by hand."""
-    yield Mend("Let the order be chosen again", "choose the order again", replace(job, sequence=()))
+    yield Mend(tr("Let the order be chosen again"), tr("choose the order again"), replace(job, sequence=()))

@@ -8,8 +8,7 @@ from typing import Any
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLineEdit, QSpinBox, QWidget
 
-from kerfproof.errors import KerfproofError
-from kerfproof_app.window.fields import Row, sentence_of
+from kerfproof_app.window.fields import Row, TypedField
 
 
 class CountField(Row):
@@ -36,13 +35,8 @@ class CountField(Row):
         self.spin.blockSignals(False)
 
 
-class TextField(Row):
-    """A text that is read into a value. `changed` tells the value; what can't be read says why and stays.
-
-    `read` raises KerfproofError; `written` returns the text of a value.
-    """
-
-    changed = Signal(object)
+class TextField(TypedField):
+    """A text that is read into a value: `read` raises KerfproofError, `written` returns the text of a value."""
 
     def __init__(
         self,
@@ -54,32 +48,18 @@ class TextField(Row):
         usual: str = "",
         parent: QWidget | None = None,
     ) -> None:
-        self.edit = QLineEdit()
+        super().__init__(caption, tip, parent)
         self.edit.setPlaceholderText(usual)
-        super().__init__(caption, self.edit, tip, parent)
-        self.read, self.written = read, written
-        self.value: Any = None
-        self.edit.editingFinished.connect(self.commit)
+        self._read, self._written = read, written
+
+    def read(self, text: str) -> Any:
+        """Return the value of a text. Raises KerfproofError with what is wrong."""
+        return self._read(text)
+
+    def written(self, value: Any) -> str:
+        """Return a value as it is shown."""
+        return self._written(value)
 
     def show_value(self, value: Any) -> None:
         """Show a value; does not disturb a person who is typing."""
-        self.value = value
-        if self.edit.hasFocus() and self.edit.isModified():
-            return
-        self.edit.setText(self.written(value))
-        self.edit.setModified(False)
-        self.complain("")
-
-    def commit(self) -> None:
-        """Take what is typed."""
-        if not self.edit.isModified():
-            return
-        try:
-            value = self.read(self.edit.text().strip())
-        except KerfproofError as error:
-            self.complain(sentence_of(error))
-            return
-        self.edit.setModified(False)
-        self.complain("")
-        if value != self.value:
-            self.changed.emit(value)
+        self.put(value)

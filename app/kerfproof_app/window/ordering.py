@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from kerfproof import api
 from kerfproof_app import handwork
 from kerfproof_app.session import Session
 from kerfproof_app.window.words import tr
@@ -15,7 +14,9 @@ def set_order(session: Session, features: Sequence[int]) -> bool:
     if session.outcome is None or session.job is None or session.state != "current":
         session.say(tr("The order can be changed once the plan is there."))
         return False
-    refusal = api.order_refusal(session.outcome, features)
+    from kerfproof.api import order_refusal
+
+    refusal = order_refusal(session.outcome, features)
     if refusal:
         session.say(tr("This order is refused: {why}.").format(why=refusal))
         return False

@@ -5,22 +5,21 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QLinearGradient, QPainter, QPen
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
 
 from kerfproof.job import Mode
 from kerfproof.report.flags import own_place
-from kerfproof.units import format_feed, format_length, format_time
-from kerfproof_app.loose import Loose
+from kerfproof.units import format_feed, format_length
 from kerfproof_app.window.pens import thin_pen
-from kerfproof_app.window.picking import Found
-from kerfproof_app.window.ramp import ramp
-from kerfproof_app.window.scene import Scene
 from kerfproof_app.window.sheaf import Sheaf
-from kerfproof_app.window.sheet import FRINGE, FRINGE_FROM, world
+from kerfproof_app.window.sheet import world
 from kerfproof_app.window.words import feature_words, tr
 
 if TYPE_CHECKING:
+    from kerfproof_app.loose import Loose
     from kerfproof_app.window.canvas import Canvas
+    from kerfproof_app.window.picking import Found
+    from kerfproof_app.window.scene import Scene
 
 
 def told_of(found: Found, canvas: Canvas) -> str:
@@ -142,122 +141,24 @@ def paint_torch(painter: QPainter, canvas: Canvas) -> None:
     painter.drawLine(QPointF(u, v + 7), QPointF(u, v + 13))
 
 
-# --- legend and state ---------------------------------------------------------------------------------
-
-
-def paint_legend(painter: QPainter, canvas: Canvas) -> None:
-    """Paint what the colours mean, the ramp with its times first, along the lower edge."""
-    scene, c = canvas.scene, canvas.colours
-    if scene is None or canvas.width() < 420:
-        return
-    font = QFont(canvas.font())
-    font.setPixelSize(11)
-    painter.setFont(font)
-    metrics = QFontMetricsF(font)
-    seconds = 0.0 if scene.timeline is None or scene.picture.notice else scene.timeline.seconds
-    items = _legend_items(canvas)
-    ramp_wide = 132.0
-    times = (format_time(0), format_time(round(seconds)))
-    sides = metrics.horizontalAdvance(times[0]) + metrics.horizontalAdvance(times[1]) + 22 if seconds else 0.0
-    room = canvas.width() - 60.0
-    wide = ramp_wide + sides + 10 if seconds else 0.0
-    kept = []
-    for kind, text in items:
-        need = 26 + metrics.horizontalAdvance(text) + 12
-        if wide + need > room:
-            break
-        kept.append((kind, text, wide))
-        wide += need
-    box = QRectF(canvas.width() - wide - 22, canvas.height() - 34, wide + 12, 26)
-    paper = QColor(c["paper"])
-    paper.setAlpha(225)
-    painter.setPen(QPen(QColor(c["rule"]), 1.0))
-    painter.setBrush(paper)
-    painter.drawRoundedRect(box, 6, 6)
-    y = box.center().y()
-    if seconds:
-        _ramp(painter, canvas, box.left() + 8, y, ramp_wide, times, metrics)
-    for kind, text, begin in kept:
-        x = box.left() + 8 + begin
-        _key(painter, canvas, kind, x, y)
-        painter.setPen(QColor(c["ink"]))
-        painter.drawText(QPointF(x + 24, y + metrics.ascent() / 2 - 1), text)
-
-
-def _legend_items(canvas: Canvas) -> list[tuple[str, str]]:
-    scene = canvas.scene
-    assert scene is not None
-    items = []
-    if len(scene.leads_in):
-        items += [("lead_in", tr("lead-in")), ("lead_out", tr("over-burn, lead-out"))]
-    if canvas.shown.travel and len(scene.travel):
-        items.append(("travel", tr("way of the raised torch") if scene.picture.notice else tr("travel")))
-    if canvas.shown.craters and len(scene.pierces) and not scene.picture.notice:
-        items.append(("crater", tr("crater of the pierce")))
-    for role, text in (
-        ("slit", tr("slit")),
-        ("mark", tr("mark")),
-        ("drill", tr("to drill")),
-        ("uncut", tr("not cut")),
-        ("ignored", tr("ignored")),
-    ):
-        if role in scene.extra:
-            items.append((role, text))
-    if canvas.shown.deviation and canvas.camera.scale >= FRINGE_FROM and scene.outcome.parts.parts:
-        items.insert(0, ("fringe", tr("edge off by, × {times:.0f}").format(times=FRINGE)))
-    return items
-
-
-def _ramp(
-    painter: QPainter, canvas: Canvas, x: float, y: float, wide: float, times: tuple[str, str], metrics: QFontMetricsF
-) -> None:
-    ink = QColor(canvas.colours["ink"])
-    painter.setPen(ink)
-    painter.drawText(QPointF(x, y + metrics.ascent() / 2 - 1), times[0])
-    left = x + metrics.horizontalAdvance(times[0]) + 6
-    shade = QLinearGradient(left, y, left + wide, y)
-    colours = ramp()
-    for k, colour in enumerate(colours):
-        shade.setColorAt(k / (len(colours) - 1), colour)
-    painter.setPen(QPen(QColor(canvas.colours["kerf"]), 1.0))
-    painter.setBrush(shade)
-    painter.drawRoundedRect(QRectF(left, y - 5, wide, 10), 3, 3)
-    timeline = canvas.session.timeline
-    if timeline is not None and canvas.session.moment_s > 0 and timeline.seconds > 0:
-        at = left + wide * canvas.session.moment_s / timeline.seconds
-        painter.setPen(QPen(ink, 2.0))
-        painter.drawLine(QPointF(at, y - 8), QPointF(at, y + 8))
-    painter.setPen(ink)
-    painter.drawText(QPointF(left + wide + 6, y + metrics.ascent() / 2 - 1), times[1])
-
-
-def _key(painter: QPainter, canvas: Canvas, kind: str, x: float, y: float) -> None:
-    c = canvas.colours
-    if kind == "crater":
-        ink = QColor(c["lead_in"])
-        painter.setPen(QPen(ink, 1.0, Qt.PenStyle.DotLine))
-        ink.setAlpha(38)
-        painter.setBrush(ink)
-        painter.drawEllipse(QPointF(x + 10, y), 7, 7)
-        painter.setBrush(QColor(c["lead_in"]))
-        painter.drawEllipse(QPointF(x + 10, y), 2, 2)
-        return
-    styles = {"travel": Qt.PenStyle.DashLine, "mark": Qt.PenStyle.DotLine, "uncut": Qt.PenStyle.DashLine}
-    role = "lead_out" if kind == "fringe" else kind
-    width = 3.0 if kind in ("lead_in", "lead_out") else 1.6
-    painter.setPen(QPen(QColor(c[role]), width, styles.get(kind, Qt.PenStyle.SolidLine)))
-    painter.drawLine(QPointF(x, y), QPointF(x + 19, y))
+# --- state ---------------------------------------------------------------------------------------
 
 
 def paint_state(painter: QPainter, canvas: Canvas) -> None:
     """Say over the picture that it is not that of the job as it stands, or that nothing of it is cut."""
-    c, state, older = canvas.colours, canvas.session.state, canvas.scene is not None
+    c, state, sketch = canvas.colours, canvas.session.state, canvas.sketch
+    older = canvas.scene is not None or (sketch is not None and sketch.sight.marked)
     if state == "checking":
         text = tr("Checking: this is still the picture before your last change") if older else tr("Planning")
+        if sketch is not None and not older:
+            text = tr("This is what is drawn. Its cut is being planned and proven.")
         _banner(painter, canvas, text, c["warning"], c["warning_ink"])
     elif state == "failed":
-        before = tr("This is the picture before your last change, which can't be planned")
-        text = before if older else tr("There is no picture: the job can't be planned. The findings say why.")
+        text = tr("There is no picture: the job can't be planned. The findings say why.")
+        if canvas.scene is not None:
+            text = tr("This is the picture before your last change, which can't be planned")
+        elif sketch is not None:
+            text = tr("This is what is drawn, not a cut: it can't be planned. The findings say why.")
         _banner(painter, canvas, text, c["error"], c["error_ink"])
     elif canvas.scene is not None and canvas.scene.picture.notice:
         _banner(painter, canvas, unlit_words(canvas.scene), c["paper"], c["ink"], c["raised"])

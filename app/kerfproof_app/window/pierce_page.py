@@ -80,11 +80,12 @@ class PiercePage(Panel):
         if outcome is not None and outcome.program is not None and outcome.proof is not None:
             text = outcome.program.text
             for p in pierces(outcome.proof, text):
-                self.lines.append((str(p.number), self._written(p.x), self._written(p.y), str(p.line), p.label))
+                what = self.session.said(p.label)
+                self.lines.append((str(p.number), self._written(p.x), self._written(p.y), str(p.line), what))
                 self._light.append(p.line)
             claims = read_claims(text)
             for name, (x, y) in zip(claims.left_names, claims.left_out, strict=True):
-                what = self.tr("to drill: {name}").format(name=name)
+                what = self.tr("to drill: {name}").format(name=self.session.said(name))
                 self.lines.append((self.tr("drill"), self._written(x), self._written(y), "", what))
                 self._light.append(None)
         self.table.blockSignals(True)

@@ -7,15 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QEvent, QPoint, QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QRect, Qt, Signal
 from PySide6.QtGui import (
     QFontDatabase,
-    QHelpEvent,
     QKeyEvent,
     QMouseEvent,
-    QPainter,
     QPaintEvent,
-    QPolygonF,
     QResizeEvent,
     QTextBlock,
     QTextCharFormat,
@@ -23,13 +20,14 @@ from PySide6.QtGui import (
     QTextFormat,
     QTextLayout,
 )
-from PySide6.QtWidgets import QFrame, QPlainTextEdit, QTextEdit, QToolTip, QWidget
+from PySide6.QtWidgets import QFrame, QPlainTextEdit, QTextEdit, QWidget
 
 from kerfproof.errors import Finding, Severity
 from kerfproof.machine.profile import Machine
-from kerfproof_app.window.marks import paint_mark
+from kerfproof.wording import said
+from kerfproof_app.window.program_margin import Margin
 from kerfproof_app.window.program_words import ROLES, Reader
-from kerfproof_app.window.tones import BOLD, Tones, tones_of
+from kerfproof_app.window.tones import BOLD, tones_of
 
 _WEIGHT = {Severity.NOTE: 0, Severity.WARNING: 1, Severity.ERROR: 2}
 
@@ -56,8 +54,9 @@ class ProgramText(QPlainTextEdit):
         self._round = 1
         self._present: int | None = None
         self._found: dict[int, list[Finding]] = {}
+        self._inches = False
         self._formats: dict[str, QTextCharFormat] = {}
-        self._margin = _Margin(self)
+        self._margin = Margin(self)
         self.blockCountChanged.connect(self._make_room)
         self.updateRequest.connect(self._scroll_margin)
         self._dress()
@@ -84,6 +83,10 @@ class ProgramText(QPlainTextEdit):
                 self._found.setdefault(finding.line, []).append(finding)
         self._margin.update()
 
+    def show_inches(self, inches: bool) -> None:
+        """Tell lengths of findings in inches or millimetres."""
+        self._inches = inches
+
     def show_line(self, line: int | None) -> None:
         """Mark the present line (from 1) and keep it in sight."""
         if line == self._present:
@@ -109,6 +112,10 @@ class ProgramText(QPlainTextEdit):
     def findings_at(self, line: int) -> tuple[Finding, ...]:
         """Return the findings in the margin of a line, the worst first."""
         return tuple(sorted(self._found.get(line, ()), key=lambda f: -_WEIGHT[f.severity]))
+
+    def told_at(self, line: int) -> str:
+        """Return the sentences of the findings at a line, the worst first."""
+        return "\n".join(said(f.sentence(), self._inches) for f in self.findings_at(line))
 
     def _block(self, line: int | None) -> QTextBlock | None:
         block = self.document().findBlockByNumber(line - 1) if line else None
@@ -238,74 +245,3 @@ class ProgramText(QPlainTextEdit):
             top += height
             block = block.next()
         return found
-
-
-class _Margin(QWidget):
-    """Line numbers, marks of findings, and the pointer at the present line."""
-
-    def __init__(self, text: ProgramText) -> None:
-        super().__init__(text)
-        self._text = text
-        self.setAccessibleName(self.tr("Margin with findings"))
-
-    def sizeHint(self) -> QSize:
-        """Return the width wanted."""
-        return QSize(self._text.margin_width(), 0)
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        """Paint the margin of the lines in sight."""
-        painter = QPainter(self)
-        tones = tones_of(self._text)
-        painter.fillRect(event.rect(), self._ground(tones))
-        side = self._text.mark_side()
-        painter.setFont(self._text.font())
-        right = self.width() - side - 8
-        for line, top, height in self._text.lines_in_sight():
-            found = self._text.findings_at(line)
-            if found:
-                paint_mark(painter, QRectF(4, top + (height - side) / 2, side, side), found[0].severity, tones)
-            present = line == self._text.present_line
-            painter.setPen(tones["ink"] if present else tones["faint"])
-            box = QRectF(0, top, right, height)
-            painter.drawText(box, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, str(line))
-            if present:
-                self._point(painter, tones, right + 3, top + height / 2, side)
-        painter.end()
-
-    @staticmethod
-    def _ground(tones: Tones) -> object:
-        return tones["paper"] if not tones.dark else tones.field.lighter(118)
-
-    @staticmethod
-    def _point(painter: QPainter, tones: Tones, x: float, y: float, side: float) -> None:
-        painter.save()
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(tones.needle)
-        half = side / 2
-        points = [QPoint(int(x), int(y - half)), QPoint(int(x + side * 0.8), int(y)), QPoint(int(x), int(y + half))]
-        painter.drawPolygon(QPolygonF(points))
-        painter.restore()
-
-    def event(self, event: QEvent) -> bool:
-        """Show the sentences of a line's findings as a tip."""
-        if event.type() is QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
-            tip = self.tip_at(event.pos().y())
-            if tip:
-                QToolTip.showText(event.globalPos(), tip, self)
-            else:
-                QToolTip.hideText()
-                event.ignore()
-            return True
-        return super().event(event)
-
-    def tip_at(self, y: int) -> str:
-        """Return the sentences of the findings of the line at a height."""
-        line = self._text.line_at(y)
-        return "\n".join(f.sentence() for f in self._text.findings_at(line)) if line is not None else ""
-
-    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
-        """Choose the line clicked."""
-        line = self._text.line_at(int(event.position().y()))
-        if line is not None:
-            self._text.line_chosen.emit(line)

@@ -21,6 +21,7 @@ class ProgramView(Panel):
         super().__init__(session, parent)
         self.setAccessibleName(self.tr("Program"))
         self.text = ProgramText()
+        self.text.show_inches(session.shown_inches)
         self.text.line_chosen.connect(self.go_to_line)
         self.state = QLabel()
         self.state.setAccessibleName(self.tr("Which program this is"))
@@ -35,13 +36,13 @@ class ProgramView(Panel):
         self._nothing.setWordWrap(True)
         self._nothing.setContentsMargins(12, 12, 12, 12)
         self._pages = QStackedLayout()
-        self._pages.addWidget(self._nothing)
-        self._pages.addWidget(self.text)
         rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 0, 0, 0)
         rows.setSpacing(0)
         rows.addLayout(head)
         rows.addLayout(self._pages, 1)
+        self._pages.addWidget(self._nothing)  # in its place first, or it would be a window for a moment
+        self._pages.addWidget(self.text)
         self._shown: object = None
         self._dress()
         self.refresh()
@@ -75,6 +76,8 @@ class ProgramView(Panel):
             self._follow()
         elif word == "selection":
             self._look()
+        elif word == "units":
+            self.text.show_inches(self.session.shown_inches)
 
     def showEvent(self, event: QShowEvent) -> None:
         """Catch up with what happened unseen."""

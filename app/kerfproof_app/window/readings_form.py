@@ -131,16 +131,17 @@ class ReadingsForm(QWidget):
     def _show(self, result: Result | None) -> None:
         self.result = result
         self._say("")
-        self.lines.setText("" if result is None else "\n".join(f"{key}: {value}" for key, value in result.lines))
+        lines = () if result is None else result.lines
+        self.lines.setText(self.session.said("\n".join(f"{key}: {value}" for key, value in lines)))
         told = []
         for finding in result.findings if result is not None else ():
             words = {Severity.ERROR: self.tr("error"), Severity.WARNING: self.tr("warning")}
             severity = words.get(finding.severity, self.tr("note"))
-            told.append(f"{severity}: {finding.sentence()}")
+            told.append(f"{severity}: {self.session.said(finding.sentence())}")
             if finding.severity is not Severity.NOTE:
                 name = finding.message.partition(" = ")[0]
                 if name in self.rows:
-                    self.rows[name].complain(finding.message)
+                    self.rows[name].complain(self.session.said(finding.message))
         self.told.setText("\n".join(told))
         for label in (self.lines, self.told):
             label.setVisible(bool(label.text()))

@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QWidget
 
-from kerfproof import api
 from kerfproof.parts.roles import COLORS, folded, type_means, usual_role
 from kerfproof_app import handwork
 from kerfproof_app.session import Session
 from kerfproof_app.window.panel import NameLabel, Panel
 from kerfproof_app.window.words import plural, tr
+
+if TYPE_CHECKING:
+    from kerfproof.reading import Drawing
 
 ROLES = ("cut", "slit", "mark", "ignore")
 KINDS = ("layer", "color", "linetype", "kind")
@@ -40,7 +43,7 @@ class Drawn:
     usual: str
 
 
-def drawn_in(drawings: Iterable[api.Drawing]) -> tuple[Drawn, ...]:
+def drawn_in(drawings: Iterable[Drawing]) -> tuple[Drawn, ...]:
     """Return what the drawings have: all layers, and colours and line types where there is more than one.
 
     Names that differ in the case of letters alone are one: rules don't tell them apart.

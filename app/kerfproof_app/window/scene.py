@@ -17,8 +17,8 @@ from kerfproof.outcome import Outcome
 from kerfproof.parts.part import Feature
 from kerfproof.report.picture import Picture, compose
 from kerfproof.report.proof_picture import compose_proved
+from kerfproof_app.judged import Judged
 from kerfproof_app.loose import Loose, loose_of
-from kerfproof_app.planning import Judged
 from kerfproof_app.window.played import lit_way, travel_way
 from kerfproof_app.window.sheaf import Box, Sheaf, grouped, pieces_of, sheaf_of
 

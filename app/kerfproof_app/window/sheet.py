@@ -7,19 +7,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF, QTransform
 
-from kerfproof.errors import Severity
+from kerfproof_app.window.callouts import paint_callouts
 from kerfproof_app.window.camera import Camera
-from kerfproof_app.window.names import paint_names
 from kerfproof_app.window.pens import thin_pen
 from kerfproof_app.window.ramp import ramp
-from kerfproof_app.window.scene import Scene
 from kerfproof_app.window.sheaf import Sheaf
-from kerfproof_app.window.whiskers import whiskers
+
+if TYPE_CHECKING:  # a scene is of a plan; this is loaded while only a drawing is shown
+    from kerfproof_app.window.scene import Scene
 
 Colours = Mapping[str, str]
 FAR, MANY = 1.0, 300
@@ -149,10 +150,12 @@ def paint_marks(painter: QPainter, scene: Scene, camera: Camera, colours: Colour
     if shown.directions and camera.scale >= ARROWS_FROM:
         _arrows(painter, scene, camera, colours)
     if shown.names:
+        from kerfproof_app.window.names import paint_names
+
         paint_names(painter, scene, camera, colours)
     _pierces(painter, scene, camera, colours, shown)
     if shown.callouts:
-        _callouts(painter, scene, camera, colours)
+        paint_callouts(painter, scene.picture.callouts, camera, colours)
 
 
 def _inside(camera: Camera, points: np.ndarray, margin: float = 30.0) -> np.ndarray:
@@ -221,64 +224,10 @@ def _numbers(painter: QPainter, scene: Scene, camera: Camera, colours: Colours, 
         painter.drawText(QRectF(cu - r, cv - r, 2 * r, 2 * r), Qt.AlignmentFlag.AlignCenter, text)
 
 
-def _callouts(painter: QPainter, scene: Scene, camera: Camera, colours: Colours) -> None:
-    font = QFont(painter.font())
-    font.setPixelSize(12)
-    font.setBold(True)
-    painter.setFont(font)
-    taken: list[tuple[float, float]] = []
-    for callout in reversed(scene.picture.callouts):
-        for at in callout.more if len(callout.more) <= MOST_DOTS else ():
-            u, v = camera.to_pixels(*at)
-            if -20 <= u <= camera.width + 20 and -20 <= v <= camera.height + 20:
-                paint_flag(painter, u, v, callout.severity, "", colours, 4.0)
-        if callout.at is None:
-            continue
-        u, v = camera.to_pixels(*callout.at)
-        if not (-20 <= u <= camera.width + 20 and -20 <= v <= camera.height + 20):
-            continue
-        ink = QColor(colours["ink"])
-        bu, bv = _spot(u, v, taken)
-        painter.setPen(QPen(ink, 1.4))
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.drawLine(QPointF(u, v), QPointF(bu, bv))
-        painter.drawEllipse(QPointF(u, v), 4.0, 4.0)
-        paint_flag(painter, bu, bv, callout.severity, callout.letter, colours)
-
-
-def _spot(u: float, v: float, taken: list[tuple[float, float]]) -> tuple[float, float]:
-    """Return a free place for a flag near a pixel."""
-    for reach in (32.0, 58.0, 84.0, 110.0):
-        for angle in (-0.9, -2.2, 0.6, 2.4, -1.57, 1.57):
-            spot = u + reach * float(np.cos(angle)), v + reach * float(np.sin(angle))
-            if all(abs(spot[0] - a) + abs(spot[1] - b) > 30 for a, b in taken):
-                taken.append(spot)
-                return spot
-    return u + 32, v - 32
-
-
-def paint_flag(
-    painter: QPainter, u: float, v: float, severity: Severity, letter: str, colours: Colours, r: float = 11.0
-) -> None:
-    """Paint the flag of a finding: errors an octagon, warnings a triangle, notes a disc, each with its letter."""
-    painter.setPen(QPen(QColor(colours["ink"]), 1.3))
-    painter.setBrush(QColor(colours[severity.value]))
-    sink = 0.0
-    if severity is Severity.ERROR:
-        turn = np.arange(8) * np.pi / 4 + np.pi / 8
-        painter.drawPolygon(QPolygonF([QPointF(u + r * float(np.cos(a)), v + r * float(np.sin(a))) for a in turn]))
-    elif severity is Severity.WARNING:
-        sink = r * 0.22
-        corners = [(0.0, -1.3), (1.25, 0.9), (-1.25, 0.9)]
-        painter.drawPolygon(QPolygonF([QPointF(u + a * r, v + b * r) for a, b in corners]))
-    else:
-        painter.drawEllipse(QPointF(u, v), r - 1, r - 1)
-    painter.setPen(QColor(colours[f"{severity.value}_ink"]))
-    painter.drawText(QRectF(u - r, v - r + sink, 2 * r, 2 * r), Qt.AlignmentFlag.AlignCenter, letter)
-
-
 def paint_fringe(painter: QPainter, scene: Scene, camera: Camera, colours: Colours) -> None:
     """Paint how far the finished edge lies from the drawn one, a thousand times as large, as whiskers on the edge."""
+    from kerfproof_app.window.whiskers import whiskers
+
     found = whiskers(scene, camera.seen(4.0))
     if found is None:
         return

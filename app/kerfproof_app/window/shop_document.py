@@ -171,9 +171,13 @@ class ShopDocument:
     def add_row(self, like: int | None = None) -> int:
         """Add a row behind `like` with its values, or an empty one at the end; return its number (from 0)."""
         rows = self.rows()
-        values = dict(rows[like]) if like is not None and like < len(rows) else {}
-        at = len(rows) if like is None else like + 1
-        self._with_rows([*rows[:at], values, *rows[at:]], at, None)
+        values = rows[like] if like is not None and like < len(rows) else {}
+        return self.insert_row(len(rows) if like is None else like + 1, values)
+
+    def insert_row(self, at: int, values: Mapping[str, Any]) -> int:
+        """Put a row with these values before row `at` (from 0), and return its number."""
+        rows = self.rows()
+        self._with_rows([*rows[:at], dict(values), *rows[at:]], at, None)
         return at
 
     def remove_row(self, number: int) -> None:

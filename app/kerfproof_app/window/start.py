@@ -77,7 +77,7 @@ def opened(paths: Sequence[Path]) -> MainWindow:
     from kerfproof_app.window.main_window import MainWindow
 
     session = Session()
-    window = MainWindow(session)
+    window = MainWindow(session, opens=bool(paths))
     window.files.offer_recovery()
     if paths:
         window.open_files(paths)

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from kerfproof.errors import KerfproofError
 from kerfproof.job import Job
-from kerfproof.outcome import Outcome
 from kerfproof_app import handwork
 from kerfproof_app.session import Session
 from kerfproof_app.window.words import tr
 
-Change = Callable[[Job, Outcome, int, tuple[float, float]], Job]
+if TYPE_CHECKING:
+    from kerfproof.outcome import Outcome
+
+    Change = Callable[[Job, Outcome, int, tuple[float, float]], Job]
 
 
 def set_tab(session: Session) -> None:

@@ -7,10 +7,9 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter
 
-from kerfproof_app.window.picking import Found
-
 if TYPE_CHECKING:
     from kerfproof_app.window.canvas import Canvas
+    from kerfproof_app.window.picking import Found
 
 
 class Tool:

@@ -7,6 +7,7 @@ import re
 from PySide6.QtCore import QCoreApplication
 
 from kerfproof.units import format_length
+from kerfproof.wording import said
 
 _SIZE = re.compile(r"(.*?)(\d+(?:\.\d+)?) x (\d+(?:\.\d+)?)")
 """A label that ends with a size in mm."""
@@ -30,5 +31,5 @@ def feature_words(kind: str, text: str, diameter: float | None, inches: bool) ->
         return f"{sized[1]}{wide.partition(' ')[0]} x {high}"
     head, _, _size = text.rpartition(" D") if diameter is not None else (text, "", "")
     if diameter is None or not head:
-        return text
+        return said(text, inches)
     return f"{head} ⌀ {format_length(diameter, inches, 2 + inches)}"

@@ -6,11 +6,11 @@ from typing import Any
 
 from PySide6.QtCore import QObject, QThreadPool, QTimer, Signal, Slot
 
-from kerfproof.errors import Cancelled, KerfproofError
-from kerfproof.outcome import Outcome
+from kerfproof.errors import Cancelled, KerfproofError, Watch
+from kerfproof_app.opening import Version
 from kerfproof_app.session import Session, Task
+from kerfproof_app.sight import Sight
 from kerfproof_app.window.off_thread import Stoppable, unforeseen
-from kerfproof_app.window.scene import make_scene
 
 
 class _Signals(QObject):
@@ -31,9 +31,7 @@ class _Job(Stoppable):
         error: KerfproofError | None = None
         try:
             result = self.task.run(self.watch)
-            if isinstance(result, Outcome):
-                scene = make_scene(result, self.watch)
-                self.watch("drawing", 1.0)
+            scene = picture_of(result, self.watch)
         except KerfproofError as found:
             error = found
         except Exception as found:
@@ -41,18 +39,36 @@ class _Job(Stoppable):
         self.signals.done.emit(self, result, scene, error)
 
 
+def picture_of(result: Any, watch: Watch) -> Any:
+    """Return what the plate view paints of what a task made: a scene of a plan, a sketch of drawings, else None."""
+    if isinstance(result, Version):
+        return None
+    if isinstance(result, Sight):
+        from kerfproof_app.window.sketch import make_sketch
+
+        return make_sketch(result)
+    from kerfproof_app.window.scene import make_scene
+
+    scene = make_scene(result, watch)
+    watch("drawing", 1.0)
+    return scene
+
+
 class Worker(QObject):
-    """Runs what the session asks for. `idle` is emitted when nothing runs any more, `made` with each new scene."""
+    """Runs what the session asks for. `idle` is emitted when nothing runs any more, `made` with each new scene.
+
+    `sketched` is emitted with what is drawn, before there is a scene of its plan, and where there can be none.
+    """
 
     progress = Signal(str, float)
     made = Signal(object)
+    sketched = Signal(object)
     idle = Signal()
     busy = Signal()
 
     def __init__(self, session: Session, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.session = session
-        self.scene: Any = None
         self._pool = QThreadPool(self)
         self._pool.setMaxThreadCount(1)
         self._signals = _Signals()
@@ -112,11 +128,10 @@ class Worker(QObject):
         if wanted and error is not None and not job.stop.is_set():
             self.session.fail(job.task, error)
         elif wanted and result is not None:
-            if scene is not None:
-                self.scene = scene
+            sketch = isinstance(result, Sight)
             self.session.take(job.task, result)
             if scene is not None:
-                self.made.emit(scene)
+                (self.sketched if sketch else self.made).emit(scene)
         if self.session.next_task() is not None:
             self._soon.start()
         elif not self._soon.isActive():

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from kerfproof.geom.path import Bools, Floats, Ints, Segments
+from kerfproof.geom.path import Bools, Floats, Segments
 
 FLAT_BULGE = 1e-8
 """Arcs flatter than this are taken as lines: their bow (5 nm per metre) is less than what their huge radius loses."""
@@ -41,16 +41,6 @@ def bowed(s: Segments) -> Bools:
     return np.asarray(np.abs(s.bulge) >= FLAT_BULGE)
 
 
-def within_sweep(s: Segments, which: Ints, points: Floats) -> Bools:
-    """Return whether the direction from the centre of arc `which` to the point lies within its sweep (k,)."""
-    center = s.center[which]
-    towards = points - center
-    side = np.sign(s.bulge[which])
-    after = cross(s.p0[which] - center, towards) * side >= 0
-    before = cross(towards, s.p1[which] - center) * side >= 0
-    return np.asarray(after & before)
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class Carriers:
     """Lines through `point` (m, 2) along unit `direction` (m, 2), or circles round `point` with `radius` (m,).
@@ -74,7 +64,10 @@ class Carriers:
 
     def take(self, which: NDArray[Any]) -> Carriers:
         """Return the carriers picked by an index or a mask."""
-        return Carriers(self.point[which], self.direction[which], self.radius[which], self.is_arc[which])
+        rows = np.flatnonzero(which) if which.dtype == np.bool_ else which
+        return Carriers(
+            self.point.take(rows, axis=0), self.direction.take(rows, axis=0), self.radius[rows], self.is_arc[rows]
+        )
 
 
 def carrier_meetings(a: Carriers, b: Carriers) -> tuple[Floats, Floats]:

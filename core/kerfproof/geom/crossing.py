@@ -60,7 +60,7 @@ def neighbours(s: Segments, i: Ints, j: Ints) -> tuple[Bools, Bools]:
     last = np.zeros(int(s.owner.max(initial=-1)) + 1, dtype=np.int64)
     np.maximum.at(last, s.owner, s.index)
     around = same & (s.index[i] == 0) & (s.index[j] == last[s.owner[j]]) & (s.index[j] > 0)
-    around &= norm(s.p1[j] - s.p0[i]) <= 1e-9
+    around &= norm(s.p1.take(j, axis=0) - s.p0.take(i, axis=0)) <= 1e-9
     return on, around
 
 
@@ -82,7 +82,7 @@ def _may_meet_again(s: Segments, i: Ints, j: Ints, on: Bools, around: Bools) -> 
     A curve that turns by no more than a half circle in all can't meet itself.
     """
     first, second = np.where(on, i, j), np.where(on, j, i)
-    a, b = s.p1[first] - s.p0[first], s.p1[second] - s.p0[second]
+    a, b = (s.p1.take(k, axis=0) - s.p0.take(k, axis=0) for k in (first, second))
     bend = s.sweep[first] + s.sweep[second]
     corner = np.arctan2(cross(a, b), dot(a, b)) - bend / 2
     corner = np.abs((corner + np.pi) % (2 * np.pi) - np.pi)

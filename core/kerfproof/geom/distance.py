@@ -39,11 +39,11 @@ def _nearest(points: Floats, s: Segments, reach: float, tree: Index) -> tuple[Fl
     if _crowded(points, reach, tree):
         guess = tree.some_near(points, reach)
         has = np.flatnonzero(guess >= 0)
-        bound[has] = np.minimum(bound[has], point_distances(points[has], s, guess[has]))
+        bound[has] = np.minimum(bound[has], point_distances(points.take(has, axis=0), s, guess[has]))
     ask = np.flatnonzero(np.isfinite(bound))
-    i, j = tree.pairs(point_boxes(points[ask]), bound[ask] * (1 + 1e-12) + 1e-9)
+    i, j = tree.pairs(point_boxes(points.take(ask, axis=0)), bound[ask] * (1 + 1e-12) + 1e-9)
     i = ask[i]
-    away = point_distances(points[i], s, j)
+    away = point_distances(points.take(i, axis=0), s, j)
     order = np.lexsort((j, away, i))
     first = order[np.diff(i[order], prepend=-1) != 0]
     first = first[away[first] <= reach]

@@ -335,9 +335,9 @@ class Segments:
         keep = np.ones(n, dtype=np.bool_)
         keep[last[~closed]] = False  # an open path's last vertex begins no segment
         index = np.arange(n) - start_of[owner]
-        return Segments.between(
-            vertices[keep, :2], vertices[following[keep], :2], vertices[keep, 2], owner[keep], index[keep]
-        )
+        points = np.ascontiguousarray(vertices[:, :2])
+        p0, p1 = points.compress(keep, axis=0), points.take(following[keep], axis=0)
+        return Segments.between(p0, p1, vertices[keep, 2], owner[keep], index[keep])
 
     @staticmethod
     def between(
@@ -350,7 +350,7 @@ class Segments:
         start_angle, sweep = np.zeros(m), np.zeros(m)
         if len(arc):
             every = len(arc) == m
-            a, e, b = (p0, p1, bulge) if every else (p0[arc], p1[arc], bulge[arc])
+            a, e, b = (p0, p1, bulge) if every else (p0.take(arc, axis=0), p1.take(arc, axis=0), bulge[arc])
             dx, dy = e[:, 0] - a[:, 0], e[:, 1] - a[:, 1]
             k = (1 - b * b) / (4 * b)
             x, y = (a[:, 0] + e[:, 0]) / 2 - k * dy, (a[:, 1] + e[:, 1]) / 2 + k * dx
@@ -380,7 +380,8 @@ class Segments:
 
     def take(self, which: NDArray[Any]) -> Segments:
         """Return the segments picked by an index or a mask."""
-        return Segments(*(getattr(self, name)[which] for name in Segments.__slots__))
+        rows = np.flatnonzero(which) if which.dtype == np.bool_ else which
+        return Segments(*(getattr(self, name).take(rows, axis=0) for name in Segments.__slots__))
 
     def lengths(self) -> Floats:
         """Return the length of each segment (m,)."""
@@ -390,23 +391,25 @@ class Segments:
 
     def points(self, which: Ints, share: Floats) -> Floats:
         """Return the points (k, 2) at `share` (0 to 1) of segment `which`, both (k,)."""
-        p0, p1 = self.p0[which], self.p1[which]
-        out = p0 + (p1 - p0) * share[:, None]
+        p0, p1 = self.p0.take(which, axis=0), self.p1.take(which, axis=0)
+        out: Floats = p0 + (p1 - p0) * share[:, None]
         arcs = np.flatnonzero(self.bulge[which])
         if len(arcs):
             on = which[arcs]
             angle = self.start_angle[on] + self.sweep[on] * share[arcs]
             radius = self.radius[on]
-            out[arcs, 0] = self.center[on, 0] + radius * np.cos(angle)
-            out[arcs, 1] = self.center[on, 1] + radius * np.sin(angle)
+            center = self.center.take(on, axis=0)
+            out[arcs, 0] = center[:, 0] + radius * np.cos(angle)
+            out[arcs, 1] = center[:, 1] + radius * np.sin(angle)
         # Ends are given back to the last bit, so that neighbours stay joined.
-        begins, ends = share == 0.0, share == 1.0
-        out[begins], out[ends] = p0[begins], p1[ends]
+        for at_end, ends in ((share == 0.0, p0), (share == 1.0, p1)):
+            if at_end.any():
+                np.copyto(out, ends, where=at_end[:, None])
         return out
 
     def tangents(self, which: Ints, share: Floats) -> Floats:
         """Return unit directions of travel (k, 2) at `share` of segment `which`."""
-        chord = self.p1[which] - self.p0[which]
+        chord = self.p1.take(which, axis=0) - self.p0.take(which, axis=0)
         chord = chord / np.hypot(chord[:, 0], chord[:, 1])[:, None]
         # At the start an arc's tangent is its chord turned back by half the sweep.
         turn = self.sweep[which] * (share - 0.5)
@@ -421,7 +424,8 @@ class Segments:
         arcs = np.flatnonzero(self.bulge)
         if not len(arcs):
             return out
-        start, sweep, center, radius = self.start_angle[arcs], self.sweep[arcs], self.center[arcs], self.radius[arcs]
+        start, sweep, radius = self.start_angle[arcs], self.sweep[arcs], self.radius[arcs]
+        center = self.center.take(arcs, axis=0)
         way, most = np.sign(sweep), np.abs(sweep)
         for k, column in enumerate((2, 3, 0, 1)):  # the four compass points of each circle, where the arc passes them
             hit = (k * np.pi / 2 - start) * way % (2 * np.pi) < most

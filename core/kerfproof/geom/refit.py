@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
@@ -184,11 +185,11 @@ def _runs(c: _Chain) -> list[_Run]:
     """Return the runs that stand for the chain, each as long as it may be."""
     runs = []
     at, end = 0, len(c.vertices) - 1
-    walls = np.append(np.flatnonzero(c.wall), end)
-    coarse = np.append(np.flatnonzero(c.coarse), end)
+    walls = [*np.flatnonzero(c.wall).tolist(), end]
+    coarse = [*np.flatnonzero(c.coarse).tolist(), end]
     while at < end:
-        limit = int(walls[np.searchsorted(walls, at, side="right")])
-        arc_limit = min(limit, int(coarse[np.searchsorted(coarse, at)]))
+        limit = walls[bisect_right(walls, at)]
+        arc_limit = min(limit, coarse[bisect_left(coarse, at)])
         runs.append(_farthest(c, at, limit, arc_limit))
         at = runs[-1].last
     return runs

@@ -17,12 +17,15 @@ _CHUNK = 1 << 19
 class Region:
     """Closed paths made ready to be asked what they hold; open paths don't count."""
 
-    __slots__ = ("_index", "_lanes", "_numbers")
+    __slots__ = ("_index", "_lanes", "_numbers", "boxes")
 
     def __init__(self, paths: Bundle) -> None:
+        s = paths.segments()
+        self.boxes = _boxes(s, len(paths))
+        """xmin, ymin, xmax, ymax of each path (n, 4)."""
         self._numbers = np.flatnonzero(paths.closed)
-        self._lanes = _Lanes.of(paths) if len(self._numbers) else None
-        self._index = Index(path_boxes(paths)[self._numbers])
+        self._lanes = _Lanes.of(s, len(paths)) if len(self._numbers) else None
+        self._index = Index(self.boxes.take(self._numbers, axis=0))
 
     def inside(self, points: Floats) -> Bools:
         """Return which points (k, 2) lie inside an odd number of the paths (k,); see `inside`."""
@@ -60,39 +63,46 @@ def containers(paths: Bundle, points: Floats) -> tuple[Ints, Ints]:
 
 def path_boxes(paths: Bundle) -> Floats:
     """Return xmin, ymin, xmax, ymax of each path (n, 4)."""
-    s = paths.segments()
-    boxes = s.boxes()
-    out = np.empty((len(paths), 4))
-    starts = np.searchsorted(s.owner, np.arange(len(paths)))
-    out[:, :2] = np.minimum.reduceat(boxes[:, :2], starts) if len(paths) else out[:, :2]
-    out[:, 2:] = np.maximum.reduceat(boxes[:, 2:], starts) if len(paths) else out[:, 2:]
+    return _boxes(paths.segments(), len(paths))
+
+
+def _boxes(s: Segments, n: int) -> Floats:
+    boxes, out = s.boxes(), np.empty((n, 4))
+    starts = np.searchsorted(s.owner, np.arange(n))
+    out[:, :2] = np.minimum.reduceat(boxes[:, :2], starts) if n else out[:, :2]
+    out[:, 2:] = np.maximum.reduceat(boxes[:, 2:], starts) if n else out[:, 2:]
     return out
 
 
 def path_areas(paths: Bundle) -> Floats:
     """Return the signed area of each path (n,), counter-clockwise positive; open ones closed by their chord."""
-    s = paths.segments()
+    return _areas(paths, paths.segments())
+
+
+def _areas(paths: Bundle, s: Segments) -> Floats:
     starts = np.searchsorted(s.owner, np.arange(len(paths)))
     # Measured from each path's own start: the products stay small far from the origin.
-    origin = paths.vertices[paths.start_of[:-1]][s.owner, :2]
+    origin = paths.vertices[:, :2].take(paths.start_of[s.owner], axis=0)
     p, q = s.p0 - origin, s.p1 - origin
     radius = np.where(s.is_arc, s.radius, 0.0)
     each = 0.5 * (p[:, 0] * q[:, 1] - q[:, 0] * p[:, 1]) + 0.5 * radius**2 * (s.sweep - np.sin(s.sweep))
     return np.add.reduceat(each, starts) if len(paths) else np.empty(0)
 
 
-def nesting(paths: Bundle) -> tuple[Ints, Ints]:
+def nesting(paths: Bundle, region: Region | None = None) -> tuple[Ints, Ints]:
     """Return (depth, parent): how many closed paths surround each path, and the innermost of them, -1 for none.
 
-    For paths that don't cross; depth 0 is outside. Of paths that touch, the smaller may lie in the larger.
+    For paths that don't cross; depth 0 is outside. Of paths that touch, the smaller may lie in the larger. Give
+    `region` = ``Region(paths)`` to use it again.
     """
     n = len(paths)
     depth, parent = np.zeros(n, dtype=np.int64), np.full(n, -1, dtype=np.int64)
     if not n:
         return depth, parent
-    area = np.abs(path_areas(paths))
-    samples, owner = _samples(paths)
-    k, c = containers(paths, samples)
+    s = paths.segments()
+    area = np.abs(_areas(paths, s))
+    samples, owner = _samples(s, n)
+    k, c = (Region(paths) if region is None else region).containers(samples)
     key, votes = np.unique(owner[k] * n + c, return_counts=True)
     child, holder = key // n, key % n
     real = (2 * votes > np.bincount(owner, minlength=n)[child]) & (child != holder)
@@ -106,14 +116,13 @@ def nesting(paths: Bundle) -> tuple[Ints, Ints]:
     return depth, parent
 
 
-def _samples(paths: Bundle) -> tuple[Floats, Ints]:
+def _samples(s: Segments, n: int) -> tuple[Floats, Ints]:
     """Return three middles of segments of each path and whose they are: one of them may touch another path."""
-    s = paths.segments()
-    starts = np.searchsorted(s.owner, np.arange(len(paths) + 1))
+    starts = np.searchsorted(s.owner, np.arange(n + 1))
     count = np.diff(starts)
     which = np.concatenate([starts[:-1] + part * count // 3 for part in range(3)])
-    share = np.repeat([0.5, 0.41, 0.57], len(paths))
-    return s.points(which, share), np.tile(np.arange(len(paths)), 3)
+    share = np.repeat([0.5, 0.41, 0.57], n)
+    return s.points(which, share), np.tile(np.arange(n), 3)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -138,11 +147,10 @@ class _Lanes:
     first: Ints
 
     @staticmethod
-    def of(paths: Bundle) -> _Lanes:
-        s = paths.segments()
+    def of(s: Segments, n: int) -> _Lanes:
+        """Return the strips of `n` paths."""
         owner, ya, yb, x0, y0, slope, radius = _monotone(s)
         low, high = np.minimum(ya, yb), np.maximum(ya, yb)
-        n = len(paths)
         bottom, top = np.full(n, np.inf), np.full(n, -np.inf)
         np.minimum.at(bottom, owner, low)
         np.maximum.at(top, owner, high)

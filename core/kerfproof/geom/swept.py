@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from kerfproof.geom.path import Floats, Path, Segments
+from kerfproof.geom.path import Bundle, Floats, Path, Segments
 
 SAGITTA = 0.005
 QUADRANT = 16
@@ -68,6 +68,16 @@ def hull(points: Floats) -> Floats:
     if len(corners) > 3:
         return np.asarray(shapely.get_coordinates(shapely.Polygon(corners[:-1]).normalize()))[:-1][::-1]
     return np.asarray(corners[:2])
+
+
+def hulls(paths: Bundle, sagitta: float) -> list[Floats]:
+    """Return `hull` of the points of each path, flattened to within `sagitta` (mm)."""
+    s = paths.segments()
+    which = np.repeat(s.owner, s.chords(sagitta))
+    rings = shapely.normalize(shapely.convex_hull(shapely.multipoints(s.flattened(sagitta), indices=which)))
+    corners, ring = shapely.get_coordinates(rings, return_index=True)
+    each = np.split(corners, np.flatnonzero(np.diff(ring)) + 1) if len(paths) else []
+    return [c[:-1][::-1] if len(c) > 3 else c[:2] for c in each]
 
 
 def spans_of(path: Path, x: float) -> Floats:

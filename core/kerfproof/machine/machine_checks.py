@@ -140,7 +140,8 @@ def _preload(machine: Machine) -> Iterator[str]:
                 f"({said(machine, machine.float_travel)})"
             )
     elif machine.preload > 0.1:
-        yield f"torch.preload: {said(machine, machine.preload)} must be at most 0.1 mm on a fixed head, it has no float"
+        most = said(machine, 0.1)
+        yield f"torch.preload: {said(machine, machine.preload)} must be at most {most} on a fixed head, it has no float"
 
 
 def _hysteresis(machine: Machine) -> Iterator[str]:

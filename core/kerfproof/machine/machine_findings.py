@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from kerfproof.errors import Finding, Severity
-from kerfproof.machine.machine_checks import said, said_feed
 from kerfproof.machine.profile import Machine, StartKind, TouchOff
+from kerfproof.units import format_feed, format_length
 
 Warnings = Iterator[tuple[str, Severity, str, str]]
 
@@ -36,8 +36,8 @@ def _warn_float_feed(machine: Machine) -> Warnings:
     if machine.touch_off is TouchOff.FLOAT and abs(machine.float_feed_mm_min - machine.touch_slow_mm_min) > 0.5:
         yield (
             "float-at-another-feed", Severity.WARNING,
-            f"The float was measured at {said_feed(machine, machine.float_feed_mm_min)}, but the second touch runs at "
-            f"{said_feed(machine, machine.touch_slow_mm_min)}",
+            f"The float was measured at {format_feed(machine.float_feed_mm_min)}, but the second touch runs at "
+            f"{format_feed(machine.touch_slow_mm_min)}",
             "measure the float again at slow_feed, or set slow_feed to the feed of the measurement",
         )  # fmt: skip
 
@@ -57,7 +57,7 @@ def _warn_preload(machine: Machine) -> Warnings:
     if machine.start is StartKind.CONTACT and machine.touch_off is TouchOff.FLOAT and machine.preload < 0.5:
         yield (
             "preload-small", Severity.WARNING,
-            f"A preload of {said(machine, machine.preload)} may leave the tip without contact at light-up",
+            f"A preload of {format_length(machine.preload)} may leave the tip without contact at light-up",
             "use 1 mm; the force is only the weight of the head",
         )  # fmt: skip
 
@@ -75,7 +75,7 @@ def _warn_retouch(machine: Machine) -> Warnings:
     if machine.start is StartKind.CONTACT and machine.retouch_distance > 0 and not machine.height_control_on:
         yield (
             "retouch-left-out", Severity.WARNING,
-            f"Touch-off is left out nearer than {said(machine, machine.retouch_distance)}, but a contact start needs "
+            f"Touch-off is left out nearer than {format_length(machine.retouch_distance)}, but a contact start needs "
             "each one",
             "set retouch_distance to 0",
         )  # fmt: skip
@@ -85,7 +85,7 @@ def _warn_tolerance(machine: Machine) -> Warnings:
     if machine.path_tolerance is not None and machine.path_tolerance > 0.15:
         yield (
             "corners-rounded", Severity.WARNING,
-            f"The control may round corners by {said(machine, machine.path_tolerance)}, more than a tenth of a kerf",
+            f"The control may round corners by {format_length(machine.path_tolerance)}, more than a tenth of a kerf",
             "set path_tolerance to 0.05 to 0.1 mm",
         )  # fmt: skip
 
@@ -94,7 +94,7 @@ def _warn_rise(machine: Machine) -> Warnings:
     if machine.start is StartKind.CONTACT and not 300 <= machine.rise_feed_mm_min <= 1500:
         yield (
             "rise-feed-odd", Severity.WARNING,
-            f"A rise at {said_feed(machine, machine.rise_feed_mm_min)} is outside 300 to 1500 mm/min: slower dwells in "
+            f"A rise at {format_feed(machine.rise_feed_mm_min)} is outside 300 to 1500 mm/min: slower dwells in "
             "the crater, faster snaps a cold arc",
             "use 600 to 1200 mm/min",
         )  # fmt: skip

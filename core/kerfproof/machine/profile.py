@@ -185,3 +185,8 @@ class Machine:
         """Return how far Z runs on after a trip at this feed: latency and stopping distance v2/2a."""
         v = feed_mm_min / 60.0
         return v * self.touch_latency_s + v * v / (2 * self.z_acceleration_mm_s2)
+
+    def read_late(self, feed_mm_min: float) -> float:
+        """Return how much lower a trip is read at this feed than at the feed that gives the datum, by the latency."""
+        own = self.float_feed_mm_min if self.touch_off is TouchOff.FLOAT else self.touch_slow_mm_min
+        return (feed_mm_min - own) / 60.0 * self.touch_latency_s

@@ -53,7 +53,7 @@ def check_radii(start: Point, end: Point, center: Point, tolerance: float) -> No
         raise Misread("the arc has no radius", "G")
     if abs(first - last) > tolerance + NOISE:
         raise Misread(
-            f"start and end radius of the arc differ by {abs(first - last):.4f} mm ({first:.4f} and {last:.4f})", "G"
+            f"start and end radius of the arc differ by {abs(first - last):.4f} mm ({first:.4f} and {last:.4f} mm)", "G"
         )
 
 

@@ -10,8 +10,8 @@ from kerfproof.motion.arrange import Arranged, Travel
 from kerfproof.motion.expression import Misread
 from kerfproof.motion.frames import INCH, check_size
 from kerfproof.motion.moves import Mover
-from kerfproof.motion.recorder import Recorder
-from kerfproof.motion.trace import Change, StartState, Step, World
+from kerfproof.motion.recorder import Mark, Recorder
+from kerfproof.motion.trace import StartState, Step, World
 
 
 class Control(Mover):
@@ -79,7 +79,7 @@ class Control(Mover):
     def _changed(self, group: str, word: str) -> None:
         self.words[group] = word
         self.plain = self.plane == 17 and not self.inverse_time
-        self.rows.changes.append(Change(self.line, group, word))
+        self.rows.change(self.line, group, word)
 
     # --- the parts of a line in order of execution (modes.ORDER) --------------------------------------
 
@@ -93,13 +93,13 @@ class Control(Mover):
     def _do_feed(self, word: str, value: float) -> None:
         check_size("F", value)
         if self.inverse_time:
-            self.rows.changes.append(Change(self.line, "feed", word))
+            self.rows.change(self.line, "feed", word)
         else:
             self.changed_feed(word, value * self.unit)
 
     def _do_speed(self, word: str, value: float) -> None:
         self.speed = value
-        self.rows.changes.append(Change(self.line, "speed", word))
+        self.rows.change(self.line, "speed", word)
 
     def _do_tool(self, word: str, _value: float) -> None:
         self.row(Step.OUTPUT, word)
@@ -114,7 +114,7 @@ class Control(Mover):
         self.row(Step.TORCH_ON if on else Step.TORCH_OFF, word)
         if on != self.torch:
             self.torch = on
-            self.rows.torches.append((len(self.rows.kinds), float(on)))
+            self.rows.marks.append((len(self.rows.kinds), Mark.TORCH, float(on)))
 
     def _do_coolant(self, word: str, _value: int) -> None:
         self.row(Step.OUTPUT, word)
@@ -194,7 +194,7 @@ class Control(Mover):
         if code in (modes.HOME, modes.HOME_2):
             self.go_home(word, code, words)
             return
-        self.rows.changes.append(Change(self.line, "origin", word))
+        self.rows.change(self.line, "origin", word)
         if code == modes.SHIFT:
             self.shift_to(words, word)
         elif code == modes.SET_ORIGIN:

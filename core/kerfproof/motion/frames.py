@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from kerfproof.motion import modes
 from kerfproof.motion.expression import Misread, Parameters
-from kerfproof.motion.recorder import Recorder
+from kerfproof.motion.recorder import Mark, Recorder
 from kerfproof.motion.trace import StartState, Step
 
 INCH = 25.4
@@ -158,8 +158,8 @@ class Frames:
         else:
             self.datum, self.datum_state = -1, "cleared"
         row = len(self.rows.kinds)
-        self.rows.origins.append((row, self.oz))
-        self.rows.datums.append((row, float(self.datum)))
+        self.rows.marks.append((row, Mark.ORIGIN, self.oz))
+        self.rows.marks.append((row, Mark.DATUM, float(self.datum)))
         self.row(Step.DATUM, word)
 
     def _move_origin(self) -> None:

@@ -7,35 +7,25 @@ from collections.abc import Mapping
 
 from kerfproof.dialect import Dialect
 from kerfproof.errors import Watch, no_watch
-from kerfproof.motion import arcs, modes
 from kerfproof.motion.arrange import Act, Arranged, Note, Plain, Travel, arrange
 from kerfproof.motion.book import Book, Ready
 from kerfproof.motion.control import Control
 from kerfproof.motion.expression import Misread, evaluate, parameter_number
 from kerfproof.motion.lexer import Line, Word, column, lines_of, scan
-from kerfproof.motion.moves import LEAST_FEED, Halt
+from kerfproof.motion.moves import Halt
+from kerfproof.motion.plain import COMMENT, PLAIN, plain_line
 from kerfproof.motion.recorder import Recorder
-from kerfproof.motion.repeats import FEWEST, MOST_MISSES, MOST_STATES, Known, Watcher
+from kerfproof.motion.repeats import FEWEST, MOST_MISSES, MOST_STATES, Known, Watcher, state_of
+from kerfproof.motion.stretches import Stretches
 from kerfproof.motion.trace import StartState, Trace, Unread, World
 
 STAGE = "read program"
-_CHUNK = 2048
+_CHUNK = 4096
 _MOST_MISTAKES = 50_000
 """With so many mistakes a text is no program, and reading ends."""
 _AFTER_END = "after the program end"
 
-_VALUE = r"([-+]?(?:[0-9]{1,7}(?:\.[0-9]{0,12})?|\.[0-9]{1,12}))"
-_PLAIN = re.compile(
-    r"[ \t]*(?:N[0-9]{1,5}[ \t]*)?(?:G0?([0-3])[ \t]*)?"
-    + "".join(rf"(?:{letter}{_VALUE}[ \t]*)?" for letter in "XYZIJF")
-    + r"(?:\(([^()]*)\)[ \t]*)?",
-    re.IGNORECASE | re.ASCII,
-)
-"""A plain motion line: the usual words in the usual order, each value short enough to be harmless."""
-_COMMENT = re.compile(r"\(([^()]*)\)[ \t]*")
-"""A line that is one comment."""
 _NOTHING = Arranged((), (), frozenset())
-_MOTION_WORDS = ("G0", "G1", "G2", "G3")
 
 
 def interpret(
@@ -104,42 +94,48 @@ class _Reader:
     def _read_some(self, lines: list[str], before: int) -> int:
         """Read lines until one ends the program; return the number of the last line read."""
         control, limit, number, kept = self.control, self.dialect.line_limit, before, self.book.kept.get
-        plain, comment, told = _PLAIN.fullmatch, _COMMENT.fullmatch, self.rows.comments.append
-        plain_line, long_way = self._plain_line, self._long_way
-        copied = before
+        plain, comment, told = PLAIN.fullmatch, COMMENT.fullmatch, self.rows.comments.append
+        follow = Stretches(lines, limit).follow
+        done = before
         for number, line in enumerate(lines, before + 1):
-            if not line or number <= copied:
+            if number <= done or not line:
                 continue
             ready = kept(line)
             control.line = number
             if ready is not None and ready.blind is not None:
-                copied = number + self._repeated(line, lines, number - before - 1) - 1
+                done = number + self._repeated(line, lines, number - before - 1) - 1
                 if self.done:
-                    return copied
-                if number <= copied:
+                    return done
+                if number <= done:
                     continue
             if ready is None and len(line) <= limit:
-                match = comment(line) if line[0] == "(" else plain(line)
-                if match:
-                    if line[0] == "(":
+                if line[0] == "(":
+                    match = comment(line)
+                    if match:
                         told((number, match[1].strip()))
-                    elif not plain_line(*match.groups()):
-                        match = None
-                if match:
-                    self.seen_text = True
-                    continue
-            long_way(line, ready or self.book.open(line))
+                        self.seen_text = True
+                        continue
+                else:
+                    done = number + follow(control, number - before - 1) - 1
+                    match = plain(line) if done < number else None
+                    if done >= number or (match and plain_line(control, *match.groups())):
+                        self.seen_text = True
+                        continue
+            self._long_way(line, ready or self.book.open(line))
             if self.done:
                 break
         return number
 
     def _repeated(self, first: str, lines: list[str], at: int) -> int:
         """Do the lines from index `at` on as they were done before; return how many, 0 if they must be read."""
-        control, known = self.control, self.book.repeats.setdefault(first, Known())
+        control, known = self.control, self.book.repeats.get(first)
+        if known is None:
+            known = self.book.repeats[first] = Known()
         if known.misses >= MOST_MISSES:
             return 0
+        state = state_of(control)
         for repeat in known.repeats:
-            if lines[at : at + len(repeat.lines)] == repeat.lines and repeat.fits(control):
+            if lines[at : at + len(repeat.lines)] == repeat.lines and repeat.fits(control, state):
                 repeat.copy(control, control.line)
                 self.seen_text, known.misses = True, 0
                 return len(repeat.lines)
@@ -160,85 +156,6 @@ class _Reader:
         if seen_now is not None:
             known.repeats.append(seen_now)
         return len(seen)
-
-    def _plain_line(
-        self,
-        g: str | None,
-        x: str | None,
-        y: str | None,
-        z: str | None,
-        i: str | None,
-        j: str | None,
-        f: str | None,
-        comment: str | None,
-    ) -> bool:
-        """Execute a plain motion line; return whether it was one, otherwise nothing was done."""
-        c = self.control
-        code = int(g) * 10 if g else c.motion
-        if code > modes.ARC_CCW or not c.plain or (x is y is z is None):
-            return False
-        if code >= modes.ARC_CW:
-            return bool(i or j) and self._plain_arc(code, x, y, z, i, j, f, comment)
-        if i or j:
-            return False
-        unit = c.unit
-        feed = float(f) * unit if f else c.feed
-        if code == modes.FEED and feed < LEAST_FEED:
-            return False
-        if feed != c.feed:
-            c.changed_feed(f"F{f}", feed)
-        if c.incremental:
-            bx, by, bz = c.x, c.y, c.z
-        else:
-            bx, by, bz = c.ox, c.oy, c.oz
-        c.motion = code
-        c.straight_move(
-            code,
-            float(x) * unit + bx if x else c.x,
-            float(y) * unit + by if y else c.y,
-            float(z) * unit + bz if z else c.z,
-            _MOTION_WORDS[code // 10],
-        )
-        if comment is not None:
-            self.rows.comments.append((c.line, comment.strip()))
-        return True
-
-    def _plain_arc(
-        self,
-        code: int,
-        x: str | None,
-        y: str | None,
-        z: str | None,
-        i: str | None,
-        j: str | None,
-        f: str | None,
-        comment: str | None,
-    ) -> bool:
-        c = self.control
-        if (x is y is None) or (c.absolute_centers and not (i and j)):
-            return False
-        unit = c.unit
-        feed = float(f) * unit if f else c.feed
-        if c.incremental:
-            bx, by, bz = c.x, c.y, c.z
-        else:
-            bx, by, bz = c.ox, c.oy, c.oz
-        cx, cy = (c.ox, c.oy) if c.absolute_centers else (c.x, c.y)
-        end = (
-            float(x) * unit + bx if x else c.x,
-            float(y) * unit + by if y else c.y,
-            float(z) * unit + bz if z else c.z,
-        )
-        center = (cx + float(i) * unit if i else cx, cy + float(j) * unit if j else cy)
-        if feed < LEAST_FEED or not arcs.radii_agree((c.x, c.y), end, center, c.arc_tolerance):
-            return False  # the long way says what is wrong
-        if feed != c.feed:
-            c.changed_feed(f"F{f}", feed)
-        c.motion = code
-        c.arc_move(code == modes.ARC_CW, end, center)
-        if comment is not None:
-            self.rows.comments.append((c.line, comment.strip()))
-        return True
 
     # --- the long way: every line that is not plain -----------------------------------------------
 
@@ -349,7 +266,8 @@ class _Reader:
     def _tell_stale(self, line: str) -> None:
         stale = self.control.parameters.stale
         for number in stale:
-            at = max(scan(line, self.semicolons).code.find(f"#{number}"), 0)
+            found = re.search(rf"#{number}(?![0-9.=])", scan(line, self.semicolons).code)
+            at = found.start() if found else 0
             self._note(line, Note(at, f"#{number} is read before the program sets it: it keeps a value from earlier"))
         stale.clear()
 

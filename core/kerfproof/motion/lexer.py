@@ -122,6 +122,8 @@ def read_line(code: str) -> Line:
             raise Misread(f"'{letter}' can't stand here", at)
         if letter == "N":
             raise Misread("the line number must come first", at)
+        if letter == "O" and not code[at + 1 :].isdigit():
+            raise Misread("an O word: subprograms, loops and jumps are not followed here", at)
         value, after = read_value(code, at + 1)
         words.append(Word(letter, value, at))
         at = after

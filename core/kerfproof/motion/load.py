@@ -89,9 +89,9 @@ def sure_seconds(machine: Machine, amps: float | None) -> float:
     return most if machine.duty_ambient_c is not None or most >= WINDOW else COOL_RATING * most
 
 
-def rest_seconds(trace: Trace, machine: Machine, control: Dialect | None = None) -> Floats:
-    """Return the seconds of each row (n,); a stop whose comment says rest counts as long as it says, else WINDOW."""
-    seconds = cut_times(trace, machine, control)
+def rest_seconds(trace: Trace, seconds: Floats) -> Floats:
+    """Return the `seconds` of each row (n,); a stop whose comment says rest counts as long as it says, else WINDOW."""
+    seconds = seconds.copy()
     comments = trace.comments  # in order of their lines
     for row in np.flatnonzero(trace.kind == Step.STOP).tolist():
         line = int(trace.line[row])
@@ -114,7 +114,7 @@ def burns_of(trace: Trace, seconds: Floats) -> Burns:
 
 def load_of(trace: Trace, machine: Machine, amps: float | None, control: Dialect | None = None) -> Load:
     """Return what the program of a trace asks of power source and air."""
-    seconds = rest_seconds(trace, machine, control)
+    seconds = rest_seconds(trace, cut_times(trace, machine, control))
     burns, total = burns_of(trace, seconds), float(seconds.sum())
     allowed = allowed_seconds(machine, amps)
     if not len(burns.row):

@@ -12,6 +12,7 @@ MOTION, NOT_MODAL = "motion", "not modal"
 
 # G codes are kept times ten, so that 38.2 and 59.1 are integers.
 RAPID, FEED, ARC_CW, ARC_CCW, CANCEL = 0, 10, 20, 30, 800
+MOTION_WORDS = ("G0", "G1", "G2", "G3")
 LOCAL_SHIFT, INCHES = 520, (200, 700)
 DWELL, SET_ORIGIN, HOME, HOME_2, MACHINE_FRAME = 40, 100, 280, 300, 530
 SHIFT, SHIFT_CLEAR, SHIFT_REST, SHIFT_RESTORE = 920, 921, 922, 923

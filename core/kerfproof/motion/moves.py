@@ -9,8 +9,8 @@ from kerfproof.motion import arcs, cycles, modes
 from kerfproof.motion.arrange import Travel
 from kerfproof.motion.expression import Misread
 from kerfproof.motion.frames import INCH, Frames, Place, check_size
-from kerfproof.motion.recorder import Recorder
-from kerfproof.motion.trace import Change, Probed, StartState, Step, World
+from kerfproof.motion.recorder import Mark, Recorder
+from kerfproof.motion.trace import Probed, StartState, Step, World
 
 LEAST_FEED = 1e-6
 """A feed below this (mm/min) is none: no move would ever end."""
@@ -55,7 +55,6 @@ class Mover(Frames):
     def arc_move(self, clockwise: bool, end: Place, center: tuple[float, float]) -> None:
         """Record an arc in the XY plane whose radii agree."""
         rows = self.rows
-        rows.arcs.append(len(rows.kinds))
         rows.center_xs.append(center[0])
         rows.center_ys.append(center[1])
         rows.turns.append(-1.0 if clockwise else 1.0)
@@ -71,13 +70,13 @@ class Mover(Frames):
         """Let later moves run at this feed."""
         if feed_mm_min != self.feed:
             self.feed = feed_mm_min
-            self.rows.feeds.append((len(self.rows.kinds), feed_mm_min))
+            self.rows.marks.append((len(self.rows.kinds), Mark.FEED, feed_mm_min))
 
     def changed_feed(self, word: str, feed_mm_min: float) -> None:
         """Let later moves run at the feed of an F word."""
         if feed_mm_min != self.feed:
             self.set_feed(feed_mm_min)
-            self.rows.changes.append(Change(self.line, "feed", word))
+            self.rows.change(self.line, "feed", word)
 
     @property
     def arc_tolerance(self) -> float:
@@ -194,7 +193,7 @@ class Mover(Frames):
         done = self.world.probe(here, target, self.feed) if self.world else Probed(True, target, target)
         row = len(self.rows.kinds)
         self.rows.probes.append((row, done))
-        self.rows.values.append((row, float(done.tripped)))
+        self.rows.marks.append((row, Mark.VALUE, float(done.tripped)))
         self.x, self.y, self.z = (float(v) for v in done.rest)
         self.row(Step.PROBE, word)
         trip = done.trip if done.tripped else done.rest
@@ -232,7 +231,7 @@ class Mover(Frames):
     def dwell(self, written: float, word: str) -> None:
         """Stand still for the P of a dwell, in the unit of the dialect."""
         seconds = written / 1000.0 if self.dialect.dwell_in_ms else written
-        self.rows.values.append((len(self.rows.kinds), seconds))
+        self.rows.marks.append((len(self.rows.kinds), Mark.VALUE, seconds))
         self.row(Step.DWELL, word)
 
     def _need_feed(self) -> None:

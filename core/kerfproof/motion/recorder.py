@@ -2,21 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from itertools import chain
+from collections.abc import Mapping
+from enum import IntEnum
 
 import numpy as np
 
 from kerfproof.geom.path import Bools, Floats, Ints
-from kerfproof.motion.trace import Change, Probed, StartState, Step, Trace, Unread
+from kerfproof.motion.copies import Copies, Recorded, table
+from kerfproof.motion.trace import Changes, Probed, StartState, Step, Trace, Unread
 
 MOST_UNREAD = 5000
 """Beyond this many entries the rest is only counted: a file that is no program would fill the memory."""
 _SAME_PLACE = 1e-9
 
 
+class Mark(IntEnum):
+    """What changes seldom, kept as (row, mark, value): its value from that row on, or in that row alone."""
+
+    FEED = 0
+    TORCH = 1
+    ORIGIN = 2
+    DATUM = 3
+    VALUE = 4
+
+
 class Recorder:
-    """Columns of a trace. What changes seldom is kept as (row, value) from that row on."""
+    """Columns of a trace. There is a kind for each row; lines, places and texts of copied rows follow at the end."""
 
     def __init__(self, start: StartState) -> None:
         self.start = start
@@ -26,16 +37,17 @@ class Recorder:
         self.ys: list[float] = []
         self.zs: list[float] = []
         self.texts: list[str] = []
-        self.arcs: list[int] = []
-        """The rows of arcs, with their centres and 1 to the left or -1 to the right in the next three."""
         self.center_xs: list[float] = []
         self.center_ys: list[float] = []
         self.turns: list[float] = []
-        self.feeds: list[tuple[int, float]] = [(0, start.feed_mm_min)]
-        self.torches: list[tuple[int, float]] = [(0, float(start.torch))]
-        self.origins: list[tuple[int, float]] = [(0, start.offset[2] + start.shift[2])]
-        self.datums: list[tuple[int, float]] = [(0, -1.0)]
-        self.values: list[tuple[int, float]] = []
+        """Of the rows that are arcs: 1 to the left, -1 to the right."""
+        self.marks: list[tuple[int, int, float]] = [
+            (0, Mark.FEED, start.feed_mm_min),
+            (0, Mark.TORCH, float(start.torch)),
+            (0, Mark.ORIGIN, start.offset[2] + start.shift[2]),
+            (0, Mark.DATUM, -1.0),
+        ]
+        self.copies = Copies()
         self.jumps: list[tuple[int, tuple[float, float, float]]] = []
         """Rows that start elsewhere than where the row before ended."""
         self.probes: list[tuple[int, Probed]] = []
@@ -43,8 +55,23 @@ class Recorder:
         self.unlisted = 0
         self.given_up = 0
         """The line behind which nothing was read for the number of mistakes, 0 if there is none."""
-        self.changes: list[Change] = []
+        self.change_lines: list[int] = []
+        self.change_words: list[tuple[str, str]] = []
+        """Group and word of each change."""
         self.comments: list[tuple[int, str]] = []
+
+    def change(self, line: int, group: str, word: str) -> None:
+        """Record that a word set a state."""
+        self.change_lines.append(line)
+        self.change_words.append((group, word))
+
+    def again(self, recorded: Recorded, line: int, x: float, y: float, datums: int) -> None:
+        """Record once more what was recorded before, from a line on, at a place in the plane."""
+        self.copies.add(recorded, len(self.kinds), len(self.marks), len(self.change_lines), line, x, y, datums)
+        self.kinds += recorded.kinds
+        self.marks += recorded.marks
+        self.change_lines += recorded.change_lines
+        self.change_words += recorded.change_words
 
     def note(self, line: int, column: int, text: str, reason: str, error: bool) -> None:
         """Record text that could not be read or done."""
@@ -57,33 +84,48 @@ class Recorder:
     def trace(self, modes: Mapping[str, str], stopped: Unread | None, lines: int) -> Trace:
         """Return all that was recorded."""
         kind = np.fromiter(self.kinds, np.int64, len(self.kinds))
-        end = np.empty((len(kind), 3))
+        n = len(kind)
+        line, end, text, marks = np.empty(n, np.int64), np.empty((n, 3)), self.texts, table(self.marks)
+        changes = np.array(self.change_lines, dtype=np.int64)
+        own: slice | Bools = slice(None)
+        if self.copies:
+            spread = self.copies.spread()
+            own = np.ones(n, dtype=np.bool_)
+            own[spread.rows] = False
+            line[spread.rows], end[spread.rows] = spread.lines, spread.ends
+            words = np.empty(n, dtype=np.object_)
+            words[own], words[spread.rows] = self.texts, spread.texts
+            text = words.tolist()
+            marks[spread.marks, 0] += spread.rows_before
+            changes[spread.changes] += spread.lines_before
+            shifts = (marks[spread.marks, 1] == Mark.DATUM) & (marks[spread.marks, 2] >= 0)
+            marks[spread.marks, 2] += np.where(shifts, spread.datums_before, 0.0)
+        line[own] = self.lines
         for axis, places in enumerate((self.xs, self.ys, self.zs)):
-            end[:, axis] = places
+            end[own, axis] = places
+        held = {mark: marks[marks[:, 1] == mark][:, ::2] for mark in Mark}
         begin = self._begin(end)
-        center, sweep, gap = self._arcs(begin, end)
-        feed = np.where(np.isin(kind, (Step.FEED, Step.ARC, Step.PROBE)), self._filled(self.feeds), 0.0)
-        value = np.zeros(len(kind))
-        if self.values:
-            given = _table(self.values)
-            value[given[:, 0].astype(np.int64)] = given[:, 1]
+        center, sweep, gap = self._arcs(np.flatnonzero(kind == Step.ARC), begin, end)
+        feed = np.where(np.isin(kind, (Step.FEED, Step.ARC, Step.PROBE)), _filled(held[Mark.FEED], n), 0.0)
+        value = np.zeros(n)
+        value[held[Mark.VALUE][:, 0].astype(np.int64)] = held[Mark.VALUE][:, 1]
         return Trace(
             kind=kind,
-            line=np.fromiter(self.lines, np.int64, len(self.lines)),
+            line=line,
             start=begin,
             end=end,
             center=center,
             sweep=sweep,
             feed=feed,
-            torch=self._torch(),
+            torch=_filled(held[Mark.TORCH], n) > 0,
             seconds=np.where(kind == Step.DWELL, value, _seconds(begin, end, center, sweep, feed)),
-            frame_z=self._frame_z(begin, end),
-            datum=self._filled(self.datums).astype(np.int64),
+            frame_z=_frame_z(begin, end, _filled(held[Mark.ORIGIN], n), held[Mark.ORIGIN][0, 1]),
+            datum=_filled(held[Mark.DATUM], n).astype(np.int64),
             radius_gap=gap,
             value=value,
-            text=tuple(self.texts),
+            text=tuple(text),
             unread=self._all_unread(lines),
-            changes=tuple(self.changes),
+            changes=Changes(changes.tolist(), self.change_words),
             modes=dict(modes),
             stopped=stopped,
             comments=tuple(self.comments),
@@ -99,26 +141,10 @@ class Recorder:
                 begin[row] = place
         return begin
 
-    def _filled(self, changes: list[tuple[int, float]]) -> Floats:
-        """Return a column from the rows at which its value changes."""
-        if not self.kinds:
-            return np.empty(0)
-        rows, values = _table(changes).T
-        return np.asarray(values[np.searchsorted(rows, np.arange(len(self.kinds)), side="right") - 1])
-
-    def _torch(self) -> Bools:
-        return np.asarray(self._filled(self.torches) > 0)
-
-    def _frame_z(self, begin: Floats, end: Floats) -> Floats:
-        after = self._filled(self.origins)
-        before = np.concatenate([[self.origins[0][1]], after[:-1]])[: len(after)]
-        return np.column_stack([begin[:, 2] - before, end[:, 2] - after])
-
-    def _arcs(self, begin: Floats, end: Floats) -> tuple[Floats, Floats, Floats]:
+    def _arcs(self, rows: Ints, begin: Floats, end: Floats) -> tuple[Floats, Floats, Floats]:
         n = len(end)
         center, sweep, gap = np.zeros((n, 2)), np.zeros(n), np.zeros(n)
-        if self.arcs:
-            rows: Ints = np.array(self.arcs, dtype=np.int64)
+        if len(rows):
             c, turn = np.column_stack([self.center_xs, self.center_ys]), np.array(self.turns)
             p, q = begin[rows, :2] - c, end[rows, :2] - c
             angle = (np.arctan2(q[:, 1], q[:, 0]) - np.arctan2(p[:, 1], p[:, 0])) * turn % (2 * np.pi)
@@ -136,10 +162,15 @@ class Recorder:
         return (*self.unread, Unread(lines, 1, "", reason, True))
 
 
-def _table(rows: Sequence[tuple[float, ...]]) -> Floats:
-    """Return rows of equal length, one at least, as an array."""
-    width = len(rows[0])
-    return np.fromiter(chain.from_iterable(rows), np.float64, width * len(rows)).reshape(-1, width)
+def _filled(held: Floats, n: int) -> Floats:
+    """Return a column (n,) from the rows at which its value changes."""
+    rows, values = held.T
+    return np.repeat(values, np.diff(rows.astype(np.int64), append=n))
+
+
+def _frame_z(begin: Floats, end: Floats, after: Floats, first: float) -> Floats:
+    before = np.append(first, after)[: len(after)]
+    return np.column_stack([begin[:, 2] - before, end[:, 2] - after])
 
 
 def row_lengths(begin: Floats, end: Floats, center: Floats, sweep: Floats) -> Floats:

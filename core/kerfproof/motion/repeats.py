@@ -15,8 +15,9 @@ from typing import Any
 from kerfproof.motion import modes
 from kerfproof.motion.arrange import Arranged
 from kerfproof.motion.control import Control
+from kerfproof.motion.copies import Recorded
 from kerfproof.motion.lexer import Line
-from kerfproof.motion.trace import Change
+from kerfproof.motion.recorder import Mark
 
 FEWEST, LONGEST = 2, 64
 """Fewer lines than this are not worth it, more are done in pieces."""
@@ -38,11 +39,10 @@ _STATE = (
     *("feed", "inverse_time", "compensation", "absolute_centers", "return_to_level", "speed", "torch", "plain"),
 )
 """All of a control that the lines followed here may read or set, its parameters and coordinate systems aside."""
-_state = attrgetter(*_STATE)
-_new = tuple.__new__
-_COPIED = ("kinds", "feeds", "torches", "origins", "datums", "values", "changes", "comments")
-_HINDERING = ("arcs", "jumps", "probes", "unread")
-"""Columns of a recorder: those that grow by what is copied, and those that must not grow."""
+state_of = attrgetter(*_STATE)
+_COPIED = ("kinds", "lines", "zs", "texts", "marks", "change_lines", "change_words", "comments")
+_HINDERING = ("turns", "jumps", "probes", "unread")
+"""Columns of a recorder: those that are copied, and those that must not grow."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,63 +95,41 @@ def _stays(part: str, values: Any) -> bool:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Repeat:
-    """Some lines, the state they began in, what they recorded (rows and lines from 0) and the state after them."""
+    """Some lines, the state they began in, what they recorded (lines from 0) and the state after them."""
 
     lines: list[str]
     state: tuple[Any, ...]
     offsets: list[tuple[float, float, float]]
     reads: tuple[int, ...]
     read: list[float | None]
-    kinds: list[int]
-    at_lines: list[int]
-    zs: list[float]
-    texts: list[str]
-    feeds: list[tuple[int, float]]
-    torches: list[tuple[int, float]]
-    origins: list[tuple[int, float]]
-    datums: list[tuple[int, float]]
-    values: list[tuple[int, float]]
-    changes: list[tuple[int, str, str]]
+    recorded: Recorded
     comments: list[tuple[int, str]]
     after: list[tuple[str, Any]]
     words: dict[str, str]
     parameters: dict[int, float]
     forgets_cycle: bool
+    datum: int | None
+    """The last shift of the Z frame, counted from 0, -1 for a clear; None if there is none."""
     datums_set: int
 
-    def fits(self, control: Control) -> bool:
-        """Return whether the control is in the state that these lines began in."""
-        if _state(control) != self.state or control.offsets != self.offsets:
+    def fits(self, control: Control, state: tuple[Any, ...]) -> bool:
+        """Return whether the control, in this state, is as it was when these lines began."""
+        if state != self.state or control.offsets != self.offsets:
             return False
+        if not self.reads:
+            return True
         known = control.parameters.values.get
         return [known(number) for number in self.reads] == self.read
 
     def copy(self, control: Control, number: int) -> None:
         """Do these lines, the first of which is line `number`."""
         rows = control.rows
-        row, count = len(rows.kinds), len(self.kinds)
-        rows.kinds += self.kinds
-        rows.lines += [number + k for k in self.at_lines]
-        rows.xs += [control.x] * count
-        rows.ys += [control.y] * count
-        rows.zs += self.zs
-        rows.texts += self.texts
-        if self.feeds:
-            rows.feeds += [(row + k, value) for k, value in self.feeds]
-        if self.torches:
-            rows.torches += [(row + k, value) for k, value in self.torches]
-        if self.values:
-            rows.values += [(row + k, value) for k, value in self.values]
-        if self.changes:  # the class's own constructor takes three times as long
-            rows.changes += [_new(Change, (number + k, group, word)) for k, group, word in self.changes]
+        rows.again(self.recorded, number, control.x, control.y, control.datums_set)
         if self.comments:
             rows.comments += [(number + k, text) for k, text in self.comments]
-        if self.datums:
-            rows.origins += [(row + k, value) for k, value in self.origins]
+        if self.datum is not None:
             before = control.datums_set
-            for k, datum in self.datums:
-                control.datum, control.datum_state = (int(datum) + before, "set") if datum >= 0 else (-1, "cleared")
-                rows.datums.append((row + k, float(control.datum)))
+            control.datum, control.datum_state = (self.datum + before, "set") if self.datum >= 0 else (-1, "cleared")
             control.datums_set = before + self.datums_set
         for name, value in self.after:
             setattr(control, name, value)
@@ -175,7 +153,7 @@ class Watcher:
 
     def __init__(self, control: Control, lines: list[str], seen: list[Blind]) -> None:
         self.control, self.lines, self.seen, self.number = control, lines, seen, control.line
-        self.state, self.offsets = _state(control), list(control.offsets)
+        self.state, self.offsets = state_of(control), list(control.offsets)
         self.known = dict(control.parameters.values)
         self.place, self.cycle = (control.x, control.y), control.cycle
         self.datums_set = control.datums_set
@@ -190,31 +168,36 @@ class Watcher:
         if rows.unlisted != self.unlisted or any(len(getattr(rows, name)) != marks[name] for name in _HINDERING):
             return None
         row, number = marks["kinds"], self.number
+        made = [
+            (k - row, mark, value - self.datums_set if mark == Mark.DATUM and value >= 0 else value)
+            for k, mark, value in rows.marks[marks["marks"] :]
+        ]
+        datums = [int(value) for _, mark, value in made if mark == Mark.DATUM]
         reads = tuple(sorted(frozenset[int]().union(*(s.reads for s in self.seen))))
         values = c.parameters.values
         sets = frozenset[int]().union(*(s.sets for s in self.seen))
         changed = {n: v for n, v in values.items() if n in sets or self.known.get(n) != v}
-        changes = [(ch.line - number, ch.group, ch.word) for ch in rows.changes[marks["changes"] :]]
+        words = rows.change_words[marks["change_words"] :]
         return Repeat(
             lines=self.lines,
             state=self.state,
             offsets=self.offsets,
             reads=reads,
             read=[self.known.get(n) for n in reads],
-            kinds=rows.kinds[row:],
-            at_lines=[line - number for line in rows.lines[row:]],
-            zs=rows.zs[row:],
-            texts=rows.texts[row:],
-            feeds=[(k - row, v) for k, v in rows.feeds[marks["feeds"] :]],
-            torches=[(k - row, v) for k, v in rows.torches[marks["torches"] :]],
-            origins=[(k - row, v) for k, v in rows.origins[marks["origins"] :]],
-            datums=[(k - row, v - self.datums_set if v >= 0 else v) for k, v in rows.datums[marks["datums"] :]],
-            values=[(k - row, v) for k, v in rows.values[marks["values"] :]],
-            changes=changes,
+            recorded=Recorded(
+                kinds=rows.kinds[row:],
+                lines=[line - number for line in rows.lines[marks["lines"] :]],
+                zs=rows.zs[marks["zs"] :],
+                texts=rows.texts[marks["texts"] :],
+                marks=made,
+                change_lines=[line - number for line in rows.change_lines[marks["change_lines"] :]],
+                change_words=words,
+            ),
             comments=[(line - number, text) for line, text in rows.comments[marks["comments"] :]],
-            after=[(n, now) for n, was, now in zip(_STATE, self.state, _state(c), strict=True) if was != now],
-            words={group: c.words[group] for _, group, _ in changes if group in c.words},
+            after=[(n, now) for n, was, now in zip(_STATE, self.state, state_of(c), strict=True) if was != now],
+            words={group: c.words[group] for group, _ in words if group in c.words},
             parameters=changed,
             forgets_cycle=c.cycle is not self.cycle,
+            datum=datums[-1] if datums else None,
             datums_set=c.datums_set - self.datums_set,
         )

@@ -18,6 +18,7 @@ from kerfproof.motion.load import (
     sure_seconds,
     tank_litres,
 )
+from kerfproof.motion.timing import cut_times
 from kerfproof.motion.trace import Trace
 
 STEP = 30.0
@@ -31,7 +32,7 @@ def rests_needed(
 
     A cut that is longer by itself than rating or tank allow is begun rested; no rest can help it.
     """
-    burns = burns_of(trace, rest_seconds(trace, machine, control))
+    burns = burns_of(trace, rest_seconds(trace, cut_times(trace, machine, control)))
     duty, air = _Duty(sure_seconds(machine, amps)), _Air(machine)
     out: list[float] = []
     shift = 0.0

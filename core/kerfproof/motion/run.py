@@ -53,11 +53,13 @@ def run_of(cut: Cut, given: Given) -> Run:
 def joined(cut: Cut) -> Floats:
     """Return the vertices of all pieces of a cut as one open run; raises as `run_of`."""
     pieces = [piece.opened().vertices for piece in cut.pieces]
-    ends = np.array([cut.pierce, *(piece[-1, :2] for piece in pieces[:-1])])
-    starts = np.array([piece[0, :2] for piece in pieces])
-    if np.abs(ends - starts).max() > 1e-6:
-        raise ValueError(f"the pieces of cut {cut.label!r} do not meet")
-    return np.vstack([*(piece[:-1] for piece in pieces[:-1]), pieces[-1]])
+    x, y = cut.pierce
+    for piece in pieces:
+        x0, y0, _ = piece[0].tolist()
+        if max(abs(x0 - x), abs(y0 - y)) > 1e-6:
+            raise ValueError(f"the pieces of cut {cut.label!r} do not meet")
+        x, y, _ = piece[-1].tolist()
+    return np.concatenate([*(piece[:-1] for piece in pieces[:-1]), pieces[-1]])
 
 
 def _happenings(cut: Cut, given: Given, vertices: Floats) -> list[tuple[float, str]]:

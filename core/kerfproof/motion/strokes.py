@@ -33,10 +33,12 @@ class Strokes:
 
     def texts(self, words: Words) -> list[str]:
         """Return each stroke as a line of the program, without F."""
-        columns = [whole_numbers(steps, words.decimals) for steps in (*self.end.T, *self.center.T)]
-        lines = []
-        for word, x, y, i, j in zip(self.word.tolist(), *columns, strict=True):
-            lines.append(f"G1 X{x} Y{y}" if word == 1 else f"G{word} X{x} Y{y} I{i} J{j}")
+        x, y = (whole_numbers(steps, words.decimals) for steps in self.end.T)
+        arcs = np.flatnonzero(self.word != 1)
+        i, j = (whole_numbers(steps, words.decimals) for steps in self.center[arcs].T)
+        lines = [f"G1 X{a} Y{b}" for a, b in zip(x, y, strict=True)]
+        for k, word, a, b in zip(arcs.tolist(), self.word[arcs].tolist(), i, j, strict=True):
+            lines[k] = f"G{word} X{x[k]} Y{y[k]} I{a} J{b}"
         return lines
 
 

@@ -57,9 +57,8 @@ def speeds(trace: Trace, machine: Machine, control: Dialect | None = None) -> Sp
     return Speeds(seconds, entry, peak, leave, acceleration)
 
 
-def below_feed(trace: Trace, machine: Machine, share: float, control: Dialect | None = None) -> Floats:
+def below_feed(trace: Trace, v: Speeds, share: float) -> Floats:
     """Return the length of each row (n,) that runs slower than a share of its programmed feed, mm."""
-    v = speeds(trace, machine, control)
     limit = share * trace.feed / 60.0
     length = row_lengths(trace.start, trace.end, trace.center, trace.sweep)
     top = np.minimum(limit, v.peak)
@@ -96,13 +95,13 @@ class _Moves:
         slope = np.abs(self.begin[:, 2])
         arc = self.kind == Step.ARC
         # An arc points every way in turn, so its flat part counts whole; a line has a share of each axis.
-        flat = np.where(arc, np.hypot(self.begin[:, 0], self.begin[:, 1]), np.abs(self.begin[:, :2]).max(axis=1))
+        flat = np.where(arc, np.hypot(self.begin[:, 0], self.begin[:, 1]), np.maximum(*np.abs(self.begin[:, :2]).T))
         acceleration = 1.0 / np.maximum(flat / m.acceleration_mm_s2, slope / m.z_acceleration_mm_s2)
         rapid = 1.0 / np.maximum(flat / m.rapid_mm_min, slope / m.z_rapid_mm_min)
         feed = np.where(self.kind == Step.RAPID, rapid, np.minimum(self.trace.feed[self.rows], rapid))
         speed = np.maximum(feed, 1e-6) / 60.0
-        centre = self.trace.center[self.rows]
-        radius = np.hypot(*(self.trace.start[self.rows, :2] - centre).T)
+        radial = self.trace.start.take(self.rows, axis=0)[:, :2] - self.trace.center.take(self.rows, axis=0)
+        radius = np.hypot(radial[:, 0], radial[:, 1])
         bend = np.sqrt(m.acceleration_mm_s2 * np.where(arc, radius, 1.0)) / np.where(arc, np.maximum(flat, 1e-9), 1.0)
         return acceleration, np.where(arc, np.minimum(speed, bend), speed)
 
@@ -133,7 +132,8 @@ class _Moves:
         t, rows = self.trace, self.rows
         feeds = np.isin(self.kind, (Step.FEED, Step.ARC))
         alike = (feeds[:-1] & feeds[1:]) | ((self.kind[:-1] == Step.RAPID) & (self.kind[1:] == Step.RAPID))
-        joined = np.abs(t.end[rows[:-1]] - t.start[rows[1:]]).max(axis=1) <= 1e-6
+        gap = np.abs(t.end.take(rows[:-1], axis=0) - t.start.take(rows[1:], axis=0))
+        joined = np.maximum(np.maximum(gap[:, 0], gap[:, 1]), gap[:, 2]) <= 1e-6
         waits = np.cumsum(~np.isin(t.kind, _MOVES))
         between = waits[rows[1:]] != waits[rows[:-1]]
         exact_stop = t.modes.get("path", "") == "G61.1"
@@ -144,7 +144,8 @@ class _Moves:
 
         The rounding arc that leaves a corner of turn t by e has the radius e cos(t/2) / (1 - cos(t/2)).
         """
-        turn = np.arccos(np.clip((before * after).sum(axis=1), -1.0, 1.0))
+        along = before * after
+        turn = np.arccos(np.clip(along[:, 0] + along[:, 1] + along[:, 2], -1.0, 1.0))
         half = np.cos(turn / 2)
         radius = self.tolerance * half / np.maximum(1.0 - half, 1e-15)
         upright = np.maximum(np.abs(before[:, 2]), np.abs(after[:, 2])) > 1e-9
@@ -163,16 +164,16 @@ def _corner_tolerance(trace: Trace, machine: Machine, control: Dialect | None) -
 
 def _directions(trace: Trace, rows: Ints, length: Floats) -> tuple[Floats, Floats]:
     """Return unit directions at the start and at the end of moves (n, 3)."""
-    start, end, centre, sweep = trace.start[rows], trace.end[rows], trace.center[rows], trace.sweep[rows]
+    start, end = trace.start.take(rows, axis=0), trace.end.take(rows, axis=0)
     chord = (end - start) / length[:, None]
-    arc = sweep != 0.0
+    arcs = np.flatnonzero(trace.sweep[rows])
+    centre, way, slope = trace.center.take(rows[arcs], axis=0), np.sign(trace.sweep[rows[arcs]]), chord[arcs, 2]
+    level = np.sqrt(np.maximum(1.0 - slope**2, 0.0))
     out = []
     for place in (start, end):
-        radial = place[:, :2] - centre
-        radius = np.maximum(np.hypot(radial[:, 0], radial[:, 1]), _SHORTEST)
-        turn = np.sign(sweep) / radius
-        slope = (end[:, 2] - start[:, 2]) / length
-        level = np.sqrt(np.maximum(1.0 - slope**2, 0.0))
-        tangent = np.column_stack([-radial[:, 1] * turn * level, radial[:, 0] * turn * level, slope])
-        out.append(np.where(arc[:, None], tangent, chord))
+        radial = place.take(arcs, axis=0)[:, :2] - centre
+        turn = way / np.maximum(np.hypot(radial[:, 0], radial[:, 1]), _SHORTEST)
+        tangent = chord.copy()
+        tangent[arcs, 0], tangent[arcs, 1] = -radial[:, 1] * turn * level, radial[:, 0] * turn * level
+        out.append(tangent)
     return out[0], out[1]

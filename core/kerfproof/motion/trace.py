@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import IntEnum
 from typing import NamedTuple, Protocol
@@ -101,6 +101,34 @@ class Change(NamedTuple):
     word: str
 
 
+class Changes:
+    """All changes in order. A program says the same few words thousands of times: each is made when asked for."""
+
+    __slots__ = ("_by_group", "_lines", "_words")
+
+    def __init__(self, lines: list[int], words: list[tuple[str, str]]) -> None:
+        self._lines, self._words = lines, words
+        self._by_group: dict[str, tuple[Change, ...]] = {}
+
+    def __len__(self) -> int:
+        return len(self._lines)
+
+    def __iter__(self) -> Iterator[Change]:
+        return (Change(line, group, word) for line, (group, word) in zip(self._lines, self._words, strict=True))
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Changes) and (self._lines, self._words) == (other._lines, other._words)
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def of(self, group: str) -> tuple[Change, ...]:
+        """Return the changes of one group, in order."""
+        if group not in self._by_group:
+            named = zip(self._lines, self._words, strict=True)
+            self._by_group[group] = tuple(Change(line, group, words[1]) for line, words in named if words[0] == group)
+        return self._by_group[group]
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Trace:
     """The program as it would run: parallel arrays of length n, one row a step, in order of execution.
@@ -139,7 +167,7 @@ class Trace:
     ``G92 Z-19.05``; of plain moves the motion word alone (``G1``, also where it was inherited); ``G53 G0`` for a
     move in machine coordinates; of lines of the machine file the line."""
     unread: tuple[Unread, ...] = ()
-    changes: tuple[Change, ...] = ()
+    changes: Changes = field(default_factory=lambda: Changes([], []))
     modes: Mapping[str, str] = field(default_factory=dict)
     """State that the text left, before the effects of the end word: ``motion`` (``G1``), ``units`` (``G21``),
     ``plane``, ``distance``, ``feed_mode``, ``compensation``, ``length``, ``system``, ``path`` (empty: never

@@ -44,8 +44,8 @@ def whole_numbers(steps: Ints, decimals: int) -> list[str]:
     """Return `whole` of many numbers."""
     if decimals == 0:
         return [str(value) for value in steps.tolist()]
-    form = f"%.{decimals}f"
-    texts = [form % value for value in (steps / 10**decimals).tolist()]
+    form = f"%.{decimals}f " * len(steps)
+    texts = (form % tuple((steps / 10**decimals).tolist())).split()
     return [text.rstrip("0").rstrip(".") if text[-1] == "0" else text for text in texts]
 
 

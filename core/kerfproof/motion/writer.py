@@ -6,6 +6,7 @@ from kerfproof.cutplan import CutPlan
 from kerfproof.dialect import Dialect
 from kerfproof.errors import KerfproofError, Watch, no_watch
 from kerfproof.job import Mode
+from kerfproof.memo import Memo
 from kerfproof.motion.cutblock import Page, write_cuts
 from kerfproof.motion.given import Given
 from kerfproof.motion.head import end, head
@@ -15,11 +16,12 @@ from kerfproof.motion.raised import write_dry, write_frame, write_tour
 _RAISED = {Mode.DRY: write_dry, Mode.FRAME: write_frame, Mode.TOUR: write_tour}
 
 
-def write(plan: CutPlan, control: Dialect, watch: Watch = no_watch) -> Program:
+def write(plan: CutPlan, control: Dialect, watch: Watch = no_watch, memo: Memo | None = None) -> Program:
     """Return the program for `plan` in the dialect `control`: ASCII, line feeds, the same bytes for the same plan.
 
     Every cut is one block that states its modes and finds the plate itself, so that the program can be restarted
-    at each. A dry run has the blocks too (`Block.light` is then the first line of the run), a frame has none.
+    at each. A dry run has the blocks too (`Block.light` is then the first line of the run), a frame has none. With the
+    `memo` of the plan before only what changed is made anew.
 
     Raises
     ------
@@ -33,7 +35,7 @@ def write(plan: CutPlan, control: Dialect, watch: Watch = no_watch) -> Program:
     given = Given.of(plan, control)
     page = Page(head(plan, given))
     if plan.mode is Mode.CUT:
-        write_cuts(plan, given, page, watch)
+        write_cuts(plan, given, page, watch, memo)
     else:
         _RAISED[plan.mode](plan, given, page)
     page.lines += end(plan, given)

@@ -84,18 +84,36 @@ def _homes(
         if homes[-1] is None:
             x, y = places[k].tolist()
             what = "slit" if contour.role is Role.SLIT else "mark"
+            crosses, _ = _lies(contour, bundle)
+            where = "runs from the open across the edge of a part" if crosses else "lies on no part"
+            finding = Finding(
+                f"{what}-outside-parts",
+                Severity.WARNING,
+                f"a {what} {where} and is left out",
+                f"{'end it at the edge' if crosses else 'move it onto a part'} or put it on an ignored layer",
+                x=x,
+                y=y,
+                handle="/".join(contour.handles[:3]),
+            )
+            findings.append(finding)
+        elif contour.role is Role.SLIT and _lies(contour, bundle)[1]:
+            x, y = contour.path.end.tolist()
+            what = "a slit runs into a hole: the arc goes out over it, or the hole finds no sound plate to start on"
+            advice, handle = "end it at the edge of the hole, or put it on an ignored layer", contour.handles[:3]
             findings.append(
-                Finding(
-                    f"{what}-outside-parts",
-                    Severity.WARNING,
-                    f"a {what} lies on no part and is left out",
-                    "move it onto a part or put it on an ignored layer",
-                    x=x,
-                    y=y,
-                    handle="/".join(contour.handles[:3]),
-                )
+                Finding("slit-meets-hole", Severity.WARNING, what, advice, x=x, y=y, handle="/".join(handle))
             )
     return homes, findings
+
+
+def _lies(contour: Contour, bundle: Bundle) -> tuple[bool, bool]:
+    """Return whether any stretch of a slit or mark lies on a part, and whether any lies in a hole."""
+    s = contour.path.segments()
+    every, shares = np.arange(len(s)), np.linspace(0.05, 0.95, 10)
+    points = s.points(np.repeat(every, len(shares)), np.tile(shares, len(s)))
+    around, _ = containers(bundle, points)
+    deep = np.bincount(around, minlength=len(points))
+    return bool((deep % 2 == 1).any()), bool(((deep % 2 == 0) & (deep > 0)).any())
 
 
 def _part(number: int, outline: Feature, inside: Sequence[Feature], name: str, count: int) -> Part:

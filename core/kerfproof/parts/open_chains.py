@@ -67,7 +67,7 @@ def _finding(contour: Contour, ends: _Ends, holds: bool, within: bool, tolerance
     (x, y), (x1, y1) = (np.round([contour.path.start, contour.path.end], 2) + 0.0).tolist()  # no -0.00
     shares = ends.on_lines == 2 and not within
     nearly = ends.own < NEARLY * length or (ends.gap < NEARLY * length and ends.gap < WIDEST)
-    what = f"a chain {_rounded(length)} mm long does not close: it ends at {x:.2f}, {y:.2f} and {x1:.2f}, {y1:.2f}"
+    what = f"a chain {_rounded(length)} mm long does not close: it ends at {x:.2f}, {y:.2f} and {x1:.2f}, {y1:.2f} mm"
     advice = "it is not cut; put it on an ignored layer, or close it if it belongs to a contour"
     if ends.on_lines == 2:
         what += ", both on other lines"

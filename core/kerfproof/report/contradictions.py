@@ -36,7 +36,7 @@ Said = Iterator[tuple[Severity, str, str, int | None]]
 
 
 def _units(claims: Claims, proof: Proof, machine: Machine) -> Said:
-    words = [change for change in proof.trace.changes if change.group == "units"]
+    words = proof.trace.changes.of("units")
     expected = "G20" if machine.inches else "G21"
     if claims.machine == machine.name and words and words[0].word != expected:
         unit = "inches" if machine.inches else "millimetres"
@@ -65,7 +65,7 @@ def _feed(claims: Claims, proof: Proof, process: Process) -> Said:
     row = int(rows[trace.feed[rows].argmax()])
     feed = float(trace.feed[row])
     if feed > claims.feed_mm_min * (1 + FEED_OFF) or feed < claims.feed_mm_min * SLOWEST:
-        what = f"the heading says {claims.feed_mm_min:.0f} mm/min, the fastest cut runs at {feed:.0f}"
+        what = f"the heading says {claims.feed_mm_min:.0f} mm/min, the fastest cut runs at {feed:.0f} mm/min"
         yield Severity.WARNING, what, "set feeds with --feed, not by hand", int(trace.line[row])
         return
     # A run longer than any slowed hole is cut at the feed that the heading names.
@@ -75,7 +75,7 @@ def _feed(claims: Claims, proof: Proof, process: Process) -> Said:
             continue
         row = int(mine[np.abs(trace.feed[mine] / claims.feed_mm_min - 1).argmax()])
         if abs(trace.feed[row] / claims.feed_mm_min - 1) > FEED_OFF:
-            what = f"the heading says {claims.feed_mm_min:.0f} mm/min, this cut runs at {trace.feed[row]:.0f}"
+            what = f"the heading says {claims.feed_mm_min:.0f} mm/min, this cut runs at {trace.feed[row]:.0f} mm/min"
             yield Severity.WARNING, what, "set feeds with --feed, not by hand", int(trace.line[row])
             return
 

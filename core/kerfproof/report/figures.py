@@ -10,7 +10,7 @@ from kerfproof.geom.swept import swept_area
 from kerfproof.machine.chart import Process
 from kerfproof.machine.control import control_of, dialects
 from kerfproof.machine.profile import Machine
-from kerfproof.motion.timing import below_feed, cut_times
+from kerfproof.motion.timing import below_feed, speeds
 from kerfproof.motion.trace import Step
 from kerfproof.verify.evidence import half_kerfs
 from kerfproof.verify.proof import Proof
@@ -38,8 +38,8 @@ def figures(proof: Proof, machine: Machine) -> Figures:
     """Return the figures of a proven program on this machine; stops for the operator count nothing."""
     trace = proof.trace
     control = control_of(machine) if machine.dialect in dialects() else None
-    seconds = cut_times(trace, machine, control)
-    slow = below_feed(trace, machine, SLOW, control)
+    v = speeds(trace, machine, control)
+    seconds, slow = v.seconds, below_feed(trace, v, SLOW)
     probes = np.flatnonzero(trace.kind == Step.PROBE)
     places = np.round(trace.end[probes, :2], 2)
     again = (np.abs(np.diff(places, axis=0)) < 0.01).all(axis=1).sum() if len(places) > 1 else 0

@@ -7,8 +7,11 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from kerfproof.errors import Finding, Severity
+from kerfproof.wording import said
 
 Point = tuple[float, float]
+Places = Callable[[Finding], tuple[Point, ...]]
+"""Where a finding lies: once for each copy of what it is about."""
 WORST_FIRST = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
 MOST_FLAGS = 8
 """More would bury the part; so many findings are told one by one, of more the alike ones share a flag."""
@@ -16,7 +19,7 @@ MOST_FLAGS = 8
 
 @dataclass(frozen=True, slots=True)
 class Callout:
-    """A finding with its letter; `at` is None when it has no place. `more` are the places of `alike` others."""
+    """A finding with its letter; `at` is None when it has no place. `more`: of copies and of `alike` others."""
 
     letter: str
     severity: Severity
@@ -33,18 +36,31 @@ class Callout:
 
 
 def flags(
-    findings: Iterable[Finding], place: Callable[[Finding], Point | None], most: int = MOST_FLAGS
+    findings: Iterable[Finding], places: Places, most: int = MOST_FLAGS, *, inches: bool = False
 ) -> tuple[tuple[Callout, ...], int]:
-    """Return at most `most` flags and how many findings none of them stands for; `place` tells where one lies."""
+    """Return at most `most` flags and how many findings none of them stands for; `places` tells where one lies.
+
+    Those that lie somewhere have letters.
+    """
     groups = _groups(findings, most)
-    shown = tuple(_flag(letters(number), group, place) for number, group in enumerate(groups[:most]))
-    return shown, sum(map(len, groups[most:]))
+    lettered = _lettered(groups[:most], places)
+    return tuple(_flag(letter, group, places, inches) for letter, group in lettered), sum(map(len, groups[most:]))
 
 
 def letters_of(findings: Iterable[Finding], most: int = MOST_FLAGS) -> dict[int, str]:
-    """Return by `id` of each finding the letter of the flag that stands for it, where one has a place."""
-    told = [group for group in enumerate(_groups(findings, most)[:most]) if any(map(own_place, group[1]))]
-    return {id(f): letters(number) for number, group in told for f in group}
+    """Return by `id` of each finding the letter of the flag that stands for it, empty where none has a place."""
+    told = _lettered(_groups(findings, most)[:most], own_places)
+    return {id(f): letter for letter, group in told for f in group}
+
+
+def _lettered(groups: Sequence[list[Finding]], places: Places) -> list[tuple[str, list[Finding]]]:
+    """Return the groups with their letters; one that lies nowhere has none, or its flag would be looked for."""
+    out, count = [], 0
+    for group in groups:
+        placed = any(map(places, group))
+        out.append((letters(count) if placed else "", group))
+        count += placed
+    return out
 
 
 def _groups(findings: Iterable[Finding], most: int) -> list[list[Finding]]:
@@ -58,11 +74,18 @@ def _groups(findings: Iterable[Finding], most: int) -> list[list[Finding]]:
     return list(kinds.values())
 
 
-def _flag(letter: str, group: Sequence[Finding], place: Callable[[Finding], Point | None]) -> Callout:
+def _flag(letter: str, group: Sequence[Finding], places: Places, inches: bool) -> Callout:
     """Return one flag for findings that are alike; the first that has a place is the one that is told."""
-    first = next((f for f in group if place(f) is not None), group[0])
-    places = tuple(at for f in group if f is not first and (at := place(f)) is not None)
-    return Callout(letter, first.severity, _sentence(first), place(first), len(group) - 1, places)
+    first = next(filter(places, group), group[0])
+    there = [*places(first), *(place for f in group if f is not first for place in places(f))]
+    text, at = said(_sentence(first), inches), there[0] if there else None
+    return Callout(letter, first.severity, text, at, len(group) - 1, tuple(there[1:]))
+
+
+def own_places(finding: Finding) -> tuple[Point, ...]:
+    """Return where a finding says that it lies: one place, or none."""
+    at = own_place(finding)
+    return () if at is None else (at,)
 
 
 def own_place(finding: Finding) -> Point | None:

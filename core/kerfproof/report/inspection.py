@@ -15,7 +15,7 @@ from kerfproof.parts.contour import Contour, Contours, Role
 from kerfproof.parts.part import Feature, Part, Parts
 from kerfproof.report.data import Record, finding_record, number
 from kerfproof.report.facts import both_sizes, counted
-from kerfproof.report.flags import flags, own_place
+from kerfproof.report.flags import flags, own_places
 from kerfproof.report.layer_roles import layers_line, marks_by_layer, marks_line, roles_by_layer
 from kerfproof.report.picture import Layer, Name, Picture, Ring
 
@@ -144,7 +144,7 @@ def _mends(contours: Contours) -> str:
     told = []
     for what, count in Counter(m.what for m in contours.mends).items():
         worst = max((m for m in contours.mends if m.what == what), key=lambda m: (round(m.size, 6), m.x, m.y))
-        at = f"{worst.size:.3f} mm at {worst.x:.2f}, {worst.y:.2f}"
+        at = f"{worst.size:.3f} mm at {worst.x:.2f}, {worst.y:.2f} mm"
         told.append(f"{count} x {what} ({'' if count == 1 else 'largest '}{at})")
     return "; ".join(told)
 
@@ -232,7 +232,7 @@ def inspection_picture(drawing: Drawing, contours: Contours, parts: Parts, findi
     box = drawing.bounds() or (0.0, 0.0, 100.0, 100.0)
     room = 0.04 * max(box[2] - box[0], box[3] - box[1], 1.0)
     plate = (box[0] - room, box[1] - room, box[2] + room, box[3] + room)
-    callouts, more = flags(findings, own_place)
+    callouts, more = flags(findings, own_places)
     rings = [Ring((f.x, f.y), f.what) for f in contours.faults]
     return Picture(
         title=drawing.name,

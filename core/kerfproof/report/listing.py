@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from kerfproof.errors import Finding, Severity
 from kerfproof.verify.free import FreePiece
+from kerfproof.wording import said
 
 SHOWN = 3
 """So many places of one rule are shown with their line; the others are only named."""
@@ -22,7 +23,7 @@ _WORDS = (
 _COMMENT = re.compile(r"\([^)]*\)")
 
 
-def listing(findings: Sequence[Finding], text: str = "") -> list[str]:
+def listing(findings: Sequence[Finding], text: str = "", *, inches: bool = False) -> list[str]:
     """Return the findings as lines of text, errors first, rule by rule in order of the first place.
 
     `text` is the program they are about; without it no lines are shown.
@@ -35,7 +36,7 @@ def listing(findings: Sequence[Finding], text: str = "") -> list[str]:
             if finding.severity is severity:
                 groups.setdefault(finding.rule, []).append(finding)
         for rule, found in groups.items():
-            out += [*_group(severity, rule, found, lines)]
+            out += [*_group(severity, rule, found, lines, inches)]
     return out
 
 
@@ -54,7 +55,7 @@ def piece_lines(pieces: Sequence[FreePiece]) -> list[str]:
     out = []
     for text, found in list(alike.items())[:NAMED]:
         lines = ", ".join(str(p.line) for p in found[:SHOWN]) + (", ..." if len(found) > SHOWN else "")
-        out.append(f"{len(found)} x {text} (after the cut of line {lines})")
+        out.append(f"{len(found)} of {text} (after the cut of line {lines})")
     if len(alike) > NAMED:
         out.append(f"and {len(alike) - NAMED} more kinds of pieces")
     return out
@@ -75,7 +76,7 @@ def _mm(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
-def _group(severity: Severity, rule: str, found: list[Finding], lines: list[str]) -> Iterator[str]:
+def _group(severity: Severity, rule: str, found: list[Finding], lines: list[str], inches: bool) -> Iterator[str]:
     told = list(dict.fromkeys(f.sentence() for f in found))
     count = f", {len(told)} places" if len(told) > 1 else ""
     yield f"{severity}: {rule}{count}"
@@ -83,17 +84,17 @@ def _group(severity: Severity, rule: str, found: list[Finding], lines: list[str]
     seen: set[str] = set()
     shown = [f for f in found if not (f.sentence() in seen or seen.add(f.sentence()))]  # type: ignore[func-returns-value]
     for finding in shown[:SHOWN]:
-        yield f"  {finding.message}{_place(finding)}"
+        yield f"  {said(finding.message + _place(finding), inches)}"
         yield from _source(finding, lines)
         if len(advices) > 1 and finding.advice:
-            yield f"  -> {finding.advice}"
+            yield f"  -> {said(finding.advice, inches)}"
     rest = shown[SHOWN:]
     if rest:
         places = [str(f.line) for f in rest if f.line is not None]
         at = f" (lines {', '.join(places[:NAMED])}{', ...' if len(places) > NAMED else ''})" if places else ""
         yield f"  and {len(rest)} more{at}"
     if len(advices) == 1:
-        yield f"  -> {advices[0]}"
+        yield f"  -> {said(advices[0], inches)}"
 
 
 def _place(finding: Finding) -> str:

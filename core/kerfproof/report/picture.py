@@ -21,6 +21,7 @@ from kerfproof.report.facts import facts_of
 from kerfproof.report.flags import Callout, flags
 from kerfproof.report.traced import traced
 from kerfproof.units import format_length
+from kerfproof.wording import said
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
@@ -136,7 +137,7 @@ def compose(outcome: Outcome, *, brief: bool = False) -> Picture:
     left = () if brief else _loose(outcome)
     layers = (*_part_layers(outcome, left), *(_cut_layers(cuts) if lit else _raised_layers(outcome)))
     plate = outcome.plan.plate if outcome.plan else _grown(parts_bounds(outcome) or (0.0, 0.0, 100.0, 100.0), 10.0)
-    callouts, more = flags(outcome.findings, outcome.place_of)
+    callouts, more = flags(outcome.findings, outcome.places_of, inches=outcome.machine.inches)
     return Picture(
         title=", ".join(drawing.name for drawing in outcome.drawings),
         verdict=verdict(outcome),
@@ -149,7 +150,7 @@ def compose(outcome: Outcome, *, brief: bool = False) -> Picture:
         names=_names(outcome),
         drills=_drills(outcome),
         facts=() if brief else facts_of(outcome),
-        small_print=outcome.proof.holds_for if outcome.proof else "",
+        small_print=said(outcome.proof.holds_for, outcome.machine.inches) if outcome.proof else "",
         more_findings=more,
         notice="" if outcome.plan is None or lit else NEVER_LIT[outcome.plan.mode],
     )

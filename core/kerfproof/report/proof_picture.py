@@ -13,11 +13,12 @@ from kerfproof.machine.profile import Machine
 from kerfproof.parts.contour import Contour
 from kerfproof.report.facts import both, counted, edge_words
 from kerfproof.report.figures import figures
-from kerfproof.report.flags import Callout, flags, own_place
+from kerfproof.report.flags import Callout, flags, own_places
 from kerfproof.report.picture import Arrow, Box, Disc, Layer, Picture
 from kerfproof.report.traced import Traced, traced
 from kerfproof.units import format_feed, format_length, format_time
 from kerfproof.verify.proof import Proof
+from kerfproof.wording import said
 
 MARGIN = 10.0
 FAR = 0.5
@@ -46,7 +47,7 @@ def compose_proved(
         drawn = tuple(contour for place in proof.places for contour in place.moved(drawn))
         slits = tuple(slit for place in proof.places for slit in place.moved(slits))
     box = plate or _box([*done.cuts, *(c.path for c in drawn)])
-    callouts, more = flags(findings, own_place)
+    callouts, more = flags(findings, own_places, inches=machine.inches)
     return Picture(
         title=title,
         verdict=verdict,
@@ -57,7 +58,7 @@ def compose_proved(
         arrows=tuple(_arrow(path) for path in done.cuts),
         callouts=callouts,
         facts=_facts(proof, machine, process, drawn),
-        small_print=proof.holds_for,
+        small_print=said(proof.holds_for, machine.inches),
         more_findings=more,
         notice="" if proof.runs else "TORCH STAYS OFF",
     )

@@ -21,6 +21,7 @@ from kerfproof.report.page import shortened
 from kerfproof.report.picture import compose
 from kerfproof.report.sheet_facts import Rows, SheetWords, sheet_words
 from kerfproof.report.sheet_paint import BOLD, PLAIN, Frame, frame_for, numbered_each, paint
+from kerfproof.wording import said
 
 
 class Paper(StrEnum):
@@ -147,7 +148,8 @@ def _header(canvas: Canvas, title: str, verdict: str, outcome: Outcome, program:
     canvas.setFont(PLAIN, 6.5)
     _ink(canvas, "faint")
     assert outcome.proof is not None
-    _fitted(canvas, MARGIN, top - 38, f"Holds {outcome.proof.holds_for}", width - 2 * MARGIN, 6.5)
+    holds = said(outcome.proof.holds_for, outcome.machine.inches)
+    _fitted(canvas, MARGIN, top - 38, f"Holds {holds}", width - 2 * MARGIN, 6.5)
 
 
 def _picture(canvas: Canvas, outcome: Outcome, bottom: float) -> None:

@@ -57,7 +57,7 @@ def _plate(outcome: Outcome) -> Rows:
     )
     corner = "lower left corner of the plate"
     if max(abs(x0), abs(y0)) > 1e-6:
-        corner = f"drawing zero; plate corner at X{x0:.1f} Y{y0:.1f} mm"
+        corner = f"drawing zero; plate corner at X {both(x0, 1)}, Y {both(y0, 1)}"
     return (
         ("material", process.material),
         ("thickness", both(process.thickness, 2)),

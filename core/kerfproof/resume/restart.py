@@ -89,9 +89,10 @@ def _why(first: FirstProgram, k: int, line: Path, at: float, sides: list[float])
     """Return where there is no room for a new pierce, and why."""
     x, y = (float(v) for v in line.part(0.0, max(at, 1e-3)).end)
     if sides:
-        return f"near X{x:.1f} Y{y:.1f}: kept metal or what was cut lies too near"
+        return f"near {x:.1f}, {y:.1f} mm: kept metal or what was cut lies too near"
     if first.ring(k) is not None:
-        return f"near X{x:.1f} Y{y:.1f}: metal is kept on both sides, and the cut ends where it began, in its own kerf"
+        why = "metal is kept on both sides, and the cut ends where it began, in its own kerf"
+        return f"near {x:.1f}, {y:.1f} mm: {why}"
     return f"on the {line.length() - at:.1f} mm that are left of the slit: its far end lies too near to what was cut"
 
 

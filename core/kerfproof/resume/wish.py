@@ -110,7 +110,7 @@ def _near(first: FirstProgram, wish: Wish, near: tuple[float, float]) -> tuple[i
     if beside > MOST_BESIDE:
         where = "any cut" if wish.from_cut is None else f"cut {wish.from_cut}"
         raise KerfproofError(
-            f"X{near[0]:g} Y{near[1]:g} lies {beside:.1f} mm beside {where}",
+            f"the place at {near[0]:g}, {near[1]:g} mm lies {beside:.1f} mm beside {where}",
             advice=f"give a place on it, in the program's coordinates, within {MOST_BESIDE:g} mm",
         )
     if at >= first.line(k).length() - 1e-6:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -14,17 +16,18 @@ from kerfproof.geom.region import path_boxes
 from kerfproof.job import Job, Pin
 from kerfproof.machine.chart import PierceRating, Process
 from kerfproof.machine.profile import Machine
+from kerfproof.memo import Memo
 from kerfproof.parts.part import Feature, FeatureKind, Parts
-from kerfproof.toolpath.choose import ChosenLead, Leads, choose_leads
-from kerfproof.toolpath.closure import Closure, close_contours, contour_length
+from kerfproof.toolpath.choose import Leads, choose_leads
+from kerfproof.toolpath.closure import close_contours, contour_length
+from kerfproof.toolpath.drafts import drafts
 from kerfproof.toolpath.ground import Clearances, Ground, Runs
-from kerfproof.toolpath.holes import slow_feed
 from kerfproof.toolpath.kerf import KerfLoop, KerfLoops, kerf_loops, side_of_scrap
 from kerfproof.toolpath.order import Stop, directions_to_bulk, order_stops, part_order, provisional_ranks
 from kerfproof.toolpath.slits import SlitRun, cut_slits
 from kerfproof.toolpath.starts import Sheet
 from kerfproof.toolpath.tabs import tab_width, with_tabs
-from kerfproof.toolpath.travel import Leg, Piece, freed_piece, may_tip, route
+from kerfproof.toolpath.travel import Leg, Piece, freed_pieces, may_tip, route
 
 Box = tuple[float, float, float, float]
 
@@ -62,42 +65,53 @@ def plan_cuts(
     wanted: Sequence[int] = (),
     setting: Setting | None = None,
     tab_places: Mapping[int, Sequence[Point]] | None = None,
+    memo: Memo | None = None,
 ) -> Planned:
     """Return the cuts of all parts, in plate coordinates and in the order of cutting.
 
     `plate` is xmin, ymin, xmax, ymax in the coordinates of `parts`; so are the places of `pins`, by feature number.
     A feature that can't be cut has an error finding and no cut. `wanted` are feature numbers in the order by hand.
     `setting` is what `prepare` gave for the same parts, plate, machine, process, job (pins may differ but in which
-    run the other way round). `tab_places` are where tabs are wanted, by feature number.
+    run the other way round). `tab_places` are where tabs are wanted, by feature number. With the `memo` of the plan
+    before only what changed is worked on; the cuts are the same as without.
 
     Raises
     ------
     KerfproofError
         If the job names a lead shape that does not exist.
     """
-    setting = setting or prepare(parts, plate, machine, process, job, watch, pins or {})
+    memo = memo or Memo(holds=False)
+    setting = setting or prepare(parts, plate, machine, process, job, watch, pins or {}, memo)
     sheet = setting.sheet
-    leads = choose_leads(sheet, setting.ground, machine, process, job, pins or {}, setting.ranks, watch)
-    closures = close_contours(sheet, leads, setting.ground, process, job.leads, watch)
+    leads = choose_leads(sheet, setting.ground, machine, process, job, pins or {}, setting.ranks, watch, memo)
+    closures = close_contours(sheet, leads, setting.ground, process, job.leads, watch, memo)
     watch("leads", 1.0)
     clear = Clearances.of(process, machine)
     slits = [loop for loop in setting.loops.loops if loop.feature.kind is FeatureKind.SLIT]
     closed = [f for f in parts.features if f.kind in (FeatureKind.OUTLINE, FeatureKind.HOLE)]
-    slit_runs, slit_findings = cut_slits(slits, closed, setting.ground, machine, process, clear)
-    drafts = _drafts(parts, sheet, leads, closures, slit_runs, machine, process)
+    slit_runs, slit_findings = memo.result(
+        "slits",
+        (setting,),
+        (machine, process),
+        lambda: cut_slits(slits, closed, setting.ground, machine, process, clear),
+    )
+    drawn = drafts(parts, sheet, leads, closures, slit_runs, machine, process, memo)
     watch("leads", 1.0)
     before = _before(leads, slit_runs, setting, clear)
     watch("order", 0.0)
-    stops = [Stop(cut.feature, cut.pierce, contour_length(cut.contour)) for cut in drafts]
+    several = {number for number, count in Counter(cut.feature for cut in drawn).items() if count > 1}
+    stops = [
+        Stop(cut.feature, cut.pierce, contour_length(cut.contour) if cut.feature in several else 0.0) for cut in drawn
+    ]
     sequence = order_stops(
         stops, parts, plate, roots=setting.roots, order=job.order, spread=job.spread, before=before, wanted=wanted,
-        watch=watch,
+        watch=watch, memo=memo,
     )  # fmt: skip
-    ordered = [drafts[i] for i in sequence]
+    ordered = [drawn[i] for i in sequence]
     watch("order", 1.0)
     width = tab_width(process, job.tab_width)
     tabbed = with_tabs(ordered, sheet.loops, setting.ground, clear, job.tabs, width, tab_places or {})
-    cuts = with_travel(tabbed.cuts, machine, plate, watch)
+    cuts = with_travel(tabbed.cuts, machine, plate, watch, memo=memo)
     findings = (
         *_pierce_findings(process),
         *setting.loops.findings,
@@ -118,11 +132,16 @@ def prepare(
     job: Job,
     watch: Watch = no_watch,
     pins: Mapping[int, Pin] | None = None,
+    memo: Memo | None = None,
 ) -> Setting:
     """Return what leads are chosen on; kept, it lets single leads be judged at once (`leadbench`)."""
     features = parts.features
     turned = {number for number, pin in (pins or {}).items() if pin.reverse}
-    loops = _turned(kerf_loops(features, machine, process, job, watch), turned)
+    unled = replace(job, pins=(), sequence=())
+    loops = (memo or Memo(holds=False)).result(
+        "offset", (parts,), (machine, process, unled), lambda: kerf_loops(features, machine, process, job, watch)
+    )
+    loops = _turned(loops, turned)
     closed = [loop for loop in loops.loops if loop.feature.kind is not FeatureKind.SLIT]
     sheet = Sheet(
         closed, side_of_scrap(machine), _bulk(closed, plate), [loop.feature.number in turned for loop in closed]
@@ -156,64 +175,7 @@ def _bulk(loops: Sequence[KerfLoop], plate: Box) -> Floats:
     return directions_to_bulk((boxes[:, :2] + boxes[:, 2:]) / 2, plate)
 
 
-# --- cuts -----------------------------------------------------------------------------------------------------
-
-
-def _drafts(
-    parts: Parts,
-    sheet: Sheet,
-    leads: Leads,
-    closures: Sequence[Closure | None],
-    slits: Sequence[SlitRun],
-    machine: Machine,
-    process: Process,
-) -> list[Cut]:
-    """Return all cuts, not yet in order."""
-    names = {f.number: part.name for part in parts.parts for f in part.features}
-    drafts = [
-        _closed_cut(loop, lead, closure, names[loop.feature.number], machine, process)
-        for loop, lead, closure in zip(sheet.loops, leads.leads, closures, strict=True)
-        if lead is not None and closure is not None
-    ]
-    return drafts + [_slit_cut(run, names[run.loop.feature.number], process) for run in slits]
-
-
-def _closed_cut(
-    loop: KerfLoop, lead: ChosenLead, closure: Closure, part: str, machine: Machine, process: Process
-) -> Cut:
-    feed = process.feed_mm_min
-    if loop.slow:
-        feed = slow_feed(loop.width, loop.kerf, process, machine.acceleration_mm_s2)
-    return Cut(
-        feature=loop.feature.number,
-        kind=loop.feature.kind.value,
-        part=part,
-        label=loop.feature.label,
-        pierce=lead.pierce,
-        contour=closure.contour,
-        lead_in=lead.path,
-        over_burn=closure.over_burn,
-        lead_out=closure.lead_out,
-        feed_mm_min=feed,
-        kerf=loop.kerf,
-        lead_shape=lead.shape,
-    )
-
-
-def _slit_cut(run: SlitRun, part: str, process: Process) -> Cut:
-    return Cut(
-        feature=run.loop.feature.number,
-        kind=FeatureKind.SLIT.value,
-        part=part,
-        label=run.loop.feature.label,
-        pierce=run.pierce,
-        contour=run.contour,
-        lead_in=run.lead_in,
-        over_burn=run.over_burn,
-        feed_mm_min=process.feed_mm_min,
-        kerf=run.loop.kerf,
-        lead_shape="extension" if run.lead_in is not None else "",
-    )
+# --- order and ways -------------------------------------------------------------------------------------------
 
 
 def _before(leads: Leads, slits: Sequence[SlitRun], setting: Setting, clear: Clearances) -> set[tuple[int, int]]:
@@ -237,7 +199,12 @@ def _slit_pierces(slits: Sequence[SlitRun], clear: Clearances) -> Runs:
 
 
 def with_travel(
-    cuts: Sequence[Cut], machine: Machine, plate: Box, watch: Watch = no_watch, whole: Sequence[Cut] | None = None
+    cuts: Sequence[Cut],
+    machine: Machine,
+    plate: Box,
+    watch: Watch = no_watch,
+    whole: Sequence[Cut] | None = None,
+    memo: Memo | None = None,
 ) -> list[Cut]:
     """Return the cuts, which are made in this order, with their ways around freed pieces.
 
@@ -246,23 +213,27 @@ def with_travel(
     if not cuts:
         return []
     watch("travel", 0.0)
-    pieces = _pieces(whole or cuts, machine)
+    memo = memo or Memo(holds=False)
+    freeing = whole or cuts
+    with memo.pieces("freed", (machine.travel_height,)) as known:
+        keys = [(cut.contour, cut.kerf) for cut in freeing]
+        pieces = known.all(keys, lambda new: _pieces([freeing[k] for k in new], machine))
     legs = route([cut.pierce for cut in cuts], [cut.end for cut in cuts], pieces, plate, watch)
-    return [cut if leg == Leg() else _with_leg(cut, leg) for cut, leg in zip(cuts, legs, strict=True)]
+    with memo.pieces("led", ()) as known:
+        return [
+            cut if leg == Leg() else known.one((cut, leg), partial(_with_leg, cut, leg))
+            for cut, leg in zip(cuts, legs, strict=True)
+        ]
 
 
 def _pieces(cuts: Sequence[Cut], machine: Machine) -> list[Piece | None]:
     boxes = path_boxes(Bundle.of([cut.contour for cut in cuts]))
     diagonal = np.hypot(boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1])
-    out: list[Piece | None] = []
-    for cut, size in zip(cuts, diagonal.tolist(), strict=True):
-        piece = None
-        if _frees(cut.contour) and may_tip(size, machine.travel_height):
-            piece = freed_piece(cut.contour, cut.kerf)
-            if not may_tip(piece.chord, machine.travel_height):
-                piece = None
-        out.append(piece)
-    return out
+    tall = [may_tip(size, machine.travel_height) and _frees(c.contour) for c, size in zip(cuts, diagonal, strict=True)]
+    freeing = [cut for cut, may in zip(cuts, tall, strict=True) if may]
+    pieces = iter(freed_pieces([cut.contour for cut in freeing], [cut.kerf for cut in freeing]))
+    found = [next(pieces) if may else None for may in tall]
+    return [piece if piece is not None and may_tip(piece.chord, machine.travel_height) else None for piece in found]
 
 
 def _frees(contour: Path) -> bool:

@@ -114,7 +114,9 @@ def _rows(
 
 def full_sizes(sheet: Sheet, lead: Lead, process: Process, choice: LeadChoice) -> Floats:
     """Return the full size (mm) of a shape for each contour (n,)."""
-    return np.array([lead.size(process, choice, path_width(x.feature.kind, x.width, x.kerf)) for x in sheet.loops])
+    widths = [path_width(x.feature.kind, x.width, x.kerf) for x in sheet.loops]
+    sizes = {width: lead.size(process, choice, width) for width in set(widths)}
+    return np.array([sizes[width] for width in widths], dtype=np.float64)
 
 
 def path_width(kind: FeatureKind, width: float, kerf: float) -> float:

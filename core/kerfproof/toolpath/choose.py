@@ -13,6 +13,7 @@ from kerfproof.geom.path import Ints, Path
 from kerfproof.job import Job, Pin, SmallHoles
 from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine
+from kerfproof.memo import Memo
 from kerfproof.parts.part import FeatureKind
 from kerfproof.toolpath.candidates import Candidates, candidates
 from kerfproof.toolpath.ground import WORN, Clearances, Ground, plain
@@ -26,7 +27,7 @@ PIN_TO_CORNER = 2.0
 """A pin this near (mm) to an outside corner may begin there."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True)
 class ChosenLead:
     """The lead of one contour: shape, size (mm), start on the contour, pierce.
 
@@ -67,13 +68,14 @@ def choose_leads(
     pins: Mapping[int, Pin],
     ranks: Ints,
     watch: Watch = no_watch,
+    memo: Memo | None = None,
 ) -> Leads:
     """Return a lead for every contour of `sheet` where one fits.
 
     Pinned starts are tried first and alone. Then the best starts clear of every other kerf, then those whose tip
     face rests on a kerf that is cut later by `ranks`, then both again all along the contour.
     """
-    return _Choice(sheet, ground, machine, process, job, pins, ranks, watch).make()
+    return _Choice(sheet, ground, machine, process, job, pins, ranks, watch, memo or Memo(holds=False)).make()
 
 
 class _Choice:
@@ -87,9 +89,10 @@ class _Choice:
         pins: Mapping[int, Pin],
         ranks: Ints,
         watch: Watch,
+        memo: Memo,
     ) -> None:
         self.sheet, self.ground, self.machine, self.process = sheet, ground, machine, process
-        self.job, self.pins, self.watch = job, pins, watch
+        self.job, self.pins, self.watch, self.memo = job, pins, watch, memo
         self.shapes = lead_shapes()
         self.clear = Clearances.of(process, machine)
         self.chosen = Chosen(self.clear, ranks)
@@ -102,7 +105,7 @@ class _Choice:
     def make(self) -> Leads:
         if len(self.sheet.loops):
             self._pinned()
-            best = self._candidates(joined([self.sheet.corners(), self.sheet.longest()]))
+            best = self._best()
             self._search(best, relaxed=False)
             self._search(best, relaxed=True)
             further = [i for i in self._waiting() if not self._is_small_and_round(i)]
@@ -116,6 +119,15 @@ class _Choice:
             self._rough(best)
         self.findings += [self._no_room(i) for i in self._waiting()]
         return Leads(tuple(self.leads), tuple(self.findings), self.chosen)
+
+    def _best(self) -> Candidates:
+        """Return the leads at the best starts of all contours."""
+        return self.memo.result(
+            "best leads",
+            (self.sheet, self.ground),
+            (self.machine, self.process, self.job.leads),
+            lambda: self._candidates(joined([self.sheet.corners(), self.sheet.longest()])),
+        )
 
     def _is_small_and_round(self, i: int) -> bool:
         """Return whether more starts are no use, as all leads begin about the centre."""
@@ -248,10 +260,27 @@ class _Choice:
     def _no_room(self, i: int) -> Finding:
         loop = self.sheet.loops[i]
         x, y = plain(loop.path.start)
-        if loop.feature.kind is FeatureKind.HOLE:
+        why, near = "every pierce would spoil kept metal or rest on another cut", self._only_in_the_way(i)
+        if near:
+            why = f"every pierce would rest on the cut of {' or '.join(near[:2])}"
+            room = self.clear.face + self.process.kerf
+            advice = f"keep other cuts {room:.0f} mm off its middle, or put them on an ignored layer"
+        elif loop.feature.kind is FeatureKind.HOLE:
             advice = f"make it at least {2 * self.clear.edge:.1f} mm wide somewhere, or drill it"
         else:
             advice = f"leave about {self.process.lead_radius + self.clear.face + self.process.kerf:.0f} mm around it"
-        what = f"no lead fits {loop.feature.label}: every pierce would spoil kept metal or rest on another cut"
+        what = f"no lead fits {loop.feature.label}: {why}"
         handle = "/".join(loop.feature.contour.handles[:1])
         return Finding("no-room-for-lead", Severity.ERROR, what, advice, x=x, y=y, handle=handle)
+
+    def _only_in_the_way(self, i: int) -> list[str]:
+        """Return the cuts without which a lead would fit a hole, none where it would not fit anyway."""
+        if self.sheet.loops[i].feature.kind is not FeatureKind.HOLE:
+            return []
+        runs = self._candidates(self.sheet.dense(np.array([i]), DENSE_STEP)).runs
+        judged = self.ground.judge(runs, self.clear)
+        fits = ~(judged.metal | judged.crater | judged.plate)
+        others = set(judged.other[fits[judged.beside]].tolist())
+        closed = [loop.feature for loop in self.sheet.loops if loop.feature.number in others]
+        slits = ["a slit"] if len(others) > len(closed) else []
+        return [*slits, *(feature.label for feature in closed)]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
@@ -13,6 +14,7 @@ from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.path import Floats, Path
 from kerfproof.job import LeadChoice
 from kerfproof.machine.chart import Process
+from kerfproof.memo import Memo
 from kerfproof.parts.part import FeatureKind
 from kerfproof.toolpath.choose import ChosenLead, Leads
 from kerfproof.toolpath.ground import Ground, Runs
@@ -58,8 +60,26 @@ class Ending:
         return Ending(burn if own is None else own, out, max(radius, process.kerf))
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Begun:
+    """A contour from its start and back to it, how it may end, and the lead-outs to try, the best first.
+
+    These are rows of far end, near end and bulge from far to near; none where there is no lead-out.
+    """
+
+    contour: Path
+    ending: Ending
+    tries: tuple[tuple[float, ...], ...]
+
+
 def close_contours(
-    sheet: Sheet, leads: Leads, ground: Ground, process: Process, choice: LeadChoice, watch: Watch = no_watch
+    sheet: Sheet,
+    leads: Leads,
+    ground: Ground,
+    process: Process,
+    choice: LeadChoice,
+    watch: Watch = no_watch,
+    memo: Memo | None = None,
 ) -> tuple[Closure | None, ...]:
     """Return the closure of each contour of `sheet`, None where it has no lead.
 
@@ -67,22 +87,39 @@ def close_contours(
     an arc that leaves the contour in its direction. A lead-out without room is shortened, then left out; the
     over-burn stays.
     """
-    made: list[tuple[Path, Ending] | None] = []
-    for loop, lead in zip(sheet.loops, leads.leads, strict=True):
-        ending = Ending.of(loop.feature.kind, process, choice)
-        made.append(None if lead is None else (_from_start(loop, lead), ending))
+    memo = memo or Memo(holds=False)
+    made: list[_Begun | None] = []
+    with memo.pieces("begun", (process, choice)) as known:
+        endings = {kind: Ending.of(kind, process, choice) for kind in FeatureKind}
+        for loop, lead, side in zip(sheet.loops, leads.leads, sheet.side.tolist(), strict=True):
+            ending = endings[loop.feature.kind]
+            made.append(None if lead is None else known.one((loop, lead), partial(_begun, loop, lead, ending, side)))
     outs = _lead_outs(sheet, leads, made, ground, watch)
-    return tuple(
-        None if item is None else _closure(item[0], item[1], outs.get(i), lead)
-        for i, (item, lead) in enumerate(zip(made, leads.leads, strict=True))
-    )
+    with memo.pieces("closed", ()) as known:
+        return tuple(
+            None
+            if begun is None or lead is None
+            else known.one((begun, outs.get(i)), partial(_closure, begun, outs.get(i), lead))
+            for i, (begun, lead) in enumerate(zip(made, leads.leads, strict=True))
+        )
 
 
-def _closure(contour: Path, ending: Ending, out: Path | None, lead: ChosenLead | None) -> Closure:
-    if out is not None and lead is not None and lead.back is not None:
-        return Closure(contour, None, out)
-    burn = beginning(contour, _at_most_half(contour, ending.over_burn))
-    return Closure(contour, burn, out)
+def _begun(loop: KerfLoop, lead: ChosenLead, ending: Ending, side: int) -> _Begun:
+    contour = _from_start(loop, lead)
+    tries = _tries(contour, ending, lead, side) if ending.lead_out > SAME_PLACE else []
+    return _Begun(contour, ending, tuple(tries))
+
+
+def _closure(begun: _Begun, tried: int | None, lead: ChosenLead) -> Closure:
+    """Return the closure with the lead-out of number `tried`."""
+    out = None
+    if tried is not None:
+        far_x, far_y, x, y, bulge = begun.tries[tried]
+        out = _opened([[x, y, -bulge], [far_x, far_y, 0.0]])
+        if lead.back is not None:
+            return Closure(begun.contour, None, out)
+    burn = beginning(begun.contour, _at_most_half(begun.contour, begun.ending.over_burn))
+    return Closure(begun.contour, burn, out)
 
 
 # --- splitting ------------------------------------------------------------------------------------------------
@@ -95,17 +132,22 @@ def _from_start(loop: KerfLoop, lead: ChosenLead) -> Path:
     x, y = lead.at
     if lead.back is not None:  # from where the extended edges meet, without the rolled corner between them
         rest = [v[(k + 1 + i) % n] for i in range((lead.back - k) % n)]
-        return Path([[x, y, 0.0], *rest, [x, y, 0.0]], False)
+        return _opened([[x, y, 0.0], *rest, [x, y, 0.0]])
     following = v[(k + 1) % n]
     if math.dist(v[k][:2], lead.at) <= SAME_PLACE:
-        return Path([*v[k:], *v[:k], [*v[k][:2], 0.0]], False)
+        return _opened([*v[k:], *v[:k], [*v[k][:2], 0.0]])
     if math.dist(following[:2], lead.at) <= SAME_PLACE:
         k = (k + 1) % n
-        return Path([*v[k:], *v[:k], [*v[k][:2], 0.0]], False)
+        return _opened([*v[k:], *v[:k], [*v[k][:2], 0.0]])
     quarter = math.atan(v[k][2])  # a quarter of the sweep
     first, last = math.tan(quarter * (1 - lead.share)), math.tan(quarter * lead.share)
     rest = [v[(k + 1 + i) % n] for i in range(n - 1)]
-    return Path([[x, y, first], *rest, [*v[k][:2], last], [x, y, 0.0]], False)
+    return _opened([[x, y, first], *rest, [*v[k][:2], last], [x, y, 0.0]])
+
+
+def _opened(rows: Vertices) -> Path:
+    """Return the open path through rows whose steps are known to have a length."""
+    return Path.trusted(np.array(rows), False)
 
 
 def contour_length(path: Path) -> float:
@@ -135,7 +177,7 @@ def beginning(path: Path, length: float) -> Path | None:
             share = min(left / size, 1.0)
             out.append([*a[:2], math.tan(math.atan(a[2]) * share)])
             end = b[:2] if share > 1 - 1e-12 else _point(a, b, share)
-            return Path([*out, [*end, 0.0]], False)
+            return _opened([*out, [*end, 0.0]])
         out.append(a)
         left -= size
     return path
@@ -171,15 +213,16 @@ def _end_direction(path: Path) -> tuple[float, float]:
 
 
 def _lead_outs(
-    sheet: Sheet, leads: Leads, made: Sequence[tuple[Path, Ending] | None], ground: Ground, watch: Watch
-) -> dict[int, Path]:
+    sheet: Sheet, leads: Leads, made: Sequence[_Begun | None], ground: Ground, watch: Watch
+) -> dict[int, int]:
+    """Return for each contour that has room for a lead-out which of those tried it gets."""
     rows: list[tuple[float, ...]] = []
     first, waiting = [0], []
-    for i, (item, lead) in enumerate(zip(made, leads.leads, strict=True)):
-        if item is not None and lead is not None and item[1].lead_out > SAME_PLACE:
+    for i, begun in enumerate(made):
+        if begun is not None and begun.tries:
             waiting.append(i)
             kerf, number = sheet.loops[i].kerf, sheet.loops[i].feature.number
-            rows += [(*row, number, kerf) for row in _tries(item[0], item[1], lead, int(sheet.side[i]))]
+            rows += [(*row, number, kerf) for row in begun.tries]
         first.append(len(rows))
     if not rows:
         return {}
@@ -197,10 +240,7 @@ def _lead_outs(
         relaxed=True,
         watch=watch,
     )
-    return {
-        i: Path([(*runs.near[row].tolist(), -float(runs.bulge[row])), (*runs.far[row].tolist(), 0.0)], False)
-        for i, row in found.items()
-    }
+    return {i: row - first[i] for i, row in found.items()}
 
 
 def _runs(table: Floats) -> Runs:

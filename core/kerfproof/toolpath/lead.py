@@ -9,6 +9,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
+import numpy as np
+
 from kerfproof.geom.path import Floats, Path
 from kerfproof.job import LeadChoice
 from kerfproof.machine.chart import Process
@@ -76,4 +78,4 @@ def lead_shapes() -> dict[str, Lead]:
 
 def lead_path(pierce: tuple[float, float], bulge: float, at: tuple[float, float]) -> Path:
     """Return the lead from the pierce to the start of the contour."""
-    return Path([(*pierce, bulge), (*at, 0.0)], False)
+    return Path.trusted(np.array([(*pierce, bulge), (*at, 0.0)]), False)

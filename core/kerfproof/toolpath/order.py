@@ -15,8 +15,10 @@ import numpy as np
 
 from kerfproof.cutplan import Point
 from kerfproof.errors import Watch, no_watch
-from kerfproof.geom.path import Floats, Ints
+from kerfproof.geom.path import Bundle, Floats, Ints
+from kerfproof.geom.region import path_boxes
 from kerfproof.job import Order
+from kerfproof.memo import Memo, Pieces
 from kerfproof.parts.part import Feature, FeatureKind, Part, Parts
 from kerfproof.toolpath.rings import room, within_rings
 from kerfproof.toolpath.tour import NO_KICKS_ABOVE, closed_tour, open_tour
@@ -35,7 +37,7 @@ Box = tuple[float, float, float, float]
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """One cut as a place to go to: its feature's number, where it is pierced, and its length (mm)."""
+    """One cut as a place to go to: its feature's number, where it is pierced, its length (mm) if it has sisters."""
 
     feature: int
     at: Point
@@ -51,7 +53,7 @@ def part_order(parts: Sequence[Part], plate: Box) -> list[int]:
     features = sum(len(part.features) for part in parts)
     if not roots:
         return []
-    boxes = np.array([parts[i].outline.contour.path.bounds() for i in roots])
+    boxes = path_boxes(Bundle.of([parts[i].outline.contour.path for i in roots]))
     x0, y0, x1, y1 = plate
     weights = np.array([ADVANCE, 1.0] if x1 - x0 >= y1 - y0 else [1.0, ADVANCE])
     centers = (boxes[:, :2] + boxes[:, 2:]) / 2
@@ -82,6 +84,7 @@ def order_stops(
     before: Collection[tuple[int, int]] = (),
     wanted: Sequence[int] = (),
     watch: Watch = no_watch,
+    memo: Memo | None = None,
 ) -> list[int]:
     """Return the places in `stops` in the order of cutting.
 
@@ -97,8 +100,9 @@ def order_stops(
     """
     if roots is None:
         roots = part_order(parts.parts, plate)
-    plan = _Plan(stops, parts, roots, plate[:2], spread, watch)
-    sequence = plan.holes_first() if order is Order.HOLES_FIRST else plan.part_by_part()
+    with (memo or Memo(holds=False)).pieces("tours", ()) as known:
+        plan = _Plan(stops, parts, roots, plate[:2], spread, watch, known)
+        sequence = plan.holes_first() if order is Order.HOLES_FIRST else plan.part_by_part()
     return _kept(_by_hand(sequence, stops, wanted), stops, [*_Nest(parts).pairs(), *sorted(before)])
 
 
@@ -160,9 +164,17 @@ class _Plan:
     """Builds sequences of stops, carrying on from where the torch is."""
 
     def __init__(
-        self, stops: Sequence[Stop], parts: Parts, roots: Sequence[int], start: Point, spread: bool, watch: Watch
+        self,
+        stops: Sequence[Stop],
+        parts: Parts,
+        roots: Sequence[int],
+        start: Point,
+        spread: bool,
+        watch: Watch,
+        known: Pieces,
     ) -> None:
-        self.stops, self.parts, self.roots, self.spread, self.watch = stops, parts, roots, spread, watch
+        self.stops, self.parts, self.roots, self.spread = stops, parts, roots, spread
+        self.watch, self.known = watch, known
         self.here: Point = start
         self.kicks = _kicks(len(stops))
         self.nest = _Nest(parts)
@@ -226,9 +238,14 @@ class _Plan:
         if len(points) < 2:
             return list(range(len(points)))
         kicks = FEW_KICKS * len(points) if self.kicks is None and len(points) <= FEW else self.kicks
-        tour: Ints = open_tour(np.array(points, dtype=np.float64), self.here, goal, kicks=kicks)
-        found: list[int] = tour.tolist()
-        return found
+        here = self.here
+
+        def tour() -> list[int]:
+            found: Ints = open_tour(np.array(points, dtype=np.float64), here, goal, kicks=kicks)
+            order: list[int] = found.tolist()
+            return order
+
+        return self.known.one((tuple(points), here, goal, kicks), tour)
 
     def _go_to(self, cut: Sequence[int]) -> None:
         if cut:

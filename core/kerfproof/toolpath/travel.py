@@ -17,8 +17,8 @@ import numpy as np
 from kerfproof.cutplan import Point
 from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.index import Index
-from kerfproof.geom.path import Floats, Ints, Path
-from kerfproof.geom.swept import hull as convex_hull
+from kerfproof.geom.path import Bundle, Floats, Ints, Path
+from kerfproof.geom.swept import hulls
 
 TILT_SINE = math.sin(math.radians(45.0))
 ASIDE = 3.0
@@ -47,9 +47,12 @@ class Piece:
     chord: float
 
 
-def freed_piece(kerf_path: Path, kerf: float) -> Piece:
-    """Return the convex hull of the piece inside a closed kerf path: the path moved in by half a kerf."""
-    hull = convex_hull(kerf_path.flattened(FLATTENED))
+def freed_pieces(kerf_paths: Sequence[Path], kerfs: Sequence[float]) -> list[Piece]:
+    """Return the convex hulls of the pieces inside kerf paths that come back to their start, half a kerf in."""
+    return [_piece(hull, kerf) for hull, kerf in zip(hulls(Bundle.of(kerf_paths), FLATTENED), kerfs, strict=True)]
+
+
+def _piece(hull: Floats, kerf: float) -> Piece:
     steps = np.roll(hull, -1, axis=0) - hull
     normals = np.column_stack([steps[:, 1], -steps[:, 0]]) / np.hypot(steps[:, 0], steps[:, 1])[:, None]
     limits = (normals * hull).sum(axis=1) - kerf / 2 - 0.01
@@ -178,6 +181,9 @@ class _Field:
 
 def _crosses(piece: Piece, a: Point, b: Point) -> bool:
     """Return whether the way from `a` to `b` leads over the piece (clipping by half planes)."""
+    x0, y0, x1, y1 = piece.box
+    if max(a[0], b[0]) <= x0 or min(a[0], b[0]) >= x1 or max(a[1], b[1]) <= y0 or min(a[1], b[1]) >= y1:
+        return False
     d = np.array([b[0] - a[0], b[1] - a[1]])
     over = piece.normals @ d
     room = piece.limits - piece.normals @ np.array(a)

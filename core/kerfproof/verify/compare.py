@@ -90,7 +90,7 @@ def compare(evidence: Evidence, kept: Kept, swept: Sweep, watch: Watch = no_watc
     path = evidence.path
     edges = finished_edges(kept, path, swept, watch)
     watch(STAGE, 0.8)
-    found = match(kept, path, swept, edges, evidence.stock.faces)
+    found = match(kept, swept, edges, evidence.stock)
     measured = measure(kept, path, swept, edges, found)
     watch(STAGE, 0.9)
     astray = ~found.free | (measured.gouge > ASTRAY) | (measured.left > ASTRAY)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from kerfproof.geom.carrier import dot
 from kerfproof.geom.distance import closest_points, point_distances
 from kerfproof.geom.index import point_boxes
 from kerfproof.geom.path import Bools, Floats, Ints, Segments
@@ -26,7 +27,7 @@ def fair_samples(
     """
     fair = np.zeros(len(left), dtype=np.bool_)
     asked = np.flatnonzero((left > DEVIATION_SEEN) & (torch >= 0))
-    fair[asked] = _touches_both(kept, path, edge[asked], share[asked], points[asked], torch[asked])
+    fair[asked] = _touches_both(kept, path, edge[asked], share[asked], points.take(asked, axis=0), torch[asked])
     again = asked[~fair[asked]]
     if 0 < len(again) <= SECOND_LOOKS and len(path.first) > 2:
         second = _other_run(path, points[again], torch[again])
@@ -43,7 +44,7 @@ def _other_run(path: TorchPath, points: Floats, torch: Ints) -> Ints:
     k, j = path.index.pairs(point_boxes(points), reach)
     other = owner[j] != owner[torch[k]]
     k, j = k[other], j[other]
-    away = point_distances(points[k], path.segments, j)
+    away = point_distances(points.take(k, axis=0), path.segments, j)
     order = np.lexsort((j, away, k))[::-1]
     out[k[order]] = j[order]  # the nearest is written last
     return out
@@ -59,10 +60,10 @@ def _touches_both(kept: Kept, path: TorchPath, edge: Ints, share: Floats, points
     contour = kept.edges.owner[edge]
     same = kept.edges.owner[e] == contour[k]
     k, e = k[same], e[same]
-    touching = point_distances(center[k], kept.edges, e) <= reach[k]
+    touching = point_distances(center.take(k, axis=0), kept.edges, e) <= reach[k]
     k, e = k[touching], e[touching]
     lengths = kept.edges.lengths()
-    foot = kept.along[e] + lengths[e] * shares_at(kept.edges, e, closest_points(center[k], kept.edges, e))
+    foot = kept.along[e] + lengths[e] * shares_at(kept.edges, e, closest_points(center.take(k, axis=0), kept.edges, e))
     here = kept.along[edge] + lengths[edge] * share
     whole = kept.perimeter[contour[k]]
     ahead = (foot - here[k] + whole / 2) % whole - whole / 2
@@ -74,10 +75,11 @@ def _touches_both(kept: Kept, path: TorchPath, edge: Ints, share: Floats, points
 
 def shares_at(s: Segments, which: Ints, points: Floats) -> Floats:
     """Return how far along segment `which` (k,) each point of it lies, 0 to 1."""
-    chord = s.p1[which] - s.p0[which]
-    line = ((points - s.p0[which]) * chord).sum(axis=1) / (chord * chord).sum(axis=1)
-    arc = s.is_arc[which]
-    away = points - s.center[which]
+    p0 = s.p0.take(which, axis=0)
+    chord = s.p1.take(which, axis=0) - p0
+    line = dot(points - p0, chord) / dot(chord, chord)
+    arc = s.bulge[which] != 0
+    away = points - s.center.take(which, axis=0)
     turned = (np.arctan2(away[:, 1], away[:, 0]) - s.start_angle[which]) * np.sign(s.sweep[which])
     sweep = np.where(arc, np.abs(s.sweep[which]), 1.0)
     slack = (2 * np.pi - sweep) / 2

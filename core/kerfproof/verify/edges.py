@@ -112,15 +112,16 @@ def _known(kept: Kept, path: TorchPath, s: _Samples) -> Edges:
 def _judge(kept: Kept, path: TorchPath, s: _Stretches) -> tuple[_Samples, _Samples, _Samples, Bools]:
     """Return samples at the start, middle and end of stretches, and which stretches one torch segment covers."""
     out = []
-    worst = np.full(len(s.of), -np.inf)
+    worst, half = np.full(len(s.of), -np.inf), path.half_kerf[s.torch]
     for share in (s.low, (s.low + s.high) / 2, s.high):
         points = kept.edges.points(s.edge, share)
-        away = point_distances(points[s.of], path.segments, s.torch) - path.half_kerf[s.torch]
+        away = point_distances(points.take(s.of, axis=0), path.segments, s.torch) - half
         out.append(_nearest(s.edge, share, away, s.of, s.torch))
         worst = np.maximum(worst, away)
-    beside = (worst <= DEVIATION_SEEN) & _alike(kept.edges, s.edge[s.of], path, s.torch)
+    beside = np.flatnonzero(worst <= DEVIATION_SEEN)
+    of = s.of[beside]
     covered = np.zeros(len(s.edge), dtype=np.bool_)
-    covered[s.of[beside]] = True
+    covered[of[_alike(kept.edges, s.edge[of], path, s.torch[beside])]] = True
     return out[0], out[1], out[2], covered
 
 
@@ -167,19 +168,22 @@ def _least(values: Floats, of: Ints, n: int) -> tuple[Floats, Ints]:
 
 def _alike(edges: Segments, e: Ints, path: TorchPath, t: Ints) -> Bools:
     """Return which pairs are two lines, or two arcs about one centre half a kerf apart."""
-    arc_e, arc_t = edges.is_arc[e], path.segments.is_arc[t]
-    r_e = np.where(arc_e, edges.radius[e], 0.0)
-    r_t = np.where(arc_t, path.segments.radius[t], 0.0)
-    apart = np.hypot(*(edges.center[e] - path.segments.center[t]).T)
-    off = np.abs(np.abs(r_e - r_t) - path.half_kerf[t]) + apart
-    return np.asarray((~arc_e & ~arc_t) | (arc_e & arc_t & (off <= DEVIATION_SEEN)))
+    arc_e, arc_t = edges.bulge[e] != 0, path.segments.bulge[t] != 0
+    out: Bools = ~arc_e & ~arc_t
+    both = np.flatnonzero(arc_e & arc_t)
+    e, t = e[both], t[both]
+    between = edges.center.take(e, axis=0) - path.segments.center.take(t, axis=0)
+    apart = np.hypot(between[:, 0], between[:, 1])
+    off = np.abs(np.abs(edges.radius[e] - path.segments.radius[t]) - path.half_kerf[t]) + apart
+    out[both] = off <= DEVIATION_SEEN
+    return out
 
 
 def _cut(kept: Kept, path: TorchPath, s: _Stretches, which: Bools) -> _Stretches:
     """Return the picked stretches (whole edges) cut at the feet of the torch vertices beside them."""
     pairs = np.flatnonzero(which[s.of])
     e, t = s.of[pairs], s.torch[pairs]
-    ends = np.concatenate([path.segments.p0[t], path.segments.p1[t]])
+    ends = np.concatenate([path.segments.p0.take(t, axis=0), path.segments.p1.take(t, axis=0)])
     e2 = np.concatenate([e, e])
     feet = shares_at(kept.edges, e2, closest_points(ends, kept.edges, e2)) if len(e2) else np.empty(0)
     edges = np.flatnonzero(which)
@@ -216,7 +220,7 @@ def _sampled(kept: Kept, path: TorchPath, s: _Stretches, which: Ints) -> tuple[_
     of, pair = _expand(row, s.of)
     points = kept.edges.points(s.edge[row], share)
     torch = s.torch[pair]
-    away = point_distances(points[of], path.segments, torch) - path.half_kerf[torch]
+    away = point_distances(points.take(of, axis=0), path.segments, torch) - path.half_kerf[torch]
     return _nearest(s.edge[row], share, away, of, torch), float((length[which] / count).max(initial=0.0))
 
 
@@ -247,7 +251,7 @@ def _far(path: TorchPath, points: Floats, left: Floats, torch: Ints) -> tuple[Fl
     lost = np.flatnonzero(torch < 0)
     if len(lost) and len(path.segments):
         reach = 20 * float(path.half_kerf.max())
-        away, found = nearest(points[lost], path.segments, reach, path.index)
+        away, found = nearest(points.take(lost, axis=0), path.segments, reach, path.index)
         hit = found >= 0
         left, torch = left.copy(), torch.copy()
         left[lost[hit]] = away[hit] - path.half_kerf[found[hit]]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -13,9 +12,11 @@ from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Segments
 from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine, TouchOff
+from kerfproof.motion.timing import Speeds, speeds
 from kerfproof.motion.trace import Change, Step, Trace, Unread
 from kerfproof.parts.contour import Contour
 from kerfproof.verify.kept import Kept, kept_of
+from kerfproof.verify.lines import Lines
 from kerfproof.verify.proof import Run
 from kerfproof.verify.runs import TorchPath, row_lengths, runs_of, torch_path
 from kerfproof.verify.stock import Stock, stock_of
@@ -24,22 +25,20 @@ from kerfproof.verify.table import Plate, Search
 
 PlateBox = tuple[float, float, float, float]
 
-_COMMENT = re.compile(r"\([^)]*\)|;.*")
-
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Evidence:
     """All that a rule may look at.
 
-    `words` are the program's lines without comments and spaces, in capitals. Row arrays of length n run along
-    `trace`: `height` (n, 2) is the carriage over the plate at start and end of the row (0: the tip just touches;
-    negative: into the float or the plate) on the table as it should be; `known` (n,) whether the program can know
-    it: a touch-off of its own stands, or the operator's zero; `length` (n,) in the plane; `travels` (n,) whether
-    the row moves in the plane. `search_rows` are the rows of `searches`.
+    Row arrays of length n run along `trace`: `height` (n, 2) is the carriage over the plate at start and end of the
+    row (0: the tip just touches; negative: into the float or the plate) on the table as it should be; `known` (n,)
+    whether the program can know it: a touch-off of its own stands, or the operator's zero; `length` (n,) in the plane;
+    `travels` (n,) whether the row moves in the plane, `moves` (n,) whether it is a move, probing left out.
+    `search_rows` are the rows of `searches`. Of each run (r,): `first_rows`, `last_rows`, where it `starts` (r, 2) on
+    the plate, and `first_travels`, the first row that moves in the plane, -1 if none does.
     """
 
-    lines: tuple[str, ...]
-    words: tuple[str, ...]
+    lines: Lines
     trace: Trace
     control: Dialect
     machine: Machine
@@ -50,11 +49,18 @@ class Evidence:
     known: Bools
     length: Floats
     travels: Bools
+    moves: Bools
     moving: Ints
     """The rows in which any axis moves."""
     dwelt: Floats
     """Seconds of dwell before each row (n + 1,)."""
+    speeds: Speeds
+    """How fast the machine really is."""
     runs: tuple[Run, ...]
+    first_rows: Ints
+    last_rows: Ints
+    first_travels: Ints
+    starts: Floats
     path: TorchPath
     searches: tuple[Search, ...]
     search_rows: Ints
@@ -74,7 +80,7 @@ class Evidence:
 
     def line_words(self, line: int) -> str:
         """Return the words of a program line (from 1)."""
-        return self.words[line - 1] if 1 <= line <= len(self.words) else ""
+        return self.lines.words_at(line - 1) if 1 <= line <= len(self.lines) else ""
 
     def rows(self, *kinds: Step) -> Ints:
         """Return the rows of these kinds, in order."""
@@ -90,11 +96,6 @@ class Evidence:
         return int(self.trace.line[row])
 
     @property
-    def moves(self) -> Bools:
-        """Which rows move (n,), probing left out."""
-        return np.isin(self.trace.kind, (Step.RAPID, Step.FEED, Step.ARC))
-
-    @property
     def touches(self) -> bool:
         """Whether this machine finds the plate itself."""
         return self.machine.touch_off is not TouchOff.NONE
@@ -104,25 +105,27 @@ class Evidence:
         """Half the kerf of the process, 0 if unknown."""
         return self.process.kerf / 2 if self.process is not None else 0.0
 
-    def first_travel(self, run: Run) -> int | None:
-        """Return the first row of a run that moves in the plane, None if it never does."""
-        inside = np.flatnonzero(self.travels[run.first_row : run.last_row + 1])
-        return int(inside[0]) + run.first_row if len(inside) else None
+    def waits_after(self, rows: Ints) -> tuple[Floats, Ints]:
+        """Return the dwell (s) after each row before anything moves, and the row that then moves (n: none does)."""
+        following = np.append(self.moving, len(self.trace))[np.searchsorted(self.moving, rows + 1)]
+        return self.dwelt[following] - self.dwelt[rows + 1], following
 
-    def wait_after(self, row: int) -> tuple[float, int]:
-        """Return the dwell (s) after a row before anything moves, and the row that then moves (n: none does)."""
-        place = int(np.searchsorted(self.moving, row + 1))
-        following = int(self.moving[place]) if place < len(self.moving) else len(self.trace)
-        return float(self.dwelt[following] - self.dwelt[row + 1]), following
+    def searches_before(self, rows: Ints) -> Ints:
+        """Return the number of the last search before each row, -1 without one."""
+        return np.searchsorted(self.search_rows, rows) - 1
+
+    def shifts_before(self, rows: Ints) -> Ints:
+        """Return the last row before each row that set or cleared the Z frame, -1 without one."""
+        return np.insert(self.shift_rows, 0, -1)[np.searchsorted(self.shift_rows, rows)]
 
     def last_search(self, row: int) -> int | None:
         """Return the number of the last search before a row, None without one."""
-        place = int(np.searchsorted(self.search_rows, row)) - 1
+        place = int(self.search_rows.searchsorted(row)) - 1
         return place if place >= 0 else None
 
     def last_shift(self, row: int) -> int | None:
         """Return the last row before `row` that set or cleared the Z frame, None without one."""
-        place = int(np.searchsorted(self.shift_rows, row)) - 1
+        place = int(self.shift_rows.searchsorted(row)) - 1
         return int(self.shift_rows[place]) if place >= 0 else None
 
     def waits_for_arc(self, first: int, last: int) -> bool:
@@ -132,17 +135,12 @@ class Evidence:
 
     def state(self, group: str, line: int) -> str:
         """Return the last word of a modal group that stands before or in a line, empty if none does."""
-        word = ""
-        for change in self.trace.changes:
-            if change.line > line:
-                break
-            if change.group == group:
-                word = change.word
-        return word
+        words = [change.word for change in self.changes(group) if change.line <= line]
+        return words[-1] if words else ""
 
-    def changes(self, group: str) -> list[Change]:
+    def changes(self, group: str) -> tuple[Change, ...]:
         """Return all words of a modal group, in order."""
-        return [change for change in self.trace.changes if change.group == group]
+        return self.trace.changes.of(group)
 
     def refused(self, reason: str) -> list[Unread]:
         """Return the lines that a control would refuse for a reason that begins so."""
@@ -180,7 +178,7 @@ def gather(
     watch: Watch = no_watch,
 ) -> Evidence:
     """Return the evidence of one program that was interpreted on the table as it should be."""
-    lines, words = _lines_and_words(text)
+    lines = Lines.of(text)
     watch(STAGE, 0.0)
     runs = runs_of(trace)
     path = torch_path(trace, runs, half_kerfs(trace, runs, against.process))
@@ -188,6 +186,9 @@ def gather(
     kept = kept_of(against.drawn) if against.drawn else None
     slits = slit_segments(against.slits)
     length = row_lengths(trace)
+    travels = length > 1e-9
+    first_rows = np.array([run.first_row for run in runs], dtype=np.int64)
+    last_rows = np.array([run.last_row for run in runs], dtype=np.int64)
     watch(STAGE, 0.2)
     swept = sweep(kept, path, slits, watch) if kept is not None and against.process is not None else None
     watch(STAGE, 0.6)
@@ -195,7 +196,6 @@ def gather(
     watch(STAGE, 0.8)
     return Evidence(
         lines=lines,
-        words=words,
         trace=trace,
         control=against.control,
         machine=against.machine,
@@ -205,10 +205,16 @@ def gather(
         height=_heights(trace, table),
         known=_known(trace, against.machine),
         length=length,
-        travels=length > 1e-9,
+        travels=travels,
+        moves=np.isin(trace.kind, (Step.RAPID, Step.FEED, Step.ARC)),
         moving=np.flatnonzero((trace.start != trace.end).any(axis=1) | (trace.sweep != 0)).astype(np.int64),
         dwelt=np.concatenate([[0.0], np.cumsum(np.where(trace.kind == Step.DWELL, trace.value, 0.0))]),
+        speeds=speeds(trace, against.machine, against.control),
         runs=runs,
+        first_rows=first_rows,
+        last_rows=last_rows,
+        first_travels=_first_travels(travels, first_rows, last_rows),
+        starts=np.array([run.start for run in runs], dtype=np.float64).reshape(-1, 2),
         path=path,
         searches=searches,
         search_rows=np.flatnonzero(trace.kind == Step.PROBE).astype(np.int64),
@@ -222,21 +228,11 @@ def gather(
     )
 
 
-def _lines_and_words(text: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Return the lines of a program, and each without comments and spaces, in capitals.
-
-    A program says much the same again and again: equal lines are one string.
-    """
-    every = text.splitlines()
-    once: dict[str, str] = {}
-    lines = tuple(map(once.setdefault, every, every))
-    words = {line: _words(line) for line in once}
-    return lines, tuple(map(words.__getitem__, lines))
-
-
-def _words(line: str) -> str:
-    words = line if "(" not in line and ";" not in line else _COMMENT.sub("", line)
-    return words.replace(" ", "").replace("\t", "").upper()
+def _first_travels(travels: Bools, first: Ints, last: Ints) -> Ints:
+    """Return the first row of each run (r,) that moves in the plane, -1 if it never does."""
+    rows = np.append(np.flatnonzero(travels), len(travels))
+    found = rows[np.searchsorted(rows, first)]
+    return np.where(found <= last, found, -1)
 
 
 def half_kerfs(trace: Trace, runs: tuple[Run, ...], process: Process | None) -> Floats:

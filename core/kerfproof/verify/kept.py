@@ -60,7 +60,8 @@ def kept_of(drawn: tuple[Contour, ...]) -> Kept:
     lengths = edges.lengths()
     total = np.concatenate([[0.0], np.cumsum(lengths)])
     first = bundle.start_of[:-1]  # closed paths have as many segments as vertices
-    depth, parent = nesting(bundle)
+    region = Region(bundle)
+    depth, parent = nesting(bundle, region)
     return Kept(
         drawn,
         bundle,
@@ -70,5 +71,5 @@ def kept_of(drawn: tuple[Contour, ...]) -> Kept:
         depth,
         parent,
         Index(edges.boxes()),
-        Region(bundle),
+        region,
     )

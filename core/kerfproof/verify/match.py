@@ -7,10 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from kerfproof.geom.path import Bools, Bundle, Ints
-from kerfproof.geom.region import containers, path_boxes
+from kerfproof.geom.region import path_boxes
 from kerfproof.verify.edges import Edges
 from kerfproof.verify.kept import Kept
 from kerfproof.verify.runs import TorchPath
+from kerfproof.verify.stock import Stock
 from kerfproof.verify.sweep import CORNER_REACH, Sweep
 
 SAME_REGION = 0.2
@@ -25,8 +26,8 @@ class Match:
     """What follows each drawn contour (n,).
 
     `ring` cuts it free on its scrap side (-1: none), `wrong` is a ring that follows it on the side to keep (-1:
-    none), `near` tells whether any torch path follows it at all. `together` tells which are cut free by several open
-    runs together.
+    none), `near` tells whether any torch path follows it that cuts no other contour free. `together` tells which are
+    cut free by several open runs together.
     """
 
     ring: Ints
@@ -40,8 +41,9 @@ class Match:
         return (self.ring >= 0) | self.together
 
 
-def match(kept: Kept, path: TorchPath, swept: Sweep, edges: Edges, faces: Bundle) -> Match:
+def match(kept: Kept, swept: Sweep, edges: Edges, stock: Stock) -> Match:
     """Return the match of rings and contours, by most samples of the edge that the ring comes nearest to."""
+    path = stock.path
     n, rings = len(kept.bundle), len(path.rings)
     ring_of = path.ring_of()
     owner = kept.edges.owner[edges.edge]
@@ -49,20 +51,26 @@ def match(kept: Kept, path: TorchPath, swept: Sweep, edges: Edges, faces: Bundle
     near = np.zeros(n, dtype=np.bool_)
     near[owner[seen]] = True
     ring, wrong = np.full(n, -1, dtype=np.int64), np.full(n, -1, dtype=np.int64)
-    together = _together(kept, path, faces)
+    together = _together(kept, path, stock.faces)
     voter, voted = owner[seen], ring_of[edges.torch[seen]]
     key, votes = np.unique((voter * rings + voted)[voted >= 0], return_counts=True)
     if not len(key):
         return Match(ring, wrong, near, together)
     contour, candidate = key // rings, key % rings
-    right, reverse = _sides(kept, path, swept, key)
+    right, reverse = _sides(kept, stock, swept, key)
     order = np.lexsort((candidate, -votes, contour))[::-1]  # the best is written last
     # A neighbour's cut that passes by is no cut on the wrong side: it must follow most of the contour.
     reverse &= 2 * votes >= np.bincount(owner, minlength=n)[contour]
     for out, side in ((ring, right), (wrong, reverse)):
         best = order[side[order]]
         out[contour[best]] = candidate[best]
-    wrong[ring >= 0] = -1
+    # What cuts another contour free is no cut of this one, however near it passes, nor is a lead.
+    taken = np.zeros(rings + 1, dtype=np.bool_)
+    taken[ring[ring >= 0]] = True
+    wrong[(ring >= 0) | taken[wrong]] = -1
+    near[:] = False
+    leads = path.leads()[edges.torch[seen]]
+    near[voter[~leads & (~taken[voted] | (ring[voter] == voted))]] = True
     return Match(ring, wrong, near, together)
 
 
@@ -80,14 +88,15 @@ def _together(kept: Kept, path: TorchPath, faces: Bundle) -> Bools:
     return out
 
 
-def _sides(kept: Kept, path: TorchPath, swept: Sweep, key: Ints) -> tuple[Bools, Bools]:
+def _sides(kept: Kept, stock: Stock, swept: Sweep, key: Ints) -> tuple[Bools, Bools]:
     """Return of pairs ``contour * rings + ring`` which lie on the scrap side, and which on the kept side."""
+    path = stock.path
     rings = len(path.rings)
     contour = key // rings
     k, c = kept.region.containers(path.rings.vertices[path.rings.start_of[:-1], :2])
     ring_inside = np.isin(key, c * rings + k)
-    k, r = containers(path.rings, kept.first_points())
-    contour_inside = np.isin(key, k * rings + r)
+    k, r = stock.region.containers(kept.first_points())  # the rings come first of what is loose
+    contour_inside = np.isin(key, (k * rings + r)[r < rings])
     ring_of = path.ring_of()[swept.torch]
     met = (swept.distance <= MEETS) & (ring_of >= 0)
     crossed = np.isin(key, kept.edges.owner[swept.edge[met]] * rings + ring_of[met])

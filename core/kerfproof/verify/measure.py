@@ -58,12 +58,13 @@ def most_left(path: TorchPath) -> float:
 
 def worst_of(values: Floats, groups: Ints, n: int) -> tuple[Floats, list[int]]:
     """Return the greatest value of each group (n,) and where it stands (-1: empty group)."""
-    order = np.lexsort((-np.arange(len(values)), np.round(values, 9)))
-    order = order[groups[order] >= 0]
-    out, where = np.full(n, -np.inf), np.full(n, -1, dtype=np.int64)
-    out[groups[order]] = values[order]
-    where[groups[order]] = order
-    return out, where.tolist()
+    used = np.flatnonzero(groups >= 0)
+    group, about = groups[used], np.round(values[used], 9)
+    most, where = np.full(n, -np.inf), np.full(n, -1, dtype=np.int64)
+    np.maximum.at(most, group, about)
+    hits = np.flatnonzero(about == most[group])[::-1]
+    where[group[hits]] = used[hits]  # the first of equals is written last
+    return np.where(where >= 0, values[where], -np.inf) if len(values) else most, where.tolist()
 
 
 def _fit_measured(kept: Kept) -> Floats:
@@ -73,7 +74,7 @@ def _fit_measured(kept: Kept) -> Floats:
     if not with_samples:
         return out
     owner = np.concatenate([np.full(len(points), i) for i, points in with_samples])
-    away, _ = nearest(np.vstack([points for _, points in with_samples]), kept.edges, 1.0)
+    away, _ = nearest(np.vstack([points for _, points in with_samples]), kept.edges, 1.0, kept.index)
     np.maximum.at(out, owner, np.minimum(away, 1.0))
     return out
 

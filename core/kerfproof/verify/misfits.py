@@ -8,7 +8,8 @@ import numpy as np
 
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.distance import nearest
-from kerfproof.geom.path import Bools, Floats, Segments
+from kerfproof.geom.path import Bools, Floats, Ints, Segments
+from kerfproof.geom.region import path_boxes
 from kerfproof.verify.edges import Edges
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.kept import Kept
@@ -16,32 +17,33 @@ from kerfproof.verify.limits import DEVIATION_ERROR, DEVIATION_SEEN
 from kerfproof.verify.match import Match
 from kerfproof.verify.measure import Measured, most_left, surplus_rings, worst_of
 from kerfproof.verify.rule import Hit, as_findings
+from kerfproof.verify.sizes import cut_as, differing, drawn_as, surplus_pieces
 from kerfproof.verify.sweep import ON_SLIT, Sweep
+
+ONCE_MORE = 0.2
+"""A piece whose size is that of a drawn outline within this is that outline once more, mm."""
 
 
 def misfits(
     evidence: Evidence, kept: Kept, swept: Sweep, edges: Edges, found: Match, measured: Measured
 ) -> tuple[Finding, ...]:
     """Return what is wrong, each kind as one rule."""
-    lead = evidence.path.leads()
+    lead, other = evidence.path.leads(), differing(kept, evidence.path, found)
+    by_size = other < 0  # what is cut as another feature is told as that alone
+    wrong = np.where(by_size, found.wrong, -1)
+    by_edge = by_size & (wrong < 0)
     kinds = (
-        ("feature-not-cut", Severity.ERROR, _missing(kept, found)),
-        ("wrong-side", Severity.ERROR, _wrong_side(evidence, kept, found)),
-        ("surplus-cut", Severity.ERROR, _surplus(evidence, swept, found)),
-        ("not-free", Severity.ERROR, _not_free(kept, found)),
-        ("gouge", Severity.ERROR, _gouges(evidence, swept, found, measured, lead)),
-        ("metal-left", Severity.ERROR, _leftovers(evidence, edges, found, measured)),
+        ("feature-not-cut", Severity.ERROR, _missing(kept, by_size & ~found.near)),
+        ("feature-differs", Severity.ERROR, _differing(evidence, kept, other)),
+        ("wrong-side", Severity.ERROR, _wrong_side(evidence, kept, wrong)),
+        ("surplus-cut", Severity.ERROR, _surplus(evidence, kept, swept, found, other)),
+        ("not-free", Severity.ERROR, _not_free(kept, by_edge & found.near & ~found.free)),
+        ("gouge", Severity.ERROR, _gouges(evidence, kept, swept, found, measured, lead, by_edge)),
+        ("metal-left", Severity.ERROR, _leftovers(evidence, kept, edges, found, measured, by_edge)),
         ("corner-not-reached", Severity.WARNING, _unreached(evidence, kept, measured)),
         ("slit-not-cut", Severity.ERROR, _slits(evidence)),
     )
     return tuple(finding for name, severity, hits in kinds for finding in as_findings(name, severity, hits))
-
-
-def _name(kept: Kept, contour: int) -> str:
-    """Return what to call a contour: its kind, and its diameter where it is round."""
-    box = kept.contours[contour].path.bounds()
-    kind = "outline" if kept.depth[contour] % 2 == 0 else "hole"
-    return f"{kind} of {box[2] - box[0]:.4g} x {box[3] - box[1]:.4g} mm"
 
 
 def _place(kept: Kept, contour: int) -> tuple[float, float]:
@@ -49,62 +51,86 @@ def _place(kept: Kept, contour: int) -> tuple[float, float]:
     return float(x), float(y)
 
 
-def _missing(kept: Kept, found: Match) -> Iterator[Hit]:
-    for contour in np.flatnonzero(~found.near).tolist():
+def _missing(kept: Kept, missing: Bools) -> Iterator[Hit]:
+    for contour in np.flatnonzero(missing).tolist():
         yield Hit(
-            f"the {_name(kept, contour)} is not cut",
+            f"the {drawn_as(kept, contour).name} is not cut",
             "cut it, or leave it out of the job on purpose",
             at=_place(kept, contour),
         )
 
 
-def _wrong_side(evidence: Evidence, kept: Kept, found: Match) -> Iterator[Hit]:
-    for contour in np.flatnonzero(found.wrong >= 0).tolist():
-        run = evidence.runs[int(evidence.path.ring_run[found.wrong[contour]])]
+def _differing(evidence: Evidence, kept: Kept, other: Ints) -> Iterator[Hit]:
+    for contour in np.flatnonzero(other >= 0).tolist():
+        run = evidence.runs[int(evidence.path.ring_run[other[contour]])]
+        drawn = drawn_as(kept, contour)
+        message = cut_as(evidence.path, int(other[contour]), drawn.outline).beside(drawn)
         yield Hit(
-            f"the {_name(kept, contour)} is cut on the side to keep: it comes out a whole kerf wrong",
+            message or f"the {drawn.name} comes out in another shape", "cut it as drawn", run.light_line, run.start
+        )
+
+
+def _wrong_side(evidence: Evidence, kept: Kept, wrong: Ints) -> Iterator[Hit]:
+    for contour in np.flatnonzero(wrong >= 0).tolist():
+        run = evidence.runs[int(evidence.path.ring_run[wrong[contour]])]
+        yield Hit(
+            f"the {drawn_as(kept, contour).name} is cut on the side to keep: it comes out a whole kerf wrong",
             "put the path on the scrap side",
             run.light_line,
             run.start,
         )
 
 
-def _surplus(evidence: Evidence, swept: Sweep, found: Match) -> Iterator[Hit]:
+def _surplus(evidence: Evidence, kept: Kept, swept: Sweep, found: Match, other: Ints) -> Iterator[Hit]:
     """Tell closed cuts inside kept metal, and closed cuts in scrap, that no contour asks for."""
     path = evidence.path
-    inside = surplus_rings(path, swept, found)
+    inside = np.setdiff1d(surplus_rings(path, swept, found), other)
     for ring in inside.tolist():
         run = evidence.runs[int(path.ring_run[ring])]
-        yield Hit("a closed cut inside metal to keep that is not drawn", "take it out", run.light_line, run.start)
-    others = np.setdiff1d(np.arange(len(path.rings)), np.concatenate([inside, found.ring, found.wrong]))
-    for ring in others.tolist():
-        stretch = slice(int(path.ring_first[ring]), int(path.ring_stop[ring]))
-        if swept.depth[stretch].max() <= 0 and not swept.on_slit[stretch].any():
-            run = evidence.runs[int(path.ring_run[ring])]
-            advice = "nothing to do if it is meant"
-            yield Hit("a closed cut in scrap that is not drawn", advice, run.light_line, run.start, Severity.NOTE)
+        hole = cut_as(path, ring, False).name
+        yield Hit(f"a {hole} inside metal to keep that is not drawn", "take it out", run.light_line, run.start)
+    rest = np.setdiff1d(np.arange(len(path.rings)), np.concatenate([inside, found.ring, found.wrong, other]))
+    scrap = [ring for ring in rest.tolist() if _in_scrap(evidence, swept, ring)]
+    boxes = path_boxes(kept.bundle)[kept.is_outline()] if scrap else np.empty((0, 4))
+    for piece in surplus_pieces(path, np.array(scrap, dtype=np.int64)):
+        run = evidence.runs[int(path.ring_run[piece.ring])]
+        holes = f" with {piece.holes} hole{'s' if piece.holes > 1 else ''}" if piece.holes else ""
+        if (np.abs(boxes[:, 2:] - boxes[:, :2] - piece.shape.size) < ONCE_MORE).all(axis=1).any():
+            message = f"an {piece.shape.name}{holes} is cut once more than drawn"
+            yield Hit(message, "take it out, or add it to the drawing", run.light_line, run.start, Severity.WARNING)
+        else:
+            message = f"{piece.shape.article} {piece.shape.name}{holes} lies in scrap and is not drawn"
+            yield Hit(message, "nothing to do if it is meant", run.light_line, run.start, Severity.NOTE)
 
 
-def _not_free(kept: Kept, found: Match) -> Iterator[Hit]:
-    for contour in np.flatnonzero(found.near & ~found.free & (found.wrong < 0)).tolist():
+def _in_scrap(evidence: Evidence, swept: Sweep, ring: int) -> bool:
+    """Return whether a closed cut keeps away from metal to keep and from slits."""
+    stretch = slice(int(evidence.path.ring_first[ring]), int(evidence.path.ring_stop[ring]))
+    return bool(swept.depth[stretch].max() <= 0 and not swept.on_slit[stretch].any())
+
+
+def _not_free(kept: Kept, held: Bools) -> Iterator[Hit]:
+    for contour in np.flatnonzero(held).tolist():
         piece = "part" if kept.depth[contour] % 2 == 0 else "slug"
         yield Hit(
-            f"the {_name(kept, contour)} is cut in places, but no closed cut lets the {piece} go",
+            f"the {drawn_as(kept, contour).name} is cut in places, but no closed cut lets the {piece} go",
             "close the cut, or expect to finish it by hand",
             at=_place(kept, contour),
         )
 
 
-def _gouges(evidence: Evidence, swept: Sweep, found: Match, measured: Measured, lead: Bools) -> Iterator[Hit]:
+def _gouges(
+    evidence: Evidence, kept: Kept, swept: Sweep, found: Match, measured: Measured, lead: Bools, by_edge: Bools
+) -> Iterator[Hit]:
     path = evidence.path
     depth = np.where(lead, -np.inf, measured.depth)
     worst, where = worst_of(depth, swept.contour, len(found.ring))
-    for contour in np.flatnonzero((worst > DEVIATION_SEEN) & (found.wrong < 0)).tolist():
+    for contour in np.flatnonzero((worst > DEVIATION_SEEN) & by_edge).tolist():
         segment = where[contour]
         x, y = _deepest(evidence, swept, segment)
         size = float(worst[contour])
         yield Hit(
-            f"the kerf reaches {_size(size)} into metal to keep",
+            f"the kerf reaches {_size(size)} into metal to keep{_size_of_all(evidence, kept, found, contour)}",
             "move the path away from the drawn edge, or check the kerf it was made for",
             evidence.line(int(path.segments.index[segment])),
             (x, y),
@@ -123,16 +149,28 @@ def _deepest(evidence: Evidence, swept: Sweep, segment: int) -> tuple[float, flo
     return float(x), float(y)
 
 
-def _leftovers(evidence: Evidence, edges: Edges, found: Match, measured: Measured) -> Iterator[Hit]:
-    told = found.near & (found.wrong < 0) & (measured.left > DEVIATION_SEEN + measured.fit)
+def _size_of_all(evidence: Evidence, kept: Kept, found: Match, contour: int) -> str:
+    """Return what the whole contour comes out as, empty where that is much as drawn."""
+    if found.ring[contour] < 0:
+        return ""
+    drawn = drawn_as(kept, contour)
+    said = cut_as(evidence.path, int(found.ring[contour]), drawn.outline).beside(drawn)
+    return f": {said}" if said else ""
+
+
+def _leftovers(
+    evidence: Evidence, kept: Kept, edges: Edges, found: Match, measured: Measured, by_edge: Bools
+) -> Iterator[Hit]:
+    told = found.near & by_edge & (measured.left > DEVIATION_SEEN + measured.fit)
     for contour in np.flatnonzero(told).tolist():
         sample = measured.left_at[contour]
         size = float(measured.left[contour])
         segment = int(edges.torch[sample])
         x, y = edges.points[sample]
         how_much = "uncut metal" if size >= most_left(evidence.path) else f"{_size(size)} of metal"
+        gouged = measured.gouge[contour] > DEVIATION_SEEN  # then its size was told with that
         yield Hit(
-            f"{how_much} is left on the drawn edge",
+            f"{how_much} is left on the drawn edge{'' if gouged else _size_of_all(evidence, kept, found, contour)}",
             "move the path to the drawn edge, or check the kerf it was made for",
             evidence.line(int(evidence.path.segments.index[segment])) if segment >= 0 else None,
             (float(x), float(y)),
@@ -143,7 +181,7 @@ def _leftovers(evidence: Evidence, edges: Edges, found: Match, measured: Measure
 def _unreached(evidence: Evidence, kept: Kept, measured: Measured) -> Iterator[Hit]:
     for contour in np.flatnonzero(measured.unreached > 4 * evidence.half_kerf).tolist():
         yield Hit(
-            f"a notch or corner of the {_name(kept, contour)} is too narrow for the kerf: "
+            f"a notch or corner of the {drawn_as(kept, contour).name} is too narrow for the kerf: "
             f"{_size(float(measured.unreached[contour]))} stays uncut",
             "saw or file it, or widen it in the drawing",
             at=_place(kept, contour),

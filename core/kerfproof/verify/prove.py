@@ -202,6 +202,10 @@ def _played(evidence: Evidence, clean: Played, found: list[Finding], book: Book,
         return []
     known = {finding.rule for finding in found if finding.severity is Severity.ERROR}
     out = [f for f in clean.findings if f.rule not in known]
+    order = list(Severity)
+    told_as = dict.fromkeys(known, 0)
+    for finding in out:
+        told_as[finding.rule] = min(order.index(finding.severity), told_as.get(finding.rule, len(order)))
     short, base = _short(evidence, clean, book)
     tables = scenarios(evidence, short, base)
     told = _in_part(tables)
@@ -221,9 +225,10 @@ def _played(evidence: Evidence, clean: Played, found: list[Finding], book: Book,
             book=book,
         )
         for finding in played.findings:
-            if finding.rule not in known:
+            weight = order.index(finding.severity)
+            if weight < told_as.get(finding.rule, len(order)):  # what no table makes worse is told of one
                 out.append(replace(finding, line=short.line(finding.line)))
-                known.add(finding.rule)
+                told_as[finding.rule] = weight
     return out
 
 

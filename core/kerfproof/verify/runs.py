@@ -49,8 +49,8 @@ class TorchPath:
     def ring_of(self) -> Ints:
         """Return the ring that each segment belongs to (m,), -1 for none."""
         out = np.full(len(self.segments), -1)
-        for ring, (first, stop) in enumerate(zip(self.ring_first, self.ring_stop, strict=True)):
-            out[first:stop] = ring
+        sizes = self.ring_stop - self.ring_first
+        out[_stretches(self.ring_first, sizes)] = np.repeat(np.arange(len(sizes)), sizes)
         return out
 
 
@@ -64,26 +64,25 @@ def runs_of(trace: Trace) -> tuple[Run, ...]:
     origin = np.array(trace.xy_origin)
     starts, ends = trace.start[first, :2] - origin, trace.end[last, :2] - origin
     total = np.concatenate([[0.0], np.cumsum(row_lengths(trace) * trace.torch)])
-    return tuple(
-        Run(
-            number,
-            int(trace.line[lit[number]]),
-            int(trace.line[last[number]]),
-            (float(starts[number, 0]), float(starts[number, 1])),
-            (float(ends[number, 0]), float(ends[number, 1])),
-            float(total[last[number] + 1] - total[first[number]]),
-            int(lit[number]),
-            int(last[number]),
-        )
-        for number in range(len(first))
+    columns = (
+        trace.line[lit].tolist(),
+        trace.line[last].tolist(),
+        map(tuple, starts.tolist()),
+        map(tuple, ends.tolist()),
+        (total[last + 1] - total[first]).tolist(),
+        lit.tolist(),
+        last.tolist(),
     )
+    return tuple(Run(number, *run) for number, run in enumerate(zip(*columns, strict=True)))
 
 
 def row_lengths(trace: Trace) -> Floats:
     """Return the length in the plane of each row (n,), 0 of rows that do not move in it."""
-    chord = np.hypot(*(trace.end - trace.start)[:, :2].T)
-    radius = np.hypot(*(trace.start[:, :2] - trace.center).T)
-    return np.asarray(np.where(trace.sweep != 0, radius * np.abs(trace.sweep), chord), dtype=np.float64)
+    out = np.hypot(trace.end[:, 0] - trace.start[:, 0], trace.end[:, 1] - trace.start[:, 1])
+    arc = np.flatnonzero(trace.sweep)
+    radial = trace.start.take(arc, axis=0)[:, :2] - trace.center.take(arc, axis=0)
+    out[arc] = np.hypot(radial[:, 0], radial[:, 1]) * np.abs(trace.sweep[arc])
+    return out
 
 
 def torch_path(trace: Trace, runs: tuple[Run, ...], half_kerf: Floats) -> TorchPath:
@@ -127,8 +126,9 @@ def _segments(trace: Trace, rows: Ints, run_of_row: Ints) -> Segments:
     second = np.concatenate([[False], which[1:] == which[:-1]]) if len(which) else np.zeros(0, dtype=np.bool_)
     doubled = pieces[which] == 2
     origin = np.array(trace.xy_origin)
-    p0, p1 = trace.start[rows, :2][which] - origin, trace.end[rows, :2][which] - origin
-    center = trace.center[rows][which] - origin
+    each = rows[which]
+    p0, p1 = trace.start.take(each, axis=0)[:, :2] - origin, trace.end.take(each, axis=0)[:, :2] - origin
+    center = trace.center.take(each, axis=0) - origin
     out = p0 - center
     angle = np.arctan2(out[:, 1], out[:, 0]) + sweep[which] / 2
     radius = (np.hypot(*out.T) + np.hypot(*(p1 - center).T)) / 2
@@ -136,7 +136,7 @@ def _segments(trace: Trace, rows: Ints, run_of_row: Ints) -> Segments:
     p0 = np.where((doubled & second)[:, None], middle, p0)
     p1 = np.where((doubled & ~second)[:, None], middle, p1)
     bulge = np.tan(sweep[which] / pieces[which] / 4)
-    return Segments.between(p0, p1, bulge, run_of_row[rows[which]], rows[which])
+    return Segments.between(p0, p1, bulge, run_of_row[each], each)
 
 
 def find_rings(segments: Segments, first: Ints, shortest: float) -> tuple[Ints, Ints]:
@@ -171,11 +171,14 @@ def _longest_loops(segments: Segments, pieces: Ints, length: Floats, shortest: f
     piece = np.repeat(np.arange(n), sizes)
     at = pieces[piece, 0] + np.arange(len(piece)) - np.repeat(np.cumsum(sizes) - sizes, sizes)  # vertex number
     closing = at == pieces[piece, 1]
-    points = np.where(closing[:, None], segments.p1[at - closing], segments.p0[np.minimum(at, len(segments) - 1)])
+    p0 = segments.p0.take(np.minimum(at, len(segments) - 1), axis=0)
+    points = np.where(closing[:, None], segments.p1.take(at - closing, axis=0), p0)
     keys = np.round(points / SAME_VERTEX).astype(np.int64)
     order = np.lexsort((at, keys[:, 1], keys[:, 0], piece))
-    sorted_keys = np.column_stack([piece[order], keys[order]])
-    change = np.flatnonzero((np.diff(sorted_keys, axis=0) != 0).any(axis=1))
+    differs = np.zeros(len(order) - 1, dtype=np.bool_)
+    for key in (piece, keys[:, 0], keys[:, 1]):
+        differs |= np.diff(key[order]) != 0
+    change = np.flatnonzero(differs)
     low = order[np.concatenate([[0], change + 1])]
     high = order[np.concatenate([change, [len(order) - 1]])]
     span = length[at[high]] - length[at[low]]
@@ -190,6 +193,12 @@ def _ring_bundle(segments: Segments, ring_first: Ints, ring_stop: Ints) -> Bundl
     """Return the rings as closed paths in one bundle."""
     sizes = ring_stop - ring_first
     start_of = np.concatenate([[0], np.cumsum(sizes)]).astype(np.int64)
-    which = np.repeat(ring_first - start_of[:-1], sizes) + np.arange(int(sizes.sum()))
-    vertices = np.column_stack([segments.p0[which], segments.bulge[which]])
+    which = _stretches(ring_first, sizes)
+    vertices = np.column_stack([segments.p0.take(which, axis=0), segments.bulge[which]])
     return Bundle(vertices, start_of, np.ones(len(sizes), dtype=np.bool_))
+
+
+def _stretches(first: Ints, sizes: Ints) -> Ints:
+    """Return the numbers of stretches that begin at `first` (n,), one after the other."""
+    before = np.cumsum(sizes) - sizes
+    return np.repeat(first - before, sizes) + np.arange(int(sizes.sum()))

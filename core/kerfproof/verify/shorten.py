@@ -73,7 +73,7 @@ def whole(evidence: Evidence) -> Short:
 
 def _picked(evidence: Evidence, starts: list[int], stays: Bools, runs: Sequence[int], faults: set[int]) -> Short:
     lines = np.flatnonzero(stays)
-    text = "\n".join(evidence.lines[line] for line in lines.tolist()) + "\n"
+    text = "\n".join(map(evidence.lines.__getitem__, lines.tolist())) + "\n"
     before = np.concatenate([[0], np.cumsum(stays)])
     ends = tuple(int(before[starts[run + 1]]) for run in runs)
     tried = tuple(k for k, run in enumerate(runs) if run in faults)
@@ -96,17 +96,20 @@ def _block_starts(evidence: Evidence) -> list[int]:
 
 def _kinds(evidence: Evidence, starts: list[int]) -> list[int]:
     """Return the first run of each kind of block beyond the usual, at most `MOST_KINDS`."""
-    seen: dict[str, int] = {}
-    known: dict[str, str | None] = {}
+    numbers: dict[str, int] = {}
+    told = [-1 if what is None else numbers.setdefault(what, len(numbers)) for what in map(_told, evidence.lines.words)]
+    every = np.array(told, dtype=np.int64)[evidence.lines.which]
+    lines = np.flatnonzero(every >= 0)
+    bounds = np.searchsorted(lines, starts).tolist()
+    kinds = every[lines]
+    seen: dict[bytes, int] = {}
     for run in range(1, len(evidence.runs)):
-        kind = []
-        for line in evidence.words[starts[run] : starts[run + 1]]:
-            if "X" in line or "Y" in line:  # most lines; the pattern says the same
-                continue
-            if line not in known:
-                known[line] = None if not line or _IN_PLANE.search(line) else _FEED.sub("", line)
-            told = known[line]
-            if told is not None:
-                kind.append(told)
-        seen.setdefault("\n".join(kind), run)
+        seen.setdefault(kinds[bounds[run] : bounds[run + 1]].tobytes(), run)
     return list(seen.values())[:MOST_KINDS]
+
+
+def _told(words: str) -> str | None:
+    """Return what a line says of the kind of its block, None where that is nothing."""
+    if not words or "X" in words or "Y" in words or _IN_PLANE.search(words):  # most lines have X or Y
+        return None
+    return _FEED.sub("", words)

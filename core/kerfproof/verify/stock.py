@@ -17,6 +17,7 @@ from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Path, Segments
 from kerfproof.geom.region import Region
 from kerfproof.geom.swept import enclosed
 from kerfproof.motion.trace import Step, Trace
+from kerfproof.verify.lines import Lines
 from kerfproof.verify.proof import Run
 from kerfproof.verify.runs import TorchPath
 
@@ -74,7 +75,7 @@ class Stock:
         return out
 
 
-def stock_of(trace: Trace, runs: tuple[Run, ...], path: TorchPath, lines: tuple[str, ...]) -> Stock:
+def stock_of(trace: Trace, runs: tuple[Run, ...], path: TorchPath, lines: Lines) -> Stock:
     """Return the stock of a program."""
     plate_of = _plates(trace, runs, lines)
     earlier, later, gap, crowded = _meeting(path, plate_of)
@@ -128,12 +129,12 @@ def _groups(a: Ints, b: Ints) -> list[list[int]]:
     return list(out.values())
 
 
-def _plates(trace: Trace, runs: tuple[Run, ...], lines: tuple[str, ...]) -> Ints:
+def _plates(trace: Trace, runs: tuple[Run, ...], lines: Lines) -> Ints:
     """Return the number of the plate that each run cuts: a stop whose comment asks for another plate begins one."""
     changes = []
     for row in np.flatnonzero(trace.kind == Step.STOP):
         line = int(trace.line[row])
-        near = " ".join(lines[max(line - 3, 0) : line + 1]).upper()
+        near = " ".join(lines[k] for k in range(max(line - 3, 0), min(line + 1, len(lines)))).upper()
         if _NEXT_PLATE.search(near):
             changes.append(row)
     return np.searchsorted(np.array(changes, dtype=np.int64), [run.first_row for run in runs]).astype(np.int64)

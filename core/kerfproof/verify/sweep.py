@@ -9,7 +9,7 @@ import numpy as np
 from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.distance import nearest, pair_distances
 from kerfproof.geom.index import Index
-from kerfproof.geom.path import Bools, Floats, Ints, Segments
+from kerfproof.geom.path import SAME_POINT, Bools, Floats, Ints, Segments
 from kerfproof.verify.kept import Kept
 from kerfproof.verify.runs import TorchPath
 
@@ -17,6 +17,9 @@ STAGE = "comparing with the drawing"
 
 CORNER_REACH = 0.75
 """Drawn edges are paired with torch paths up to this far beyond half a kerf, so that inside corners find theirs."""
+
+CLEAR = 1e-3
+"""A torch path that stays farther than this from an edge surely does not cross it, mm."""
 
 ON_SLIT = 0.05
 """A torch path that stays this near to a slit cuts that slit."""
@@ -49,18 +52,15 @@ def sweep(kept: Kept, path: TorchPath, slits: Segments | None, watch: Watch = no
     watch(STAGE, 0.0)
     distance = pair_distances(kept.edges, edge, s, torch)
     watch(STAGE, 0.4)
-    depth = np.full(len(s), -CORNER_REACH)
-    order = np.lexsort((edge, -distance))  # the nearest is written last
-    contour = np.full(len(s), -1, dtype=np.int64)
-    near = np.full(len(s), np.inf)
-    near[torch[order]] = distance[order]
-    contour[torch[order]] = kept.edges.owner[edge[order]]
-    depth = np.maximum(path.half_kerf - near, depth)
+    near, contour = np.full(len(s), np.inf), np.full(len(s), -1, dtype=np.int64)
+    np.minimum.at(near, torch, distance)
+    nearest_one = np.flatnonzero(distance == near[torch])
+    contour[torch[nearest_one]] = kept.edges.owner[edge[nearest_one]]
+    depth = np.maximum(path.half_kerf - near, -CORNER_REACH)
     within = np.zeros(len(s), dtype=np.bool_)
     on_slit = np.zeros(len(s), dtype=np.bool_)
     if len(s):
-        middles = s.points(np.arange(len(s)), np.full(len(s), 0.5))
-        within = kept.holds(middles)
+        within = _held(kept, s, near)
         on_slit = runs_on(s, slits, ON_SLIT) if slits is not None else on_slit
         # Where a path crosses an edge its deepest point may be an end.
         asked = np.flatnonzero(within | (near <= 1e-9))
@@ -74,6 +74,19 @@ def sweep(kept: Kept, path: TorchPath, slits: Segments | None, watch: Watch = no
             depth[k[deeper]] = path.half_kerf[k[deeper]] + away[deeper]
             contour[k[deeper]] = kept.edges.owner[found[deeper]]
     return Sweep(edge, torch, distance, np.where(on_slit, -CORNER_REACH, depth), contour, within & ~on_slit, on_slit)
+
+
+def _held(kept: Kept, s: Segments, near: Floats) -> Bools:
+    """Return which segments have their middle in kept metal (m,); `near` (m,) is how near they come to its edges.
+
+    Between two segments in a row that both stay clear of all edges nothing changes: only the first of them is asked.
+    """
+    asked = np.ones(len(s), dtype=np.bool_)
+    gap = np.abs(s.p0[1:] - s.p1[:-1])
+    asked[1:] = (np.maximum(gap[:, 0], gap[:, 1]) > SAME_POINT) | (np.minimum(near[1:], near[:-1]) <= CLEAR)
+    which = np.flatnonzero(asked)
+    held = kept.holds(s.points(which, np.full(len(which), 0.5)))
+    return np.asarray(held[np.cumsum(asked) - 1])
 
 
 def runs_on(s: Segments, onto: Segments, tolerance: float) -> Bools:

@@ -100,8 +100,8 @@ class Table:
     """A world for one run of the interpreter: it remembers its searches, so it is used once.
 
     The carriage trips the switch `trip_depth` below tip contact, runs on by the machine's overrun at that feed,
-    and is moved back up by `back_off` where the control does so. The switch lets go only `switch_hysteresis`
-    above its trip.
+    and is moved back up by `back_off` where the control does so. The control notes the trip where the carriage is when
+    it hears of it: the faster the touch, the lower. The switch lets go only `switch_hysteresis` above its trip.
     """
 
     machine: Machine
@@ -136,7 +136,8 @@ class Table:
                 trip += self.trip_depth  # noise comes before the tip has touched
         if last is None or last.faulty or not last.probed.tripped or self.machine.touch_off is not TouchOff.FLOAT:
             return trip
-        still_closed = start[2] < last.probed.trip[2] + self.machine.switch_hysteresis - 1e-9
+        closed_at = last.probed.trip[2] + self.machine.read_late(last.feed_mm_min)
+        still_closed = start[2] < closed_at + self.machine.switch_hysteresis - 1e-9
         return max(trip, start[2]) if still_closed else trip
 
     def _end(self, start: XYZ, target: XYZ, trip: float | None, feed_mm_min: float) -> Probed:
@@ -146,4 +147,5 @@ class Table:
         if start[2] <= trip:
             return Probed(True, start, start)
         rest = min(start[2], trip - self.machine.overrun(feed_mm_min) + self.back_off)
-        return Probed(True, (start[0], start[1], trip), (start[0], start[1], rest))
+        noted = trip - self.machine.read_late(feed_mm_min)
+        return Probed(True, (start[0], start[1], noted), (start[0], start[1], rest))

@@ -131,7 +131,7 @@ def test_an_estimate_is_saved_marked_and_nothing_is_estimated_from_it(capsys: Ca
     capsys.readouterr()
     assert (main(["charts", "estimate", "mine", "--thickness", "7 mm"]), capsys.readouterr().out) == before
     assert main(["cut", GUSSET, "-o", "g.nc", "--thickness", "7 mm", "--chart", "mine"]) == 0
-    assert "the chart has no measured row for 7 mm: estimated by energy balance" in capsys.readouterr().out
+    assert "the chart has no measured row for 0.276 in: estimated by energy balance" in capsys.readouterr().out
     assert main([*words, "6 mm", "--amps", "50 A"]) == 2
     assert "stands measured in row" in capsys.readouterr().err
     assert main(["charts", "estimate", "mine", "--thickness", "7 mm", "--save", "air-50a"]) == 2

@@ -197,7 +197,7 @@ def test_a_drawing_without_a_unit_is_a_question_with_sizes(capsys: Capture) -> N
     assert main(["cut", name, "-o", "a.nc"]) == 2
     sentence = said(capsys)
     assert "--units" in sentence
-    assert "2540 x 1524 mm" in sentence
+    assert "2540.0 x 1524.0 mm (100.00 x 60.00 in)" in sentence
     assert main(["cut", name, "-o", "a.nc", "--units", "mm"]) == 0
 
 

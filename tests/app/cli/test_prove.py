@@ -34,7 +34,7 @@ def test_a_written_program_is_proven_again_from_its_heading(capsys: Capture) -> 
     assert main(["prove", "gusset.nc", "--drawing", GUSSET]) == 0
     out = capsys.readouterr().out
     assert out.startswith("PROVEN: gusset.nc against gusset.dxf\n")
-    assert "mild steel 3 mm, kerf 1.45 mm" in out
+    assert "mild steel 3 mm (0.118 in), kerf 1.45 mm (0.057 in)" in out
     assert "assumed" not in out
 
 
@@ -178,7 +178,8 @@ def test_a_program_without_a_heading_is_proven_with_what_is_given(capsys: Captur
     assert main(words) == 0, "without --at its place is found"
     out = capsys.readouterr().out
     assert out.startswith("PROVEN: bare.nc against gusset.dxf")
-    assert f"the drawing's zero lies at {float(shift[1]):.3f}, {float(shift[2]):.3f} mm: found from the cut" in out
+    x, y = (f"{float(mm) / 25.4:.3f}" for mm in shift.groups())
+    assert f"the drawing's zero lies at {x}, {y} in: found from the cut" in out, "an inch machine is told inches"
 
 
 def test_findings_stand_rule_by_rule_with_their_line_and_a_mark(capsys: Capture) -> None:
@@ -203,7 +204,7 @@ def test_findings_stand_rule_by_rule_with_their_line_and_a_mark(capsys: Capture)
 
 def test_without_a_drawing_the_pieces_are_told_with_their_holes(capsys: Capture) -> None:
     assert main(["prove", "gusset.nc"]) == 0
-    assert "comes free  1 x 200 x 150 mm with 4 holes D14, 1 hole D44" in capsys.readouterr().out
+    assert "comes free  1 of 7.874 x 5.906 in with 4 holes D0.551 in, 1 hole D1.732 in" in capsys.readouterr().out
     assert main(["prove", "gusset.nc", "--json"]) == 0
     (piece,) = json.loads(capsys.readouterr().out)["pieces"]
     assert [round(v, 2) for v in piece["size_mm"]] == [200.0, 150.0]
@@ -212,10 +213,10 @@ def test_without_a_drawing_the_pieces_are_told_with_their_holes(capsys: Capture)
 
 def test_a_heading_that_contradicts_the_words_is_told(capsys: Capture) -> None:
     for old, new, said in (
-        ("kerf = 1.450", "kerf = 1.600", "the heading says kerf 1.600 mm, but the path was made for 1.450 mm"),
-        ("feed = 2200", "feed = 1500", "the heading says 1500 mm/min, the fastest cut runs at 2200"),
+        ("kerf = 1.450", "kerf = 1.600", "the heading says kerf 0.063 in, but the path was made for 0.0571 in"),
+        ("feed = 2200", "feed = 1500", "the heading says 59.1 in/min, the fastest cut runs at 86.6 in/min"),
         ("plate = 0.000 0.000 222.900", "plate = 100.000 0.000 222.900", "but a pierce lies at"),
-        ("join = 0.05 mm", "join = 50 mm", "closes gaps of up to 50 mm in the drawing, wider than the kerf"),
+        ("join = 0.05 mm", "join = 50 mm", "closes gaps of up to 1.969 in in the drawing, wider than the kerf"),
     ):
         assert old in text()
         Path("bad.nc").write_text(text().replace(old, new), encoding="ascii")
@@ -225,7 +226,7 @@ def test_a_heading_that_contradicts_the_words_is_told(capsys: Capture) -> None:
     slow = text().replace("F86.614", "F36.614")
     Path("bad.nc").write_text(slow, encoding="ascii")
     main(["prove", "bad.nc", "--drawing", GUSSET])
-    assert "the heading says 2200 mm/min, this cut runs at 930" in capsys.readouterr().out
+    assert "the heading says 86.6 in/min, this cut runs at 36.6 in/min" in capsys.readouterr().out
     words = text().replace("G20\n", "G21\n")
     Path("bad.nc").write_text(words, encoding="ascii")
     assert main(["prove", "bad.nc", "--drawing", GUSSET]) == 1

@@ -165,13 +165,13 @@ def test_the_marks_of_travel_lie_on_the_cuts_and_point_the_way_that_is_cut(qtbot
 
 def test_the_legend_tells_when_the_colours_begin_and_end(qtbot, window, monkeypatch):
     from kerfproof.units import format_time
-    from kerfproof_app.window import overlay
+    from kerfproof_app.window import legend
 
     open_demo(qtbot, window)
     told = []
-    real = overlay._ramp
-    monkeypatch.setattr(overlay, "_ramp", lambda *given: (told.append(given[5]), real(*given)))
+    real = legend._ramp
+    monkeypatch.setattr(legend, "_ramp", lambda *given: (told.append(given[5]), real(*given)))
     window.canvas.grab()
     assert told == [("0 s", format_time(round(window.session.timeline.seconds)))]
-    kinds = {kind for kind, _words in overlay._legend_items(window.canvas)}
+    kinds = {kind for kind, _words in legend.legend_items(window.canvas)}
     assert {"lead_in", "lead_out", "travel", "crater"} <= kinds

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QLineEdit
 import panels
 import shop
 from kerfproof.machine.chart_file import Row, parse_chart
+from kerfproof.machine.energy import estimate
 from kerfproof_app import store
 from kerfproof_app.session import Session
 from kerfproof_app.window.chart_editor import ChartEditor
@@ -70,6 +71,44 @@ def test_the_form_shows_the_row_chosen(editor: ChartEditor) -> None:
     assert editor.row_name.text() == "Row 7: mild steel, 4 mm, 45 A"
     editor.table.setCurrentCell(0, 0)
     assert field(editor, "thickness").editor.text() == "1 mm"
+
+
+def test_it_opens_at_the_row_that_the_job_cuts_with(tmp_path: Path, qtbot) -> None:
+    session = panels.session_on(tmp_path, shop.demo("gusset"), thickness=6.0)
+    editor = ChartEditor(session)
+    qtbot.addWidget(editor)
+    editor.show()
+    used = session.outcome.process
+    rows = shop.chart().rows
+    row = editor.table.currentRow()
+    assert row > 0 and (rows[row].material, rows[row].thickness, rows[row].amps) == (used.material, 6.0, used.amps)
+    assert editor.row_name.text().startswith(f"Row {row + 1}: {used.material}, 6 mm")
+    assert field(editor, "thickness").editor.text() == "6 mm"
+
+
+def test_a_row_is_estimated_between_the_measured_ones(own: ChartEditor, qtbot) -> None:
+    own.table.setCurrentCell(6, 0)
+    own.thickness.setText("3.5 mm")
+    own.estimate.click()
+    assert own.said.text() == ""
+    assert own.table.currentRow() == 7 and own.row_name.text() == "Row 8: mild steel, 3.5 mm, 45 A"
+    assert own.document.good
+    own.save.click()
+    made = parse_chart(store.own_path("charts", "mine").read_text(), "mine").rows[7]
+    alike = [row for row in shop.chart().rows if row.material == "mild steel"]
+    wanted = estimate(alike, 3.5, 45.0, "mine")
+    assert made.estimated and made.feed_mm_min == pytest.approx(wanted.feed_mm_min, rel=1e-4)
+    assert wanted.source in made.source
+    own.undo.click()
+    assert own.table.rowCount() == len(shop.chart().rows)
+
+
+@pytest.mark.parametrize(("text", "why"), [("90 mm", "too far from the rows"), ("thick", "is no length")])
+def test_an_estimate_that_can_t_be_made_says_why(own: ChartEditor, text: str, why: str) -> None:
+    own.thickness.setText(text)
+    own.estimate.click()
+    assert why in own.said.text() and own.said.isVisible()
+    assert not own.document.changed
 
 
 def test_a_measured_kerf_goes_into_the_own_chart_alone(session: Session, own: ChartEditor, qtbot) -> None:

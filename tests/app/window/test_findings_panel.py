@@ -12,9 +12,10 @@ import shop
 from kerfproof.errors import Finding, Severity
 from kerfproof.job import SmallHoles
 from kerfproof.report.picture import compose
+from kerfproof.wording import said
 from kerfproof_app import store
 from kerfproof_app.session import Session
-from kerfproof_app.window.findings_list import advice, what
+from kerfproof_app.window.findings_list import WORDS, advice, what
 from kerfproof_app.window.findings_panel import FindingsPanel
 
 
@@ -191,14 +192,23 @@ def test_words_for_the_command_line_are_left_out() -> None:
     assert what(Finding("x", Severity.NOTE, "it is so", "do", line=3)) == "It is so (line 3)"
 
 
-def test_places_stand_in_the_unit_shown(tmp_path: Path, qtbot) -> None:
-    finding = Finding("x", Severity.NOTE, "it is so", x=25.4, y=50.8)
-    assert what(finding) == "It is so (at 25.40, 50.80 mm)"
-    assert what(finding, inches=True) == "It is so (at 1.000, 2.000 in)"
+def test_what_is_found_is_told_and_sought_in_the_unit_shown(tmp_path: Path, qtbot) -> None:
     session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
     panel = panel_of(session, qtbot)
+    choose(panel, "hole-too-small")
+    in_mm = panel.view.currentIndex().data(WORDS)
+    assert "D4 is under 6 mm" in in_mm[0]
     session.show_inches(True)
-    assert panel.view.delegate.inches
+    assert panel.chosen is not None and panel.chosen.finding.rule == "hole-too-small"
+    wrong, cure = panel.view.currentIndex().data(WORDS)
+    assert "D0.157 in is under 0.236 in" in wrong and " mm" not in wrong + cure
+    assert panel.view.currentIndex().data() == said(f"Error A: {panel.chosen.finding.sentence()}", inches=True)
+    panel.search.setText("0.236")
+    assert rules(panel) == ["hole-too-small"]
+    session.show_inches(False)
+    panel.search.setText("")
+    choose(panel, "hole-too-small")
+    assert panel.view.currentIndex().data(WORDS) == in_mm
 
 
 def test_with_nothing_open_it_says_so(tmp_path: Path, qtbot) -> None:

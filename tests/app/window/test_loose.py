@@ -87,13 +87,13 @@ def test_several_are_chosen_with_the_control_key_and_given_one_role(qtbot, shown
 
 
 def test_each_is_painted_in_a_colour_of_its_own_and_named_in_the_legend(shown):
-    from kerfproof_app.window.overlay import _legend_items
+    from kerfproof_app.window.legend import legend_items
 
     shown.canvas.fly_to(*on_plate(shown, 90, 60), 40.0)
     image, ink = shown.canvas.still(), QColor(shown.canvas.colours["ignored"])
     middle = [image.pixelColor(image.width() // 2, image.height() // 2 + step) for step in range(-20, 20)]
     assert min(abs(c.red() - ink.red()) + abs(c.blue() - ink.blue()) for c in middle) < 20, "thin and grey"
-    assert {"uncut", "ignored"} <= {kind for kind, _ in _legend_items(shown.canvas)}
+    assert {"uncut", "ignored"} <= {kind for kind, _ in legend_items(shown.canvas)}
 
 
 def test_turned_mirrored_and_doubled_drawings_are_given_roles_at_the_right_place(qtbot, shown):

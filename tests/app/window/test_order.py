@@ -1,8 +1,9 @@
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtGui import QDropEvent
 
-from at_the_window import click, open_demo, press_key, settle
+from at_the_window import PLAIN, click, open_demo, press_key, settle
 
 
 def order(window):
@@ -22,10 +23,52 @@ def test_a_cut_moved_in_the_list_is_cut_so_and_the_rest_stays(qtbot, window):
     assert order(window) == before
 
 
-def test_an_outline_before_its_holes_is_refused_with_the_reason(qtbot, window):
+def drop(cuts, rows, before_row):
+    """Drop rows of the list of cuts before another, as the drag of a mouse does in the end."""
+    cuts.clearSelection()
+    for row in rows:
+        cuts.item(row).setSelected(True)
+    mime = cuts.model().mimeData(cuts.selectedIndexes())
+    assert mime.hasFormat("application/x-qabstractitemmodeldatalist")
+    if before_row < cuts.count():
+        place = QPointF(cuts.visualItemRect(cuts.item(before_row)).topLeft()) + QPointF(20, 2)
+    else:
+        place = QPointF(cuts.visualItemRect(cuts.item(cuts.count() - 1)).bottomLeft()) + QPointF(20, 4)
+    event = QDropEvent(place, Qt.DropAction.MoveAction, mime, Qt.MouseButton.LeftButton, PLAIN)
+    cuts.dropEvent(event)
+    assert event.isAccepted()
+    assert event.dropAction() is Qt.DropAction.IgnoreAction, "what drags it removes nothing afterwards"
+
+
+def test_cuts_dropped_in_the_list_are_cut_where_they_were_dropped(qtbot, window):
+    open_demo(qtbot, window)
+    window.show_page("torch")
+    window.torch_tabs.setCurrentWidget(window.cuts_page)
+    cuts = window.cuts_page.list
+    first = order(window)
+    assert len(first) >= 6
+    a, b, c, d, *rest = first
+    drop(cuts, [0], 2)
+    settle(qtbot, window)
+    assert order(window) == cuts.features() == [b, a, c, d, *rest]
+    drop(cuts, [0, 2], 4)
+    settle(qtbot, window)
+    assert order(window) == cuts.features() == [a, d, b, c, *rest], "several keep their order among themselves"
+    held = window.session.job
+    drop(cuts, [1], 2)
+    assert window.session.job is held, "dropped where it lies, nothing changes"
+    window.session.undo()
+    window.session.undo()
+    settle(qtbot, window)
+    assert order(window) == first
+
+
+def test_an_outline_dropped_before_its_holes_is_refused_with_the_reason(qtbot, window):
     open_demo(qtbot, window)
     before = order(window)
-    window.cuts_page.list.moved.emit([before[-1], *before[:-1]])
+    window.show_page("torch")
+    window.torch_tabs.setCurrentWidget(window.cuts_page)
+    drop(window.cuts_page.list, [len(before) - 1], 0)
     settle(qtbot, window)
     assert order(window) == before
     assert window.session.job.sequence == ()
@@ -53,7 +96,7 @@ def test_moving_a_lead_keeps_the_order(qtbot, window):
     window.cuts_page.down.click()
     settle(qtbot, window)
     by_hand = order(window)
-    window.hold_lead(by_hand[0])
+    window.hand.hold_lead(by_hand[0])
     window.canvas.tool.lead.hop(1)
     window.canvas.tool.lead.step(3.0)
     window.canvas.tool.lead.drop()

@@ -11,7 +11,7 @@ from xml.etree import ElementTree
 import numpy as np
 import PySide6
 import pytest
-from PySide6.QtCore import QCoreApplication, Qt, QTranslator
+from PySide6.QtCore import QAbstractListModel, QCoreApplication, Qt, QTranslator
 from PySide6.QtGui import QAccessible, QAction, QFontMetrics, QImage
 from PySide6.QtWidgets import (
     QAbstractButton,
@@ -34,11 +34,15 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+import kerfproof
 import kerfproof_app.window
+import panels
 import shop
 from at_the_window import open_demo, settle
 from kerfproof import api
-from kerfproof_app.window.field_form import Field
+from kerfproof.coupon.piece import kinds
+from kerfproof_app.window.core_words import LEADS, PIECES, SHAPES, STAGES
+from kerfproof_app.window.model_field import Field
 from kerfproof_app.window.panel import NameLabel
 
 SMALL, FULL, LARGE = (1280, 720), (1920, 1080), (3840, 2160)
@@ -274,11 +278,28 @@ def test_buttons_fields_and_captions_are_in_the_language_of_the_translator(qtbot
     assert {t for t in plain if not DATA.fullmatch(t)} - known_data(foreign) == set()
 
 
+def test_the_single_words_of_the_core_that_the_window_shows_are_known_to_translators(extracted):
+    core, app = Path(kerfproof.__path__[0]), Path(kerfproof_app.__path__[0])
+    sources = {path: path.read_text() for folder in (core, app) for path in sorted(folder.rglob("*.py"))}
+    stages = {name for text in sources.values() for name in re.findall(r"watch\(\s*\"([^\"]+)\"", text)}
+    bench = ast.parse(sources[core / "toolpath" / "leadbench.py"])
+    verdicts = next(n for n in ast.walk(bench) if isinstance(n, ast.FunctionDef) and n.name == "_said")
+    said = {n.value for n in ast.walk(verdicts) if isinstance(n, ast.Constant) and isinstance(n.value, str)}
+    shapes = api.lead_shapes()
+    assert len(stages) >= 12 and {"clear", "over a void"} <= said and shapes
+    titles = {kind.title for kind in kinds().values()}
+    names = {name.replace("_", " ") for name in shapes}
+    snaps = {snap for snap in re.findall(r"Snap\(\"(\w+)\"", sources[core / "toolpath" / "leadbench.py"])}
+    wanted = stages | said | set(shapes.values()) | names | titles | snaps
+    assert {("", text) for text in wanted} <= extracted
+    assert {("", text) for text in wanted} >= {("", t) for t in (*LEADS, *SHAPES, *STAGES, *PIECES)}, "nothing too much"
+
+
 def known_data(window) -> set[str]:
     """Return words of files: they are as their writers wrote them."""
     materials = window.torch_page.material.box
     layers = {name for _kind, name in window.part_page.table.boxes}
-    return {materials.itemText(k) for k in range(materials.count())} | layers | set(api.lead_shapes().values())
+    return {materials.itemText(k) for k in range(materials.count())} | layers
 
 
 SHOWN = frozenset(
@@ -286,7 +307,7 @@ SHOWN = frozenset(
         "QLabel", "QPushButton", "QCheckBox", "QToolButton", "QRadioButton", "QGroupBox", "setText", "setToolTip",
         "setStatusTip", "setAccessibleName", "setAccessibleDescription", "setPlaceholderText", "setWindowTitle",
         "setSpecialValueText", "addTab", "addMenu", "addAction", "showMessage", "QuantityField", "ChoiceField",
-        "SizeField", "CountField", "TextField", "Row", "heading", "say", "ask",
+        "SizeField", "CountField", "TextField", "Row", "heading", "say", "ask", "Mend",
         "change", "edit",
     }
 )  # fmt: skip
@@ -317,6 +338,45 @@ def _words(node: ast.expr) -> str:
     if isinstance(node, ast.JoinedStr):
         return " ".join(_words(part) for part in node.values)
     return ""
+
+
+def test_where_inches_are_shown_nothing_is_told_in_mm(qtbot, window):
+    path = window.session.memory.folder / "plate.dxf"
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(panels.plate_with_holes(4, 20))
+    window.open_files([path])
+    settle(qtbot, window)
+    small = next(k for k, f in enumerate(window.session.findings) if f.rule == "hole-too-small")
+    assert " mm" in window.session.findings[small].sentence()
+    window.session.say("a slot of 25.4 mm")
+    window.switch_unit()
+    told: set[str] = set()
+    for page in ("part", "settings", "cuts", "safe", "pierces", "test pieces"):
+        go(window, page)
+        window.session.select(features=(window.session.outcome.plan.cuts[0].feature,), finding=small)
+        for widget in seen(window):
+            told |= set(said_by(widget))
+    assert len(told) > 150 and "a slot of 1 in" in told
+    examples = {text for text in told if "or example" in text}
+    assert sorted(text for text in told - examples if re.search(r"\d\s?mm\b", text)) == []
+
+
+def said_by(widget) -> list[str]:
+    """Return all that a widget says."""
+    texts = [widget.toolTip(), widget.accessibleName()]
+    if isinstance(widget, (QLabel, QAbstractButton)):
+        texts.append(widget.text())
+    if isinstance(widget, QComboBox):
+        texts += [widget.itemText(k) for k in range(widget.count())]
+    if isinstance(widget, QLineEdit):
+        texts += [widget.text(), widget.placeholderText()]
+    if isinstance(widget, QAbstractItemView) and widget.model() is not None:
+        model = widget.model()
+        columns = 1 if isinstance(model, QAbstractListModel) else model.columnCount()
+        cells = [model.index(row, column) for row in range(model.rowCount()) for column in range(columns)]
+        roles = (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole)
+        texts += [str(model.data(cell, role) or "") for cell in cells for role in roles]
+    return [text for text in texts if text]
 
 
 def test_state_units_and_theme_of_the_window_are_remembered(qtbot, window):

@@ -57,7 +57,7 @@ def test_the_menu_on_the_plate_goes_to_the_place_and_offers_the_tab(qtbot, windo
     place = tuple(s.points(np.array([len(s) // 2]), np.array([0.5]))[0].tolist())
     point = QPointF(*window.canvas.camera.to_pixels(*place))
     press, right, keys = QEvent.Type.MouseButtonPress, Qt.MouseButton.RightButton, Qt.KeyboardModifier.NoModifier
-    window._menu(QMouseEvent(press, point, window.canvas.mapToGlobal(point), right, right, keys))
+    window.hand.menu(QMouseEvent(press, point, window.canvas.mapToGlobal(point), right, right, keys))
     menu = next(m for m in window.findChildren(QMenu) if m.isVisible() and m.parent() is window)
     assert window.commands["tab"] in menu.actions()
     assert window.commands["go_on"] in menu.actions()

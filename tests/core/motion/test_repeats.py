@@ -1,14 +1,12 @@
-"""Copied lines do what read lines do: the same trace to the last bit, whatever stands in the program."""
+"""Lines copied or taken many at once do what read lines do: the same trace to the last bit, whatever they say."""
 
 from __future__ import annotations
 
-from dataclasses import fields
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-import kerfproof.motion.interpreter as interpreter
 from kerfproof.dialect import Dialect
 from kerfproof.dialects.compact import DIALECT as COMPACT
 from kerfproof.dialects.ngc import DIALECT as NGC
@@ -16,13 +14,10 @@ from kerfproof.dialects.skip_macro import DIALECT as SKIP_MACRO
 from kerfproof.motion.book import Book
 from kerfproof.motion.interpreter import interpret
 from kerfproof.motion.repeats import MOST_MISSES, MOST_STATES, Repeat
-from kerfproof.motion.trace import StartState, Trace
-from kerfproof.verify.table import Plate, Search, Table
-from known_plate import MACHINES
+from kerfproof.verify.table import Plate
+from read_alike import LINES, assert_read_and_copied_alike
 
-FLAT = Plate(-20.0)
 GOLDEN = sorted((Path(__file__).parents[2] / "golden").glob("*.nc"))
-LINES = {"arc_wait": "M66 P0 L3 Q1"}
 BLOCKS = (
     ("M5", "G4 P0.3", "G0 Z25"),
     ("M5", "G17 G40 G49 G80", "G90 G94", "G21", "G54", "G61", "F7500"),
@@ -39,31 +34,6 @@ BLOCKS = (
     ("#102=SQRT[#101+90]", "G61.1", "G64 P0.05", "G98", "G99", "#9=#8", "G1 Z#9"),
 )
 """What stands in programs; some of it must never be copied, some of it is wrong."""
-
-
-def traced(text: str, control: Dialect, plate: Plate, book: Book) -> tuple[Trace, list[Search]]:
-    table = Table(MACHINES["contact-float"], plate, 5.0, 0.0)
-    start = StartState(position=(5.0, 6.0, 30.0), offset=(1.0, 2.0, 0.5), tool_lengths=(0.0, 3.0))
-    return interpret(text, control, world=table, start=start, lines=LINES, book=book), table.searches
-
-
-def assert_read_and_copied_alike(
-    text: str, control: Dialect, monkeypatch: pytest.MonkeyPatch, plate: Plate = FLAT
-) -> Book:
-    with monkeypatch.context() as patch:
-        patch.setattr(interpreter, "MOST_STATES", 0)
-        read, felt = traced(text, control, plate, Book(control, LINES))
-    book = Book(control, LINES)
-    for _ in range(2):  # the second time much more is known
-        copied, felt_again = traced(text, control, plate, book)
-        assert felt_again == felt
-        for field in fields(Trace):
-            one, other = getattr(read, field.name), getattr(copied, field.name)
-            if isinstance(one, np.ndarray):
-                assert one.dtype == other.dtype and one.tobytes() == other.tobytes(), field.name
-            else:
-                assert one == other, field.name
-    return book
 
 
 @pytest.mark.parametrize("control", [NGC, COMPACT, SKIP_MACRO], ids=lambda c: c.name)
@@ -102,7 +72,7 @@ def test_lines_that_never_begin_in_the_same_state_again_are_soon_looked_up_no_mo
 ) -> None:
     asked = []
     fits = Repeat.fits
-    monkeypatch.setattr(Repeat, "fits", lambda repeat, control: bool(asked.append(1)) or fits(repeat, control))
+    monkeypatch.setattr(Repeat, "fits", lambda repeat, *now: bool(asked.append(1)) or fits(repeat, *now))
     text = "#1=1\n" + "#1=[#1+1]\n" * 4000
     interpret(text, NGC, book=Book(NGC, LINES))
     assert 0 < len(asked) < 2 * MOST_STATES * MOST_MISSES

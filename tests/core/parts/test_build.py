@@ -61,7 +61,19 @@ def test_a_slit_belongs_to_the_part_it_lies_on_and_outside_it_is_told():
     off = Entity("LINE", Path.polyline([(210, 10), (230, 10)]), "S", handle="B")
     parts = parts_of(Path.rectangle(0, 0, 100, 60), on, off, rules=(("S", Role.SLIT),))
     assert [s.label for s in parts.parts[0].slits] == ["slit 1 20 mm long"]
-    assert [f.rule for f in parts.findings] == ["slit-outside-parts"]
+    assert [(f.rule, f.message) for f in parts.findings] == [
+        ("slit-outside-parts", "a slit lies on no part and is left out")
+    ]
+
+
+def test_a_slit_that_runs_out_of_a_hole_is_left_out_and_said_to_run_across_its_edge():
+    out = Entity("LINE", Path.polyline([(50, 30), (90, 30)]), "S", handle="A")
+    wide = (Path.rectangle(0, 0, 120, 60), Path.rectangle(10, 10, 80, 50))
+    (told,) = parts_of(*wide, out, rules=(("S", Role.SLIT),)).findings
+    assert told.message == "a slit runs from the open across the edge of a part and is left out"
+    back = Entity("LINE", Path.polyline([(115, 30), (50, 30)]), "S", handle="A")
+    parts = parts_of(*wide, back, rules=(("S", Role.SLIT),))
+    assert [f.rule for f in parts.findings] == ["slit-meets-hole"] and len(parts.parts[0].slits) == 1
 
 
 def test_moving_parts_moves_their_samples_too():

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import re
 import struct
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
@@ -9,8 +10,9 @@ import pytest
 import outcomes
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Path
+from kerfproof.placing import CopyAt
 from kerfproof.report.colours import DARK, LIGHT
-from kerfproof.report.flags import MOST_FLAGS, letters
+from kerfproof.report.flags import MOST_FLAGS, letters, letters_of
 from kerfproof.report.picture import ROLES, compose
 from kerfproof.report.png import png
 from kerfproof.report.rulers import step_for, ticks
@@ -105,6 +107,24 @@ def test_a_few_findings_are_told_one_by_one_and_of_many_the_alike_ones_share_a_f
     assert "50 warnings alike, the first: place 0 (line 1)" in words(root)
     assert len(groups(root, "callout")) == 3
     assert len(groups(root, "alike")) == 98
+
+
+def test_a_finding_that_lies_nowhere_has_no_letter_that_would_be_looked_for_on_the_plate() -> None:
+    nowhere = Finding("a-nowhere", Severity.ERROR, "of the whole program")
+    made = outcomes.outcome(nowhere, *kinds(1, 2))
+    assert [(c.letter, c.at is None) for c in compose(made).callouts] == [("", True), ("A", False), ("B", False)]
+    assert [letters_of(made.findings)[id(f)] for f in made.findings] == ["", "A", "B"]
+    assert "error: of the whole program" in words(parsed(picture(made)))
+
+
+def test_what_is_wrong_with_a_part_is_flagged_on_each_of_its_copies() -> None:
+    name = outcomes.outcome().job.drawings[0].name
+    of_drawing = Finding("open-chain", Severity.ERROR, "a chain does not close", x=1.0, y=2.0, drawing=name)
+    copies = tuple(CopyAt(0, k + 1, shift, 3 * k, 3) for k, shift in enumerate([(10.0, 10.0), (200.0, 10.0)]))
+    twice = replace(outcomes.outcome(of_drawing), copies=copies)
+    assert compose(twice, brief=True).callouts[0].at == twice.place_of(of_drawing) == (11.0, 12.0)
+    assert compose(twice, brief=True).callouts[0].more == ((201.0, 12.0),)
+    assert compose(twice, brief=True).callouts[0].alike == 0, "it is one finding all the same"
 
 
 def test_no_more_than_eight_flags_bury_the_part_and_the_rest_is_counted() -> None:

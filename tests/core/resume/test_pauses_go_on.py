@@ -12,6 +12,7 @@ from kerfproof.cutplan import PauseKind
 from kerfproof.job import Rests
 from kerfproof.machine.control import control_of
 from kerfproof.motion.load import WINDOW, burns_of, rest_seconds
+from kerfproof.motion.timing import cut_times
 from kerfproof.motion.trace import Step
 from kerfproof.resume.going_on import resume
 from kerfproof.resume.together import Setup
@@ -92,7 +93,7 @@ def test_rests_are_written_so_that_the_rating_holds(choice):
     assert of(made, PauseKind.REST) and "duty-over" not in {f.rule for f in made.findings}
     assert f"(proof: rests = {choice.value})" in made.program.text
     trace = made.proof.trace
-    burns = burns_of(trace, rest_seconds(trace, machine, control_of(machine)))
+    burns = burns_of(trace, rest_seconds(trace, cut_times(trace, machine, control_of(machine))))
     on = [
         sum(max(0.0, min(e, end) - max(b, end - WINDOW)) for b, e in zip(burns.begin, burns.end, strict=True))
         for end in burns.end

@@ -196,6 +196,16 @@ def test_a_slot_with_room_is_begun_on_its_middle_line_and_one_without_room_is_an
     judge_by_own_ruler(sheet, plan, sheet.bounds(20), 6.0)
 
 
+def test_a_hole_that_a_slit_runs_across_is_told_of_the_slit_and_not_to_be_made_wider() -> None:
+    sheet = Sheet()
+    outline = sheet.outline(Path.rectangle(0, 0, 200, 100))
+    sheet.hole(Path.circle((50, 50), 4.0), outline)
+    sheet.line(FeatureKind.SLIT, Path.polyline([(30, 50), (58, 50)]), outline)
+    (told,) = (f for f in planned(sheet).findings if f.rule == "no-room-for-lead")
+    assert told.message == "no lead fits hole 1: every pierce would rest on the cut of a slit"
+    assert told.advice == "keep other cuts 7 mm off its middle, or put them on an ignored layer"
+
+
 def test_a_narrow_slot_is_cut_with_a_marked_edge_when_small_holes_are_to_be_cut() -> None:
     sheet = Sheet()
     outline = sheet.outline(Path.rectangle(0, 0, 200, 100))

@@ -9,11 +9,16 @@ from shapely import LineString, MultiPoint
 
 from kerfproof.geom.path import Path
 from kerfproof.toolpath.build import plan_cuts
-from kerfproof.toolpath.travel import Leg, freed_piece, may_tip, route
+from kerfproof.toolpath.travel import Leg, Piece, freed_pieces, may_tip, route
 from referee import flat
 from toolpath_shapes import job, machine, nested_plate, process
 
 PLATE = (-50.0, -50.0, 350.0, 350.0)
+
+
+def freed_piece(path: Path, kerf: float) -> Piece:
+    (piece,) = freed_pieces([path], [kerf])
+    return piece
 
 
 def test_a_piece_may_tip_when_its_chord_at_45_degrees_tops_the_travel_height() -> None:

@@ -103,6 +103,64 @@ def test_a_hole_too_many_is_told():
     assert "surplus-cut" in errors(proof_of(text_of(*cuts()[:1], more, cuts()[1])))
 
 
+def in_place_of_the_hole(path: Path) -> Proof:
+    """Return the proof of the known plate with another path where its hole D20 is."""
+    lead = Path.polyline([(X + 50, Y + 30), tuple(path.start)])
+    return proof_of(text_of(cut(path, lead, "hole", 0, 1.0, 0.0), cuts()[1]))
+
+
+SLOT = Path([(X + 50, Y + 20.75, 0), (X + 62, Y + 20.75, 1), (X + 62, Y + 39.25, 0), (X + 50, Y + 39.25, 1)], True)
+OTHERS = [
+    ("too large by more than the kerf", Path.circle((X + 50, Y + 30), 11.25), "feature-differs",
+     "the hole D20 comes out as hole D24"),
+    ("too large by the whole kerf", Path.circle((X + 50, Y + 30), 10.75), "wrong-side",
+     "the hole D20 is cut on the side to keep: it comes out a whole kerf wrong"),
+    ("a little too large", Path.circle((X + 50, Y + 30), 9.5), "gouge",
+     "the kerf reaches 0.25 mm into metal to keep: the hole D20 comes out as hole D20.5"),
+    ("a little too small", Path.circle((X + 50, Y + 30), 9.0), "metal-left",
+     "0.25 mm of metal is left on the drawn edge: the hole D20 comes out as hole D19.5"),
+    ("much too small", Path.circle((X + 50, Y + 30), 7.25), "feature-differs", "the hole D20 comes out as hole D16"),
+    ("a slot", SLOT, "feature-differs", "the hole D20 comes out as hole of 32 x 20 mm, 6.00 mm off its place"),
+    ("beside its place", Path.circle((X + 52, Y + 30), 9.25), "feature-differs",
+     "the hole D20 is cut 2.00 mm off its place"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("path", "rule", "said"), [o[1:] for o in OTHERS], ids=[o[0] for o in OTHERS])
+def test_a_feature_that_comes_out_otherwise_is_named_by_its_size_and_place_alone(path: Path, rule: str, said: str):
+    found = [f for f in in_place_of_the_hole(path).findings if f.rule in ("surplus-cut", "not-free", "feature-not-cut")]
+    assert found == []
+    told = [f for f in in_place_of_the_hole(path).findings if f.rule == rule]
+    assert [f.message for f in told] == [said] and told[0].severity is Severity.ERROR and told[0].x is not None
+
+
+def test_a_tiny_hole_beside_the_cut_of_its_outline_is_not_cut_rather_than_cut_wrongly():
+    washer = (
+        Contour(Path.circle((X + 50, Y + 30), 3.0), ("1",), "0"),
+        Contour(Path.circle((X + 50, Y + 30), 0.6), ("2",), "0"),
+    )
+    around = Path.circle((X + 50, Y + 30), 3.75).reversed()
+    lead = Path.polyline([(X + 60, Y + 30), tuple(around.start)])
+    found = proof_of(text_of(cut(around, lead, "outline", 0, 1.0, 2.0)), washer).findings
+    told = [f.message for f in found if f.rule in ("feature-not-cut", "wrong-side", "not-free", "metal-left")]
+    assert told == ["the hole D1.2 is not cut"]
+
+
+def test_features_too_many_are_named_by_size():
+    extra = cut(Path.circle((X + 20, Y + 20), 4.25), Path.polyline([(X + 20, Y + 20), (X + 24.25, Y + 20)]),
+                "hole", 2, 1.0, 0.0)  # fmt: skip
+    (told,) = [f for f in proof_of(text_of(cuts()[0], extra, cuts()[1])).findings if f.rule == "surplus-cut"]
+    assert told.message == "a hole D10 inside metal to keep that is not drawn"
+    ring, around = Path.circle((X + 50, Y + 120), 9.25), rolled(100.0, 60.0, 0.75, X, Y + 90)
+    hole = cut(ring, Path.polyline([(X + 50, Y + 120), (X + 59.25, Y + 120)]), "hole", 2, 1.0, 0.0)
+    outline = cut(around, Path.polyline([(X - 4, Y + 116), tuple(around.start)]), "outline", 3, 1.0, 2.0)
+    (told,) = [f for f in proof_of(text_of(*cuts(), hole, outline)).findings if f.rule == "surplus-cut"]
+    assert told.message == "an outline of 100 x 60 mm with 1 hole is cut once more than drawn"
+    assert told.severity is Severity.WARNING
+    again = [f.message for f in proof_of(text_of(*cuts(), cuts()[0])).findings if f.rule == "same-contour-twice"]
+    assert len(again) == 1 and "of this cut (path 18.5 x 18.5 mm) was cut before, by that of line" in again[0]
+
+
 def test_the_wrong_side_is_called_that():
     inner = rolled(98.5, 58.5, 0.0001, X + 0.75, Y + 0.75)
     corner = Path.polyline([(X + 0.75, Y + 0.75), (X + 0.75, Y + 59.25), (X + 99.25, Y + 59.25), (X + 99.25, Y + 0.75)])

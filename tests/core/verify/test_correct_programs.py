@@ -119,6 +119,10 @@ ALONE: list[tuple[str, str, dict[str, str], str]] = [
      RECTANGLE + OFF + "(freed pieces may stand up: look)\nM0\nG0 X140 Y60\n"),
     ("work-offset-changed", "the same offset stated again and again", {"Given": "head"}, "G54\nG0 X1 Y1\nG54\n"),
     ("float-feed-differs", "a head set by hand", {"Machine": "contact-none", "Given": "head"}, "G0 X1\nM3\n"),
+    ("float-feed-differs", "touched fast, then slowly, and back to the slow trip",
+     {"Control": "published", "Given": "none"},
+     "G21\nG0 X10 Y50\nG4 P0.2\nG92 Z0\nG38.2 Z-84 F1000\n#101=#5063\nG1 Z[#101+2] F600\n"
+     "G38.2 Z[#101-1.5] F150\nG1 Z#5063 F60\nG4 P0.2\nG92 Z-19.05\nG1 Z-1 F1000\nM3\n"),
     ("pierce-on-slat", "slats that are not known", {"Given": "burning at 100 50"}, "M5\n"),
     ("pierce-too-long", "a pierce twice as long as the chart's", {"Given": "touched"},
      "M3\nG4 P0.4\nG1 Z3 F900\nG4 P0.6\nG1 Z1.5 F900\nG1 X30 F2200\nM5\n"),
@@ -154,6 +158,10 @@ def test_a_correct_program_is_left_alone(rule: str, what: str, header: dict[str,
 MERELY: list[tuple[str, str, str, dict[str, str], str]] = [
     ("warning", "rapid-with-torch-on", "a rapid rise to cut height", {"Given": "touched"},
      "M3\nG4 P0.4\nG0 Z1.5\nG4 P0.3\nG1 X30 F2200\nM5\n"),
+    ("warning", "float-feed-differs", "touched fast, then slowly, and back to the fast trip",
+     {"Control": "published", "Given": "none"},
+     "G21\nG0 X10 Y50\nG4 P0.2\nG92 Z0\nG38.2 Z-84 F1000\n#101=#5063\nG1 Z[#101+2] F600\n"
+     "G38.2 Z[#101-1.5] F150\nG1 Z#101 F60\nG4 P0.2\nG92 Z-19.05\nG1 Z-1 F1000\nM3\n"),
     ("warning", "sense-left-connected", "a light-up at once after the sense circuit was disconnected",
      {"Machine": "contact-ohmic", "Given": "touched"}, "M62 P1\nM63 P1\nM3\nG4 P0.4\n"),
     ("warning", "pierce-too-high", "a pierce half as high again", {"Given": "touched"},

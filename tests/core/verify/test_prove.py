@@ -110,6 +110,15 @@ def test_a_touch_off_taken_out_is_found():
     assert "torch-on-without-touch-off" in errors(proof_of(text, control=COMPACT))
 
 
+def test_a_note_on_one_table_hides_no_error_on_another():
+    second = "G38.2 Z-49.05 F1000\nG4 P0.2\nG92 Z0\nG1 Z2.6296 F600\nG4 P0.1\nG38.2 Z-1.5 F150\n"
+    text = program(COMPACT)
+    assert second in text
+    found = proof_of(text.replace(second, "G38.2 Z-58 F150\n"), control=COMPACT).findings
+    told = [(f.severity.value, f.message[:15]) for f in found if f.rule == "touch-off-miss-unguarded"]
+    assert told == [("note", "with a slat ins"), ("error", "with a false tr")]
+
+
 WARNED = [
     ("raise-before-arc-out", "M5\nG4 P0.3\n", "M5\n"),
     ("program-end-missing", "M2\n", ""),

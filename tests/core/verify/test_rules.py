@@ -38,6 +38,7 @@ def test_a_rule_finds_its_bad_example(name):
     for finding in findings:
         assert finding.rule == name
         assert finding.message and finding.severity in Severity
+        assert not re.search(r"\d\.\d+ (?!mm|um|in|s\b|A\b|minutes|bar|and|at 40 A)", finding.message)
 
 
 @pytest.mark.parametrize("name", RULES)

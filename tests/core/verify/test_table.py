@@ -38,6 +38,11 @@ def test_a_fast_touch_overruns_by_0_63():
     assert search(table(), 0.0, -80.0, 1000.0).rest[2] == pytest.approx(-56.55 - 0.6296, abs=1e-4)
 
 
+def test_a_fast_touch_is_read_late_by_its_way_in_the_latency_against_the_feed_of_the_float():
+    assert search(table(), 0.0, -80.0, 1000.0).trip[2] == pytest.approx(-56.55 - 850 / 60 * 0.01, abs=1e-6)
+    assert search(table(), 0.0, -80.0, 60.0).trip[2] == pytest.approx(-56.55 + 90 / 60 * 0.01, abs=1e-6)
+
+
 def test_the_control_moves_back_up_after_a_trip():
     assert search(table(back_off=2.0), 0.0, -80.0).rest[2] == pytest.approx(-56.55 - 0.0354 + 2.0, abs=1e-4)
 

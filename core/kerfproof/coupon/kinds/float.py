@@ -173,7 +173,7 @@ def _note(facts: Facts, values: dict[str, float]) -> str:
     text = f"float piece: touched at {facts['feed']:g} mm/min, Z acceleration {facts['acceleration']:g} mm/s2, "
     text += f"control back-off {facts['back_off']:g} mm"
     if "spread" in values:
-        text += f", trips within {values['spread']:.3f} mm (std {values['std']:.3f})"
+        text += f", trips within {values['spread']:.3f} mm (std {values['std']:.3f} mm)"
     return text
 
 
@@ -275,7 +275,7 @@ def _corrected(
         return []
     apart = max(o for _, o in offs) - min(o for _, o in offs)
     if apart > 0.3:
-        message = f"the gaps contradict each other by {apart:.2f} mm: {', '.join(f'{n} {o:+.2f}' for n, o in offs)}"
+        message = f"the gaps contradict each other by {apart:.2f} mm: {', '.join(f'{n} {o:+.2f} mm' for n, o in offs)}"
         advice = "one is a slip, or Z has slack: measure both again"
         findings.append(Finding("gaps-disagree", Severity.ERROR, message, advice))
     off = float(np.mean([o for _, o in offs]))

@@ -190,7 +190,7 @@ def kerf_fit(
 def told(fit: Fit) -> str:
     """Return a kerf with its spread."""
     used = int(fit.used.sum())
-    return f"{fit.values[0]:.3f} mm +-{fit.errors[0]:.3f} from {used} of {len(fit.used)}, spread {fit.std:.3f} mm"
+    return f"{fit.values[0]:.3f} mm, +-{fit.errors[0]:.3f} mm from {used} of {len(fit.used)}, spread {fit.std:.3f} mm"
 
 
 def _sense(fits: Mapping[str, Fit], kerf: float) -> list[Finding]:

@@ -28,6 +28,9 @@ STAGE = "reading"
 TAGS_AT_ONCE = 20_000
 """So many tags are read between two questions whether to go on."""
 
+COMMENT = 999
+"""Group code of comments."""
+
 BINARY = b"AutoCAD Binary DXF\r\n\x1a\x00"
 
 _BINARY_CURVE = rb"\x00(LINE|ARC|CIRCLE|ELLIPSE|SPLINE|LWPOLYLINE|POLYLINE|INSERT|POINT)(?=\x00)"
@@ -90,8 +93,9 @@ def open_document(data: bytes, name: str, watch: Watch = no_watch) -> Opened:
     watch(STAGE, 0.0)
     document, mended = _ascii(text, encoding, name, watch)
     watch(STAGE, 0.0)
-    lost, skipped = _lost(document, dxf_text.curves_in(text))
-    findings += mended + lost + _nameless(text) + dxf_text.polyline_findings(text)
+    named = dxf_text.curves_in(text)
+    lost, skipped = _lost(document, named)
+    findings += mended + lost + _nameless(text, named) + dxf_text.polyline_findings(text)
     return Opened(document, findings, skipped, "$INSUNITS" in text, "$MEASUREMENT" in text)
 
 
@@ -115,7 +119,7 @@ def _binary(data: bytes, name: str) -> Opened:
 def _ascii(text: str, encoding: str, name: str, watch: Watch) -> tuple[Document, tuple[Finding, ...]]:
     """Return the document, read strictly if that works, otherwise mended."""
     try:
-        document = Document.load(_watched(ascii_tags_loader(io.StringIO(text)), watch))
+        document = Document.load(_watched(ascii_tags(text), watch))
         document.modelspace()
         return document, ()
     except Cancelled:
@@ -130,6 +134,21 @@ def _ascii(text: str, encoding: str, name: str, watch: Watch) -> tuple[Document,
     except Exception as error:
         raise _unreadable(strict if "(#" in str(strict) else error, text, name) from error
     return document, _mended(auditor, name)
+
+
+def ascii_tags(text: str) -> Iterator[DXFTag]:
+    """Return the tags as the library's own loader gives them, all at once where every group code is a number."""
+    lines = text.split("\n")
+    if not lines[-1]:
+        del lines[-1]
+    values = lines[1::2]
+    try:
+        codes = list(map(int, lines[0::2]))
+    except ValueError:
+        return ascii_tags_loader(io.StringIO(text))
+    ends = (k for k, value in enumerate(values) if value == "EOF" and codes[k] == 0)
+    tags = map(DXFTag, codes, islice(values, next(ends, len(values) - 1) + 1))
+    return tags if COMMENT not in codes else (tag for tag in tags if tag.code != COMMENT)
 
 
 def _watched(tags: Iterable[DXFTag], watch: Watch) -> Iterator[DXFTag]:
@@ -175,12 +194,12 @@ def _mended(auditor: Auditor, name: str) -> tuple[Finding, ...]:
     return tuple(findings)
 
 
-def _nameless(text: str) -> tuple[Finding, ...]:
+def _nameless(text: str, named: Counter[str]) -> tuple[Finding, ...]:
     return tuple(
         Finding(
             "entity-lost", Severity.ERROR, f"{count} {kind} of the file can't be read: the name is missing.", _AGAIN
         )
-        for kind, count in sorted(dxf_text.nameless(text).items())
+        for kind, count in sorted(dxf_text.nameless(text, named).items())
     )
 
 

@@ -10,7 +10,7 @@ from kerfproof.drawing.dxf.entity import Drawn, NotCut
 from kerfproof.drawing.dxf.frame import Plane
 from kerfproof.geom.curves import Curve, EllipseCurve
 from kerfproof.geom.fit import NoLength, fit_curve
-from kerfproof.geom.path import Floats, Path
+from kerfproof.geom.path import Bools, Floats, Path
 
 SHORTEST = 1e-7
 """A segment not longer than this (mm) is none."""
@@ -129,18 +129,20 @@ def chain(vertices: Floats, closed: bool) -> Path:
         raise NotCut("it has no length")
     if closed and len(v) == 2 and not v[:, 2].any():
         closed = False  # there and back on the same line
-    steps = np.hypot(*np.diff(v[:, :2], axis=0, append=v[:1, :2]).T)
-    bulge = np.where(np.abs(v[:, 2]) * steps / 2 < FLATTEST, 0.0, v[:, 2])
-    v = np.column_stack([v[:, :2], bulge])
+    following = np.concatenate([v[1:, :2], v[:1, :2]])
+    steps = np.hypot(following[:, 0] - v[:, 0], following[:, 1] - v[:, 1])
+    v[np.abs(v[:, 2]) * steps / 2 < FLATTEST, 2] = 0.0
     if not closed:
         v[-1, 2] = 0.0
     return Path(_split(v), closed)
 
 
-def _moving(v: Floats) -> Floats:
+def _moving(v: Floats) -> Bools:
     """Return which vertices to keep: of each run of equal ones the last, whose bulge counts; the very end always."""
-    steps = np.abs(np.diff(v[:, :2], axis=0)).max(axis=1) if len(v) > 1 else np.empty(0)
-    return np.asarray(np.append(steps > SHORTEST, True))
+    keep = np.ones(len(v), dtype=np.bool_)
+    steps = np.abs(v[1:, :2] - v[:-1, :2])
+    np.greater(np.maximum(steps[:, 0], steps[:, 1]), SHORTEST, out=keep[:-1])
+    return keep
 
 
 def _split(v: Floats) -> Floats:

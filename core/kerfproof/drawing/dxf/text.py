@@ -246,22 +246,24 @@ def polyline_findings(text: str) -> tuple[Finding, ...]:
     found = []
     for block in _POLYLINE.finditer(text):
         lines = block[1].split("\n")
-        codes = [code.strip() for code in lines[0::2]]
-        if "90" not in codes:
+        codes, count = lines[0::2], Counter[str]()
+        for code, times in Counter(codes).items():
+            count[code.strip()] += times
+        if not count["90"]:
             continue
-        said, x, y = lines[2 * codes.index("90") + 1].strip(), codes.count("10"), codes.count("20")
+        said = lines[2 * next(k for k, code in enumerate(codes) if code.strip() == "90") + 1].strip()
+        x, y = count["10"], count["20"]
         if x == y and said == str(x):
             continue
-        handle = lines[2 * codes.index("5") + 1].strip() if "5" in codes else ""
+        handle = next((lines[2 * k + 1].strip() for k, code in enumerate(codes) if code.strip() == "5"), "")
         line = text.count("\n", 0, block.start()) + 3
         message = f"The LWPOLYLINE at line {line} says it has {said} vertices and holds {x} x and {y} y coordinates."
         found.append(Finding("entity-broken", Severity.ERROR, message, "export the drawing again", handle=handle))
     return tuple(found)
 
 
-def nameless(text: str) -> Counter[str]:
-    """Return kinds of which the text holds more contents than names: the name of an entity got lost."""
-    named = curves_in(text)
+def nameless(text: str, named: Counter[str]) -> Counter[str]:
+    """Return kinds of which the text holds more contents than names (`curves_in`): the name of an entity got lost."""
     inside = Counter(_MARKER.findall(text))
     found: Counter[str] = Counter()
     for marker, kinds in _MARKERS.items():

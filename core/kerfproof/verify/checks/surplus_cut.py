@@ -1,8 +1,9 @@
 """A closed cut that is not drawn.
 
-Finds: a closed cut inside metal to keep that no contour asks for (an error), or one in scrap (a note).
+Finds: a closed cut inside metal to keep that no contour asks for (an error), a drawn outline that is cut once more
+than it is drawn (a warning), or another closed cut in scrap (a note); each by its size and place.
 
-Matters: the part gets a hole that nobody wanted.
+Matters: the part gets a hole that nobody wanted, or the plate goes into parts that nobody ordered.
 
 Bad::
 

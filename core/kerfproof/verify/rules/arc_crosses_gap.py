@@ -75,6 +75,8 @@ REJOIN = 3.0
 STRAIGHT_BACK = -0.99
 """Cosine of the turn from which on a path goes back the way it came."""
 
+GOES_ON = "watch that it goes on; if not, begin a little further on"
+
 
 def _judge(e: Evidence) -> Iterator[Hit]:
     contact = e.machine.start is StartKind.CONTACT
@@ -84,24 +86,22 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     told: set[int] = set()
     crossing, grazing, joining = _meeting(e, last)
     far, near = _turning_back(e, last)
-    for segments, message, severity in (
-        (crossing, "crosses an open kerf", None),
-        (far, "turns back in its own kerf", None),
-        (joining, "takes up the open end of an earlier cut", Severity.WARNING),
-        (_leaving(e, last), "runs off the plate", None),
-        (grazing, "grazes an open kerf", Severity.WARNING),
-        (near, "turns back in its own kerf", Severity.WARNING),
+    early = "before the cut is done"
+    first, back, off = "cut this first", "go on without a turn in the kerf", "move the job onto the plate"
+    for segments, message, advice, severity in (
+        (crossing, f"crosses an open kerf {early}", first, None),
+        (far, f"turns back in its own kerf {early}", back, None),
+        (joining, "takes up the open end of an earlier cut", GOES_ON, Severity.WARNING),
+        (_leaving(e, last), f"runs off the plate {early}", off, None),
+        (grazing, f"grazes an open kerf {early}", first, Severity.WARNING),
+        (near, f"turns back in its own kerf {early}", back, Severity.WARNING),
     ):
         for segment in np.unique(segments).tolist():
             run = int(e.path.segments.owner[segment])
             if run not in told:
                 told.add(run)
                 row = int(e.path.segments.index[segment])
-                weight = severity if contact else Severity.NOTE
-                what, do = f"the arc {message} before the cut is done", "cut this first"
-                if segments is joining:
-                    what, do = f"the arc {message}", "watch that it goes on; if not, begin a little further on"
-                yield at_row(e, row, what, do, weight)
+                yield at_row(e, row, f"the arc {message}", advice, severity if contact else Severity.NOTE)
 
 
 def _meeting(e: Evidence, last: float) -> tuple[Ints, Ints, Ints]:

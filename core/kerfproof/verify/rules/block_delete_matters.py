@@ -31,11 +31,12 @@ _WORD = re.compile(r"[A-Z][-+\d.\[#]")
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    lines = [number for number, words in enumerate(e.words, 1) if words.startswith("/") and _WORD.search(words)]
-    if lines:
+    lines = e.lines.saying(lambda words: words.startswith("/") and _WORD.search(words)) + 1
+    if len(lines):
+        first = int(lines[0])
         many = f", and {len(lines) - 1} more lines like it" if len(lines) > 1 else ""
-        message = f"{e.line_words(lines[0])} is left out when the block-delete switch is on{many}"
-        yield Hit(message, "take the slash away", lines[0])
+        message = f"{e.line_words(first)} is left out when the block-delete switch is on{many}"
+        yield Hit(message, "take the slash away", first)
 
 
 RULE = Rule("block-delete-matters", Severity.ERROR, _judge)

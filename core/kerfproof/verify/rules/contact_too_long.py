@@ -25,6 +25,8 @@ Do: rise to pierce height when the arc is lit, and pierce there.
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from kerfproof.errors import Severity
 from kerfproof.machine.profile import StartKind
 from kerfproof.verify.evidence import Evidence
@@ -39,11 +41,11 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     if e.machine.start is not StartKind.CONTACT:
         return
     most = e.machine.light_delay_s + max(LEAST, e.machine.light_delay_s / 2)
-    for row in e.lights[e.known[e.lights]].tolist():
-        waited, _ = e.wait_after(row)
-        if e.height[row, 1] <= CONTACT_GAP and waited > most:
-            message = f"the tip stays on the plate for {waited:.2f} s, lighting takes {e.machine.light_delay_s:.2f} s"
-            yield at_row(e, row, message, "rise to pierce height once it is lit")
+    rows = e.lights[e.known[e.lights] & (e.height[e.lights, 1] <= CONTACT_GAP)]
+    waited, _ = e.waits_after(rows)
+    for k in np.flatnonzero(waited > most).tolist():
+        message = f"the tip stays on the plate for {waited[k]:.2f} s, lighting takes {e.machine.light_delay_s:.2f} s"
+        yield at_row(e, int(rows[k]), message, "rise to pierce height once it is lit")
 
 
 RULE = Rule("contact-too-long", Severity.WARNING, _judge)

@@ -39,20 +39,21 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     rows = np.flatnonzero(e.travels & e.trace.torch & e.known & e.moves & ~_height_free(e))
     if not len(rows):
         return
-    low, high = e.height[rows].min(axis=1), e.height[rows].max(axis=1)
+    begin, end = e.height[rows, 0], e.height[rows, 1]
+    low, high = np.minimum(begin, end), np.maximum(begin, end)
     wanted = e.process.cut_height if e.process is not None else None
     band = (HEIGHT_BAND[0], HEIGHT_BAND[1]) if wanted is None else (wanted - 1.0, wanted + 1.0)
     bad = (low < min(band[0], HEIGHT_BAND[0])) | (high > max(band[1], HEIGHT_BAND[1]))
     off = bad if wanted is None else (low < wanted - HEIGHT_NEAR) | (high > wanted + HEIGHT_NEAR)
     spared = _over_slag(e)[rows] & (low >= HEIGHT_BAND[0])
     told: set[int] = set()
-    owner = np.searchsorted([run.first_row for run in e.runs], rows, side="right")
+    owner = np.searchsorted(e.first_rows, rows, side="right")
     for k in np.flatnonzero((off | bad) & ~spared).tolist():
         if int(owner[k]) in told:
             continue
         told.add(int(owner[k]))
         height = float(low[k] if wanted is None or wanted - low[k] > high[k] - wanted else high[k])
-        message = f"the cut runs {height:.2f} mm over the plate" + (f" instead of {wanted:.2f}" if wanted else "")
+        message = f"the cut runs {height:.2f} mm over the plate" + (f" instead of {wanted:.2f} mm" if wanted else "")
         yield at_row(e, int(rows[k]), message, "cut at the height of the chart", None if bad[k] else Severity.WARNING)
 
 
@@ -75,7 +76,7 @@ def _over_slag(e: Evidence) -> Bools:
     if e.process is None:
         return out
     highest = max(e.process.pierce_height, 2 * e.process.cut_height, 2.0) + HEIGHT_NEAR
-    early = (e.path.along <= SLAG_RING) & (e.height[e.path.segments.index].max(axis=1) <= highest)
+    early = (e.path.along <= SLAG_RING) & (np.maximum(e.height[:, 0], e.height[:, 1])[e.path.segments.index] <= highest)
     out[e.path.segments.index[early]] = True
     return out
 

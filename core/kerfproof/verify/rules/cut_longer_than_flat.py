@@ -37,7 +37,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     limit = min(max(PER_THICKNESS * e.process.thickness, LEAST), MOST)
     for run in e.runs:
         if run.length > limit:
-            message = f"a cut of {run.length:.0f} mm after one touch-off, the plate stays flat for about {limit:.0f}"
+            message = f"a cut of {run.length:.0f} mm after one touch-off, the plate stays flat for about {limit:.0f} mm"
             yield at_row(e, run.first_row, message, "watch the height")
 
 

@@ -30,6 +30,8 @@ Do: go back to the trip, dwell, and set Z to minus the float.
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from kerfproof.errors import Severity
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.limits import DATUM_OFF
@@ -39,13 +41,12 @@ from kerfproof.verify.rule import Hit, Rule, at_row
 def _judge(e: Evidence) -> Iterator[Hit]:
     if not e.touches:
         return
-    for row in e.lights[e.known[e.lights]].tolist():
-        off = float(e.trace.frame_z[row, 1] - e.height[row, 1])
-        shift = e.last_shift(row)
-        if abs(off) > DATUM_OFF and shift is not None:
-            yield at_row(
-                e, shift, f"Z zero lies {off:+.2f} mm off tip contact{_why(e, off)}", "set Z to minus the float"
-            )
+    rows = e.lights[e.known[e.lights]]
+    away, shifts = e.trace.frame_z[rows, 1] - e.height[rows, 1], e.shifts_before(rows)
+    for k in np.flatnonzero((np.abs(away) > DATUM_OFF) & (shifts >= 0)).tolist():
+        off = float(away[k])
+        message = f"Z zero lies {off:+.2f} mm off tip contact{_why(e, off)}"
+        yield at_row(e, int(shifts[k]), message, "set Z to minus the float")
 
 
 def _why(e: Evidence, off: float) -> str:

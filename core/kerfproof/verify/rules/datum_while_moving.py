@@ -37,15 +37,13 @@ LEAST = 0.05
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    for row in e.rows(Step.DATUM).tolist():
-        place = int(np.searchsorted(e.moving, row)) - 1
-        used = place + 1 < len(e.moving)  # a datum after the last move moves nothing
-        if place < 0 or not used or e.trace.datum[row] < 0:
-            continue
-        last = int(e.moving[place])
-        if e.dwelt[row] - e.dwelt[last] < LEAST:
-            severity = None if e.trace.kind[last] == Step.PROBE else Severity.WARNING
-            yield at_row(e, row, "the Z datum is set right after a move", "dwell 0.1-0.2 s before it", severity)
+    rows = e.shift_rows[e.trace.datum[e.shift_rows] >= 0]
+    place = np.searchsorted(e.moving, rows)
+    between = (place > 0) & (place < len(e.moving))  # a datum after the last move moves nothing
+    rows, last = rows[between], e.moving[place[between] - 1]
+    for k in np.flatnonzero(e.dwelt[rows] - e.dwelt[last] < LEAST).tolist():
+        severity = None if e.trace.kind[last[k]] == Step.PROBE else Severity.WARNING
+        yield at_row(e, int(rows[k]), "the Z datum is set right after a move", "dwell 0.1-0.2 s before it", severity)
 
 
 RULE = Rule("datum-while-moving", Severity.ERROR, _judge)

@@ -44,7 +44,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     most = allowed_seconds(e.machine, amps)
     if most >= WINDOW:
         return
-    burns = burns_of(e.trace, rest_seconds(e.trace, e.machine, e.control))
+    burns = burns_of(e.trace, rest_seconds(e.trace, e.speeds.seconds))
     worst = worst_windows(burns)
     sure = sure_seconds(e.machine, amps)
     over = np.flatnonzero(worst > sure + 1e-6)

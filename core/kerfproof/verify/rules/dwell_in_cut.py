@@ -38,13 +38,12 @@ LEAST, LONG = 0.1, 0.5
 def _judge(e: Evidence) -> Iterator[Hit]:
     seconds = np.where((e.trace.kind == Step.DWELL) & e.trace.torch, e.trace.value, 0.0)
     rows = np.flatnonzero(seconds >= LEAST)
-    first = np.array([run.first_row for run in e.runs], dtype=np.int64)
-    for row, number in zip(rows.tolist(), (np.searchsorted(first, rows, side="right") - 1).tolist(), strict=True):
-        moved = e.first_travel(e.runs[number]) if number >= 0 else None
-        if moved is not None and moved < row:
-            severity = None if seconds[row] >= LONG else Severity.WARNING
-            message = f"the torch burns {seconds[row]:g} s in one place in the middle of the cut"
-            yield at_row(e, row, message, "take this dwell out", severity)
+    number = np.searchsorted(e.first_rows, rows, side="right") - 1
+    moved = np.where(number >= 0, e.first_travels[number] if len(e.runs) else -1, -1)
+    for row in rows[(moved >= 0) & (moved < rows)].tolist():
+        severity = None if seconds[row] >= LONG else Severity.WARNING
+        message = f"the torch burns {seconds[row]:g} s in one place in the middle of the cut"
+        yield at_row(e, row, message, "take this dwell out", severity)
 
 
 RULE = Rule("dwell-in-cut", Severity.ERROR, _judge)

@@ -35,7 +35,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         rows = np.flatnonzero(fast & e.moves & (e.trace.feed > most * 1.001))
         if len(rows):
             row = int(rows[0])
-            message = f"a feed of {e.trace.feed[row]:.0f} mm/min, {axes} can do {most:.0f}"
+            message = f"a feed of {e.trace.feed[row]:.0f} mm/min, {axes} can do {most:.0f} mm/min"
             yield at_row(e, row, message, "less current, or a slower feed")
 
 

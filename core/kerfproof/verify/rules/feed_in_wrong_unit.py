@@ -36,7 +36,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     odd = rows[((factor > 20) & (factor < 30)) | ((factor > 50) & (factor < 70))]
     if len(odd):
         row = int(odd[0])
-        message = f"cutting at {e.trace.feed[row]:.4g} mm/min, the process has {e.process.feed_mm_min:.0f}"
+        message = f"cutting at {e.trace.feed[row]:.4g} mm/min, the process has {e.process.feed_mm_min:.0f} mm/min"
         yield at_row(e, row, message, "check units of length and time")
 
 

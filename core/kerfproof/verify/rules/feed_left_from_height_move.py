@@ -30,9 +30,8 @@ _IN_PLANE = re.compile(r"[XY]")
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    for run in e.runs:
-        row = e.first_travel(run)
-        if row is None or e.trace.feed[row] <= 0 or "F" in e.line_words(e.line(row)):
+    for row in e.first_travels[e.first_travels >= 0].tolist():
+        if e.trace.feed[row] <= 0 or "F" in e.line_words(e.line(row)):
             continue
         line = e.line(row) - 1
         while line > 0 and "F" not in e.line_words(line):

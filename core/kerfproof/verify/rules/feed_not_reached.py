@@ -40,12 +40,12 @@ SHARE, OF_LENGTH, LEAST = 0.5, 1 / 3, 5.0
 def _judge(e: Evidence) -> Iterator[Hit]:
     if not e.runs:
         return
-    slow = np.concatenate([[0.0], np.cumsum(below_feed(e.trace, e.machine, SHARE, e.control) * e.trace.torch)])
-    for run in e.runs:
-        length = float(slow[run.last_row + 1] - slow[run.first_row])
-        if run.length > LEAST and length > OF_LENGTH * run.length:
-            message = f"{length / run.length:.0%} of this cut runs at less than half its feed"
-            yield at_row(e, run.first_row, message, "less current and a slower feed")
+    slow = np.concatenate([[0.0], np.cumsum(below_feed(e.trace, e.speeds, SHARE) * e.trace.torch)])
+    length = slow[e.last_rows + 1] - slow[e.first_rows]
+    whole = np.array([run.length for run in e.runs])
+    for k in np.flatnonzero((whole > LEAST) & (length > OF_LENGTH * whole)).tolist():
+        message = f"{length[k] / whole[k]:.0%} of this cut runs at less than half its feed"
+        yield at_row(e, int(e.first_rows[k]), message, "less current and a slower feed")
 
 
 RULE = Rule("feed-not-reached", Severity.NOTE, _judge)

@@ -47,8 +47,9 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     rows = np.flatnonzero(e.travels & e.trace.torch & (e.trace.feed > 0) & usual)
     if not len(rows):
         return
-    run = np.searchsorted([r.first_row for r in e.runs], rows, side="right") - 1
-    radius = np.hypot(*(e.trace.start[rows, :2] - e.trace.center[rows]).T)
+    run = np.searchsorted(e.first_rows, rows, side="right") - 1
+    radial = e.trace.start.take(rows, axis=0)[:, :2] - e.trace.center.take(rows, axis=0)
+    radius = np.hypot(radial[:, 0], radial[:, 1])
     smallest = np.full(len(e.runs), 1e6)
     np.minimum.at(smallest, run, np.where(e.trace.sweep[rows] != 0, radius, np.inf))
     least = LEAST * np.array([e.process.hole_feed(r, e.machine.acceleration_mm_s2) for r in smallest.tolist()])
@@ -56,7 +57,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     for k in odd[np.diff(run[odd], prepend=-1) != 0].tolist():
         feed = float(e.trace.feed[rows[k]])
         far = feed < least[run[k]] / FAR or feed > FAR * MOST * chart
-        message = f"this cuts at {feed:.0f} mm/min, the chart has {chart:.0f}"
+        message = f"this cuts at {feed:.0f} mm/min, the chart has {chart:.0f} mm/min"
         yield at_row(e, int(rows[k]), message, "take the feed of the chart", Severity.ERROR if far else None)
 
 

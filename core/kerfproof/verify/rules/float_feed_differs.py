@@ -1,7 +1,7 @@
 """A datum from a touch at another feed than the float was measured at.
 
-Finds: on a floating head, a last search before the datum at more than twice or less than half the feed at which the
-float was measured.
+Finds: on a floating head, a datum from a search at more than twice or less than half the feed at which the float was
+measured: the last one before it, or, where the program goes back to the trip of an earlier one, that.
 
 Matters: the float holds for one feed: how far the carriage runs on, and when the control notices the switch, go with
 it.
@@ -35,6 +35,9 @@ from kerfproof.machine.profile import TouchOff
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
 
+SAME = 1e-3
+"""Places in Z nearer than this are one: programs are rounded to a tenth of it."""
+
 
 def _judge(e: Evidence) -> Iterator[Hit]:
     if e.machine.touch_off is not TouchOff.FLOAT:
@@ -44,12 +47,31 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         search, shift = e.last_search(row), e.last_shift(row)
         if search is None or shift is None:
             continue
+        search = _returned_to(e, search, shift)
         probe = int(e.search_rows[search])
         feed, measured = float(e.trace.feed[probe]), e.machine.float_feed_mm_min
         if probe < shift and probe not in told and not measured / 2 <= feed <= measured * 2:
             told.add(probe)
-            message = f"this datum comes from a touch at {feed:.0f} mm/min, the float was measured at {measured:.0f}"
-            yield at_row(e, probe, message, "touch a second time, slowly")
+            at, off = f"{measured:.0f} mm/min", e.machine.read_late(feed)
+            message = f"this datum comes from a touch at {feed:.0f} mm/min, the float was measured at {at}"
+            if _at_trip(e, search, shift):
+                message += f": read late, it lies up to {abs(off):.2f} mm too {'low' if off > 0 else 'high'}"
+            yield at_row(e, probe, message, "go back to the trip of a second, slow touch")
+
+
+def _at_trip(e: Evidence, search: int, shift: int) -> bool:
+    """Return whether Z stands where a search tripped while the datum is set."""
+    return abs(float(e.trace.end[shift, 2]) - e.searches[search].probed.trip[2]) < SAME
+
+
+def _returned_to(e: Evidence, last: int, shift: int) -> int:
+    """Return the search of the last one's place to whose trip the program went back, else the last one."""
+    earlier = last
+    while not _at_trip(e, earlier, shift):
+        earlier -= 1
+        if earlier < 0 or e.searches[earlier].pierce != e.searches[last].pierce:
+            return last
+    return earlier
 
 
 RULE = Rule("float-feed-differs", Severity.WARNING, _judge)

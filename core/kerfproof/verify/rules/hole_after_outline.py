@@ -50,9 +50,8 @@ from kerfproof.verify.rule import Hit, Rule
 def _judge(e: Evidence) -> Iterator[Hit]:
     if not e.runs:
         return
-    starts = np.array([run.start for run in e.runs])
-    freed = e.stock.freed_by(starts, np.arange(len(e.runs)))
-    for run in (run for run in e.runs if freed[run.number] >= 0):
+    freed = e.stock.freed_by(e.starts, np.arange(len(e.runs)))
+    for run in (e.runs[number] for number in np.flatnonzero(freed >= 0).tolist()):
         before = e.runs[int(e.stock.loose_run[freed[run.number]])]
         message = f"this cut lies in a piece that the cut of line {before.light_line} has freed"
         yield Hit(message, "cut inner features first", run.light_line, run.start)

@@ -24,6 +24,8 @@ Do: dwell for the machine's light delay before anything moves.
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from kerfproof.errors import Severity
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
@@ -31,10 +33,11 @@ from kerfproof.verify.rule import Hit, Rule, at_row
 
 def _judge(e: Evidence) -> Iterator[Hit]:
     wanted = e.machine.light_delay_s - e.machine.torch_on_delay_s
-    for row in e.lights.tolist():
-        waited, following = e.wait_after(row)
-        if waited < wanted - 1e-3 and not e.waits_for_arc(row, following):
-            message = f"only {waited:.2f} s between torch on and the first move, {wanted:.2f} s are needed"
+    waited, following = e.waits_after(e.lights)
+    for k in np.flatnonzero(waited < wanted - 1e-3).tolist():
+        row = int(e.lights[k])
+        if not e.waits_for_arc(row, int(following[k])):
+            message = f"only {waited[k]:.2f} s between torch on and the first move, {wanted:.2f} s are needed"
             yield at_row(e, row, message, f"dwell {wanted:.2f} s after the on word")
 
 

@@ -21,18 +21,18 @@ Do: shorten the comment, or split the line.
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from kerfproof.errors import Severity
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    if max(map(len, e.lines), default=0) <= e.control.line_limit:
-        return
-    for number, line in enumerate(e.lines, 1):
-        if len(line) > e.control.line_limit:
-            message = f"{len(line)} characters, the control reads {e.control.line_limit}"
-            yield Hit(message, "shorten or split the line", number)
+    length = np.fromiter(map(len, e.lines.different), np.int64, len(e.lines.different))[e.lines.which]
+    for k in np.flatnonzero(length > e.control.line_limit).tolist():
+        message = f"{length[k]} characters, the control reads {e.control.line_limit}"
+        yield Hit(message, "shorten or split the line", k + 1)
 
 
 RULE = Rule("line-too-long", Severity.ERROR, _judge)

@@ -45,7 +45,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     way = np.concatenate([[0.0], np.cumsum(e.length[rows])])
     ahead = way[seen + 1 :] - way[1 : len(way) - seen]  # what lies behind each row within sight
     first = rows[: len(ahead)]
-    run = np.searchsorted([r.first_row for r in e.runs], rows, side="right")
+    run = np.searchsorted(e.first_rows, rows, side="right")
     inside = run[seen:][: len(ahead)] == run[: len(ahead)]
     reached = np.sqrt(2 * e.machine.acceleration_mm_s2 * ahead)
     slow = inside & (reached < SHARE * e.trace.feed[first] / 60)

@@ -31,31 +31,30 @@ from collections.abc import Iterator
 import numpy as np
 
 from kerfproof.errors import Severity
+from kerfproof.geom.path import Floats, Ints
 from kerfproof.verify.evidence import Evidence
-from kerfproof.verify.proof import Run
 from kerfproof.verify.rule import Hit, Rule, at_row
 
 ROUNDED = 0.02
 """Times are written in milliseconds and rises counted without acceleration."""
 
 
-def piercing(e: Evidence) -> Iterator[tuple[Run, int, float]]:
-    """Yield each run with the row that first moves in the plane, and the seconds between arc lit and that."""
+def piercing(e: Evidence) -> tuple[Ints, Ints, Floats]:
+    """Return the runs that move, the row of each that first does in the plane, and the seconds from arc lit to that."""
     passed = np.concatenate([[0.0], np.cumsum(np.where(e.travels, 0.0, e.trace.seconds))])
-    for run in e.runs:
-        row = e.first_travel(run)
-        if row is not None:
-            lit = 0.0 if e.waits_for_arc(run.first_row, row) else e.machine.light_delay_s
-            yield run, row, float(passed[row] - passed[run.first_row]) + e.machine.torch_on_delay_s - lit
+    runs = np.flatnonzero(e.first_travels >= 0)
+    first, moves = e.first_rows[runs], e.first_travels[runs]
+    waits = [e.waits_for_arc(a, b) for a, b in zip(first.tolist(), moves.tolist(), strict=True)]
+    lit = np.where(np.array(waits, dtype=np.bool_), 0.0, e.machine.light_delay_s)
+    return runs, moves, passed[moves] - passed[first] + e.machine.torch_on_delay_s - lit
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
     if e.process is None or e.process.pierce_delay_s <= 0:
         return
-    for run, row, spent in piercing(e):
-        if e.on_plate_edge(run.start, e.process.kerf):
-            continue
-        if spent < e.process.pierce_delay_s - ROUNDED:
+    for number, row, spent in zip(*(a.tolist() for a in piercing(e)), strict=True):
+        short = spent < e.process.pierce_delay_s - ROUNDED
+        if short and not e.on_plate_edge(e.runs[number].start, e.process.kerf):
             message = f"the cut begins {max(spent, 0.0):.2f} s after the arc is lit, "
             message += f"piercing takes {e.process.pierce_delay_s:.2f} s"
             severity = None if spent < e.process.pierce_delay_s / 2 else Severity.WARNING

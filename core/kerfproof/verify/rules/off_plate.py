@@ -27,8 +27,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from kerfproof.errors import Severity
-from kerfproof.geom.region import path_boxes
-from kerfproof.verify.evidence import Evidence
+from kerfproof.geom.path import Floats
+from kerfproof.verify.evidence import Evidence, PlateBox
 from kerfproof.verify.rule import Hit, Rule, at_row
 
 EDGE_START = 3.0
@@ -37,25 +37,27 @@ EDGE_START = 3.0
 def _judge(e: Evidence) -> Iterator[Hit]:
     if e.plate is None:
         return
-    x0, y0, x1, y1 = e.plate
-    for run in e.runs:
-        x, y = run.start
-        if max(x0 - x, y0 - y, x - x1, y - y1) > EDGE_START:
-            yield Hit("the torch pierces off the plate", "move the job onto the plate", run.light_line, run.start)
+    for number in np.flatnonzero(_beyond(e.plate, np.column_stack([e.starts, e.starts])) > EDGE_START).tolist():
+        run = e.runs[number]
+        yield Hit("the torch pierces off the plate", "move the job onto the plate", run.light_line, run.start)
     if e.kept is not None:
-        boxes = path_boxes(e.kept.bundle)
-        over = np.column_stack([x0 - boxes[:, 0], y0 - boxes[:, 1], boxes[:, 2] - x1, boxes[:, 3] - y1]).max(axis=1)
+        over = _beyond(e.plate, e.kept.region.boxes)
         for contour in np.flatnonzero(over > 1e-6).tolist():
             x, y = e.kept.contours[contour].path.start
             message = f"a drawn part reaches {over[contour]:.1f} mm beyond the plate"
             yield Hit(message, "move the job onto the plate", at=(float(x), float(y)))
-    boxes = e.path.index.boxes
-    over = np.column_stack([x0 - boxes[:, 0], y0 - boxes[:, 1], boxes[:, 2] - x1, boxes[:, 3] - y1]).max(axis=1)
-    beyond = np.flatnonzero(over > EDGE_START + e.half_kerf) if len(boxes) else np.empty(0, dtype=np.int64)
+    over = _beyond(e.plate, e.path.index.boxes)
+    beyond = np.flatnonzero(over > EDGE_START + e.half_kerf)
     if len(beyond):
         row = int(e.path.segments.index[beyond[0]])
         message = f"the torch path reaches {over.max():.1f} mm beyond the plate"
         yield at_row(e, row, message, "move the job onto the plate", Severity.WARNING)
+
+
+def _beyond(plate: PlateBox, boxes: Floats) -> Floats:
+    """Return how far boxes (k, 4) reach beyond the plate (k,), negative for those within."""
+    x0, y0, x1, y1 = plate
+    return np.maximum(np.maximum(x0 - boxes[:, 0], y0 - boxes[:, 1]), np.maximum(boxes[:, 2] - x1, boxes[:, 3] - y1))
 
 
 RULE = Rule("off-plate", Severity.ERROR, _judge)

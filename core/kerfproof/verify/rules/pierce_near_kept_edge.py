@@ -35,13 +35,12 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     if e.kept is None or e.process is None or not e.runs:
         return
     crater = e.process.crater_radius
-    starts = np.array([run.start for run in e.runs])
-    away, _ = nearest(starts, e.kept.edges, crater, e.kept.index)
-    inside = e.kept.holds(starts)
-    for run in e.runs:
-        edge = e.on_plate_edge(run.start, e.process.kerf)  # nothing is pierced there
-        if away[run.number] < crater - 0.01 and not inside[run.number] and not edge:
-            message = f"the pierce lies {away[run.number]:.2f} mm from a kept edge, its crater reaches {crater:.2f} mm"
+    away, _ = nearest(e.starts, e.kept.edges, crater, e.kept.index)
+    near = np.flatnonzero(away < crater - 0.01)
+    for number in near[~e.kept.holds(e.starts.take(near, axis=0))].tolist():
+        run = e.runs[number]
+        if not e.on_plate_edge(run.start, e.process.kerf):  # nothing is pierced there
+            message = f"the pierce lies {away[number]:.2f} mm from a kept edge, its crater reaches {crater:.2f} mm"
             yield Hit(message, "a longer lead, or another start point", run.light_line, run.start)
 
 

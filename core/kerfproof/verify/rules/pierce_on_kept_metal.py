@@ -33,8 +33,8 @@ from kerfproof.verify.rule import Hit, Rule
 def _judge(e: Evidence) -> Iterator[Hit]:
     if e.kept is None or not e.runs:
         return
-    inside = e.kept.holds(np.array([run.start for run in e.runs]))
-    for run in (run for run in e.runs if inside[run.number]):
+    for number in np.flatnonzero(e.kept.holds(e.starts)).tolist():
+        run = e.runs[number]
         first, stop = int(e.path.first[run.number]), int(e.path.first[run.number + 1])
         slit = e.swept is not None and stop > first and bool(e.swept.on_slit[first])
         if not slit:

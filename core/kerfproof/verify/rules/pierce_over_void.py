@@ -43,13 +43,12 @@ from kerfproof.verify.rule import Hit, Rule
 def _judge(e: Evidence) -> Iterator[Hit]:
     if not e.runs or not len(e.path.segments):
         return
-    starts = np.array([run.start for run in e.runs])
     half = e.path.half_kerf
-    k, segment = e.path.index.pairs(point_boxes(starts), float(half.max()))
+    k, segment = e.path.index.pairs(point_boxes(e.starts), float(half.max()))
     owner = e.path.segments.owner[segment]
     before = (owner < k) & (e.stock.plate_of[owner] == e.stock.plate_of[k])
     k, segment = k[before], segment[before]
-    void = point_distances(starts[k], e.path.segments, segment) < half[segment] - 1e-6
+    void = point_distances(e.starts.take(k, axis=0), e.path.segments, segment) < half[segment] - 1e-6
     for number in np.unique(k[void]).tolist():
         run = e.runs[number]
         if not e.on_plate_edge(run.start, e.half_kerf):

@@ -30,6 +30,8 @@ Do: pierce at the height of the chart, or at twice the cut height.
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from kerfproof.errors import Severity
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.limits import PILOT_MOST
@@ -40,15 +42,14 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     if e.process is None:
         return
     usual = max(e.process.pierce_height, 2 * e.process.cut_height, 2.0)
-    for run in e.runs:
-        stop = e.first_travel(run)
-        if stop is None or not e.known[run.first_row]:
-            continue
-        heights = e.height[run.first_row : stop, 1]
-        row = run.first_row + int(heights.argmax())
+    runs = np.flatnonzero((e.first_travels > e.first_rows) & e.known[e.first_rows])
+    pairs = np.column_stack([e.first_rows[runs], e.first_travels[runs]])
+    tallest = np.maximum.reduceat(e.height[:, 1], pairs.ravel())[::2] if len(runs) else np.empty(0)
+    for first, stop in pairs[tallest > 1.5 * usual].tolist():
+        row = first + int(e.height[first:stop, 1].argmax())
         height = float(e.height[row, 1])
         if height > 1.5 * usual:
-            message = f"the torch rises to {height:.1f} mm before it moves on, piercing is done at {usual:.1f}"
+            message = f"the torch rises to {height:.1f} mm before it moves on, piercing is done at {usual:.1f} mm"
             grave = height > max(1.5 * usual, PILOT_MOST)
             yield at_row(e, row, message, "pierce at the height of the chart", None if grave else Severity.WARNING)
 

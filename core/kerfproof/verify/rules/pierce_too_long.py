@@ -30,6 +30,8 @@ Do: wait as long as the chart says, then move on.
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from kerfproof.errors import Severity
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
@@ -43,10 +45,10 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     if e.process is None:
         return
     most = 2 * e.process.pierce_delay_s + SPARE
-    for _, row, spent in piercing(e):
-        if spent > most:
-            message = f"the arc burns {spent:.2f} s in one place, piercing takes {e.process.pierce_delay_s:.2f} s"
-            yield at_row(e, row - 1, message, "dwell as long as the chart says")
+    _, rows, spent = piercing(e)
+    for k in np.flatnonzero(spent > most).tolist():
+        message = f"the arc burns {spent[k]:.2f} s in one place, piercing takes {e.process.pierce_delay_s:.2f} s"
+        yield at_row(e, int(rows[k]) - 1, message, "dwell as long as the chart says")
 
 
 RULE = Rule("pierce-too-long", Severity.WARNING, _judge)

@@ -40,10 +40,10 @@ from kerfproof.verify.rule import Hit, Rule
 def _judge(e: Evidence) -> Iterator[Hit]:
     if e.process is None or len(e.runs) < 2:
         return
-    places = np.array([run.start for run in e.runs])
+    places = e.starts
     apart = 2 * e.process.crater_radius
     later, earlier = Index(point_boxes(places)).pairs(point_boxes(places), apart)
-    away = np.hypot(*(places[later] - places[earlier]).T)
+    away = np.hypot(*(places.take(later, axis=0) - places.take(earlier, axis=0)).T)
     near = (earlier < later) & (away < apart - 1e-3) & (e.stock.plate_of[earlier] == e.stock.plate_of[later])
     for number, other in zip(later[near].tolist(), earlier[near].tolist(), strict=True):
         run = e.runs[number]

@@ -24,6 +24,8 @@ Do: dwell 0.2-0.5 s after the off word.
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from kerfproof.errors import Severity
 from kerfproof.motion.trace import Step
 from kerfproof.verify.evidence import Evidence
@@ -35,11 +37,11 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     if needed <= 0:
         return
     off = e.rows(Step.TORCH_OFF)
-    for row in off[e.trace.torch[off]].tolist():
-        waited, following = e.wait_after(row)
-        if waited < needed and following < len(e.trace):
-            message = f"the torch moves {waited:.2f} s after torch off"
-            yield at_row(e, row, message, f"dwell {e.machine.arc_out_s:.2f} s after the off word")
+    off = off[e.trace.torch[off]]
+    waited, following = e.waits_after(off)
+    for k in np.flatnonzero((waited < needed) & (following < len(e.trace))).tolist():
+        message = f"the torch moves {waited[k]:.2f} s after torch off"
+        yield at_row(e, int(off[k]), message, f"dwell {e.machine.arc_out_s:.2f} s after the off word")
 
 
 RULE = Rule("raise-before-arc-out", Severity.WARNING, _judge)

@@ -46,11 +46,12 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     off = e.rows(Step.TORCH_OFF)
     off = off[e.trace.torch[off]]
     clock = np.concatenate([[0.0], np.cumsum(_seconds(e))])
-    for row in e.lights.tolist():
-        before = off[off < row]
-        if len(before) and clock[row] - clock[before[-1]] < needed:
-            message = f"the torch is lit {clock[row] - clock[before[-1]]:.2f} s after it went off, "
-            yield at_row(e, row, message + f"it needs {e.machine.min_off_time_s:.2f} s", "dwell before the on word")
+    place = np.searchsorted(off, e.lights)
+    rows = e.lights[place > 0]
+    out = clock[rows] - clock[off[place[place > 0] - 1]]
+    for k in np.flatnonzero(out < needed).tolist():
+        message = f"the torch is lit {out[k]:.2f} s after it went off, it needs {e.machine.min_off_time_s:.2f} s"
+        yield at_row(e, int(rows[k]), message, "dwell before the on word")
 
 
 def _seconds(e: Evidence) -> Floats:

@@ -54,12 +54,25 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     for share in (0.25, 0.5, 0.75):
         points = s.points(later, np.full(len(near), share))
         on &= point_distances(points, s, earlier) <= SAME
-    twice = np.unique(later[on])
+    twice, once = np.unique(later[on]), s.owner[earlier[on]]
     length = np.bincount(s.owner[twice], s.lengths()[twice], minlength=len(e.runs))
     for run in e.runs:
         if run.length > 0 and length[run.number] > SHARE * run.length:
-            message = f"{length[run.number] / run.length:.0%} of this cut was cut before"
+            before = np.bincount(once[s.owner[later[on]] == run.number])
+            share, line = length[run.number] / run.length, e.runs[int(before.argmax())].light_line
+            x0, y0, x1, y1 = _box(e, run.number)
+            path = f"(path {x1 - x0:.4g} x {y1 - y0:.4g} mm)"
+            message = f"{share:.0%} of this cut {path} was cut before, by that of line {line}"
             yield Hit(message, "remove the duplicate", run.light_line, run.start)
+
+
+def _box(e: Evidence, run: int) -> tuple[float, float, float, float]:
+    """Return what a run reaches: its closed stretch without the leads, if it has one."""
+    rings = np.flatnonzero(e.path.ring_run == run)
+    if len(rings):
+        return e.path.rings.path(int(rings[0])).bounds()
+    boxes = e.path.segments.boxes()[e.path.segments.owner == run]
+    return (*boxes[:, :2].min(axis=0).tolist(), *boxes[:, 2:].max(axis=0).tolist())
 
 
 RULE = Rule("same-contour-twice", Severity.WARNING, _judge)

@@ -27,8 +27,8 @@ from kerfproof.verify.rule import Hit, Rule
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    if not all(map(str.isascii, e.lines)):
-        odd = [number for number, line in enumerate(e.lines, 1) if not line.isascii()]
+    if not all(map(str.isascii, e.lines.different)):
+        odd = [k + 1 for k in range(len(e.lines)) if not e.lines[k].isascii()]
         yield Hit(f"{len(odd)} lines hold characters beyond ASCII", "keep to ASCII", odd[0])
 
 

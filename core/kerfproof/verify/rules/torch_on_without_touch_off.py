@@ -42,16 +42,17 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     if not e.touches:
         return
     reach = max(e.machine.retouch_distance, SHIFTED_TOUCH)
-    places = np.array([s.probed.rest[:2] for s in e.searches]).reshape(-1, 2)
-    for row in e.lights.tolist():
-        last = e.last_search(row)
-        if last is None:
+    last = e.searches_before(e.lights)
+    places = np.array([e.searches[k].probed.rest[:2] if k >= 0 else (0.0, 0.0) for k in last.tolist()]).reshape(-1, 2)
+    tripped = np.array([k >= 0 and e.searches[k].probed.tripped for k in last.tolist()], dtype=np.bool_)
+    apart = np.hypot(*(places - e.trace.end[e.lights, :2]).T)
+    for k in np.flatnonzero(~tripped | (apart > reach)).tolist():
+        row, away = int(e.lights[k]), float(apart[k])
+        if last[k] < 0:
             yield at_row(e, row, "the torch lights and the plate was never found", "touch off first")
-            continue
-        away = float(np.hypot(*(places[last] - e.trace.end[row, :2])))
-        if not e.searches[last].probed.tripped:
+        elif not tripped[k]:
             yield at_row(e, row, "the torch lights after a search that found nothing", "guard the touch-off")
-        elif away > reach:
+        else:
             yield at_row(e, row, f"the torch lights {away:.0f} mm from the last touch-off", "touch off here too")
 
 

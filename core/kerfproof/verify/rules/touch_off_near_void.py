@@ -71,7 +71,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     owner = e.path.segments.owner[segment]
     before = (owner < runs[k]) & (e.stock.plate_of[owner] == e.stock.plate_of[runs[k]])
     k, segment = k[before], segment[before]
-    gap = point_distances(places[k], e.path.segments, segment) - half[segment]
+    gap = point_distances(places.take(k, axis=0), e.path.segments, segment) - half[segment]
     nearest = np.full(len(runs), np.inf)
     np.minimum.at(nearest, k, gap)
     for number in np.flatnonzero((nearest > -SLACK) & (nearest < face - SLACK)).tolist():
@@ -86,14 +86,9 @@ def _judge(e: Evidence) -> Iterator[Hit]:
 def _touches(e: Evidence) -> tuple[Ints, Floats]:
     """Return the runs that have a touch-off of their own and where (k, 2) it was made."""
     origin = np.array(e.trace.xy_origin)
-    runs, places, used = [], [], set[int]()
-    for run in e.runs:
-        search = e.last_search(run.first_row)
-        if search is not None and search not in used:
-            used.add(search)
-            runs.append(run.number)
-            places.append(e.trace.end[int(e.search_rows[search]), :2] - origin)
-    return np.array(runs, dtype=np.int64), np.array(places).reshape(-1, 2)
+    searches, first = np.unique(e.searches_before(e.first_rows), return_index=True)
+    first, rows = first[searches >= 0], e.search_rows[searches[searches >= 0]]
+    return first, e.trace.end.take(rows, axis=0)[:, :2] - origin
 
 
 RULE = Rule("touch-off-near-void", Severity.WARNING, _judge)

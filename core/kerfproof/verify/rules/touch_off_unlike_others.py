@@ -80,11 +80,12 @@ Do: write the program again, or copy the touch-off of another cut.
 """
 
 import re
-from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterator
 from itertools import pairwise
 from typing import NamedTuple
+
+import numpy as np
 
 from kerfproof.errors import Severity
 from kerfproof.verify.evidence import Evidence
@@ -100,8 +101,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     if not e.touches or len(e.runs) <= FEWEST - 1:
         return
     later = list(pairwise(e.runs))
-    marks = _marks(e)
-    signs = [_signature(marks, before.off_line, run.light_line) for before, run in later]
+    signs = _signatures(e, [before.off_line for before, _ in later], [run.light_line - 1 for _, run in later])
     compared = [sign for sign in signs if sign is not None]
     if len(compared) < FEWEST - 1:
         return
@@ -122,24 +122,39 @@ class _Mark(NamedTuple):
     text: str
 
 
-def _marks(e: Evidence) -> tuple[list[int], list[_Mark]]:
-    """Return the lines (from 0) that may have a mark, and their marks. A program says much the same again and again."""
-    probe, known = e.control.probe_word, dict[str, _Mark]()
-    numbers = [n for n, line in enumerate(e.words) if "#" in line or "M" in line or probe in line]
-    for line in {e.words[number] for number in numbers}:
-        search = probe in line
-        text = _NUMBER.sub("", line) if search else line if "#" in line else ""
-        known[line] = _Mark(_STOP.match(line) is not None, search, text)
-    return numbers, [known[e.words[number]] for number in numbers]
+def _marks(e: Evidence) -> dict[int, _Mark]:
+    """Return the marks of the different lines of the program that have one."""
+    probe, known = e.control.probe_word, dict[int, _Mark]()
+    for number, words in enumerate(e.lines.words):
+        search = probe in words
+        if search or "#" in words or "M" in words:
+            text = _NUMBER.sub("", words) if search else words if "#" in words else ""
+            known[number] = _Mark(_STOP.match(words) is not None, search, text)
+    return known
 
 
-def _signature(marks: tuple[list[int], list[_Mark]], after: int, until: int) -> tuple[str, ...] | None:
-    """Return the searches and checks between two lines.
+def _signatures(e: Evidence, after: list[int], until: list[int]) -> list[tuple[str, ...] | None]:
+    """Return the searches and checks between each two lines (from 0).
 
     None where nothing is searched (another rule's matter) or the operator looks himself.
     """
-    numbers, what = marks
-    between = what[bisect_left(numbers, after) : bisect_left(numbers, until - 1)]
+    marks = _marks(e)
+    marked = np.zeros(len(e.lines.words), dtype=np.bool_)
+    marked[list(marks)] = True
+    lines = np.flatnonzero(marked[e.lines.which])
+    which = e.lines.which[lines]
+    known: dict[bytes, tuple[str, ...] | None] = {}
+    out = []
+    for first, end in zip(np.searchsorted(lines, after).tolist(), np.searchsorted(lines, until).tolist(), strict=True):
+        said = which[first:end]
+        key = said.tobytes()
+        if key not in known:
+            known[key] = _signature([marks[number] for number in said.tolist()])
+        out.append(known[key])
+    return out
+
+
+def _signature(between: list[_Mark]) -> tuple[str, ...] | None:
     if any(mark.stop for mark in between) or not any(mark.search for mark in between):
         return None
     return tuple(mark.text for mark in between if mark.text)

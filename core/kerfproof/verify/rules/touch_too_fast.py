@@ -25,6 +25,8 @@ Do: touch fast to find the plate, then slowly at the feed at which the float was
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from kerfproof.errors import Severity
 from kerfproof.machine.profile import TouchOff
 from kerfproof.verify.evidence import Evidence
@@ -34,27 +36,28 @@ SHARE = 0.1
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    m = e.machine
+    m, feeds = e.machine, e.trace.feed[e.search_rows]
+    runs_on = {feed: m.overrun(feed) for feed in np.unique(feeds).tolist()}
     if m.touch_off is TouchOff.FLOAT:
         spare = m.float_stroke - m.float_travel
-        for row in e.search_rows.tolist():
-            over = m.overrun(float(e.trace.feed[row]))
-            if over > spare / 2 + 1e-6:
-                message = (
-                    f"a touch at {e.trace.feed[row]:.0f} mm/min runs on by {over:.1f} mm, the float has {spare:.1f}"
-                )
-                yield at_row(e, row, message, "touch slower", None if over > spare else Severity.WARNING)
+        fast = [feed for feed, over in runs_on.items() if over > spare / 2 + 1e-6]
+        for row in e.search_rows[np.isin(feeds, fast)].tolist():
+            over = runs_on[float(e.trace.feed[row])]
+            message = (
+                f"a touch at {e.trace.feed[row]:.0f} mm/min runs on by {over:.1f} mm, the float has {spare:.1f} mm"
+            )
+            yield at_row(e, row, message, "touch slower", None if over > spare else Severity.WARNING)
     if e.process is None:
         return
-    for row in e.lights.tolist():
-        search, shift = e.last_search(row), e.last_shift(row)
-        if search is None or shift is None:
-            continue
+    measured = m.overrun(m.float_feed_mm_min) if m.touch_off is TouchOff.FLOAT else 0.0
+    far = [feed for feed, over in runs_on.items() if abs(over - measured) > SHARE * e.process.cut_height]
+    searches, shifts = e.searches_before(e.lights), e.shifts_before(e.lights)
+    told = searches >= 0
+    told[told] = (e.search_rows[searches[told]] < shifts[told]) & np.isin(feeds[searches[told]], far)
+    for search, shift in zip(searches[told].tolist(), shifts[told].tolist(), strict=True):
         probe = int(e.search_rows[search])
-        back = abs(float(e.trace.end[shift, 2]) - e.searches[search].probed.trip[2]) < 1e-3
-        measured = m.overrun(m.float_feed_mm_min) if m.touch_off is TouchOff.FLOAT else 0.0
-        off = m.overrun(float(e.trace.feed[probe])) - measured
-        if probe < shift and not back and abs(off) > SHARE * e.process.cut_height:
+        off = runs_on[float(e.trace.feed[probe])] - measured
+        if abs(float(e.trace.end[shift, 2]) - e.searches[search].probed.trip[2]) >= 1e-3:
             message = f"the datum is set after a touch at {e.trace.feed[probe]:.0f} mm/min: {off:+.2f} mm off"
             yield at_row(e, probe, message, "touch at the feed at which the float was measured", Severity.WARNING)
 

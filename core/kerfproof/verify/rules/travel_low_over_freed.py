@@ -43,13 +43,13 @@ from kerfproof.verify.rule import Hit, Rule, at_row
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    low = e.height.min(axis=1) < TIP_UP_LOW
+    low = np.minimum(e.height[:, 0], e.height[:, 1]) < TIP_UP_LOW
     rows = np.flatnonzero(e.travels & ~e.trace.torch & e.moves & e.known & low)
     if not len(rows) or not len(e.path.rings):
         return
     origin = np.array(e.trace.xy_origin)
     s = Segments.between(e.trace.start[rows, :2] - origin, e.trace.end[rows, :2] - origin, np.zeros(len(rows)))
-    done = np.searchsorted([run.last_row for run in e.runs], rows)  # runs finished before each row
+    done = np.searchsorted(e.last_rows, rows)  # runs finished before each row
     k, _ = e.path.index.pairs(s.boxes())
     for number in np.unique(k).tolist():
         share = (np.arange(33) + 0.5) / 33

@@ -46,7 +46,7 @@ from kerfproof.errors import Severity
 from kerfproof.geom.distance import nearest
 from kerfproof.geom.index import box_pairs
 from kerfproof.geom.path import Bundle, Floats, Ints, Segments
-from kerfproof.geom.region import containers, path_boxes
+from kerfproof.geom.region import containers
 from kerfproof.motion.trace import Step
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.pieces import most_rise, rise_of
@@ -64,7 +64,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     rows = rows[[not e.trace.text[row].startswith(frame) for row in rows]]  # raised as far as the machine goes
     if not len(rows) or not len(e.stock.loose):
         return
-    height, rise = e.height[rows].min(axis=1), np.zeros(len(rows))
+    height, rise = np.minimum(e.height[rows, 0], e.height[rows, 1]), np.zeros(len(rows))
     travel, piece = _crossing(e, rows, height)
     for k, high in zip(travel.tolist(), _rises(e, piece).tolist(), strict=True):
         if high > height[k]:
@@ -85,7 +85,8 @@ def _rises(e: Evidence, pieces: Ints) -> Floats:
 def _ways(e: Evidence, rows: Ints) -> Segments:
     """Return the travels as segments, program coordinates."""
     origin = np.array(e.trace.xy_origin)
-    return Segments.between(e.trace.start[rows, :2] - origin, e.trace.end[rows, :2] - origin, np.zeros(len(rows)))
+    start, end = (place.take(rows, axis=0)[:, :2] - origin for place in (e.trace.start, e.trace.end))
+    return Segments.between(start, end, np.zeros(len(rows)))
 
 
 def _crossing(e: Evidence, rows: Ints, height: Floats) -> tuple[Ints, Ints]:
@@ -93,10 +94,10 @@ def _crossing(e: Evidence, rows: Ints, height: Floats) -> tuple[Ints, Ints]:
 
     Most travels pass over no loose piece, so only the boxes of pieces are looked at before.
     """
-    s, loose, run = _ways(e, rows), e.stock.loose, e.stock.loose_run
-    done = np.searchsorted([r.last_row for r in e.runs], rows)  # runs finished before each travel
+    s, run = _ways(e, rows), e.stock.loose_run
+    done = np.searchsorted(e.last_rows, rows)  # runs finished before each travel
     before = np.minimum(done, len(e.runs) - 1)
-    plate, boxes = e.stock.plate_of, path_boxes(loose)
+    plate, boxes = e.stock.plate_of, e.stock.region.boxes
     rise = most_rise(boxes)
     large = np.flatnonzero(rise > height.min())
     k, piece = box_pairs(s.boxes(), boxes[large])
@@ -105,7 +106,7 @@ def _crossing(e: Evidence, rows: Ints, height: Floats) -> tuple[Ints, Ints]:
     asked, met = np.unique(k[near]), np.unique(piece[near])
     if not len(asked):
         return asked, met
-    paths = Bundle.of([loose.path(number) for number in met.tolist()])
+    paths = Bundle.of(map(e.stock.loose.path, met.tolist()))
     counts = np.clip(s.lengths()[asked] / SPACING, 16, MOST_SAMPLES).astype(np.int64)
     owner = np.repeat(asked, counts)
     share = (np.arange(len(owner)) - np.repeat(np.cumsum(counts) - counts, counts) + 0.5) / np.repeat(counts, counts)
@@ -115,7 +116,7 @@ def _crossing(e: Evidence, rows: Ints, height: Floats) -> tuple[Ints, Ints]:
     over = (run[piece] < done[travel]) & (rise[piece] > height[travel])
     over &= plate[run[piece]] == plate[before[travel]]
     at, travel, piece = at[over], travel[over], piece[over]
-    inner = nearest(points[at], paths.segments(), np.inf)[0] > e.half_kerf + EDGE
+    inner = np.isinf(nearest(points.take(at, axis=0), paths.segments(), e.half_kerf + EDGE)[0])
     return travel[inner], piece[inner]
 
 

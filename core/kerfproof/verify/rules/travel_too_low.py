@@ -39,8 +39,8 @@ IN_MACHINE_FRAME = ("G53", "G28", "G30")
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    moving = np.isin(e.trace.kind, (Step.RAPID, Step.FEED, Step.ARC)) & e.travels & ~e.trace.torch & e.known
-    for row in np.flatnonzero(moving & (e.length > SHORT) & (e.height.min(axis=1) < LOW)).tolist():
+    moving = e.moves & e.travels & ~e.trace.torch & e.known & (e.length > SHORT)
+    for row in np.flatnonzero(moving & (np.minimum(e.height[:, 0], e.height[:, 1]) < LOW)).tolist():
         message = f"travel {e.height[row].min():.1f} mm over the plate with the torch off"
         yield at_row(e, row, message, "raise before travelling")
     yield from _first_travel(e)

@@ -2,12 +2,17 @@ from __future__ import annotations
 
 import io
 import zipfile
+from collections.abc import Iterable
 
 import numpy as np
 import pytest
+from ezdxf.lldxf.const import DXFStructureError
+from ezdxf.lldxf.tagger import ascii_tags_loader
+from ezdxf.lldxf.types import DXFTag
 
 from drawings import as_bytes, as_text, bare, new, rules, tags
 from kerfproof.drawing.drawing import Drawing
+from kerfproof.drawing.dxf.opening import ascii_tags
 from kerfproof.drawing.dxf.reader import read_dxf
 from kerfproof.drawing.dxf.text import curves_in
 from kerfproof.errors import KerfproofError, Severity
@@ -299,3 +304,20 @@ def test_one_place_that_was_mended_is_told_as_one() -> None:
     found = read_dxf(whole.replace("ENDSEC\n  0\nEOF", "EOF").encode(), "damaged.dxf").findings
     (mended,) = (f for f in found if f.rule == "file-mended")
     assert "was mended in one place: " in mended.message
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "0\n", "0\nEOF", "  0 \nSECTION\n999\nwords\n 2\n\nx\n", "1\nEOF\n 0\nEOF\n0\nMORE\n",
+     "0\nA\n999\nB\n0\nEOF\n9x\n", "0\nA\n10", "0\nA\n1x\nB\n"],
+)  # fmt: skip
+def test_tags_are_those_of_the_library(text: str) -> None:
+    def told(tags: Iterable[DXFTag]) -> list[object]:
+        out: list[object] = []
+        try:
+            out += ((tag.code, tag.value) for tag in tags)
+        except DXFStructureError as error:
+            out.append(str(error))
+        return out
+
+    assert told(ascii_tags(text)) == told(ascii_tags_loader(io.StringIO(text)))

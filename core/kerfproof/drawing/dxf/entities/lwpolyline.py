@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
 from ezdxf.entities.lwpolyline import LWPolyline
 
 from kerfproof.drawing.dxf.entity import Drawn, EntityReader
@@ -13,7 +12,7 @@ from kerfproof.drawing.dxf.placed import polyline
 def read(entity: LWPolyline, frame: Frame) -> Drawn:
     """Return the chain; widths are not looked at."""
     plane = frame.plane(entity.dxf.extrusion.xyz, entity.dxf.elevation)
-    own = np.array(entity.get_points("xyb"), dtype=np.float64).reshape(-1, 3)
+    own = entity.lwpoints.values[:, [0, 1, 4]]  # x, y and bulge, without the widths
     return polyline(plane, own, entity.closed)
 
 

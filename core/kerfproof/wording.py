@@ -1,0 +1,79 @@
+"""Sentences in the unit of their reader. Inside, sentences say mm; at the edges `in_inches` says the same in inches.
+
+What makes this safe is how sentences are written: every length has its unit right behind it (``3.2 mm``), or shares
+it with its partner (``100 x 60 mm``, ``0.1 to 0.2 mm``, ``at 12.5, 40.2 mm``); labels of features (``hole 3 D8``,
+``outline 100 x 60``) are in mm without saying so. What stands in quotes, as an option or in the name of a file is the
+person's own and stays, as do lengths that are told in inches already.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from kerfproof.errors import KerfproofError
+
+_N = r"(?:\+-|[+-])?\d+(?:\.\d+)?(?:e[+-]?\d+)?"
+_SPOT = rf"{_N},\ {_N}"
+_UNITS = {"mm/min": (25.4, "in/min", -1), "mm/s2": (25.4, "in/s2", -1), "mm": (25.4, "in", 0), "um": (25400.0, "in", 0)}
+"""Per unit: its share of an inch, what it becomes, and how many decimals fewer than a length has."""
+_LENGTH = re.compile(
+    rf"""
+    (?P<own> "[^"]*" | --\S+ (?:\ {_N}\ ?(?:mm|in)\b)? | {_N} (?:\ x\ {_N})? \ mm\ \([^()]*\ in\) )
+    | (?P<label> \b(?:[Oo]utline|[Hh]oles?(?:\ \d+)?)\ (?:D(?=\d)|(?=\S+\ x\ \d)) )
+      (?P<size> {_N} (?:\ x\ {_N})? ) (?![\w.]|\ mm)
+    | (?<![\w.]) (?: (?P<place> (?:at|by|from|near)\ ) (?P<spot> {_SPOT} (?:\ (?:to|and)\ {_SPOT})? )
+        | (?P<sizes> {_N} (?:(?:\ x\ |\ to\ |\ and\ |-){_N})* ) )
+      \ (?P<unit> mm/min|mm/s2|mm|um ) (?! [\w/] | \.\w | \ per\ min | [^,;:()"]*\w\.[a-z]\w{{0,3}}\b )
+    """,
+    re.VERBOSE,
+)
+
+
+def in_inches(text: str) -> str:
+    """Return a sentence with all its lengths and feeds in inches, about as exact as they were in mm.
+
+    >>> in_inches("the slot is 2.9 x 30 mm, the kerf 1.50 mm")
+    'the slot is 0.114 x 1.18 in, the kerf 0.0591 in'
+    """
+    return _LENGTH.sub(_turned, text)
+
+
+def said(text: str, inches: bool) -> str:
+    """Return a sentence in the unit of its reader."""
+    return in_inches(text) if inches else text
+
+
+@contextmanager
+def refusals(inches: bool) -> Iterator[None]:
+    """Let what can't be done here, and what to do about it, be told in the unit of its reader."""
+    try:
+        yield
+    except KerfproofError as error:
+        error.what, error.advice = said(error.what, inches), said(error.advice, inches)
+        error.args = (error.what,)
+        raise
+
+
+def _turned(match: re.Match[str]) -> str:
+    if match["own"]:
+        return match["own"]
+    share, unit, fewer = _UNITS[match["unit"] or "mm"]
+    numbers = match["size"] or match["spot"] or match["sizes"]
+    turned = re.sub(_N, lambda found: _number(found[0], share, fewer), numbers)
+    return f"{match['label'] or match['place'] or ''}{turned} {unit}"
+
+
+def _number(text: str, share: float, fewer: int) -> str:
+    """Return a number of mm as one of inches, with two decimals more than it had, as far as a shop can measure."""
+    sign = text[: len(text) - len(text.lstrip("+-"))]
+    digits = text[len(sign) :]
+    value = float(digits) / share
+    told = len(digits.partition("e")[0].partition(".")[2])
+    most = 4 if value < 0.1 else 3 if value < 100 else 2
+    decimals = min(max(told + 2, 3 if value < 10 else 2), most) + fewer
+    while value and decimals < 9 and float(f"{value:.{decimals}f}") == 0:
+        decimals += 1
+    short = f"{value:.{decimals}f}"
+    return sign + (short.rstrip("0").rstrip(".") if "." in short else short)

@@ -1,0 +1,96 @@
+"""Sentences in inches: every length of every sentence of the house is turned, and nothing else."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import kerfproof
+import kerfproof_app
+from kerfproof.errors import Finding, NothingToCut, Severity
+from kerfproof.wording import in_inches, refusals, said
+
+CORE = Path(kerfproof.__path__[0])
+APP = Path(kerfproof_app.__path__[0])
+FOR_FILES = {"heading.py", "claims.py", "feed.py:50"}
+"""What is written for programs to read, or is the name of a thing in one, is always in mm."""
+
+
+@pytest.mark.parametrize(
+    ("mm", "inches"),
+    [
+        ("the slot is 2.9 x 30 mm, the kerf 1.50 mm", "the slot is 0.114 x 1.181 in, the kerf 0.0591 in"),
+        ("a feed of 2540 mm/min is too much", "a feed of 100 in/min is too much"),
+        ("an acceleration of 500 mm/s2", "an acceleration of 19.7 in/s2"),
+        ("a touch (line 3, at 12.70, 25.40 mm)", "a touch (line 3, at 0.5, 1 in)"),
+        ("a box from 0.00, 25.40 to 50.80, 76.20 mm", "a box from 0, 1 to 2, 3 in"),
+        ("holds for a plate within +-1 mm, off by -0.30 mm", "holds for a plate within +-0.039 in, off by -0.0118 in"),
+        ("a gap of 25 um", "a gap of 0.001 in"),
+        ("hole 3 D12.7 and outline 50.8 x 25.4 touch", "hole 3 D0.5 in and outline 2 x 1 in touch"),
+        ("slit 1 254 mm long", "slit 1 10 in long"),
+    ],
+)
+def test_a_length_is_told_in_inches_about_as_exactly_as_in_mm(mm: str, inches: str):
+    assert in_inches(mm) == said(mm, inches=True) == inches
+    assert said(mm, inches=False) == mm
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        'the field says "3 mm"',
+        "gusset 3 mm.dxf is damaged",
+        "bracket 3 mm steel.dxf is damaged",
+        "close the gap or allow --join 0.25mm",
+        "100 x 60 mm (3.94 x 2.36 in)",
+        "line 12: hole 12 is doubled by entity 3F",
+        "rung 2 at 1500 mm per min",
+        "the dwell P0.5 of line 3 lasts 0.5 s",
+        "0.75 in of 40 %",
+    ],
+)
+def test_what_is_no_length_or_a_persons_own_stays(text: str):
+    assert in_inches(text) == text
+
+
+def test_a_number_that_is_not_nothing_is_never_told_as_nothing():
+    assert in_inches("off by 0.02 um") == "off by 0.000001 in"
+    assert in_inches("off by 0.000 mm") == "off by 0 in"
+
+
+def test_a_refusal_keeps_its_kind_and_its_place():
+    error = NothingToCut("a slot of 2.54 mm", where="plate 3 mm.dxf", advice="make it 25.4 mm wide")
+    with pytest.raises(NothingToCut) as told, refusals(inches=True):
+        raise error
+    assert told.value is error and error.args == (error.what,)
+    assert str(error) == "plate 3 mm.dxf: a slot of 0.1 in (make it 1 in wide)"
+
+
+def test_the_place_of_a_finding_is_turned_too():
+    finding = Finding("x", Severity.NOTE, "odd", "look", line=7, x=25.4, y=-50.8, drawing="a.dxf")
+    assert in_inches(finding.sentence()) == "odd (line 7, at 1, -2 in of the drawing) -> look"
+
+
+def _sentences(folder: Path) -> Iterator[tuple[str, int, str]]:
+    """Yield file, line and text of every f-string that names a unit, with 1.5 for all that is filled in."""
+    for file in sorted(folder.rglob("*.py")):
+        tree = ast.parse(file.read_text(encoding="utf-8"))
+        for node in ast.walk(tree):
+            if isinstance(node, ast.JoinedStr):
+                parts = [str(v.value) if isinstance(v, ast.Constant) else "1.5" for v in node.values]
+                yield file.name, node.lineno, "".join(parts)
+
+
+def test_every_sentence_of_the_house_is_written_so_that_its_lengths_are_found():
+    told, missed = 0, []
+    for folder in (CORE, APP):
+        for name, line, text in _sentences(folder):
+            if re.search(r"1\.5 (mm|um)\b", text) and not {name, f"{name}:{line}"} & FOR_FILES:
+                told += 1
+                if re.search(r"\d (mm|um)\b", re.sub(r'"[^"]*"|--\S+|mm \([^()]* in\)', "", in_inches(text))):
+                    missed.append(f"{name}:{line}: {text}")
+    assert told > 100 and missed == []
