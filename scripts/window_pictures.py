@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING
 from kerfproof_app.store import CONFIG_VARIABLE
 
 if TYPE_CHECKING:
+    from ezdxf.layouts import Modelspace
+
     from kerfproof_app.window.main_window import MainWindow
 
 SMALL, USUAL, LARGE = (1280, 720), (1440, 900), (2560, 1440)
@@ -212,6 +214,15 @@ class _Studio:
         yield self.shot("cannot-be-planned", SMALL)
         window.session.undo()
         self.settle()
+        path = self.folder / "open.dxf"
+        path.write_bytes(open_outline())
+        self.open(path)
+        panel = window.findings
+        panel.view.setCurrentIndex(panel.model.index(1))
+        yield self.shot("nothing-to-cut", SMALL)
+        panel.show_chosen()
+        yield self.shot("nothing-to-cut-shown", SMALL)
+        window.question.drop_all()
 
     def questions(self) -> Iterator[Path]:
         window = self.window
@@ -294,18 +305,30 @@ class _Studio:
 
 def faulty(units: int = 4) -> bytes:
     """Return a cover with a hole too small, a chain that does not close and a note."""
+
+    def draw(space: Modelspace) -> None:
+        space.add_lwpolyline([(0, 0), (140, 0), (140, 90), (60, 90), (0, 60)], close=True)
+        space.add_circle((30, 30), 1.0)
+        space.add_circle((100, 45), 20.0)
+        space.add_line((20, 50), (45, 62))
+        space.add_line((45, 62), (52, 50))
+
+    return _dxf(draw, units)
+
+
+def open_outline() -> bytes:
+    """Return a cover whose only outline has a gap."""
+    return _dxf(lambda space: space.add_lwpolyline([(1, 0), (140, 0), (140, 90), (60, 90), (0, 60), (0, 0)]))
+
+
+def _dxf(draw: Callable[[Modelspace], object], units: int = 4) -> bytes:
     import io
 
     import ezdxf
 
     doc = ezdxf.new("R2010")
     doc.header["$INSUNITS"] = units
-    space = doc.modelspace()
-    space.add_lwpolyline([(0, 0), (140, 0), (140, 90), (60, 90), (0, 60)], close=True)
-    space.add_circle((30, 30), 1.0)
-    space.add_circle((100, 45), 20.0)
-    space.add_line((20, 50), (45, 62))
-    space.add_line((45, 62), (52, 50))
+    draw(doc.modelspace())
     text = io.StringIO()
     doc.write(text)
     return text.getvalue().encode()

@@ -64,6 +64,14 @@ def press_key(widget, key: Qt.Key, keys=PLAIN, text: str = "") -> None:
     QApplication.sendEvent(widget, QKeyEvent(QEvent.Type.KeyPress, key, keys, text))
 
 
+def press_shortcut(qtbot, window, key: Qt.Key, keys=PLAIN) -> None:
+    """Press the keys of a command. Qt gives them to the active window, so that is made sure of."""
+    window.activateWindow()
+    with qtbot.waitActive(window):
+        pass
+    qtbot.keyClick(window, key, keys)
+
+
 def cut_of(window, kind: str):
     """Return the first cut of a kind."""
     return next(cut for cut in window.session.outcome.plan.cuts if cut.kind == kind)

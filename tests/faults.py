@@ -800,6 +800,45 @@ def _(s: Subject) -> Lines | None:
     return None if span is None else changed(s.lines, s.cut_moves(span)[-1])
 
 
+# --- what an earlier job left in the control ------------------------------------------------------------
+
+
+def _first(pattern: str, *before: str) -> Fault:
+    """Put lines before the first line that matches."""
+
+    def plant(s: Subject) -> Lines | None:
+        at = s.find(pattern)
+        return None if at is None else changed(s.lines, at, *before, s.lines[at])
+
+    return plant
+
+
+def _never(word: str) -> Fault:
+    """Take a word out of every line."""
+
+    def plant(s: Subject) -> Lines | None:
+        lines = [re.sub(rf"(?<![A-Z0-9]){word}(?![0-9.])", "", line) for line in s.lines]
+        return None if lines == s.lines else lines
+
+    return plant
+
+
+FAULTS["work offset never stated"] = _never("G54")
+FAULTS["kerf compensation never cancelled"] = _never("G40")
+FAULTS["feed mode never stated"] = _never("G94")
+FAULTS["offsets of an earlier job restored"] = _first(r"^M5", "G92.3")
+
+
+@fault("machine zero of an unhomed Z")
+def _(s: Subject) -> Lines | None:
+    return None if s.outcome.machine.z_homed else _first(r"^M5", "G53 G0 Z-2")(s)
+
+
+@fault("stored work offset written")
+def _(s: Subject) -> Lines | None:
+    return _first(r"^M5", "#5221=2")(s) if control_of(s.outcome.machine).expressions else None
+
+
 # --- judging --------------------------------------------------------------------------------------------
 
 

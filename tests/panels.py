@@ -7,7 +7,7 @@ from pathlib import Path
 
 import shop
 from kerfproof.errors import no_watch
-from kerfproof_app import store
+from kerfproof_app import defaults
 from kerfproof_app.memory import Memory
 from kerfproof_app.session import Session
 
@@ -17,7 +17,7 @@ def session_on(folder: Path, data: bytes, name: str = "part.dxf", **changes: obj
     path = folder / name
     path.write_bytes(data)
     session = empty(folder)
-    store.set_settings(machine="contact-float-mm")
+    defaults.set_settings(machine="contact-float-mm")
     session.open([path])
     if changes:
         session.settle()
@@ -31,7 +31,7 @@ def opened(folder: Path, data: bytes, name: str = "part.dxf") -> Session:
     path = folder / name
     path.write_bytes(data)
     session = empty(folder)
-    store.set_settings(machine="contact-float-mm")
+    defaults.set_settings(machine="contact-float-mm")
     session.open([path])
     task = session.next_task()
     assert task is not None

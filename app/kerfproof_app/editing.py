@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from kerfproof.errors import KerfproofError, UnitUnknown
+from kerfproof.errors import Cancelled, KerfproofError, UnitUnknown
 from kerfproof.job import Job
 from kerfproof.memo import Memo
 from kerfproof_app.history import History
@@ -23,8 +23,8 @@ class Editing(View):
     """What is open, and its edits. Each asks for work to be done (`plan_again`), which is none of this.
 
     `state` is ``empty`` with nothing open, ``checking`` while `outcome` is of an older job than `job` (or None),
-    ``current`` when they match, ``failed`` when the job can't be planned (`problem` says why; `outcome` is then the
-    last good one and must not be taken for the job's).
+    ``current`` when they match, ``failed`` when the job can't be planned, or was `stopped` (`problem` says why;
+    `outcome` is then the last good one and must not be taken for the job's).
     """
 
     def __init__(self, memory: Memory | None = None) -> None:
@@ -45,6 +45,16 @@ class Editing(View):
         self._number = 0
         self._memo = Memo()
         self._history = History()
+
+    @property
+    def number(self) -> int:
+        """Counts what the work has been: each edit, undo and check of it has another."""
+        return self._number
+
+    @property
+    def stopped(self) -> bool:
+        """Whether the job was not planned because the person stopped it: nothing is wrong with it."""
+        return self.state == "failed" and isinstance(self.problem, Cancelled)
 
     # --- what is open -------------------------------------------------------------------------------------
 

@@ -19,6 +19,10 @@ class Given:
     data: bytes
     mm_per_unit: float | None = None
 
+    def is_of(self, claim: DrawingClaim) -> bool:
+        """Return whether it is the drawing of a claim, or a later state of it: what is claimed holds for it, too."""
+        return Path(self.name).name == Path(claim.name).name or api.digest(self.data) == claim.digest
+
 
 def given_for(claims: Sequence[DrawingClaim], given: Sequence[Given], folder: Path | None) -> list[Given | None]:
     """Return the drawing of each claim: the same bytes, else the same name, else what is left over in order.

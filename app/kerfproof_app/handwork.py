@@ -59,9 +59,15 @@ def pin_at(
     outcome: Outcome, number: int, tried: LeadTry, *, shape: str | None = None, size: float | None = None
 ) -> Pin:
     """Return the pin that puts a feature's lead where it was tried; shape and size only if the person chose them."""
+    return _pin(outcome, number, tried.pinned, shape, size)
+
+
+def _pin(
+    outcome: Outcome, number: int, at: tuple[float, float], shape: str | None = None, size: float | None = None
+) -> Pin:
     from kerfproof.placing import in_drawing
 
-    place = in_drawing(outcome.job, outcome.copies, number, tried.pinned)
+    place = in_drawing(outcome.job, outcome.copies, number, at)
     path = feature_of(outcome, number).contour.path
     return Pin(
         drawing=place.drawing,
@@ -154,11 +160,27 @@ def with_role(job: Job, outcome: Outcome, numbers: Iterable[int], role: str) -> 
     return replace(job, contour_roles=tuple(chosen.values()))
 
 
+def swaps_ends(outcome: Outcome, number: int) -> bool:
+    """Return whether a feature is a slit with two ends, at either of which it may begin."""
+    cut = cut_of(outcome, number)
+    return cut is not None and cut.kind == "slit" and not feature_of(outcome, number).contour.path.closed
+
+
 def flipped(job: Job, outcome: Outcome, bench: LeadBench, numbers: Iterable[int]) -> Job:
-    """Return the job in which contours are cut the other way round, so that their leads come from the other side."""
+    """Return the job in which contours are cut the other way round, so that their leads come from the other side.
+
+    Slits begin at their other end.
+    """
     for number in numbers:
         old, cut = pin_index(job, outcome, number), cut_of(outcome, number)
-        if cut is None or not bench.knows(number):
+        if cut is None:
+            continue
+        if swaps_ends(outcome, number):
+            path = feature_of(outcome, number).contour.path
+            x, y = max(path.start, path.end, key=lambda end: math.dist(end, cut.contour.start))
+            job = with_pin(job, outcome, number, _pin(outcome, number, (float(x), float(y))))
+            continue
+        if not bench.knows(number):
             continue
         if old is not None:
             pin = job.pins[old]
@@ -249,6 +271,6 @@ def without_drawing(job: Job, number: int) -> Job:
         return job
     name = job.drawings[number].name
     kept: dict[str, Any] = {"drawings": tuple(use for k, use in enumerate(job.drawings) if k != number)}
-    for field in ("pins", "contour_roles", "sequence"):
+    for field in ("pins", "contour_roles", "sequence", "tab_places"):
         kept[field] = tuple(item for item in getattr(job, field) if item.drawing != name)
     return replace(job, **kept)

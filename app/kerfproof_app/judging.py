@@ -12,10 +12,11 @@ from kerfproof.parts.part import Parts
 from kerfproof.report.claims import Claims, read_claims
 from kerfproof.resume.history import GoesOn, read_goes_on
 from kerfproof_app.continuing import First, chained, first_of_outcome, first_of_proved, proved_after
+from kerfproof_app.drawn import drawn_for
 from kerfproof_app.given import Given
 from kerfproof_app.judged import Judged
 from kerfproof_app.opening import Opening, Version, kind_of
-from kerfproof_app.proving import Proved, drawn_for, job_of, prove_text
+from kerfproof_app.proving import Proved, job_of, prove_text
 from kerfproof_app.shopping import shop_for
 
 BESIDE = "put it into the folder of this one, as it was"

@@ -11,7 +11,7 @@ from kerfproof.errors import KerfproofError, UnitUnknown, Watch
 from kerfproof.job import SUFFIX, DrawingUse, Job
 from kerfproof.memo import Memo
 from kerfproof.units import parse_length
-from kerfproof_app import store
+from kerfproof_app import defaults, store
 from kerfproof_app.shopping import DEFAULT_CHART, DEFAULT_MACHINE
 
 DEFAULT_MATERIAL, DEFAULT_THICKNESS = "mild steel", 3.0
@@ -47,7 +47,7 @@ def kind_of(path: Path) -> str:
 
 def new_job(drawings: tuple[DrawingUse, ...] = ()) -> Job:
     """Return a job on drawings with the person's own defaults."""
-    own = store.settings()
+    own = defaults.settings()
     thickness = DEFAULT_THICKNESS if own.thickness is None else parse_length(own.thickness)
     return Job(
         drawings=drawings,

@@ -5,24 +5,21 @@ The same for the command line and the window. No Qt, no options.
 
 from __future__ import annotations
 
-import math
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from kerfproof import api
-from kerfproof.coupon.making import meant_by, spared
+from kerfproof.coupon.making import meant_by, spared, unchanged
 from kerfproof.errors import Finding, KerfproofError, Severity, Watch
-from kerfproof.job import DrawingUse, Job
+from kerfproof.job import Job
 from kerfproof.machine.chart import Process
 from kerfproof.machine.control import control_of
 from kerfproof.machine.profile import Machine
 from kerfproof.parts.contour import Contour
-from kerfproof.parts.part import Feature
-from kerfproof.report.claims import Claims, DrawingClaim
-from kerfproof.report.contradictions import contradictions
+from kerfproof.report.claims import Claims
+from kerfproof.report.contradictions import contradictions, same_plate
 from kerfproof.report.facts import both, counted
 from kerfproof.report.figures import figures
 from kerfproof.report.limits_9013 import class_line
@@ -30,9 +27,8 @@ from kerfproof.report.listing import piece_lines
 from kerfproof.report.wear import Wear, wear
 from kerfproof.units import format_time
 from kerfproof_app import store
-from kerfproof_app.given import Given, given_for
+from kerfproof_app.drawn import Drawn
 
-SAME_PLACE = 0.05
 MOST_LINES = 1_000_000
 """Longer programs are refused: the proof keeps about 2 kB for each line."""
 MODES = ("cut", "dry", "frame", "tour", "touch")
@@ -64,23 +60,15 @@ class Proved:
     mode: str = "cut"
     """What the program is for, as its heading says; all but ``cut`` light no torch."""
 
+    @property
+    def inches(self) -> bool:
+        """Whether the program's numbers are inches: by its first word for it, else by its machine."""
+        words = self.proof.trace.changes.of("units")
+        return bool(words[0].word == "G20" if words else self.machine.inches)
+
     def wear(self) -> Wear:
         """Return what the program takes of the consumables."""
         return wear(self.proof, self.machine)
-
-
-@dataclass(frozen=True, slots=True)
-class Drawn:
-    """The contours that a program must leave, and what to say of where they came from."""
-
-    contours: tuple[Contour, ...] | None
-    slits: tuple[Contour, ...]
-    names: tuple[str, ...]
-    findings: tuple[Finding, ...]
-    placed: bool = True
-    """Whether it is known where they lie in the program."""
-    counts: tuple[tuple[int, int], ...] = ()
-    """How many contours and slits each drawing has."""
 
 
 def read_program(path: Path) -> str:
@@ -152,7 +140,7 @@ def prove_text(
         raise KerfproofError(f"no torch is lit in it by {shop.machine.torch_on}", where=where, advice=advice)
     findings = (
         *_stale(claims, shop),
-        *contradictions(claims, proof, shop.machine, process),
+        *contradictions(_as_tried(claims, text), proof, shop.machine, process, _row(job, shop)),
         *drawn.findings,
         *spared(proof.findings, meant_by(text)),
     )
@@ -213,7 +201,10 @@ def job_of(
     amps: float | None = None,
     kerf: float | None = None,
 ) -> Job:
-    """Return the process that a program was made for as a job; `amps` and `kerf` overrule its heading."""
+    """Return the process that a program is proven for as a job; `amps` and `kerf` overrule its heading.
+
+    Another plate or current than the heading's takes neither kerf nor feed from it.
+    """
     job = Job(
         drawings=(),
         machine=shop.machine.name,
@@ -221,16 +212,41 @@ def job_of(
         material=material,
         thickness=thickness,
         amps=claims.amps if amps is None else amps,
-        kerf=claims.kerf if kerf is None else kerf,
-        feed_mm_min=claims.feed_mm_min,
-        pierce_delay_s=claims.pierce_delay_s,
+        kerf=kerf,
     )
     if job.amps is not None and amps is None:
         try:  # a row estimated between two currents stands in the chart under neither
             api.process_of(job, shop.chart, shop.machine)
         except KerfproofError:
             job = replace(job, amps=None)
-    return job
+    if not _same_plate(claims, job, shop, amps):
+        return job  # what the heading says of kerf and feed is of another plate
+    return replace(
+        job,
+        kerf=claims.kerf if kerf is None else kerf,
+        feed_mm_min=claims.feed_mm_min,
+        pierce_delay_s=claims.pierce_delay_s,
+    )
+
+
+def _same_plate(claims: Claims, job: Job, shop: api.Shop, amps: float | None) -> bool:
+    """Return whether a job is for the plate and the current (if one is said) that a heading names."""
+    if amps is not None and claims.amps is not None and abs(amps - claims.amps) > 0.05:
+        return False
+    try:
+        return same_plate(claims, api.process_of(job, shop.chart, shop.machine))
+    except KerfproofError:
+        return True  # told when the proof looks for the row
+
+
+def _as_tried(claims: Claims, text: str) -> Claims:
+    """Return the claims without the feed if the program is a test piece as it was written: it may try others."""
+    return replace(claims, feed_mm_min=None) if unchanged(text) else claims
+
+
+def _row(job: Job, shop: api.Shop) -> Process:
+    """Return the chart's row of a job as it stands there."""
+    return api.process_of(replace(job, kerf=None, feed_mm_min=None), shop.chart, shop.machine)
 
 
 def _stale(claims: Claims, shop: api.Shop) -> tuple[Finding, ...]:
@@ -241,74 +257,3 @@ def _stale(claims: Claims, shop: api.Shop) -> tuple[Finding, ...]:
         f"the program was made for machine {claims.machine} as it was then, not for {shop.machine.name} as it is now"
     )
     return (Finding("other-machine", Severity.WARNING, message, "write it again with kerfproof cut"),)
-
-
-def drawn_for(
-    claims: Claims,
-    given: Sequence[Given],
-    folder: Path | None,
-    at: tuple[float, float] | None = None,
-    advice: str = "name it with --drawing",
-) -> Drawn:
-    """Return the drawn contours in program coordinates; none if no drawing is at hand.
-
-    Drawings that the heading names and nobody gave are looked for in `folder`. `at` is where the drawing's zero lies
-    in a program that says nothing, `advice` what to do about one that is missing.
-
-    Raises
-    ------
-    KerfproofError
-        If a drawing can't be read or does not say its unit.
-    """
-    wanted = list(claims.drawings)
-    if given and not wanted:  # a program that says nothing: the proof finds where the drawing lies
-        wanted = [DrawingClaim(name=one.name, digest="", shift=at or (0.0, 0.0)) for one in given]
-    contours: list[Contour] = []
-    slits: list[Contour] = []
-    counts: list[tuple[int, int]] = []
-    names: list[str] = []
-    findings: list[Finding] = []
-    for claim, found in zip(wanted, given_for(wanted, given, folder), strict=True):
-        if found is None:
-            message = f"the drawing {claim.name} is not at hand, so nothing was compared with it"
-            if given:
-                message = f"the heading names {claim.name} too, which was not given, so nothing was compared"
-                advice = f"{advice}, too"
-            findings.append(Finding("drawing-missing", Severity.WARNING, message, advice))
-            return Drawn(None, (), (), tuple(findings))
-        if claim.digest and claim.digest != api.digest(found.data):
-            message = f"{found.name} is not the drawing as it was when the program was written"
-            findings.append(Finding("drawing-changed", Severity.WARNING, message, "write the program again"))
-        closed, open_ones = _contours(found, claim, claims)
-        counts.append((len(closed), len(open_ones)))
-        contours += closed
-        slits += open_ones
-        names.append(found.name)
-    placed = bool(claims.drawings or at is not None)
-    return Drawn(tuple(contours) or None, tuple(slits), tuple(names), tuple(findings), placed, tuple(counts))
-
-
-def _contours(given: Given, claim: DrawingClaim, claims: Claims) -> tuple[tuple[Contour, ...], tuple[Contour, ...]]:
-    scale = claim.mm_per_unit if given.mm_per_unit is None else given.mm_per_unit
-    use = DrawingUse(name=claim.name, turn_deg=claim.turn_deg, mirror=claim.mirror)
-    said = Job(
-        drawings=(use,), machine="", chart="", material="", thickness=1.0, roles=claims.roles,
-        contour_roles=claims.contour_roles, drill_marks=claims.drill_marks, drill_below=claims.drill_below,
-        page=claims.page,
-    )  # fmt: skip
-    join = api.joining(said if claims.join is None else replace(said, join_tolerance=claims.join), use)
-    found = api.inspect(given.data, given.name, api.ReadSettings(scale, claims.layers, claims.window), join, use=use)
-    if found.drawing.units.mm_per_unit is None:
-        raise api.unit_question(found.drawing)
-    parts = found.parts.moved(*claim.shift)
-    left = [feature for feature in parts.features if _is_left_out(feature, claims)]
-    return api.drawn_contours(parts, left)
-
-
-def _is_left_out(feature: Feature, claims: Claims) -> bool:
-    x0, y0, x1, y1 = feature.contour.path.bounds()
-    middle = (x0 + x1) / 2, (y0 + y1) / 2
-    return any(
-        feature.label == label and math.dist(middle, place) <= SAME_PLACE
-        for label, place in zip(claims.left_names, claims.left_out, strict=True)
-    )

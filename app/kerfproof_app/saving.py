@@ -28,6 +28,8 @@ class Export:
 
 def why_not(outcome: Outcome | None, state: str) -> str:
     """Return why the program of a session in this state may not just be exported, in plain words; empty if it may."""
+    if state == "stopped":
+        return "The check was stopped, so the program is not proven. Check again."
     if outcome is None or outcome.program is None:
         return "There is no program yet."
     if state == "checking":

@@ -60,13 +60,20 @@ class Session(Editing):
             self.sight, self._looks = result, False
             self.tell("sight")
         elif not isinstance(result, Version):
+            self.selection = Selection(self._chosen_in(result))
             self.outcome, self.state, self.problem, self.sight = result, "current", None, None
             line = self.timeline
             self.moment_s = 0.0 if line is None else min(self.moment_s, line.seconds)
-            numbers = {f.number for f in result.parts.features}
-            kept = tuple(n for n in self.selection.features if n in numbers)
-            self.selection = Selection(kept)
             self.tell("outcome", "state")
+
+    def _chosen_in(self, outcome: Outcome) -> tuple[int, ...]:
+        """Return the features that are looked at as they are numbered in another outcome."""
+        chosen = self.selection.features
+        if not chosen:
+            return ()
+        from kerfproof_app.same import same_features
+
+        return same_features(self.outcome, outcome, chosen)
 
     def fail(self, task: Task, error: KerfproofError) -> None:
         """Take why a task could not be done. A file that does not open leaves the work as it is."""
@@ -86,7 +93,7 @@ class Session(Editing):
                 self._looks = False  # the planning says what is wrong, or has said it
                 return
             if stopped:
-                error = KerfproofError("the check was stopped", advice="press check again to go on")
+                error = Cancelled("the check was stopped", advice="check again to go on")
             self.problem, self.state = error, "failed"
             self._looks = self.outcome is None and self.job is not None and not stopped
             self.tell("state")
@@ -179,7 +186,7 @@ class Session(Editing):
 
     def why_not(self) -> str:
         """Return why the program may not just be exported, in plain words; empty if it may."""
-        return why_not(self.outcome, self.state)
+        return why_not(self.outcome, "stopped" if self.stopped else self.state)
 
     def export(self, path: Path, *, anyway: bool = False) -> Export:
         """Write the program, keeping the file before as a backup.

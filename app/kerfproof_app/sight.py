@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from kerfproof.errors import KerfproofError, NothingToCut, Watch
+from kerfproof.errors import Finding, KerfproofError, NothingToCut, Watch
 from kerfproof.job import DrawingUse
 from kerfproof.memo import Memo
 from kerfproof_app.opening import Version
@@ -29,7 +29,8 @@ class Sight:
     """The drawings of a job by themselves, side by side; one alone stays in its own coordinates (mm).
 
     `layers` are paths by their role in a picture. With `marked`, contours are joined and sorted, `rings` are places
-    where one goes wrong, and `callouts` the findings of a drawing that holds nothing to cut.
+    where one goes wrong, and `callouts` the findings of a drawing that holds nothing to cut. `shifts` say by drawing
+    how far it is moved.
     """
 
     drawings: tuple[Drawing, ...]
@@ -38,6 +39,13 @@ class Sight:
     marked: bool = False
     rings: tuple[Point, ...] = ()
     callouts: tuple[Callout, ...] = ()
+    shifts: Mapping[str, Point] = field(default_factory=dict)
+
+    def place_of(self, finding: Finding) -> Point | None:
+        """Return where a finding lies on the sheet, None if it does not say."""
+        if finding.x is None or finding.y is None:
+            return None
+        return _plus((finding.x, finding.y), self.shifts.get(finding.drawing, (0.0, 0.0)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -105,7 +113,7 @@ class Looking:
         callouts, _more = flags(
             findings, lambda f: tuple(_plus(at, by_name.get(f.drawing, (0.0, 0.0))) for at in own_places(f))
         )
-        return Sight(drawings, sheet, tuple(layers), True, tuple(rings), callouts)
+        return Sight(drawings, sheet, tuple(layers), True, tuple(rings), callouts, by_name)
 
 
 def _side_by_side(drawings: Sequence[Drawing]) -> tuple[list[Point], Box]:

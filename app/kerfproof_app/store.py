@@ -1,4 +1,4 @@
-"""Files: drawings in, programs out, the shop's machines and charts, the person's own settings.
+"""Files: drawings in, programs out, the shop's machines and charts.
 
 The only place that touches the disk. A write either succeeds whole or leaves what was there before.
 """
@@ -10,9 +10,8 @@ import os
 import re
 import stat
 import tempfile
-import tomllib
 from collections.abc import Iterator
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
 
@@ -36,16 +35,6 @@ class ShopFile:
     origin: str
     where: str
     """How messages call it: the file name, or the name of a built-in."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Settings:
-    """The person's own defaults from ``settings.toml``, as written there; None where they say nothing."""
-
-    machine: str | None = None
-    chart: str | None = None
-    material: str | None = None
-    thickness: str | None = None
 
 
 # --- files in and out ---------------------------------------------------------------------------------
@@ -271,62 +260,9 @@ def write_shop_file(kind: str, new: str, text: str) -> Path:
     target = own_path(kind, new)
     if target.exists():
         raise KerfproofError("this file is there already", where=str(target), advice="choose another name")
-    _make_folder(target.parent)
+    make_folder(target.parent)
     write_bytes(target, text.encode("utf-8"))
     return target
-
-
-# --- the person's settings ----------------------------------------------------------------------------
-
-
-def settings() -> Settings:
-    """Return the person's own defaults; all empty when there is no ``settings.toml``.
-
-    Raises
-    ------
-    KerfproofError
-        If the file is no TOML or holds keys or values that mean nothing.
-    """
-    path = config_folder() / "settings.toml"
-    if not path.is_file():
-        return Settings()
-    try:
-        found = tomllib.loads(read_text(path))
-    except tomllib.TOMLDecodeError as error:
-        raise KerfproofError(f"this is no TOML: {error}", where=str(path)) from None
-    known = [field.name for field in fields(Settings)]
-    wrong = [f"{key} is unknown" for key in found if key not in known]
-    wrong += [f"{key} must be text in quotes" for key, value in found.items() if not isinstance(value, str)]
-    if wrong:
-        raise KerfproofError("; ".join(wrong), where=str(path), advice=f"known are {', '.join(known)}")
-    return Settings(**found)
-
-
-def set_settings(**values: str) -> Path:
-    """Write some of the person's own defaults, keep all else of the file, and return where it lies.
-
-    Raises
-    ------
-    KerfproofError
-        If a file that stands there has mistakes, or can't be written.
-    """
-    import tomlkit  # not before it is needed: the command line starts without it
-
-    settings()
-    path = config_folder() / "settings.toml"
-    document = tomlkit.parse(read_text(path)) if path.is_file() else tomlkit.document()
-    for key, value in values.items():
-        document[key] = value
-    _make_folder(path.parent)
-    write_bytes(path, tomlkit.dumps(document).encode("utf-8"))
-    return path
-
-
-def _make_folder(folder: Path) -> None:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise KerfproofError(f"can't be made: {_reason(error)}", where=str(folder)) from None
 
 
 def font_files() -> tuple[str, ...]:

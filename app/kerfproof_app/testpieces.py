@@ -16,7 +16,7 @@ from kerfproof.machine.control import control_of
 from kerfproof.machine.select import select_process
 from kerfproof.report.claims import read_claims
 from kerfproof.units import LENGTH, parse_length, unit_of
-from kerfproof_app import measured, store
+from kerfproof_app import defaults, measured
 from kerfproof_app.shopping import DEFAULT_CHART, DEFAULT_MACHINE, shop_for
 
 
@@ -122,7 +122,7 @@ def save(
     """
     if not result.ok or not result.changes:
         return ()
-    own, facts = store.settings(), piece.facts
+    own, facts = defaults.settings(), piece.facts
     chart_name = chart or own.chart or DEFAULT_CHART
     machine_name = machine or read_claims(piece.program).machine or own.machine or DEFAULT_MACHINE
     out: tuple[measured.Saved, ...] = ()

@@ -43,7 +43,7 @@ from kerfproof.placing import (
     match_turns,
     place,
 )
-from kerfproof.process import far_from_chart, process_notes, process_of
+from kerfproof.process import far_from_chart, process_for, process_notes, process_of
 from kerfproof.reading import read, reading, unit_question
 from kerfproof.report.claims import tab_words
 from kerfproof.report.timeline import Moment, Timeline, timeline
@@ -52,6 +52,7 @@ from kerfproof.toolpath.lead import lead_shapes as _shapes
 from kerfproof.toolpath.leadbench import LeadBench, LeadTry, Snap
 from kerfproof.toolpath.order import broken_pairs
 from kerfproof.toolpath.pauses import planned_pauses
+from kerfproof.verify.memory import ProofMemory
 from kerfproof.verify.proof import BY_RULES, Proof, verdict_of
 from kerfproof.verify.prove import prove
 
@@ -83,6 +84,7 @@ __all__ = [
     "order_refusal",
     "part_name",
     "plan",
+    "process_for",
     "process_of",
     "prove",
     "read",
@@ -123,7 +125,8 @@ class Bench:
     """Plans a job again and again: stages whose inputs and settings are the same as last time are not done again.
 
     What comes out is what `plan` gives, whatever was planned before. A moved lead does not read the drawing again,
-    nor join its contours, place its parts or offset them. A `memo` in which a drawing is read already spares that.
+    nor join its contours, place its parts or offset them, and the proof reads little more of the program than what
+    became another. A `memo` in which a drawing is read already spares that.
     """
 
     __slots__ = ("_memo",)
@@ -148,7 +151,7 @@ def _planned(
 ) -> Outcome:
     machine = shop.machine
     settings = reading(job, settings=settings)
-    process = process_of(job, shop.chart, machine)
+    process = process_for(job, shop.chart, machine)
     looked = [seen(memo, k, use, job, sources, settings, watch) for k, use in enumerate(job.drawings)]
     made = tuple(look.parts for look in looked)
     led = replace(job, pins=(), sequence=())
@@ -232,6 +235,8 @@ def _written(
     watch("writing", 0.0)
     program = write(cut_plan, control, watch, memo)
     drawn, slits = contours
+    # The memory goes with the memo, but only the proof puts anything into it.
+    memory = memo.result("proof memory", (), (), ProofMemory) if memo.holds else None
     proof = prove(
         program.text,
         control,
@@ -243,6 +248,7 @@ def _written(
         mode=job.mode.value,
         choices=job.rules,
         tabs=cut_plan.tabs,
+        memory=memory,
         watch=watch,
     )
     return program, proof

@@ -14,6 +14,9 @@ from kerfproof.parts.choices import DrillKind, PageFrames
 from kerfproof.parts.part import Feature
 from kerfproof.placing import Placed
 
+CHOSEN = " chosen"
+"""Ends a value that the person said instead of the chart (`kerfproof.report.claims` reads it)."""
+
 
 def heading_of(
     job: Job,
@@ -29,8 +32,8 @@ def heading_of(
     pairs = [
         ("machine", f"{machine.name} {digest(repr(machine).encode())}"),
         ("material", f"{process.material} {process.thickness:g} mm {process.amps:g} A"),
-        ("kerf", f"{process.kerf:.3f} mm"),
-        ("feed", f"{process.feed_mm_min:.0f} mm/min"),
+        ("kerf", f"{process.kerf:.3f} mm" + CHOSEN * (job.kerf is not None)),
+        ("feed", f"{process.feed_mm_min:.0f} mm/min" + CHOSEN * (job.feed_mm_min is not None)),
         ("plate", " ".join(f"{v:.3f}" for v in placed.plate) + " mm"),
         ("mode", job.mode.value),
     ]

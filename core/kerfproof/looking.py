@@ -92,7 +92,7 @@ def seen(
     """
     found = looked_into(memo, number, use, job, sources, settings, watch)
     if not found.parts.parts:
-        raise nothing_to_cut(found.drawing, found.findings)
+        raise nothing_to_cut(found.drawing, found.contours, found.findings)
     return found
 
 
@@ -132,12 +132,17 @@ def _look(
     return Inspection(drawing, contours, parts, findings)
 
 
-def nothing_to_cut(drawing: Drawing, findings: Sequence[Finding]) -> NothingToCut:
+def nothing_to_cut(drawing: Drawing, contours: Contours, findings: Sequence[Finding]) -> NothingToCut:
     """Return the refusal of a drawing without a closed contour, with the most telling finding."""
     empty = next((f for f in findings if f.rule == "nothing-to-cut"), None)
     told = [f for f in findings if f.severity is Severity.ERROR] or list(findings)
     why = told[0].sentence() if told else f"{len(drawing.entities)} curves, none of them closed"
     what, advice = f"there is no closed contour to cut: {why}", ""
+    lines = (*contours.closed, *contours.open)
+    if lines and all(c.role in (Role.MARK, Role.SLIT) for c in lines) and not contours.refused:
+        count = "the only contour has" if len(lines) == 1 else f"all {len(lines)} contours have"
+        what = f"there is no outline to cut: {count} the role {' or '.join(sorted({c.role.value for c in lines}))}"
+        advice = f"give the outline its role with --role {lines[0].layer}=cut"
     if empty:
         what, advice = f"{empty.message[:1].lower()}{empty.message[1:].rstrip('.')}", empty.advice
     refusal = NothingToCut(what, where=drawing.name, advice=advice)

@@ -38,6 +38,17 @@ class Memo:
             self._last[stage] = (inputs, settings, made)
         return made
 
+    @property
+    def holds(self) -> bool:
+        """Whether anything is held for the next time."""
+        return self._holds
+
+    def sealed(self) -> Memo:
+        """Return a memo that gives what this one holds and holds nothing more."""
+        sealed = Memo(holds=False)
+        sealed._last.update(self._last)
+        return sealed
+
     @contextmanager
     def pieces(self, stage: str, settings: tuple[Any, ...]) -> Iterator[Pieces]:
         """Give the results for the pieces of a stage that were used the last time, if the settings are the same.

@@ -17,6 +17,7 @@ from kerfproof.layout.rows import place_in_rows
 from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine
 from kerfproof.parts.part import Feature, Part, Parts
+from kerfproof.units import exactly
 
 
 def turned(drawing: Drawing, use: DrawingUse) -> Drawing:
@@ -98,14 +99,14 @@ def _check_room(size: Floats, margin: float, job: Job, machine: Machine) -> None
     need = size + (2 * margin if job.plate is not None else 0.0)
     if job.plate is not None and (need > np.array(job.plate) + 1e-6).any():
         raise KerfproofError(
-            f"the parts need {need[0]:.0f} x {need[1]:.0f} mm with a margin of {margin:.1f} mm all round, "
-            f"the plate is {job.plate[0]:.0f} x {job.plate[1]:.0f} mm",
+            f"the parts need {exactly(need[0])} x {exactly(need[1])} mm with a margin of {exactly(margin)} mm all "
+            f"round, the plate is {exactly(job.plate[0])} x {exactly(job.plate[1])} mm",
             advice="take a larger plate, fewer parts or turn the drawing",
         )
     if size[0] > machine.travel_x or size[1] > machine.travel_y:
         raise KerfproofError(
-            f"the parts are {size[0]:.0f} x {size[1]:.0f} mm, the machine {machine.name} travels "
-            f"{machine.travel_x:.0f} x {machine.travel_y:.0f} mm",
+            f"the parts are {exactly(size[0])} x {exactly(size[1])} mm, the machine {machine.name} travels "
+            f"{exactly(machine.travel_x)} x {exactly(machine.travel_y)} mm",
             advice="turn the drawing, check its units, or split the part",
         )
 

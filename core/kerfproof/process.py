@@ -3,15 +3,60 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import NoReturn
 
-from kerfproof.errors import Finding, Severity
+from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.job import Job
 from kerfproof.machine.chart import CutChart, Process
 from kerfproof.machine.profile import Machine
 from kerfproof.machine.select import select_process
+from kerfproof.units import format_feed, format_length
 
 FAR_KERF, FAR_FEED = 1.6, 2.0
 """A kerf or feed off the chart's by more than this factor looks like a slip; the chart itself is good to 30 %."""
+
+
+MOST_KERF = 5.0
+"""No torch cuts a slot this many times as wide as the chart says, or as narrow."""
+MOST_DELAY_S = 60.0
+MOST_LEAD = 200.0
+"""Longer leads than this (mm) no plate has room for."""
+
+
+def process_for(job: Job, chart: CutChart, machine: Machine) -> Process:
+    """Return the process that a job is planned with; see `process_of`.
+
+    Raises
+    ------
+    KerfproofError
+        If a value of the person is one that no table can cut with.
+    """
+    process = process_of(job, chart, machine)
+    row = select_process(chart, job.material, job.thickness, job.amps, machine)
+    if not row.kerf / MOST_KERF <= process.kerf <= row.kerf * MOST_KERF:
+        _refuse(
+            f"a kerf of {format_length(process.kerf)} can't be: the chart says {format_length(row.kerf)} for this plate"
+        )
+    if job.feed_mm_min is not None and job.feed_mm_min > machine.rapid_mm_min:
+        _refuse(
+            f"a feed of {format_feed(job.feed_mm_min)} is more than {machine.name} can move "
+            f"({format_feed(machine.rapid_mm_min)})"
+        )
+    if job.pierce_delay_s is not None and job.pierce_delay_s > MOST_DELAY_S:
+        _refuse(f"a pierce delay of {job.pierce_delay_s:g} s is more than {MOST_DELAY_S:g} s")
+    for size in (job.leads.radius, job.leads.straight, *(pin.size for pin in job.pins)):
+        check_lead(size)
+    return process
+
+
+def check_lead(size: float | None) -> None:
+    """Raise KerfproofError if a lead of this size (mm) fits on no plate."""
+    if size is not None and size > MOST_LEAD:
+        _refuse(f"a lead of {format_length(size)} is more than {format_length(MOST_LEAD)}")
+
+
+def _refuse(what: str) -> NoReturn:
+    raise KerfproofError(what, advice="check the value and its unit")
 
 
 def process_of(job: Job, chart: CutChart, machine: Machine) -> Process:

@@ -80,6 +80,8 @@ _NUMBER = re.compile(
 _SIGNS = str.maketrans({"″": '"', "”": '"', "′": "'", "’": "'", "²": "2", "µ": "u", "μ": "u", "–": "-", "⁄": "/"})  # noqa: RUF001
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 _LONGEST = 60
+_HUGE = 1e12
+"""Numbers from here on are told by their power of ten."""
 
 
 def parse(text: str, kind: Kind, default: str | None = None) -> float:
@@ -201,6 +203,15 @@ def format_length(mm: float, inches: bool = False, decimals: int | None = None) 
     return f"{_decimal(mm, 3 if decimals is None else decimals)} mm"
 
 
+def exactly(mm: float) -> str:
+    """Return the number of a length in a sentence in mm, exact enough that in inches 48 in read 48 in.
+
+    >>> exactly(1219.2)
+    '1219.2'
+    """
+    return _decimal(mm, 2)
+
+
 def format_feed(mm_min: float, inches: bool = False) -> str:
     """Return a feed for people, whole mm/min or tenths of in/min."""
     return f"{_decimal(mm_min / 25.4, 1)} in/min" if inches else f"{_decimal(mm_min, 0)} mm/min"
@@ -248,8 +259,9 @@ def unit_of(text: str, kind: Kind) -> str:
 
 
 def needs_unit(number: object, kind: Kind) -> str:
-    """Return the sentence that a bare `number` needs a unit, with examples."""
-    return f"{number} needs a unit, {_example(str(number), kind)}"
+    """Return the sentence that a bare `number` needs a unit, with examples; no feed is none."""
+    shown = "1" if kind is FEED and not str(number).strip("+-0.") else str(number)
+    return f"{number} needs a unit, {_example(shown, kind)}"
 
 
 def _example(number: str, kind: Kind) -> str:
@@ -278,6 +290,8 @@ def _split(text: str, kind: Kind) -> tuple[Fraction, str]:
 
 def _tidied(text: str) -> str:
     """Return the text with printers' signs replaced by those of a keyboard."""
+    if text.isascii():
+        return text.strip()
     for sign, fraction in _VULGAR.items():
         text = re.sub(rf"(?<=\d)\s*{sign}", f" {fraction}", text).replace(sign, fraction)
     return text.translate(_SIGNS).strip()
@@ -295,6 +309,8 @@ def _shown(text: str) -> str:
 
 def _decimal(value: float, decimals: int) -> str:
     """Return `value` with at most `decimals` decimals, no trailing zeros, no minus zero."""
+    if abs(value) >= _HUGE:
+        return f"{value:g}"
     text = f"{value:.{decimals}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")

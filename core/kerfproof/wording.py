@@ -2,8 +2,11 @@
 
 What makes this safe is how sentences are written: every length has its unit right behind it (``3.2 mm``), or shares
 it with its partner (``100 x 60 mm``, ``0.1 to 0.2 mm``, ``at 12.5, 40.2 mm``); labels of features (``hole 3 D8``,
-``outline 100 x 60``) are in mm without saying so. What stands in quotes, as an option or in the name of a file is the
-person's own and stays, as do lengths that are told in inches already.
+``outline 100 x 60``) are in mm without saying so. Sizes that a person or a machine gave are written by
+`units.exactly`: whole mm would make 48 in of 1219.2 mm 47.99. What stands in quotes, as an option or in the name of a
+file is the person's own and stays, as do lengths that are told in inches already: a sentence turned twice is one turned
+once. The gap to allow by ``--join`` is our advice and turned. A place of the
+drawing is told in both units: most drawings are in mm, whatever the machine is in.
 """
 
 from __future__ import annotations
@@ -11,6 +14,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
+from math import ceil
 
 from kerfproof.errors import KerfproofError
 
@@ -20,12 +24,15 @@ _UNITS = {"mm/min": (25.4, "in/min", -1), "mm/s2": (25.4, "in/s2", -1), "mm": (2
 """Per unit: its share of an inch, what it becomes, and how many decimals fewer than a length has."""
 _LENGTH = re.compile(
     rf"""
-    (?P<own> "[^"]*" | --\S+ (?:\ {_N}\ ?(?:mm|in)\b)? | {_N} (?:\ x\ {_N})? \ mm\ \([^()]*\ in\) )
+    --join\ (?P<gap>{_N})mm\b
+    | (?P<own> "[^"]*" | --\S+ (?:\ {_N}\ ?(?:mm|in)\b)? | \blayer\ {_N}\ ?(?:mm|in)\b
+        | {_N} (?:\ x\ {_N})? \ mm\ \([^()]*\ in\) | \ in\ \({_SPOT}(?:\ (?:to|and)\ {_SPOT})?\ mm\)\ of\ the\ drawing )
     | (?P<label> \b(?:[Oo]utline|[Hh]oles?(?:\ \d+)?)\ (?:D(?=\d)|(?=\S+\ x\ \d)) )
-      (?P<size> {_N} (?:\ x\ {_N})? ) (?![\w.]|\ mm)
+      (?P<size> {_N} (?:\ x\ {_N})? ) (?![\w.]|\ mm|\ in\b|\ x\ \d)
     | (?<![\w.]) (?: (?P<place> (?:at|by|from|near)\ ) (?P<spot> {_SPOT} (?:\ (?:to|and)\ {_SPOT})? )
         | (?P<sizes> {_N} (?:(?:\ x\ |\ to\ |\ and\ |-){_N})* ) )
-      \ (?P<unit> mm/min|mm/s2|mm|um ) (?! [\w/] | \.\w | \ per\ min | [^,;:()"]*\w\.[a-z]\w{{0,3}}\b )
+      \ (?P<unit> mm/min|mm/s2|mm|um )
+      (?P<drawn> \ of\ the\ drawing )? (?! [\w/] | \.\w | \ per\ min | [^,;:()"]*\w\.[a-z]\w{{0,3}}\b )
     """,
     re.VERBOSE,
 )
@@ -59,9 +66,13 @@ def refusals(inches: bool) -> Iterator[None]:
 def _turned(match: re.Match[str]) -> str:
     if match["own"]:
         return match["own"]
+    if match["gap"]:  # not a hair less, or the gap stays open
+        return f"--join {ceil(float(match['gap']) / 25.4 * 1e4 - 1e-6) / 1e4:g}in"
     share, unit, fewer = _UNITS[match["unit"] or "mm"]
     numbers = match["size"] or match["spot"] or match["sizes"]
     turned = re.sub(_N, lambda found: _number(found[0], share, fewer), numbers)
+    if match["drawn"]:
+        turned, unit = f"{turned} {unit}", f"({numbers} mm){match['drawn']}"
     return f"{match['label'] or match['place'] or ''}{turned} {unit}"
 
 
@@ -70,6 +81,8 @@ def _number(text: str, share: float, fewer: int) -> str:
     sign = text[: len(text) - len(text.lstrip("+-"))]
     digits = text[len(sign) :]
     value = float(digits) / share
+    if value >= 1e12:
+        return f"{sign}{value:g}"
     told = len(digits.partition("e")[0].partition(".")[2])
     most = 4 if value < 0.1 else 3 if value < 100 else 2
     decimals = min(max(told + 2, 3 if value < 10 else 2), most) + fewer

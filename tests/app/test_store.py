@@ -142,16 +142,3 @@ def test_own_files_come_before_built_in_ones_and_paths_before_names(own_folder: 
     (tmp_path / "loose.toml").write_text("loose", encoding="utf-8")
     assert store.shop_file("charts", "air-50a").text == "own"
     assert store.shop_file("charts", str(tmp_path / "loose.toml")).text == "loose"
-
-
-def test_settings_are_empty_without_a_file_and_tell_all_mistakes_with_one(own_folder: Path) -> None:
-    assert store.settings() == store.Settings()
-    own_folder.mkdir()
-    (own_folder / "settings.toml").write_text('machine = "shed"\nthickness = "1/8 in"\n', encoding="utf-8")
-    assert store.settings() == store.Settings(machine="shed", thickness="1/8 in")
-    (own_folder / "settings.toml").write_text("thickness = 3\ncolour = 'red'\n", encoding="utf-8")
-    with pytest.raises(KerfproofError, match="colour is unknown; thickness must be text"):
-        store.settings()
-    (own_folder / "settings.toml").write_text("machine = ", encoding="utf-8")
-    with pytest.raises(KerfproofError, match="no TOML"):
-        store.settings()

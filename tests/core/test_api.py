@@ -11,7 +11,10 @@ from kerfproof import api
 from kerfproof.errors import Cancelled, KerfproofError, Severity
 from kerfproof.geom.path import Bundle
 from kerfproof.job import DrawingUse, Job, Origin, Pin, RoleRule, SmallHoles
+from kerfproof.wording import in_inches
 from shop import built_in, chart, cut, demo, dxf
+
+INCH = "contact-float-inch"
 
 
 def plate(space) -> None:
@@ -58,6 +61,10 @@ def test_a_drawing_without_a_unit_is_refused_with_its_size_in_each():
         (lambda s: None, "nothing|empty"),
         (lambda s: s.add_line((0, 0), (50, 0)), "no closed contour"),
         (lambda s: s.add_text("CUT ME"), "text"),
+        (
+            lambda s: s.add_circle((0, 0), 20, {"layer": "ETCH"}),
+            "there is no outline .* the only contour has the role mark",
+        ),
         (lambda s: s.add_lwpolyline([(0, 0), (9000, 0), (9000, 60), (0, 60)], close=True), "travels"),
     ],
 )
@@ -78,6 +85,15 @@ def test_a_plate_too_small_for_the_parts_is_refused():
     with pytest.raises(KerfproofError, match="the plate is 100 x 60 mm"):
         cut(dxf(plate), plate=(100.0, 60.0))
     assert cut(dxf(plate), plate=(200.0, 150.0)).plan.plate == (0, 0, 200, 150)
+
+
+def test_what_is_too_small_is_told_so_exactly_that_inches_come_out_round():
+    with pytest.raises(KerfproofError) as small:
+        cut(dxf(plate), plate=(4 * 25.4, 4 * 25.4))
+    assert "the plate is 4 x 4 in" in in_inches(small.value.what)
+    with pytest.raises(KerfproofError) as long:
+        cut(dxf(lambda s: s.add_lwpolyline([(0, 0), (9000, 0), (9000, 60), (0, 60)], close=True)), built_in(INCH))
+    assert "travels 48 x 48 in" in in_inches(long.value.what)
 
 
 def test_a_hole_narrower_than_the_kerf_stops_the_program_but_not_the_rest():

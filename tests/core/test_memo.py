@@ -39,6 +39,16 @@ def test_stages_do_not_disturb_each_other() -> None:
     assert memo.result("a", (), (1,), make) == "made 1"
 
 
+def test_a_sealed_memo_knows_what_was_held_and_holds_nothing_more() -> None:
+    memo, make = Memo(), Counted()
+    memo.result("read", (), (1,), make)
+    sealed = memo.sealed()
+    assert not sealed.holds
+    assert [sealed.result("read", (), (1,), make) for _ in range(2)] == ["made 1"] * 2
+    assert [sealed.result("look", (), (1,), make) for _ in range(2)] == ["made 2", "made 3"]
+    assert memo.result("look", (), (1,), make) == "made 4", "nor does the memo learn from it"
+
+
 def test_a_failure_leaves_what_was_there() -> None:
     memo, make = Memo(), Counted()
     memo.result("a", (), (1,), make)

@@ -32,10 +32,16 @@ FOR_FILES = {"heading.py", "claims.py", "feed.py:50"}
         ("a gap of 25 um", "a gap of 0.001 in"),
         ("hole 3 D12.7 and outline 50.8 x 25.4 touch", "hole 3 D0.5 in and outline 2 x 1 in touch"),
         ("slit 1 254 mm long", "slit 1 10 in long"),
+        ("close the gap or allow --join 0.41mm", "close the gap or allow --join 0.0162in"),
+        (
+            "open (entity 5F, at 25.40, -50.80 mm of the drawing)",
+            "open (entity 5F, at 1, -2 in (25.40, -50.80 mm) of the drawing)",
+        ),
     ],
 )
 def test_a_length_is_told_in_inches_about_as_exactly_as_in_mm(mm: str, inches: str):
     assert in_inches(mm) == said(mm, inches=True) == inches
+    assert in_inches(inches) == inches, "turned once, it stays"
     assert said(mm, inches=False) == mm
 
 
@@ -45,12 +51,15 @@ def test_a_length_is_told_in_inches_about_as_exactly_as_in_mm(mm: str, inches: s
         'the field says "3 mm"',
         "gusset 3 mm.dxf is damaged",
         "bracket 3 mm steel.dxf is damaged",
-        "close the gap or allow --join 0.25mm",
+        "the option --join 0.25 mm",
         "100 x 60 mm (3.94 x 2.36 in)",
         "line 12: hole 12 is doubled by entity 3F",
         "rung 2 at 1500 mm per min",
         "the dwell P0.5 of line 3 lasts 0.5 s",
         "0.75 in of 40 %",
+        "the layer 3 mm is empty",
+        "hole 2 D0.0217 in, slit 1 0.5 in long",
+        "hole 2 4 x 4 in",
     ],
 )
 def test_what_is_no_length_or_a_persons_own_stays(text: str):
@@ -72,7 +81,7 @@ def test_a_refusal_keeps_its_kind_and_its_place():
 
 def test_the_place_of_a_finding_is_turned_too():
     finding = Finding("x", Severity.NOTE, "odd", "look", line=7, x=25.4, y=-50.8, drawing="a.dxf")
-    assert in_inches(finding.sentence()) == "odd (line 7, at 1, -2 in of the drawing) -> look"
+    assert in_inches(finding.sentence()) == "odd (line 7, at 1, -2 in (25.40, -50.80 mm) of the drawing) -> look"
 
 
 def _sentences(folder: Path) -> Iterator[tuple[str, int, str]]:

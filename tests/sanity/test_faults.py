@@ -18,6 +18,7 @@ NOT_THERE = {
     "gusset in millimetres, published language": {"arc centre mode changed"},
     "flange in inches, plain skip move": {
         "arc centre mode changed",  # the dialect has no such word
+        "stored work offset written",  # nor parameters
         "guard dropped",  # and no guard
         "return to the trip dropped",  # nor can it read the trip
         "datum from the fast touch",

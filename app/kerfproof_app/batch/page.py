@@ -178,7 +178,9 @@ def _sentences(result: Result) -> Iterator[str]:
     for severity, sentence, number in said[:MOST_SENTENCES]:
         more = f" <i>and {number - 1} more of this kind</i>" if number > 1 else ""
         yield f'<li class="{severity}"><b>{severity}</b>{escape(sentence)}{more}</li>'
-    if len(said) > MOST_SENTENCES or result.more_findings:
+    if result.more_findings:
+        yield "<li>there is more; cut this drawing alone to see it all</li>"
+    elif len(said) > MOST_SENTENCES:
         yield "<li>there is more; the JSON report holds it</li>"
     yield "</ul>"
 

@@ -17,7 +17,7 @@ from kerfproof_app.batch.pool import Begun, Done, Lost, Pool
 from kerfproof_app.batch.result import Result
 from kerfproof_app.batch.state import Memory, open_out, sweep
 from kerfproof_app.batch.tasks import Order, Resolve, tasks_of
-from kerfproof_app.batch.work import Task, failed, key_of, left_over, make
+from kerfproof_app.batch.work import Task, failed, key_of, kin_of, left_over, like, make
 
 
 class Talk(Protocol):
@@ -105,20 +105,24 @@ def one_round(
         talk.says(shown(passed))
     tasks, results = tasks_of(order, tree, resolve, talk.says)
     sweep(order.out, [task.program for task in tasks])
-    todo = []
+    todo: list[Task] = []
+    kin: list[str] = []
     for task in tasks:
-        before = None if order.again else _before(memory, task)
+        same = _kin(task)
+        before = None if order.again or not same else memory.still_holds(task.name, key_of(task, same))
         if before is None:
             todo.append(task)
+            kin.append(same)
         else:
             results.append(before)
     talk.total(len(todo), len(tasks) - len(todo))
+    told: set[str] = set()
     waited_for = [memory.results[name] for name in sorted(waiting) if name in memory.results]
     try:
         with _termination_as_interrupt():
-            for result in _made(todo, pool, talk):
+            for result in _made(todo, kin, pool, talk):
                 results.append(result)
-                _remember(memory, result, talk)
+                _remember(memory, result, talk, told)
     except KeyboardInterrupt:
         pool.close()
         raise _stopped(todo, [*results, *waited_for], memory) from None
@@ -132,22 +136,45 @@ def one_round(
     return Batch(tuple(results), len(todo), behind)
 
 
-def _before(memory: Memory, task: Task) -> Result | None:
+def _kin(task: Task) -> str:
     try:
-        return memory.still_holds(task.name, key_of(task, store.read_bytes(task.source)))
+        return kin_of(task, store.read_bytes(task.source))
     except KerfproofError:
-        return None  # the worker says why it can't be read
+        return ""  # the worker says why it can't be read
 
 
-def _remember(memory: Memory, result: Result, talk: Talk) -> None:
+def _remember(memory: Memory, result: Result, talk: Talk, told: set[str]) -> None:
+    """Note a result; what is in the way is told once."""
     try:
         memory.add(result)
     except KerfproofError as error:
-        talk.says(str(error))
+        if str(error) not in told:
+            talk.says(str(error))
+        told.add(str(error))
 
 
-def _made(tasks: Sequence[Task], pool: Pool[Task, Result], talk: Talk) -> Iterator[Result]:
-    """Yield the results as they come."""
+def _made(tasks: Sequence[Task], kin: Sequence[str], pool: Pool[Task, Result], talk: Talk) -> Iterator[Result]:
+    """Yield the results as they come; what lies in several folders and is cut alike is planned once (`kin`)."""
+    first: dict[str, Task] = {}
+    likes: dict[str, list[tuple[Task, str]]] = {}
+    for task, same in zip(tasks, kin, strict=True):
+        if same and first.setdefault(same, task) is not task:
+            likes.setdefault(first[same].name, []).append((task, same))
+    later = {task.name for group in likes.values() for task, _ in group}
+    alone: list[Task] = []
+    for result in _worked([task for task in tasks if task.name not in later], pool, talk):
+        yield result
+        for task, same in likes.get(result.name, ()):
+            copied = like(task, same, result, first[same])
+            if copied is None:
+                alone.append(task)
+            else:
+                talk.ends(copied)
+                yield copied
+    yield from _worked(alone, pool, talk)
+
+
+def _worked(tasks: Sequence[Task], pool: Pool[Task, Result], talk: Talk) -> Iterator[Result]:
     for event in pool.run(tasks):
         task = tasks[event.index]
         if isinstance(event, Begun):

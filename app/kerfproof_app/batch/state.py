@@ -87,7 +87,11 @@ class Memory:
                     raise
         except OSError as error:
             reason = (error.strerror or type(error).__name__).lower()
-            raise KerfproofError(f"can't be written: {reason}", where=str(self._file)) from None
+            raise KerfproofError(
+                f"can't be written: {reason}",
+                where=str(self._file),
+                advice="mend that; the next run does again what could not be noted there",
+            ) from None
 
     def has_program(self, name: str) -> bool:
         """Whether a program of the drawing lies there from earlier."""

@@ -65,7 +65,7 @@ def tasks_of(
 
 
 def _settings(tree: Tree, says: Callable[[str], None]) -> tuple[dict[str, FolderSettings], dict[str, str]]:
-    """Return settings by folder, and by folder the file whose mistakes have just been told."""
+    """Return settings by folder, and by folder what is wrong with its file, which has just been told."""
     said, wrong = {}, {}
     for folder, path in tree.settings.items():
         name = f"{folder}/{tree_of.SETTINGS}" if folder else tree_of.SETTINGS
@@ -73,7 +73,7 @@ def _settings(tree: Tree, says: Callable[[str], None]) -> tuple[dict[str, Folder
             said[folder] = parse_settings(store.read_text(path), shown(name))
         except KerfproofError as error:
             says(str(error))
-            wrong[folder] = shown(name)
+            wrong[folder] = "; ".join(line.strip() for line in str(error).splitlines())
     return said, wrong
 
 
@@ -96,7 +96,7 @@ def _task(
     """
     for folder in source.folders:
         if folder in wrong:
-            raise KerfproofError(f"{wrong[folder]} has mistakes", advice="they are told above; mend them")
+            raise KerfproofError(wrong[folder])
     settings = order.said.over(nearest(source.folders, said))
     if any(fnmatchcase(PurePosixPath(source.name).name.lower(), p.lower()) for p in settings.skip or ()):
         return None

@@ -1,11 +1,13 @@
-"""A small picture of an outcome for a page with many: plate, kept metal, kerf, pierces, without any words."""
+"""Small pictures for a page with many: plate, kept metal, kerf, pierces, or only what is drawn, without any words."""
 
 from __future__ import annotations
 
 import base64
+from collections.abc import Callable
 from html import escape
 
 from kerfproof.outcome import Outcome
+from kerfproof.reading import Drawing
 from kerfproof.report.colours import LIGHT
 from kerfproof.report.data import parts_bounds
 from kerfproof.report.png import png
@@ -17,6 +19,8 @@ LONGEST = 60_000
 """Letters; a longer drawing becomes a PNG."""
 MARGIN = 6.0
 """Pixels of plate seen around it."""
+AIR = 0.04
+"""Plate around a mere sketch, in shares of its longer side."""
 
 
 def thumbnail(outcome: Outcome) -> str:
@@ -24,25 +28,46 @@ def thumbnail(outcome: Outcome) -> str:
     box = outcome.plan.plate if outcome.plan else parts_bounds(outcome)
     if box is None or box[2] <= box[0] or box[3] <= box[1]:
         return ""
-    svg = _svg(outcome, box)
-    if len(svg) <= LONGEST:
-        return svg
-    return "data:image/png;base64," + base64.b64encode(png(svg, zoom=2.0)).decode("ascii")
+    title = ", ".join(drawing.name for drawing in outcome.drawings)
+    return _fitted(box, title, lambda scale: _parts(outcome, scale) + _cuts(outcome, scale))
 
 
-def _svg(outcome: Outcome, box: tuple[float, float, float, float]) -> str:
+def sketch(drawing: Drawing) -> str:
+    """Return the picture of a drawing that nothing could be planned for: its lines, in the colour of what is not cut.
+
+    Empty: it holds none.
+    """
+    box = drawing.bounds()
+    if box is None:
+        return ""
+    air = max(box[2] - box[0], box[3] - box[1]) * AIR
+    if air <= 0:
+        return ""
+    data = "".join(path_data(entity.path) for entity in drawing.entities if entity.path is not None)
+    look = f'fill="none" stroke="{LIGHT["uncut"]}"'
+    return _fitted(
+        (box[0] - air, box[1] - air, box[2] + air, box[3] + air),
+        drawing.name,
+        lambda scale: f'<path d="{data}" {look} stroke-width="{1.6 / scale:.4f}"/>',
+    )
+
+
+def _fitted(box: tuple[float, float, float, float], title: str, inside: Callable[[float], str]) -> str:
+    """Return the plate `box` with what is on it, which gets the pixels of a mm, as an SVG or PNG."""
     x0, y0, x1, y1 = box
     scale = min((WIDE - 2 * MARGIN) / (x1 - x0), (HIGH - 2 * MARGIN) / (y1 - y0))
     wide, high = (x1 - x0) * scale + 2 * MARGIN, (y1 - y0) * scale + 2 * MARGIN
     turn = f"translate({MARGIN - x0 * scale:.3f} {MARGIN + y1 * scale:.3f}) scale({scale:.6f} {-scale:.6f})"
-    title = ", ".join(drawing.name for drawing in outcome.drawings)
-    return (
+    svg = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide:.1f} {high:.1f}" width="{wide:.0f}" '
         f'height="{high:.0f}" role="img"><title>{escape(title)}</title>'
         f'<g transform="{turn}"><rect x="{x0:.3f}" y="{y0:.3f}" width="{x1 - x0:.3f}" height="{y1 - y0:.3f}" '
         f'fill="{LIGHT["plate"]}" stroke="{LIGHT["plate_edge"]}" stroke-width="{1 / scale:.4f}"/>'
-        f"{_parts(outcome, scale)}{_cuts(outcome, scale)}</g></svg>"
+        f"{inside(scale)}</g></svg>"
     )
+    if len(svg) <= LONGEST:
+        return svg
+    return "data:image/png;base64," + base64.b64encode(png(svg, zoom=2.0)).decode("ascii")
 
 
 def _parts(outcome: Outcome, scale: float) -> str:

@@ -9,15 +9,17 @@ from pathlib import Path
 from typing import Any
 
 from kerfproof import api
-from kerfproof.errors import Finding, KerfproofError, Severity
+from kerfproof.errors import Finding, KerfproofError, Severity, no_watch
 from kerfproof.job import Job
+from kerfproof.memo import Memo
 from kerfproof.outcome import Outcome
+from kerfproof.reading import read_once
 from kerfproof.report.data import finding_record, report, verdict
 from kerfproof.wording import said
 from kerfproof_app import store
 from kerfproof_app.batch.folder import shown
 from kerfproof_app.batch.result import INTERRUPTED, Result, State
-from kerfproof_app.batch.thumbnail import thumbnail
+from kerfproof_app.batch.thumbnail import sketch, thumbnail
 
 MOST_FINDINGS = 40
 """Findings kept of one drawing; how many more there were is kept too."""
@@ -43,25 +45,40 @@ class Task:
         return self.out / self.program
 
 
-def key_of(task: Task, data: bytes) -> str:
-    """Return what stands for all that the result depends on: the drawing, the settings, the shop, the version."""
-    said = (version("kerfproof"), task.name, task.program, task.job, task.reading, task.shop, task.assumed, task.notes)
-    return hashlib.sha256(repr(said).encode("utf-8", "surrogatepass") + b"\0" + data).hexdigest()[:32]
+def kin_of(task: Task, data: bytes) -> str:
+    """Return what stands for the drawing, the settings, the shop and the version, wherever the drawing lies."""
+    told = (version("kerfproof"), task.job, task.reading, task.shop, task.assumed, task.notes)
+    return hashlib.sha256(repr(told).encode("utf-8", "surrogatepass") + b"\0" + data).hexdigest()[:32]
+
+
+def key_of(task: Task, kin: str) -> str:
+    """Return what stands for all that the result depends on: its kin, and where drawing and program lie."""
+    told = repr((kin, task.name, task.program))
+    return hashlib.sha256(told.encode("utf-8", "surrogatepass")).hexdigest()[:32]
 
 
 def make(task: Task) -> Result:
     """Return what became of a drawing; its program is written if it is proven, else nothing is."""
     try:
+        return _made(task)
+    except Exception as error:  # one drawing must not stop the others
+        return _stopped(task, State.FAILED, f"this should not have happened ({type(error).__name__}: {error})")
+
+
+def _made(task: Task) -> Result:
+    use, memo, drawing = task.job.drawings[0], Memo(), None
+    try:
         data = store.read_bytes(task.source)
     except KerfproofError as error:
         return _stopped(task, State.UNREADABLE, _reason(error, task))
-    key = key_of(task, data)
+    key = key_of(task, kin_of(task, data))
     try:
-        outcome = api.plan(task.job, {task.job.drawings[0].name: data}, task.shop, task.reading)
+        drawing = read_once(memo, data, use.name, api.reading(task.job, use, task.reading), no_watch)
+        outcome = api.Bench(memo.sealed()).plan(task.job, {use.name: data}, task.shop, task.reading)
     except KerfproofError as error:
-        return _stopped(task, _state_of(error, task, data), _reason(error, task), key)
-    except Exception as error:  # one drawing must not stop the others
-        return _stopped(task, State.FAILED, f"this should not have happened ({type(error).__name__}: {error})")
+        if drawing is None:
+            return _stopped(task, State.UNREADABLE, _reason(error, task), key)
+        return replace(_stopped(task, State.REFUSED, _reason(error, task), key), picture=sketch(drawing))
     return _written(task, outcome, key)
 
 
@@ -74,14 +91,9 @@ def _written(task: Task, outcome: Outcome, key: str) -> Result:
         reason = "" if any(f.severity is Severity.ERROR for f in findings) else "no program came out"
         return Result(name=task.name, state=State.REFUSED, code=1, key=key, reason=reason, **values)
     data = outcome.program.text.encode("ascii")
-    try:
-        task.target.parent.mkdir(parents=True, exist_ok=True)
-        store.write_bytes(task.target, data)
-    except KerfproofError as error:
-        return _stopped(task, State.FAILED, _reason(error, task))
-    except OSError as error:
-        reason = (error.strerror or type(error).__name__).lower()
-        return _stopped(task, State.FAILED, f"the folder of {shown(task.program)} can't be made: {reason}")
+    problem = _put(task, data)
+    if problem:
+        return _stopped(task, State.FAILED, problem)
     warned = any(f.severity is Severity.WARNING for f in findings)
     return Result(
         name=task.name,
@@ -92,6 +104,38 @@ def _written(task: Task, outcome: Outcome, key: str) -> Result:
         digest=hashlib.sha256(data).hexdigest(),
         **values,
     )
+
+
+def _put(task: Task, program: bytes) -> str:
+    """Write the program; return why it can't be written, empty if it is."""
+    try:
+        task.target.parent.mkdir(parents=True, exist_ok=True)
+        store.write_bytes(task.target, program)
+    except KerfproofError as error:
+        return _reason(error, task)
+    except OSError as error:
+        reason = (error.strerror or type(error).__name__).lower()
+        return f"the folder of {shown(task.program)} can't be made: {reason}"
+    return ""
+
+
+def like(task: Task, kin: str, result: Result, first: Task) -> Result | None:
+    """Return what becomes of a drawing that is of the same `kin` as that of the `first` task and lies elsewhere.
+
+    None: that can't be told from the `result` of the other.
+    """
+    if not result.key or result.key != key_of(first, kin):
+        return None
+    own = replace(result, name=task.name, key=key_of(task, kin))
+    if not result.program:
+        return own
+    try:
+        program = store.read_bytes(first.target)
+    except KerfproofError:
+        return None
+    if hashlib.sha256(program).hexdigest() != result.digest or _put(task, program):
+        return None
+    return replace(own, program=task.program)
 
 
 def _values(task: Task, outcome: Outcome, findings: tuple[Finding, ...]) -> dict[str, Any]:
@@ -147,15 +191,6 @@ def left_over(task: Task, program: bool) -> Result:
     """Return how a drawing stands that the run was stopped before; `program`: an older one of it lies there."""
     older = "; the program that lies there is an older one" if program else ""
     return replace(_stopped(task, State.LEFT, f"not done: the run was stopped before it{older}"), code=INTERRUPTED)
-
-
-def _state_of(error: KerfproofError, task: Task, data: bytes) -> State:
-    """Return whether the drawing can't be read at all, or was read and can't be cut as asked."""
-    try:
-        api.read(data, task.job.drawings[0].name, task.reading)
-    except KerfproofError:
-        return State.UNREADABLE
-    return State.REFUSED
 
 
 def _reason(error: KerfproofError, task: Task) -> str:

@@ -173,17 +173,17 @@ def resolved(settings: FolderSettings) -> Resolved:
 def _told(order: Order, batch: work.Batch, options: Mapping[str, Any]) -> int:
     """Write the report, print the table unless the run was stopped, and return the exit code."""
     code = exit_code(batch.results)
-    try:
-        write_report(order, batch)
-    except KerfproofError as error:
-        _talk.say(f"kerfproof: {error}")
+    written, problems = write_report(order, batch)
+    for problem in problems:
+        _talk.say(f"kerfproof: {problem}")
         code = 2
     if options["as_json"]:
         _talk.result_json({**record(batch.results, batch.behind), "exit_code": code})
     else:
         if all(result.state is not State.LEFT for result in batch.results):
             _print(batch)
-        _talk.result(f"report    {shown(str(order.out / REPORT))}.html, .csv, .json")
+        if written:
+            _talk.result(f"report    {shown(str(order.out / REPORT))}{', '.join(written)}")
         for text in tip_lines(batch.results):
             _talk.say(f"tip: {text}")
     return code
@@ -201,21 +201,27 @@ def tip_lines(results: Sequence[Result]) -> list[str]:
     return [text for machine, share in sorted(takes.items()) if (text := outruns_by_share(machine, share))]
 
 
-def write_report(order: Order, batch: work.Batch) -> None:
-    """Write the three report files.
+def write_report(order: Order, batch: work.Batch) -> tuple[list[str], list[str]]:
+    """Write the three report files; return the endings of those written, and what is in the way of the others.
 
-    Raises
-    ------
-    KerfproofError
-        If one can't be written; each is whole or as before.
+    Each is whole or as before.
     """
     title = order.folder.resolve().name or str(order.folder)
-    for ending, data in (
-        ("csv", csv_bytes(batch.results)),
-        ("json", json_bytes(batch.results, batch.behind)),
-        ("html", page_bytes(batch.results, batch.behind, title)),
+    written: list[str] = []
+    problems: list[str] = []
+    for ending, data in (  # the page last: once it is there, all is
+        (".json", json_bytes(batch.results, batch.behind)),
+        (".csv", csv_bytes(batch.results)),
+        (".html", page_bytes(batch.results, batch.behind, title)),
     ):
-        store.write_bytes(order.out / f"{REPORT}.{ending}", data)
+        file = order.out / f"{REPORT}{ending}"
+        try:
+            store.write_bytes(file, data)
+            written.insert(0, ending)
+        except KerfproofError as error:
+            older = "; the one that lies there is of an earlier run" if file.is_file() else ""
+            problems.append(shown(f"{error}{older}"))
+    return written, problems
 
 
 def _print(batch: work.Batch) -> None:

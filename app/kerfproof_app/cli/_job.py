@@ -26,7 +26,7 @@ from kerfproof.units import (
     parse_size,
     unit_of,
 )
-from kerfproof_app import store
+from kerfproof_app import defaults, store
 from kerfproof_app.cli._shop import changed, find_shop, split_changes
 
 MM_PER_UNIT = {"mm": 1.0, "cm": 10.0, "in": 25.4, "inch": 25.4}
@@ -122,7 +122,7 @@ def _tabs(count: int | None) -> int:
 
 def plate_of(options: Mapping[str, Any]) -> tuple[str, float, str]:
     """Return material, thickness and what of the two was assumed, as one line."""
-    own = store.settings()
+    own = defaults.settings()
     material = options.get("material") or own.material
     written = options.get("thickness") or own.thickness
     named = material or DEFAULT_MATERIAL

@@ -79,10 +79,17 @@ Join = Annotated[
 ]
 DrillMarkKind = Annotated[
     str | None,
-    typer.Option("--drill-marks", metavar="pierce|cross", help="Mark points for the drill; without this only listed."),
+    typer.Option(
+        "--drill-marks", metavar="pierce|cross", help="Mark points for the drill, which are only listed else."
+    ),
 ]
 DrillBelow = Annotated[
-    str | None, typer.Option("--drill-below", metavar="LENGTH", help="Round holes up to this are drill marks, too.")
+    str | None,
+    typer.Option(
+        "--drill-below",
+        metavar="LENGTH",
+        help="Mark round holes up to this, too: by a pierce, if no cross is asked for.",
+    ),
 ]
 Page = Annotated[
     str | None,

@@ -13,8 +13,9 @@ from kerfproof.wording import refusals
 from kerfproof_app import store
 from kerfproof_app.cli._job import current_of, length_of, place_of, plate_of, unit_scale
 from kerfproof_app.cli._shop import find_shop, split_changes
+from kerfproof_app.drawn import drawn_for
 from kerfproof_app.given import Given
-from kerfproof_app.proving import Proved, drawn_for, job_of, known_machine, prove_text, read_program
+from kerfproof_app.proving import Proved, job_of, known_machine, prove_text, read_program
 
 MACHINE_KEY = "machine."
 

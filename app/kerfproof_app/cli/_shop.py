@@ -12,9 +12,11 @@ import tomlkit
 from kerfproof.errors import KerfproofError
 from kerfproof.machine.chart import CutChart
 from kerfproof.machine.chart_file import parse_chart
-from kerfproof.machine.filemodel import FileMistakes
+from kerfproof.machine.filemodel import FileMistakes, key_of, nested
+from kerfproof.machine.machine_file import MachineFile
 from kerfproof.machine.profile import Machine
-from kerfproof_app import store
+from kerfproof.machine.spelling import listed
+from kerfproof_app import defaults, store
 from kerfproof_app.shopping import DEFAULT_CHART, DEFAULT_MACHINE, chart_named, machine_in
 from kerfproof_app.store import ShopFile
 
@@ -35,6 +37,10 @@ def machine_of(file: ShopFile, changes: Sequence[tuple[str, Any]] = ()) -> Machi
     except FileMistakes as error:
         keys = tuple(f"{key}: " for key, _value in changes)
         said = [f"machine.{mistake}" for mistake in error.mistakes if mistake.startswith(keys)]
+        sections = [key_of(name, info) for name, info in MachineFile.model_fields.items() if nested(info)]
+        for table, dot, rest in (key.partition(".") for key, _value in changes):
+            if dot and any(mistake.startswith(f"{table}: ") for mistake in error.mistakes):
+                said.append(f"machine.{table}.{rest}: {table} is no section of a machine file, only {listed(sections)}")
         if not said:
             raise
         raise FileMistakes(tuple(said), "--set") from None
@@ -55,7 +61,7 @@ def find_shop(machine: str | None, chart: str | None, changes: Sequence[tuple[st
     """Return the machine and the chart that were named, else the person's own defaults, else the built-in ones."""
     from kerfproof.api import Shop
 
-    own = store.settings()
+    own = defaults.settings()
     machine_file = store.shop_file("machines", machine or own.machine or DEFAULT_MACHINE)
     return Shop(machine_of(machine_file, changes), chart_named(chart or own.chart or DEFAULT_CHART))
 

@@ -14,6 +14,7 @@ from kerfproof_app.paper import paper_of, picture_bytes, report_bytes, sheet_byt
 
 TERMINAL = "-"
 PICTURES = (".svg", ".png")
+OTHER = "another output already"
 
 
 def check_targets(options: Mapping[str, Any]) -> None:
@@ -38,13 +39,14 @@ def check_targets(options: Mapping[str, Any]) -> None:
         if Path(options["sheet"]).suffix.lower() != ".pdf":
             raise KerfproofError("setup sheets are .pdf", where=options["sheet"])
         paper_of(options.get("paper"))
-    seen = {Path(drawing).resolve(): "a drawing" for drawing in options.get("drawings", ())}
+    inputs = {"programs": "the program that is read", "drawings": "a drawing already"}
+    seen = {Path(file).resolve(): words for name, words in inputs.items() for file in options.get(name, ())}
     for path in paths:
         store.check_target(path)
         place = path.resolve()
-        if place in seen and place.is_file() | (seen[place] != "a drawing"):
-            raise KerfproofError(f"this is {seen[place]} already", where=str(path), advice="name another file")
-        seen[place] = "another output"
+        if place in seen and place.is_file() | (seen[place] == OTHER):
+            raise KerfproofError(f"this is {seen[place]}", where=str(path), advice="name another file")
+        seen[place] = OTHER
 
 
 def write_all(options: Mapping[str, Any], outcome: Outcome, written: bool) -> None:

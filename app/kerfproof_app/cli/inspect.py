@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from kerfproof.parts.part import Parts
 
 MOST_ALIKE = 4
+INCH = 25.4
 
 DrawingFile = Annotated[str, typer.Argument(metavar="DRAWING", help="A DXF file.")]
 Against = Annotated[
@@ -70,7 +71,7 @@ def run(options: dict[str, Any]) -> int:
         for key, value in [*inspection_lines(*told, read_as), *([] if changed is None else changed.lines())]:
             _talk.result(f"{key:<9} {value}")
         short, more = shortened(found.findings)
-        _talk.findings(short)
+        _talk.findings(short, inches=found.drawing.units.mm_per_unit == INCH)
         if more:
             _talk.result(f"and {more} more like these; --json tells all, --picture FILE.svg shows where")
     return 1 if any(f.severity is Severity.ERROR for f in found.findings) else 0
@@ -112,7 +113,17 @@ def _changes(found: Inspection, options: dict[str, Any]) -> Any:
         return None
     from kerfproof.parts.changes import changes
 
-    return changes(look(options["against"], options).parts, found.parts)
+    return changes(_older(options).parts, found.parts)
+
+
+def _older(options: dict[str, Any]) -> Inspection:
+    """Return what the older drawing holds: in the unit given for the newer one, unless the two say different ones."""
+    if options["units"] is not None:
+        unsaid = {**options, "units": None}
+        own = look(options["against"], unsaid)
+        if own.drawing.units.mm_per_unit not in (None, look(options["drawing"], unsaid).drawing.units.mm_per_unit):
+            return own
+    return look(options["against"], options)
 
 
 def _write_picture(name: str, told: tuple[Any, ...], dark: bool) -> None:

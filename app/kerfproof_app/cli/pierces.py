@@ -35,7 +35,7 @@ def pierces(
             }
         )
         return
-    unit = "in" if read.machine.inches else "mm"
+    unit = "in" if read.inches else "mm"
     rows: list[tuple[str, ...]] = [("pierce", f"X {unit}", f"Y {unit}", "line", "what")]
     rows += [(str(p.number), *_place(p.x, p.y, read), str(p.line), p.label) for p in found]
     _talk.table(rows)
@@ -47,7 +47,7 @@ def pierces(
 
 
 def _place(x: float, y: float, read: Any) -> tuple[str, str]:
-    scale, decimals = (25.4, 4) if read.machine.inches else (1.0, 3)
+    scale, decimals = (25.4, 4) if read.inches else (1.0, 3)
     return f"{x / scale:.{decimals}f}", f"{y / scale:.{decimals}f}"
 
 

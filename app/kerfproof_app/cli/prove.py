@@ -69,8 +69,8 @@ def run(options: dict[str, Any]) -> int:
     from kerfproof_app.cli._resuming import proved_together
     from kerfproof_app.tiplife import warnings
 
-    given = [options["program"], *(options["drawing"] or ()), *([options["first"]] if options["first"] else ())]
-    _write.check_targets({"picture": options["picture"], "drawings": given})
+    given = [options["program"], *([options["first"]] if options["first"] else ())]
+    _write.check_targets({"picture": options["picture"], "programs": given, "drawings": options["drawing"] or ()})
     watch = _talk.watcher()
     try:
         proved = proved_together(prove_file(options, watch), options, watch)

@@ -82,8 +82,7 @@ class Commands:
         self._add(menu, "save", tr("&Save the job"), w.save, Keys.Save)
         self._add(menu, "save_as", tr("Save the &job as ..."), w.save_as, "Ctrl+Shift+S")
         menu.addSeparator()
-        self._add(menu, "export", tr("&Export the program"), w.export, "Ctrl+E")
-        self._add(menu, "export_as", tr("Export the program as ..."), w.export_as, "Ctrl+Shift+E")
+        self._add(menu, "export", tr("&Export the program ..."), w.export, "Ctrl+E")
         beside = menu.addMenu(tr("Export &beside it"))
         self._add(beside, "sheet", tr("Setup &sheet ..."), lambda: w.beside.sheet(), "Ctrl+P")
         self._add(beside, "picture", tr("&Picture ..."), lambda: w.beside.picture())
@@ -107,8 +106,8 @@ class Commands:
     def _edit(self) -> None:
         w = self.window
         menu = self._menu(tr("&Edit"))
-        self._add(menu, "undo", tr("&Undo"), w.session.undo, Keys.Undo)
-        self._add(menu, "redo", tr("&Redo"), w.session.redo, Keys.Redo)
+        self._add(menu, "undo", tr("&Undo"), w.undo, Keys.Undo)
+        self._add(menu, "redo", tr("&Redo"), w.redo, Keys.Redo)
         menu.addSeparator()
         self._add(menu, "select_all", tr("Select &all"), w.hand.select_all, Keys.SelectAll)
         self._add(menu, "select_none", tr("Select &nothing"), lambda: w.session.select(()), "Ctrl+Shift+A")
@@ -205,21 +204,22 @@ class Commands:
     def refresh(self) -> None:
         """Offer what can be done now."""
         session = self.window.session
-        has_job = session.job is not None
-        has_program = session.outcome is not None and session.outcome.program is not None
+        seen = session.question is None  # it hides the work while a drawing's unit is asked for
+        has_job = seen and session.job is not None
+        has_program = seen and session.outcome is not None and session.outcome.program is not None
         for name in ("add", "save", "save_as", "again_all", "pick_order"):
             self.by_name[name].setEnabled(has_job)
-        for name in ("export", "export_as", "sheet", "picture", "report", "dry", "frame", "tour", "tab", "no_tab"):
+        for name in ("export", "sheet", "picture", "report", "dry", "frame", "tour", "tab", "no_tab"):
             self.by_name[name].setEnabled(has_job and has_program)
         for name in ("pierces", "go_on"):
             self.by_name[name].setEnabled(has_program)
         for name, label, words in (
             ("undo", session.undo_label, tr("&Undo")), ("redo", session.redo_label, tr("&Redo"))
         ):  # fmt: skip
-            self.by_name[name].setEnabled(bool(label))
+            self.by_name[name].setEnabled(seen and bool(label))
             self.by_name[name].setText(f"{words}: {session.said(label)}" if label else words)
         for action in (self.by_name["compare"], self.machines.menuAction()):
-            action.setEnabled(session.version is not None and not has_job)
+            action.setEnabled(seen and session.version is not None and session.job is None)
         self.by_name["close"].setEnabled(session.version is not None)
         self.by_name["check"].setEnabled(session.version is not None)
         busy = session.state == "checking" or session.opening is not None

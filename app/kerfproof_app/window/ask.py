@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QToolButton, QWidget
 
 from kerfproof.wording import said
+from kerfproof_app.window.panel import GLOVE
 
 Answer = tuple[str, Callable[[], None]]
 
@@ -18,6 +19,8 @@ class _Asked:
     text: str
     answers: Sequence[Answer]
     weight: str
+    over: Callable[[], bool]
+    stays: bool
 
 
 class QuestionBar(QFrame):
@@ -40,6 +43,7 @@ class QuestionBar(QFrame):
         self.cross = QToolButton()
         self.cross.setText("✕")
         self.cross.setAutoRaise(True)
+        self.cross.setMinimumSize(GLOVE, GLOVE)
         self.cross.setAccessibleName(self.tr("Close this message"))
         self.cross.setToolTip(self.tr("Close"))
         self.cross.clicked.connect(self.drop)
@@ -55,11 +59,34 @@ class QuestionBar(QFrame):
         """The sentence that stands there, empty for none."""
         return said(self._asked[-1].text, self._inches) if self._asked else ""
 
-    def ask(self, text: str, answers: Sequence[Answer] = (), *, weight: str = "") -> None:
-        """Show a sentence; each answer closes it and does its work. `weight` is empty, ``warning`` or ``error``."""
+    def ask(
+        self,
+        text: str,
+        answers: Sequence[Answer] = (),
+        *,
+        weight: str = "",
+        over: Callable[[], bool] = lambda: False,
+        stays: bool = False,
+    ) -> None:
+        """Show a sentence; each answer closes it and does its work. `weight` is empty, ``warning`` or ``error``.
+
+        It goes by itself once it is `over`, for instance when the job it was said of is another. One
+        that `stays` is no matter of the work that is open, and goes only when it is answered.
+        """
         self._asked = [a for a in self._asked if a.text != text]
-        self._asked.append(_Asked(text, answers, weight))
+        self._asked.append(_Asked(text, answers, weight, over, stays))
         self._show()
+
+    def holds(self, text: str) -> bool:
+        """Return whether a sentence stands there, or waits below another."""
+        return any(asked.text == text for asked in self._asked)
+
+    def drop_over(self) -> None:
+        """Close what is over."""
+        left = [asked for asked in self._asked if not asked.over()]
+        if left != self._asked:
+            self._asked = left
+            self._show()
 
     def drop(self) -> None:
         """Close what stands there."""
@@ -68,8 +95,8 @@ class QuestionBar(QFrame):
         self._show()
 
     def drop_all(self) -> None:
-        """Close everything."""
-        self._asked = []
+        """Close everything but what stays until it is answered."""
+        self._asked = [asked for asked in self._asked if asked.stays]
         self._show()
 
     def show_inches(self, inches: bool) -> None:
@@ -101,6 +128,7 @@ class QuestionBar(QFrame):
         self.setProperty("weight", asked.weight)
         for label, act in asked.answers:
             button = QPushButton(label)
+            button.setMinimumHeight(GLOVE)
             button.clicked.connect(lambda _checked=False, act=act: self._answer(act))
             self.buttons.addWidget(button)
         for widget in (self, self.text):

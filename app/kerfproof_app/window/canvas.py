@@ -36,6 +36,8 @@ if TYPE_CHECKING:  # a picture of a plan is made off the window's thread, and so
 
 REACH = 9.0
 """Pixels within which the pointer takes hold of something."""
+GRAB = 16.0
+"""Pixels within which it takes hold of a lead where nothing else lies: gloves are thick."""
 ZOOM = 1.2
 
 
@@ -182,7 +184,12 @@ class Canvas(Viewport):
         """Return what lies under a pixel."""
         if self.picker is None:
             return None
-        return self.picker.at(*self.place_of(point), REACH / self.camera.scale)
+        place, scale = self.place_of(point), self.camera.scale
+        found = self.picker.at(*place, REACH / scale)
+        if found is None or found.kind == "part":
+            near = self.picker.at(*place, GRAB / scale)
+            return near if near is not None and near.kind in ("lead", "pierce") else found
+        return found
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         """Begin to drag the picture, or hand the press to the tool."""

@@ -1,91 +1,27 @@
-"""The list of cuts in their order: to be dragged into another, and the leads of those that are selected."""
+"""The page of the cuts: their order, and the leads of those that are selected."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import QItemSelectionModel, QPoint, Qt, Signal
-from PySide6.QtGui import QDropEvent, QKeyEvent
+from PySide6.QtCore import QItemSelectionModel, Qt, Signal
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QGridLayout,
-    QHBoxLayout,
     QLabel,
-    QListWidget,
     QListWidgetItem,
     QPushButton,
     QVBoxLayout,
     QWidget,
 )
 
+from kerfproof.process import check_lead
 from kerfproof.units import format_length
 from kerfproof_app import handwork
 from kerfproof_app.session import Session
-from kerfproof_app.window.fields import ChoiceField, QuantityField
+from kerfproof_app.window.cut_list import FEATURE, CutList
+from kerfproof_app.window.fields import ChoiceField, QuantityField, guarded
 from kerfproof_app.window.ordering import order_by_rule, set_order
-from kerfproof_app.window.panel import Panel
+from kerfproof_app.window.panel import GLOVE, Panel
 from kerfproof_app.window.scene import Scene
 from kerfproof_app.window.words import feature_words, plural, tr
-
-FEATURE = Qt.ItemDataRole.UserRole
-
-
-class CutList(QListWidget):
-    """Cuts that can be dragged. `moved` tells the features in their new order."""
-
-    moved = Signal(list)
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
-        self.setDragDropMode(QAbstractItemView.DragDropMode.InternalMove)
-        self.setDefaultDropAction(Qt.DropAction.MoveAction)
-        self.setAlternatingRowColors(True)
-        self.setUniformItemSizes(True)
-        self.setAccessibleName(self.tr("Cuts in their order"))
-
-    def features(self) -> list[int]:
-        """Return the features in the order of the list."""
-        return [int(self.item(k).data(FEATURE)) for k in range(self.count())]
-
-    def dropEvent(self, event: QDropEvent) -> None:
-        """Tell the new order after a drop; the list itself changes once the order is taken."""
-        if event.source() not in (self, None):
-            event.ignore()
-            return
-        event.setDropAction(Qt.DropAction.IgnoreAction)  # or the view would remove what was dragged from the new list
-        event.accept()
-        rows = sorted(index.row() for index in self.selectedIndexes())
-        self._move(rows, self._gap_at(event.position().toPoint()))
-
-    def _gap_at(self, place: QPoint) -> int:
-        """Return before which row something dropped at a place is meant to go."""
-        index = self.indexAt(place)
-        if not index.isValid():
-            return self.count()
-        return index.row() + (place.y() > self.visualRect(index).center().y())
-
-    def _move(self, rows: list[int], gap: int) -> None:
-        before = self.features()
-        kept = [feature for row, feature in enumerate(before) if row not in rows]
-        at = gap - sum(row < gap for row in rows)
-        after = [*kept[:at], *(before[row] for row in rows), *kept[at:]]
-        if after != before:
-            self.moved.emit(after)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Move the present cut with Alt and the arrow keys."""
-        if event.modifiers() & Qt.KeyboardModifier.AltModifier and event.key() in (Qt.Key.Key_Up, Qt.Key.Key_Down):
-            self.shift(-1 if event.key() == Qt.Key.Key_Up else 1)
-            event.accept()
-            return
-        super().keyPressEvent(event)
-
-    def shift(self, step: int) -> None:
-        """Move the present cut up or down by a place."""
-        row = self.currentRow()
-        to = row + step
-        if row < 0 or not 0 <= to < self.count():
-            return
-        self._move([row], to + (step > 0))
 
 
 class CutsPage(Panel):
@@ -115,6 +51,7 @@ class CutsPage(Panel):
         self.down.setToolTip(self.tr("Cut it later (Alt and down arrow)"))
         grid = QGridLayout()
         for k, button in enumerate((self.up, self.down, self.pick, self.rule)):
+            button.setMinimumHeight(GLOVE)
             grid.addWidget(button, k // 2, k % 2)
         self.lead_title = QLabel()
         self.lead_title.setObjectName("heading")
@@ -122,12 +59,14 @@ class CutsPage(Panel):
         self.shape = ChoiceField(self.tr("Shape"))
         self.size_field = QuantityField(self.tr("Size"), above=0.0, tip=self.tr("Empty: the largest that fits"))
         self.shape.changed.connect(lambda _v: self._lead())
+        self.size_field.usual_is(self.tr("the largest that fits is {usual}"), self.tr("Back to the largest that fits"))
         self.size_field.changed.connect(self._sized)
         self.by_keys = QPushButton(self.tr("Move by keys"))
         self.by_keys.setToolTip(self.tr("Arrow keys slide the lead, Enter drops it (M on the plate)"))
         self.by_keys.clicked.connect(self._move)
         self.flip = QPushButton(self.tr("From the other side"))
-        self.flip.setToolTip(self.tr("Cut the contour the other way round, so that the lead comes from the other side"))
+        tip = self.tr("Cut it the other way round: its lead comes from the other side, a slit begins at its other end")
+        self.flip.setToolTip(tip)
         self.flip.clicked.connect(self._flip)
         self.again = QPushButton(self.tr("Choose again"))
         self.again.setToolTip(self.tr("Let the usual rules choose the leads of the selected cuts"))
@@ -136,15 +75,14 @@ class CutsPage(Panel):
         self.again_all.clicked.connect(self._again_all)
         leads = QGridLayout()
         for k, other in enumerate((self.by_keys, self.flip, self.again, self.again_all)):
+            other.setMinimumHeight(GLOVE)
             leads.addWidget(other, k // 2, k % 2)
         rows = QVBoxLayout(self)
         rows.setContentsMargins(14, 8, 14, 12)
         rows.addWidget(self.list, 1)
         rows.addWidget(self.note)
         rows.addLayout(grid)
-        line = QHBoxLayout()
-        line.addWidget(self.lead_title, 1)
-        rows.addLayout(line)
+        rows.addWidget(self.lead_title)
         rows.addWidget(self.shape)
         rows.addWidget(self.size_field)
         rows.addLayout(leads)
@@ -227,11 +165,18 @@ class CutsPage(Panel):
         bench = self.scene.bench()
         return [n for n in self.session.selection.features if bench.knows(n) and n in self.scene.cut_of]
 
+    def _turnable(self) -> list[int]:
+        outcome = self.scene.outcome if self.scene is not None and self.session.state == "current" else None
+        slits = [n for n in self.session.selection.features if outcome and handwork.swaps_ends(outcome, n)]
+        return self._chosen() + slits if self.session.selection.features else []
+
     def _leads(self) -> None:
         chosen = self._chosen() if self.session.selection.features else []
         ready = bool(chosen)
-        for widget in (self.shape, self.size_field, self.flip, self.again):
+        for widget in (self.shape, self.size_field):
             widget.setEnabled(ready)
+        for button in (self.flip, self.again):
+            button.setEnabled(bool(self._turnable()))
         self.by_keys.setEnabled(len(chosen) == 1)
         job = self.session.job
         self.again_all.setEnabled(job is not None and bool(job.pins or job.sequence))
@@ -256,27 +201,26 @@ class CutsPage(Panel):
         self.size_field.show_value(pinned.size if pinned else None, usual, self.session.shown_inches)
 
     def _sized(self, value: float | None) -> None:
-        self.size_field.value = value
-        self._lead()
+        def take() -> None:
+            check_lead(value)
+            self.size_field.value = value
+            self._lead()
+
+        guarded(self.size_field, take, self.session.shown_inches)
 
     def _lead(self) -> None:
         chosen, session = self._chosen(), self.session
         if not chosen or session.job is None or self.scene is None:
             return
         shape = self.shape.box.currentData() or None
-        job, refused = handwork.with_lead(
-            handwork.with_order_kept(session.job, self.scene.outcome),
-            self.scene.outcome,
-            self.scene.bench(),
-            chosen,
-            shape,
-            self.size_field.value,
-        )
+        outcome, bench = self.scene.outcome, self.scene.bench()
+        kept = handwork.with_order_kept(session.job, outcome)
+        job, refused = handwork.with_lead(kept, outcome, bench, chosen, shape, self.size_field.value)
         session.edit(job, plural(len(chosen), self.tr("change a lead"), self.tr("change {n} leads")))
         session.say(self.tr("Not as wanted: {what}.").format(what="; ".join(refused[:3])) if refused else "")
 
     def _flip(self) -> None:
-        chosen, session = self._chosen(), self.session
+        chosen, session = self._turnable(), self.session
         if chosen and session.job is not None and self.scene is not None:
             outcome = self.scene.outcome
             job = handwork.flipped(handwork.with_order_kept(session.job, outcome), outcome, self.scene.bench(), chosen)
@@ -285,7 +229,7 @@ class CutsPage(Panel):
     def _again(self) -> None:
         session = self.session
         if session.job is not None and self.scene is not None:
-            job = handwork.chosen_again(session.job, self.scene.outcome, self._chosen())
+            job = handwork.chosen_again(session.job, self.scene.outcome, self._turnable())
             session.edit(job, self.tr("choose leads again"))
 
     def _again_all(self) -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kerfproof_app.window.frame import Frame
+from kerfproof_app.window.typed import restore_typed
 
 if TYPE_CHECKING:
     from kerfproof_app.window.files import Files
@@ -42,12 +43,18 @@ class Doing(Frame):
         self.files.save_as()
 
     def export(self) -> None:
-        """Write the program to where it went last."""
+        """Write the program where the person says."""
         self.files.export()
 
-    def export_as(self) -> None:
-        """Write the program where the person says."""
-        self.files.export_as()
+    def undo(self) -> None:
+        """Take the last step back, and what is typed and was refused."""
+        restore_typed(self.side)
+        self.session.undo()
+
+    def redo(self) -> None:
+        """Do the step last taken back again."""
+        restore_typed(self.side)
+        self.session.redo()
 
     # --- the big pages --------------------------------------------------------------------------------------
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from PySide6.QtWidgets import QCheckBox, QFrame, QHBoxLayout, QLabel, QSpinBox, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QFrame, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
 
 from kerfproof.job import DrawingUse
 from kerfproof.units import format_size
 from kerfproof_app.session import Session
+from kerfproof_app.window.calm import CountBox
 from kerfproof_app.window.fields import ANGLE, ChoiceField, QuantityField
 from kerfproof_app.window.panel import NameLabel
 
@@ -30,7 +31,7 @@ class DrawingBox(QFrame):
         self.remove.setToolTip(self.tr("Take this drawing out of the job"))
         self.remove.setAccessibleName(self.tr("Take this drawing out of the job"))
         self.remove.clicked.connect(lambda: self.session.remove_drawing(self.number))
-        self.count = QSpinBox()
+        self.count = CountBox()
         self.count.setRange(1, 999)
         self.count.setSuffix(" ×")
         self.count.setKeyboardTracking(False)
@@ -88,7 +89,7 @@ class DrawingBox(QFrame):
         self.remove.setVisible(self.session.job is not None and len(self.session.job.drawings) > 1)
         for widget, value in ((self.count, use.count), (self.mirror, use.mirror)):
             widget.blockSignals(True)
-            widget.setValue(value) if isinstance(widget, QSpinBox) else widget.setChecked(bool(value))
+            widget.setValue(value) if isinstance(widget, CountBox) else widget.setChecked(bool(value))
             widget.blockSignals(False)
         self.turn.show_value(use.turn_deg)
         self.unit.show_value(use.mm_per_unit)

@@ -25,7 +25,7 @@ class FieldForm(QWidget):
         self.fields: list[Field] = []
         self.document: ShopDocument | None = None
         self._prefix = prefix
-        self.setStyleSheet('QLineEdit[readOnly="true"], QPlainTextEdit[readOnly="true"] { background: transparent; }')
+        self.setStyleSheet('QLineEdit[readOnly="true"] { background: transparent; }')
         rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 0, 0, 0)
         rows.setSpacing(0)

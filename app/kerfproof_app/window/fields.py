@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QLineEdit, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QToolButton, QWidget
 
 from kerfproof.errors import KerfproofError
 from kerfproof.units import (
@@ -22,103 +22,9 @@ from kerfproof.units import (
     parse,
     parse_size,
 )
-
-
-class Row(QWidget):
-    """A caption, an editor, and two quiet lines: what else would stand there, and what is wrong."""
-
-    def __init__(self, caption: str, editor: QWidget, tip: str = "", parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.editor = editor
-        self.caption = QLabel(caption)
-        self.caption.setBuddy(editor)
-        self.caption.setMinimumWidth(118)
-        self.caption.setWordWrap(True)
-        editor.setAccessibleName(caption)
-        if tip:
-            editor.setToolTip(tip)
-            editor.setAccessibleDescription(tip)
-        self.hint = QLabel()
-        self.hint.setObjectName("faint")
-        self.hint.setWordWrap(True)
-        self.hint.hide()
-        self.said = QLabel()
-        self.said.setObjectName("said")
-        self.said.setWordWrap(True)
-        self.said.hide()
-        self.line = QHBoxLayout()
-        self.line.setSpacing(6)
-        self.line.addWidget(self.caption)
-        self.line.addWidget(editor, 1)
-        rows = QVBoxLayout(self)
-        rows.setContentsMargins(0, 2, 0, 2)
-        rows.setSpacing(1)
-        rows.addLayout(self.line)
-        below = QVBoxLayout()
-        below.setContentsMargins(124, 0, 0, 0)
-        below.setSpacing(0)
-        below.addWidget(self.hint)
-        below.addWidget(self.said)
-        rows.addLayout(below)
-
-    def show_hint(self, text: str) -> None:
-        """Show a quiet line below; empty hides it."""
-        self.hint.setText(text)
-        self.hint.setVisible(bool(text))
-
-    def complain(self, text: str) -> None:
-        """Say what is wrong at the field; empty takes it back."""
-        self.said.setText(text)
-        self.said.setVisible(bool(text))
-        self.editor.setProperty("wrong", bool(text))
-        self.editor.style().unpolish(self.editor)
-        self.editor.style().polish(self.editor)
-
-
-class TypedField(Row):
-    """A value that is typed. `changed` tells it; what can't be read says why and stays to be mended."""
-
-    changed = Signal(object)
-
-    def __init__(self, caption: str, tip: str = "", parent: QWidget | None = None) -> None:
-        self.edit = QLineEdit()
-        super().__init__(caption, self.edit, tip, parent)
-        self.value: Any = None
-        self.edit.editingFinished.connect(self.commit)
-
-    def read(self, text: str) -> Any:
-        """Return the value of a text. Raises KerfproofError with what is wrong."""
-        raise NotImplementedError
-
-    def written(self, value: Any) -> str:
-        """Return a value as it is shown."""
-        raise NotImplementedError
-
-    def put(self, value: Any) -> bool:
-        """Show a value and return True, or leave a person who is typing alone."""
-        self.value = value
-        if self.edit.hasFocus() and self.edit.isModified():
-            return False
-        self.edit.setText(self.written(value))
-        self.edit.setModified(False)
-        self.complain("")
-        return True
-
-    def commit(self) -> None:
-        """Take what is typed."""
-        if not self.edit.isModified():
-            return
-        try:
-            value = self.read(self.edit.text().strip())
-        except KerfproofError as error:
-            self.complain(sentence_of(error))
-            return
-        self.edit.setModified(False)
-        self.complain("")
-        if value != self.value:
-            self.changed.emit(value)
-        else:
-            self.edit.setText(self.written(value))
+from kerfproof.wording import said
+from kerfproof_app.window.calm import ChoiceBox
+from kerfproof_app.window.typed import Row, TypedField, sentence_of
 
 
 class QuantityField(TypedField):
@@ -136,7 +42,7 @@ class QuantityField(TypedField):
         may_be_empty: bool = True,
         least: float | None = None,
         above: float | None = None,
-        decimals: tuple[int, int] = (2, 3),
+        decimals: tuple[int, int] = (2, 4),
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(caption, tip, parent)
@@ -149,11 +55,16 @@ class QuantityField(TypedField):
         self.back = QToolButton()
         self.back.setText("↺")
         self.back.setAutoRaise(True)
-        self.back.setToolTip(self.tr("Back to what the chart says"))
-        self.back.setAccessibleName(self.tr("{caption}: back to what the chart says").format(caption=caption))
+        self.usual_is(self.tr("the chart says {usual}"), self.tr("Back to what the chart says"))
         self.back.clicked.connect(self._reset)
         self.back.hide()
         self.line.addWidget(self.back)
+
+    def usual_is(self, says: str, back: str) -> None:
+        """Say where the usual value comes from: the words with ``{usual}`` in them, and those of the way back to it."""
+        self.says = says
+        self.back.setToolTip(back)
+        self.back.setAccessibleName(f"{self.caption.text()}: {back}")
 
     def show_value(self, value: float | None, usual: float | None = None, inches: bool = False) -> None:
         """Show a value, with the usual one for comparison; does not disturb a person who is typing."""
@@ -162,7 +73,7 @@ class QuantityField(TypedField):
             return
         self.edit.setPlaceholderText(self.empty if usual is None else self.written(usual))
         differs = value is not None and usual is not None and abs(value - usual) > 1e-9
-        self.show_hint(self.tr("the chart says {usual}").format(usual=self.written(usual)) if differs and usual else "")
+        self.show_hint(self.says.format(usual=self.written(usual)) if differs and usual else "")
         self.back.setVisible(differs and self.may_be_empty)
 
     def written(self, value: float | None) -> str:
@@ -172,7 +83,8 @@ class QuantityField(TypedField):
         if self.kind is FEED:
             return format_feed(value, self.inches)
         if self.kind is LENGTH:
-            return _trimmed(format_length(value, self.inches, self.decimals[self.inches]))
+            shown = value / 25.4 if self.inches else value
+            return format_length(value, self.inches, _decimals(shown, self.decimals[self.inches]))
         return f"{value:g} {self.kind.unit}"
 
     def read(self, text: str) -> float | None:
@@ -227,7 +139,7 @@ class ChoiceField(Row):
     def __init__(
         self, caption: str, choices: Sequence[tuple[str, Any]] = (), tip: str = "", parent: QWidget | None = None
     ) -> None:
-        self.box = QComboBox()
+        self.box = ChoiceBox()
         self.box.setMinimumContentsLength(8)
         self.box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         super().__init__(caption, self.box, tip, parent)
@@ -255,26 +167,19 @@ class ChoiceField(Row):
             self.box.setCurrentIndex(self.box.count() - 1)
 
 
-def guarded(row: Row, act: Callable[[], None]) -> None:
-    """Do something for a field; what it refuses is said at the field."""
+def guarded(row: Row, act: Callable[[], None], inches: bool = False) -> None:
+    """Do something for a field; what it refuses is said at the field, in the unit shown."""
     try:
         act()
     except KerfproofError as error:
-        row.complain(sentence_of(error))
+        row.complain(said(sentence_of(error), inches))
     else:
         row.complain("")
 
 
-def sentence_of(error: KerfproofError) -> str:
-    """Return what is wrong and what to do, without the place: it stands there."""
-    return error.what + (f" ({error.advice})" if error.advice else "")
-
-
-def _trimmed(text: str) -> str:
-    number, _, unit = text.partition(" ")
-    if "." in number:
-        number = number.rstrip("0").rstrip(".")
-    return f"{number} {unit}".strip()
+def _decimals(value: float, usual: int) -> int:
+    """Return how many decimals say a value as it was typed; `usual` if no few do."""
+    return next((n for n in range(usual, usual + 4) if abs(round(value, n) - value) < 1e-9), usual)
 
 
 __all__ = [
@@ -287,6 +192,7 @@ __all__ = [
     "QuantityField",
     "Row",
     "SizeField",
+    "TypedField",
     "guarded",
     "sentence_of",
 ]

@@ -1,4 +1,4 @@
-"""Opening, saving and exporting from the window: every question stands in the window, none locks it."""
+"""Opening and saving from the window: every question stands in the window, none locks it."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QFileDialog
 
 from kerfproof.errors import KerfproofError
@@ -15,21 +14,18 @@ from kerfproof.job import SUFFIX
 from kerfproof_app import store
 from kerfproof_app.memory import Unfinished
 from kerfproof_app.opening import kind_of
+from kerfproof_app.window.exporting import Exporting
 from kerfproof_resources import drawing_bytes
 
 if TYPE_CHECKING:
     from kerfproof_app.window.main_window import MainWindow
 
-PATTERN = "{name}"
-"""How programs are called if the person never said: as the drawing."""
 
-
-class Files(QObject):
+class Files(Exporting):
     """What the window does with files."""
 
     def __init__(self, window: MainWindow) -> None:
         super().__init__(window)
-        self.window, self.session = window, window.session
         self.closing = False
 
     # --- opening ------------------------------------------------------------------------------------------
@@ -83,7 +79,7 @@ class Files(QObject):
             act()
             return
         self.window.question.ask(
-            self.tr("The job {name} has changes that are not saved.").format(name=self.session.name),
+            self.tr('The job "{name}" has changes that are not saved.').format(name=self.session.name),
             [
                 (self.tr("Save"), lambda: self.save(then=act)),
                 (self.tr("Don't save"), act),
@@ -102,6 +98,7 @@ class Files(QObject):
                     (self.tr("Throw it away"), partial(self.session.memory.forget, work.folder)),
                 ],
                 weight="warning",
+                stays=True,
             )
 
     def _recover(self, work: Unfinished) -> None:
@@ -149,103 +146,6 @@ class Files(QObject):
         self.window.statusBar().showMessage(self.tr("Saved {name}").format(name=saved), 6000)
         if then is not None:
             then()
-
-    # --- exporting ----------------------------------------------------------------------------------------
-
-    @property
-    def export_name(self) -> str:
-        """How the program is called: the pattern of the person with the drawing's name, and the machine's ending."""
-        session = self.session
-        job, outcome = session.job, session.outcome
-        if job is None or outcome is None:
-            return ""
-        pattern = str(session.memory.get("export_pattern", PATTERN))
-        stem = session.version.path.name.removesuffix(SUFFIX) if session.version and session.version.path else ""
-        name = pattern.replace("{name}", stem or Path(job.drawings[0].name).stem)
-        return name.replace("{material}", job.material).replace("{thickness}", f"{job.thickness:g}mm") + (
-            outcome.machine.extension
-        )
-
-    @property
-    def export_folder(self) -> Path:
-        """Where programs go: where the last went, at first beside the drawing."""
-        kept = self.session.memory.get("export_folder", "")
-        if kept and Path(kept).is_dir():
-            return Path(kept)
-        version = self.session.version
-        return version.folder if version is not None and version.folder is not None else Path.home()
-
-    def export(self) -> None:
-        """Write the program: at once if it is proven, else after a question in plain words."""
-        self._ask_first(self.export_as)
-
-    def _ask_first(self, act: Callable[[], None]) -> None:
-        why = self.session.why_not()
-        if not why:
-            self._ask_about_tip(act)
-            return
-        if self.session.state != "current" or self.session.outcome is None or self.session.outcome.program is None:
-            self.window.question.ask(why, weight="warning")
-            return
-        self.window.question.ask(
-            self.tr("{why} Running it may spoil the part, the torch or you. Write it all the same?").format(why=why),
-            [
-                (self.tr("Show the findings"), lambda: self.window.show_page("safe")),
-                (self.tr("Write it, marked NOT PROVEN"), act),
-                (self.tr("No"), lambda: None),
-            ],
-            weight="error",
-        )
-
-    def _ask_about_tip(self, act: Callable[[], None]) -> None:
-        """Warn of a job that outruns the tip before it is written."""
-        from kerfproof_app.window.tip_line import tip_warning
-
-        warning = tip_warning(self.session)
-        if not warning:
-            act()
-            return
-        self.window.question.ask(
-            f"{warning[:1].upper()}{warning[1:]}.",
-            [(self.tr("Write it"), act), (self.tr("Not now"), lambda: None)],
-            weight="warning",
-        )
-
-    def export_as(self) -> None:
-        """Ask where the program goes, and write it there."""
-        if self.session.job is None or self.session.outcome is None:
-            return
-        folder = self.export_folder
-        dialog = QFileDialog(self.window, self.tr("Export the program"), str(folder))
-        dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
-        dialog.setOption(QFileDialog.Option.DontConfirmOverwrite, True)  # the old file is kept as a backup
-        dialog.selectFile(self.export_name)
-        dialog.fileSelected.connect(lambda name: self.export_to(Path(name)))
-        dialog.open()
-
-    def export_to(self, path: Path) -> None:
-        """Write the program to a path and remember folder and pattern."""
-        session = self.session
-        if not path.suffix and session.outcome is not None:
-            path = path.with_name(path.name + session.outcome.machine.extension)
-        try:
-            done = session.export(path, anyway=True)
-        except KerfproofError as error:
-            session.say(str(error))
-            return
-        self._remember(path)
-        text = self.tr("Written: {path}.").format(path=done.path)
-        if done.backup is not None:
-            text += " " + self.tr("The file before is kept as {name}.").format(name=done.backup.name)
-        self.window.question.ask(text)
-
-    def _remember(self, path: Path) -> None:
-        job = self.session.job
-        if job is None:
-            return
-        stem = Path(job.drawings[0].name).stem
-        pattern = path.stem.replace(stem, "{name}") if stem in path.stem else PATTERN
-        self.session.memory.put("export_pattern", pattern)
 
     # --- the end ------------------------------------------------------------------------------------------
 

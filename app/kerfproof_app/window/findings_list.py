@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRect, QRectF, QSize, Qt
-from PySide6.QtGui import QFontMetrics, QPainter, QPalette
-from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
+from PySide6.QtGui import QFontMetrics, QPainter, QPalette, QResizeEvent
+from PySide6.QtWidgets import QFrame, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.wording import said
@@ -195,8 +195,30 @@ def advice(finding: Finding) -> str:
 
 def problem_words(problem: KerfproofError) -> str:
     """Return what stops the work, without what only the command line can do about it."""
-    if "--" not in problem.advice:
-        return str(problem)
     cure = advice(Finding("not-planned", Severity.ERROR, problem.what, problem.advice))
-    text = f"{problem.where}: {problem.what}" if problem.where else problem.what
+    text = f"{problem.where}: {problem.what}" if problem.where else problem.what[:1].upper() + problem.what[1:]
     return f"{text}. {cure}" if cure else f"{text}."
+
+
+class FindingsView(QListView):
+    """A list whose rows take the height that their words need at the present width."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.delegate = FindingDelegate(self)
+        self.setItemDelegate(self.delegate)
+        self.setVerticalScrollMode(QListView.ScrollMode.ScrollPerPixel)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setMinimumHeight(60)
+        self.setBatchSize(100)
+
+    def lay_out_in_pieces(self, many: bool) -> None:
+        """Lay many rows out in pieces, so that the window stays awake."""
+        modes = QListView.LayoutMode
+        self.setLayoutMode(modes.Batched if many else modes.SinglePass)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Lay the words out anew."""
+        super().resizeEvent(event)
+        self.scheduleDelayedItemsLayout()

@@ -6,13 +6,10 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QModelIndex, Qt, Signal
-from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
-    QFrame,
     QHBoxLayout,
     QLabel,
     QLineEdit,
-    QListView,
     QPushButton,
     QSizePolicy,
     QToolButton,
@@ -23,9 +20,9 @@ from PySide6.QtWidgets import (
 from kerfproof.errors import Finding, NothingToCut, Severity
 from kerfproof.report.flags import letters_of
 from kerfproof_app.session import Session
-from kerfproof_app.window.findings_list import FindingDelegate, FindingsModel, Row
+from kerfproof_app.window.findings_list import FindingsModel, FindingsView, Row
 from kerfproof_app.window.marks import mark_icon
-from kerfproof_app.window.panel import Panel
+from kerfproof_app.window.panel import GLOVE, Panel
 from kerfproof_app.window.tones import tones_of
 
 if TYPE_CHECKING:
@@ -40,12 +37,14 @@ _MANY = 300
 class FindingsPanel(Panel):
     """Findings by severity. `field_wanted` asks for a field of the machine, `rule_wanted` for a rule's page.
 
-    `drawing_wanted` asks for a drawing to compare a program with.
+    `drawing_wanted` asks for a drawing to compare a program with, `place_wanted` for the place of a finding on what is
+    drawn, where there is no plan.
     """
 
     field_wanted = Signal(str)
     rule_wanted = Signal(str)
     drawing_wanted = Signal()
+    place_wanted = Signal(object)
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(session, parent)
@@ -60,7 +59,7 @@ class FindingsPanel(Panel):
         self.verdict = QLabel()
         self.verdict.setWordWrap(True)
         self.verdict.setObjectName("faint")
-        self.view = _List()
+        self.view = FindingsView()
         self.view.setModel(self.model)
         self.view.setAccessibleName(self.tr("List of findings"))
         self.view.selectionModel().currentChanged.connect(self._chosen)
@@ -75,6 +74,7 @@ class FindingsPanel(Panel):
         self._lay()
         self._following = False
         self._outcome: object = None
+        self._searched = session.sources
         self._use_unit()
         self.refresh()
 
@@ -98,6 +98,7 @@ class FindingsPanel(Panel):
         button = QToolButton()
         button.setCheckable(True)
         button.setChecked(True)
+        button.setMinimumHeight(GLOVE)
         button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
         button.toggled.connect(self._sift)
         return button
@@ -110,6 +111,8 @@ class FindingsPanel(Panel):
             self.refresh()
         elif word == "selection":
             self._follow()
+        elif word == "sight":
+            self._offer()
         elif word == "units":
             self._use_unit()
             self._count()
@@ -122,14 +125,19 @@ class FindingsPanel(Panel):
         if shown == self._outcome:
             return
         self._outcome = shown
+        if self.session.sources != self._searched:
+            self._searched = self.session.sources
+            self.search.clear()  # the words were for what was open before
         flagged = letters_of(self.session.findings)
         rows = [Row(f, number, flagged.get(id(f), "")) for number, f in enumerate(self.session.findings)]
-        if self.session.state == "failed" and problem is not None:
+        if self.session.stopped:
+            rows = []
+        elif self.session.state == "failed" and problem is not None:
             rule = "nothing-to-cut" if isinstance(problem, NothingToCut) else "not-planned"
             rows = [Row(Finding(rule, Severity.ERROR, problem.what, problem.advice), None)]
             if isinstance(problem, NothingToCut):
                 flagged = letters_of(problem.findings)
-                rows += [Row(f, None, flagged.get(id(f), "")) for f in problem.findings if f.rule != rule]
+                rows += [Row(f, None, flagged.get(id(f), "")) for f in problem.findings if not _is_said(f, problem)]
         self._following = True
         self.model.show_findings(rows)
         self._following = False
@@ -165,6 +173,8 @@ class FindingsPanel(Panel):
     def _state(self) -> str:
         if self.session.state == "checking" and self.session.findings:
             return self.tr("Checking. These findings are of the state before the last change.")
+        if self.session.stopped:
+            return self.tr("The check was stopped, so there are no findings of the job as it is.")
         if self.session.state == "failed":
             return self.tr("The job can't be planned like this:")
         return ""
@@ -174,6 +184,8 @@ class FindingsPanel(Panel):
             return self.tr("Findings stand here once something is open.")
         if self.session.state == "checking":
             return self.tr("Checking.")
+        if self.session.stopped:
+            return ""
         if sum(self.model.count(severity) for severity in Severity):
             return self.tr("No finding matches the filter.")
         proof = self.session.outcome.proof if self.session.outcome else None
@@ -210,9 +222,10 @@ class FindingsPanel(Panel):
     def show_chosen(self) -> None:
         """Look at the finding chosen: plate view and program go there."""
         row = self.chosen
-        if row is None or row.number is None:
-            return
-        self.session.select(finding=row.number)
+        if row is not None and row.number is not None:
+            self.session.select(finding=row.number)
+        elif row is not None and self._has_place(row):
+            self.place_wanted.emit(row.finding)
 
     def mends(self) -> Sequence[Mend]:
         """Return what can be done about the finding chosen."""
@@ -240,7 +253,7 @@ class FindingsPanel(Panel):
         row = self.chosen
         if row is None:
             return
-        if row.number is not None and self._has_place(row.finding):
+        if self._has_place(row):
             self._add_action(self.tr("Show where"), self.show_chosen)
         if self.session.job is None and row.finding.rule in UNCOMPARED:
             self._add_action(self.tr("Compare it with a drawing ..."), self.drawing_wanted.emit)
@@ -248,8 +261,10 @@ class FindingsPanel(Panel):
             self._add_action(self.session.said(mend.label), lambda _on=False, mend=mend: self.apply(mend))
         self._add_action(self.tr("What does this mean?"), lambda: self.rule_wanted.emit(row.finding.rule), flat=True)
 
-    @staticmethod
-    def _has_place(finding: Finding) -> bool:
+    def _has_place(self, row: Row) -> bool:
+        finding, sight = row.finding, self.session.sight
+        if row.number is None:
+            return sight is not None and sight.place_of(finding) is not None
         return finding.line is not None or finding.x is not None or bool(finding.handle)
 
     def _add_action(self, words: str, act: object, flat: bool = False) -> None:
@@ -266,25 +281,6 @@ class FindingsPanel(Panel):
         return [widget for widget in found if isinstance(widget, QPushButton)]
 
 
-class _List(QListView):
-    """A list whose rows take the height that their words need at the present width."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.setFrameShape(QFrame.Shape.NoFrame)
-        self.delegate = FindingDelegate(self)
-        self.setItemDelegate(self.delegate)
-        self.setVerticalScrollMode(QListView.ScrollMode.ScrollPerPixel)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.setMinimumHeight(60)
-        self.setBatchSize(100)
-
-    def lay_out_in_pieces(self, many: bool) -> None:
-        """Lay many rows out in pieces, so that the window stays awake."""
-        modes = QListView.LayoutMode
-        self.setLayoutMode(modes.Batched if many else modes.SinglePass)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Lay the words out anew."""
-        super().resizeEvent(event)
-        self.scheduleDelayedItemsLayout()
+def _is_said(finding: Finding, problem: NothingToCut) -> bool:
+    """Return whether a refusal says itself what one of its findings says of the whole drawing."""
+    return finding.rule == "nothing-to-cut" or (finding.x is None and finding.message.rstrip(".") in problem.what)

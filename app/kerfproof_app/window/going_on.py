@@ -32,6 +32,8 @@ class GoingOn(QObject):
         super().__init__(window)
         self.window, self.session = window, window.session
         self.made: Resumed | None = None
+        self._number = 0
+        """Of the work that `made` goes on with."""
         self.name = ""
 
     def ask(self) -> None:
@@ -69,7 +71,7 @@ class GoingOn(QObject):
             text = text.format(cut=cut, far=far)
         else:
             text = self.tr("Did the program stop before {cut}? How shall another program go on?").format(cut=cut)
-        self.window.question.ask(text, [*answers, (self.tr("Not at all"), lambda: None)])
+        self.window.tell(text, [*answers, (self.tr("Not at all"), lambda: None)])
 
     def ask_unlit(self) -> None:
         """Ask about the selected cuts: they ran without an arc."""
@@ -83,7 +85,7 @@ class GoingOn(QObject):
             self.session.say(self.tr("Select the cuts that did not light, on the plate or in the list."))
             return
         text = plural(len(cold), self.tr("Did cut {cuts} not light?"), self.tr("Did the cuts {cuts} not light?"))
-        self.window.question.ask(
+        self.window.tell(
             text.format(cuts=ranges(cold) or "–"),
             [
                 (self.tr("Cut them after all"), lambda: self._make(first, Wish(unlit=cold))),
@@ -93,6 +95,8 @@ class GoingOn(QObject):
 
     def _first(self) -> First | None:
         session = self.session
+        if not self.window.files.is_all_taken():
+            return None
         if session.state != "current" or session.outcome is None:
             session.say(session.why_not() or self.tr("There is no program yet."))
             return None
@@ -120,7 +124,7 @@ class GoingOn(QObject):
         name = self.tr("cut {n}").format(n=number)
         if plan is None or number > len(plan.cuts):
             return name
-        return f"{name} ({self.session.said(plan.cuts[number - 1].label)})"
+        return f"{name} ({plan.cuts[number - 1].label})"
 
     # --- making it --------------------------------------------------------------------------------------------
 
@@ -131,7 +135,7 @@ class GoingOn(QObject):
         if not (first.setup.machine.tip_changes or 0 < lasts < starts):
             self._start(first, wish)
             return
-        self.window.question.ask(
+        self.window.tell(
             self.tr("Is there a new tip in the torch now? Its starts are counted from there."),
             [
                 (self.tr("Yes, a new one"), lambda: self._start(first, replace(wish, new_tip=True))),
@@ -140,15 +144,17 @@ class GoingOn(QObject):
         )
 
     def _start(self, first: First, wish: Wish) -> None:
-        self.name = first.setup.name
+        self.name, number = first.setup.name, self.session.number
 
         def work(watch: Watch) -> Resumed:
             return resume(first.text, first.trace, wish, first.setup, watch)
 
-        self.window.aside.do(work, lambda made: self._show(first, made), lambda e: self.session.say(str(e)))
+        self.window.aside.do(work, lambda made: self._show(first, made, number), lambda e: self.session.say(str(e)))
 
-    def _show(self, first: First, made: Resumed) -> None:
-        self.made = made
+    def _show(self, first: First, made: Resumed, number: int) -> None:
+        self.made, self._number = made, number
+        if self._is_of_another_job():
+            return
         findings = (*first.findings, *made.findings)
         told = [f for f in findings if f.severity is not Severity.NOTE]
         errors = [f for f in findings if f.severity is Severity.ERROR]
@@ -157,7 +163,7 @@ class GoingOn(QObject):
         )
         if not made.ok:
             text = self.tr("Not proven, so not written ({what}): {why}.").format(what=what, why=errors[0].message)
-            self.window.question.ask(text, weight="error")
+            self.window.tell(text, weight="error")
             return
         text = self.tr("Proven together with what was cut before: {what}.").format(what=what)
         if first.setup.drawn is None:
@@ -166,11 +172,19 @@ class GoingOn(QObject):
             text += " " + plural(len(told), self.tr("1 warning:"), self.tr("{n} warnings, first:"))
             text += f" {told[0].message}."
         answers = [(self.tr("Save it ..."), self.save_as), (self.tr("Drop it"), lambda: None)]
-        self.window.question.ask(text, answers, weight="warning" if told else "")
+        self.window.tell(text, answers, weight="warning" if told else "")
+
+    def _is_of_another_job(self) -> bool:
+        if self._number == self.session.number:
+            return False
+        self.session.say(
+            self.tr("The job was changed meanwhile, so the program that goes on is not written. Ask again.")
+        )
+        return True
 
     def save_as(self) -> None:
         """Ask where the program that goes on is to be written."""
-        if self.made is None:
+        if self.made is None or not self.window.files.is_all_taken() or self._is_of_another_job():
             return
         folder = self.window.files.export_folder
         first = Path(self.name)
@@ -183,7 +197,7 @@ class GoingOn(QObject):
     def save_to(self, path: Path) -> None:
         """Write the program that goes on."""
         made, session = self.made, self.session
-        if made is None or not made.ok:
+        if made is None or not made.ok or self._is_of_another_job():
             return
         if not path.suffix:
             path = path.with_name(path.name + Path(self.name).suffix)

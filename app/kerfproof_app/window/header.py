@@ -195,6 +195,8 @@ class Header(Panel):
             format_time(round(timeline.seconds)),
             self.tr("arc on {time}").format(time=format_time(round(lit))),
         ]
+        if session.state != "current":
+            return self.tr("before the last change: {words}").format(words=", ".join(words)), ""
         return ", ".join(words), "hot"
 
     def _safe(self) -> tuple[str, str]:
@@ -205,6 +207,8 @@ class Header(Panel):
             return "", ""
         if session.state == "checking":
             return self.tr("checking") + (f": {self.progress}" if self.progress else ""), "warning"
+        if session.stopped:
+            return self.tr("not checked: it was stopped"), "warning"
         if session.state == "failed":
             return session.said(session.problem.what) if session.problem else self.tr("can't be planned"), "error"
         from kerfproof.api import BY_RULES

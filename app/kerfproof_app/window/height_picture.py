@@ -131,9 +131,14 @@ def _paint_plate(painter: QPainter, scale: Scale, tones: Tones) -> None:
 
 def _paint_curve(painter: QPainter, points: Floats, tones: Tones) -> None:
     if len(points) > 3 * (points[-1, 0] - points[0, 0] + 1) / 2:  # thinned: a stroke for each pixel column
+        pairs = points.reshape(-1, 2, 2) if len(points) % 2 == 0 else np.empty((0, 2, 2))
+        pale = tones["ink"]
+        pale.setAlpha(60)  # or many touch-offs would be one block in which no burning is seen
+        painter.setPen(QPen(pale, 1))
+        painter.drawLines([QLineF(a[0], a[1], b[0], b[1]) for a, b in pairs.tolist()])
         painter.setPen(QPen(tones["ink"], 1))
-        pairs = points.reshape(-1, 2, 2).tolist() if len(points) % 2 == 0 else []
-        painter.drawLines([QLineF(a[0], a[1], b[0], b[1]) for a, b in pairs])
+        for edge in (pairs[:, 0], pairs[:, 1]):
+            painter.drawPolyline(QPolygonF([QPointF(x, y) for x, y in edge.tolist()]))
         return
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setPen(QPen(tones["ink"], 1.6))

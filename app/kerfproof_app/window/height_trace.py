@@ -157,6 +157,8 @@ class HeightTrace(Panel):
         else:
             painter.drawPixmap(0, 0, self._still(scale, tones))
             self._paint_needle(painter, scale, tones)
+            if self.session.state != "current":
+                self._paint_old(painter, scale, tones)
         if self.hasFocus():
             painter.setPen(QPen(tones["good"], 1.5))
             painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -182,6 +184,15 @@ class HeightTrace(Panel):
             painter.end()
             self._picture = (key, made)
         return self._picture[1]
+
+    def _paint_old(self, painter: QPainter, scale: Scale, tones: Tones) -> None:
+        """Pale what is of the job before the last change, and say so."""
+        veil = tones.field
+        veil.setAlpha(150)
+        painter.fillRect(scale.field, veil)
+        painter.setPen(tones["ink"])
+        words = self.tr("This is the program before the last change")
+        painter.drawText(scale.field, Qt.AlignmentFlag.AlignCenter, words)
 
     def _paint_needle(self, painter: QPainter, scale: Scale, tones: Tones) -> None:
         moment = self.session.moment

@@ -70,6 +70,8 @@ class LeadMove:
             return ""
         if state == "checking":
             return tr("The lead can be moved once the last change is checked.")
+        if canvas.session.stopped:
+            return tr("The lead can be moved once the job is checked.")
         if state != "current":
             return tr("The lead can be moved once the job can be planned.")
         known = scene.by_number[feature]
@@ -77,7 +79,8 @@ class LeadMove:
             return canvas.session.said(tr("{label} is not cut, so it has no lead.").format(label=known.label))
         if not scene.bench().knows(feature):
             return tr(
-                "A slit is pierced on its line, where there is most room.\nDrawn as a slot it has a lead to move."
+                "A slit is pierced on its line. It can begin at its other end: From the other side, on the page Cuts."
+                "\nDrawn as a slot it has a lead to move."
             )
         return ""
 

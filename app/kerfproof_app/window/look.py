@@ -53,9 +53,15 @@ class Look(Tool):
             self.canvas.session.select((feature,))
             self.canvas.setCursor(Qt.CursorShape.ClosedHandCursor)
             self.refused = ""
+            self._tell()
         else:
             self._refuse(feature)
         self.canvas.update()
+
+    def _tell(self) -> None:
+        """Tell the verdict on the lead in hand in the line below, too."""
+        if self.lead is not None:
+            self.canvas.pointed.emit(*self.lead.tried.at, self.lead.words())
 
     def _refuse(self, feature: int) -> None:
         """Say at the cut, and in the line below, why its lead can't be moved."""
@@ -72,7 +78,7 @@ class Look(Tool):
         if self.lead is None or self._pressed is None:
             return False
         self.lead.slide_to(self.canvas.place_of(event.position()), free=free_hand(event))
-        self.canvas.pointed.emit(*self.lead.tried.at, self.lead.words())
+        self._tell()
         self.canvas.update()
         return True
 
@@ -139,6 +145,7 @@ class Look(Tool):
                 self.lead.next_shape()
             else:
                 return False
+            self._tell()
             canvas.update()
             return True
         if key in (Qt.Key.Key_N, Qt.Key.Key_P):

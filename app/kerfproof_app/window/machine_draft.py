@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from kerfproof.errors import KerfproofError
-from kerfproof_app import store
+from kerfproof_app import defaults, store
 from kerfproof_app.store import ShopFile
 from kerfproof_app.window.shop_document import MACHINES, Keys, ShopDocument, free_name
 
@@ -86,5 +86,5 @@ class MachineDraft:
             path, sentence = next(iter(wrong.items()))
             raise KerfproofError(f"{path}: {sentence}")
         store.write_shop_file(MACHINES.folder, self.name, self.document.text)
-        store.set_settings(machine=self.name)
+        defaults.set_settings(machine=self.name)
         return store.shop_file(MACHINES.folder, self.name)

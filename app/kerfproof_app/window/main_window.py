@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -13,6 +14,7 @@ from PySide6.QtWidgets import QApplication, QTabWidget, QWidget
 from kerfproof_app.session import Session
 from kerfproof_app.window import pages, theme
 from kerfproof_app.window.actions import Commands
+from kerfproof_app.window.ask import Answer
 from kerfproof_app.window.doing import Doing
 from kerfproof_app.window.files import Files
 from kerfproof_app.window.header import PAGES
@@ -126,6 +128,7 @@ class MainWindow(Doing):
         self.findings.field_wanted.connect(lambda key: self.show_machine("", key))
         self.findings.rule_wanted.connect(self.show_rule)
         self.findings.drawing_wanted.connect(self.ask_add)
+        self.findings.place_wanted.connect(self.hand.fly_to_drawn)
         self.shop_pages.left.connect(self.refresh)
         self.shop_pages.changed.connect(self.session.plan_again)
         self.shop_pages.tour_wanted.connect(self._tour)
@@ -160,6 +163,7 @@ class MainWindow(Doing):
             self._turn_to(session)
         self.commands.refresh()
         self.question.show_inches(session.shown_inches)
+        self.question.drop_over()
         tell_refusal(self)
 
     def _turn_to(self, session: Session) -> None:
@@ -180,8 +184,6 @@ class MainWindow(Doing):
         """Show a new picture."""
         first = self.canvas.scene is None
         self.canvas.show_scene(scene)
-        if self.question.asks and self.session.state == "current" and self.question.property("weight") == "error":
-            self.question.drop_all()
         if first:
             self.canvas.setFocus()
 
@@ -235,9 +237,21 @@ class MainWindow(Doing):
     # --- words --------------------------------------------------------------------------------------------
 
     def _noticed(self) -> None:
-        text = self.session.notice
+        session = self.session
+        text, number, waits = session.notice, session.number, session.notice == session.why_not()
+
+        def over() -> bool:
+            return session.number != number or session.notice != text or (waits and session.why_not() != text)
+
+        self.question.drop_over()
         if text:
-            self.question.ask(text, weight="warning")
+            again = [(tr("Check again"), session.plan_again)] if waits and session.stopped else []
+            self.question.ask(text, again, weight="warning", over=over)
+
+    def tell(self, text: str, answers: Sequence[Answer] = (), *, weight: str = "") -> None:
+        """Tell or ask something of the job as it is now; it goes when the job is another."""
+        session, number = self.session, self.session.number
+        self.question.ask(text, answers, weight=weight, over=lambda: session.number != number)
 
     def _told_aside(self, stage: str, share: float) -> None:
         self.statusBar().showMessage(f"{tr(stage)} {share * 100:.0f} %")

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from pydantic.fields import FieldInfo
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 from kerfproof import units
 from kerfproof.errors import KerfproofError
 from kerfproof.machine.spelling import LengthOr, Quantity, Words, spelling_of
+from kerfproof_app.window.calm import ChoiceBox
 from kerfproof_app.window.shop_document import Keys, key_path
 
 FIELD_WIDTH = 220
@@ -90,15 +91,13 @@ class Field(QWidget):
         return word in str(self.info.annotation)
 
     def _box(self, choices: Mapping[Any, str]) -> QComboBox:
-        box = QComboBox()
+        box = ChoiceBox()
         box.setMinimumWidth(FIELD_WIDTH)
-        box.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         if not self.info.is_required() and self.info.default is None:
             box.addItem(self.tr("as the control has it"), None)
         for value, label in choices.items():
             box.addItem(label, value)
         box.currentIndexChanged.connect(lambda _index: self._tell(box.currentData()))
-        box.wheelEvent = lambda event: event.ignore()  # type: ignore[method-assign]  # scrolling the form changes nothing
         return box
 
     def _switch(self) -> QCheckBox:
@@ -108,6 +107,7 @@ class Field(QWidget):
 
     def _lines(self) -> QPlainTextEdit:
         lines = QPlainTextEdit()
+        lines.setObjectName("lines")
         lines.setFixedHeight(4 * self.fontMetrics().lineSpacing() + 12)
         lines.setTabChangesFocus(True)
         lines.textChanged.connect(lambda: self._tell(self._of_lines(lines.toPlainText())))
@@ -254,6 +254,7 @@ class Field(QWidget):
 
     def show_mistake(self, sentence: str) -> None:
         """Show what is wrong with the field, or nothing."""
+        sentence = sentence.removeprefix(".".join(map(str, self.keys)) + ": ")
         self.said.setText(f"{sentence[:1].upper()}{sentence[1:]}" if sentence else "")
         self.said.setVisible(bool(sentence))
         if isinstance(self.editor, QLineEdit) and bool(self.editor.property("wrong")) != bool(sentence):

@@ -6,8 +6,9 @@ from collections.abc import Callable
 from typing import Any
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLineEdit, QSpinBox, QWidget
+from PySide6.QtWidgets import QLineEdit, QWidget
 
+from kerfproof_app.window.calm import CountBox
 from kerfproof_app.window.fields import Row, TypedField
 
 
@@ -19,7 +20,7 @@ class CountField(Row):
     def __init__(
         self, caption: str, most: int, *, none: str = "", tip: str = "", parent: QWidget | None = None
     ) -> None:
-        self.spin = QSpinBox()
+        self.spin = CountBox()
         self.spin.setRange(0, most)
         self.spin.setKeyboardTracking(False)
         self.spin.setMinimumHeight(QLineEdit().sizeHint().height())

@@ -11,7 +11,11 @@ from PySide6.QtWidgets import QApplication, QMenu
 from kerfproof_app.window.look import Look
 
 if TYPE_CHECKING:
+    from kerfproof.errors import Finding
     from kerfproof_app.window.main_window import MainWindow
+
+GAP_SEEN = 30.0
+"""Pixels that a small gap has at least when it is shown."""
 
 
 class OnPlate(QObject):
@@ -35,6 +39,13 @@ class OnPlate(QObject):
         boxes = scene.features.boxes[[k for k, n in enumerate(scene.features.owner.tolist()) if n in chosen]]
         low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
         self.canvas.look_at((float(low[0]), float(low[1]), float(high[0]), float(high[1])))
+
+    def fly_to_drawn(self, finding: Finding) -> None:
+        """Bring the place of a finding into view where only what is drawn is shown."""
+        sketch = self.canvas.sketch
+        at = None if sketch is None else sketch.sight.place_of(finding)
+        if at is not None:
+            self.canvas.fly_to(*at, scale=min(max(4.0, GAP_SEEN / (finding.size or GAP_SEEN)), 40.0))
 
     def measure(self) -> None:
         """Take the measure in hand, or put it away."""

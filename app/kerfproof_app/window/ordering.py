@@ -12,7 +12,7 @@ from kerfproof_app.window.words import tr
 def set_order(session: Session, features: Sequence[int]) -> bool:
     """Make features be cut in this order; tell why if that can't be. Return whether it was taken."""
     if session.outcome is None or session.job is None or session.state != "current":
-        session.say(tr("The order can be changed once the plan is there."))
+        session.say(session.why_not() or tr("The order can be changed once the plan is there."))
         return False
     from kerfproof.api import order_refusal
 

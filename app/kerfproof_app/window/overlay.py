@@ -41,7 +41,9 @@ def told_of(found: Found, canvas: Canvas) -> str:
         cut = scene.outcome.plan.cuts[found.cut]
         words.insert(0, tr("cut {number}").format(number=found.cut + 1))
         if found.kind == "lead":
-            words.append(tr("lead: {shape}, drag to move").format(shape=cut.lead_shape or tr("none")))
+            words.append(
+                tr("lead: {shape}, drag to move").format(shape=tr((cut.lead_shape or "none").replace("_", " ")))
+            )
         if found.kind == "pierce":
             words.append(tr("pierced on its line"))
         words.append(format_feed(cut.feed_mm_min, inches))
@@ -152,6 +154,11 @@ def paint_state(painter: QPainter, canvas: Canvas) -> None:
         text = tr("Checking: this is still the picture before your last change") if older else tr("Planning")
         if sketch is not None and not older:
             text = tr("This is what is drawn. Its cut is being planned and proven.")
+        _banner(painter, canvas, text, c["warning"], c["warning_ink"])
+    elif canvas.session.stopped:
+        text = tr("The check was stopped: nothing of it is planned or proven")
+        if older:
+            text = tr("The check was stopped: this is the picture before your last change")
         _banner(painter, canvas, text, c["warning"], c["warning_ink"])
     elif state == "failed":
         text = tr("There is no picture: the job can't be planned. The findings say why.")

@@ -8,6 +8,9 @@ from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QWidget
 
 from kerfproof_app.session import Session
 
+GLOVE = 32
+"""Pixels that a button has at least in height, to be hit with gloves on."""
+
 
 class Panel(QWidget):
     """A widget that is told of every change of the session, see `Session`."""

@@ -24,6 +24,7 @@ class ProgramView(Panel):
         self.text.show_inches(session.shown_inches)
         self.text.line_chosen.connect(self.go_to_line)
         self.state = QLabel()
+        self.state.setWordWrap(True)
         self.state.setAccessibleName(self.tr("Which program this is"))
         self.before = self._step_button(self.tr("Previous finding in the program"), -1)
         self.after = self._step_button(self.tr("Next finding in the program"), +1)
@@ -106,6 +107,8 @@ class ProgramView(Panel):
             return self.tr("No program")
         if self.session.state == "checking":
             return self.tr("Checking: this is the program before the last change")
+        if self.session.stopped:
+            return self.tr("Check stopped: this is the program before the last change")
         if self.session.state == "failed":
             return self.tr("The program before the change that can't be planned")
         found = len(self._lines_with_findings())

@@ -11,7 +11,7 @@ from kerfproof.coupon.piece import Result
 from kerfproof.coupon.readings import Asked
 from kerfproof.errors import KerfproofError, Severity
 from kerfproof.units import LENGTH, format_length
-from kerfproof_app import store
+from kerfproof_app import defaults, store
 from kerfproof_app.session import Session
 from kerfproof_app.testpieces import CutPiece, save, solved
 from kerfproof_app.window.fields import ChoiceField, Row, sentence_of
@@ -161,7 +161,7 @@ class ReadingsForm(QWidget):
 
     def _used(self) -> str:
         job = self.session.job
-        own = store.settings()
+        own = defaults.settings()
         if self.folder == "charts":
             return (job.chart if job else own.chart) or ""
         return (job.machine if job else own.machine) or ""

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def tell_refusal(window: MainWindow) -> None:
-    """Say why the job can't be planned, beside the words what to do about it."""
+    """Say why the job can't be planned, or that this was stopped, beside the words what to do about it."""
     problem = window.session.problem if window.session.state == "failed" else None
     if problem is None:
         return
@@ -26,7 +26,9 @@ def tell_refusal(window: MainWindow) -> None:
         window.torch_tabs.setCurrentIndex(0)
 
     answers = []
-    if window.session.job is None:
+    if window.session.stopped:
+        answers.append((tr("Check again"), window.session.plan_again))
+    elif window.session.job is None:
         answers.append((tr("Choose the machine"), window.choose_machine))
     elif problem.where and problem.where.endswith((".toml", "(built-in)")):
         machine = window.session.job.machine
@@ -36,5 +38,8 @@ def tell_refusal(window: MainWindow) -> None:
         words = tr("What is drawn") if part else tr("Settings")
         answers.append((words, drawn if part else settings))
     if window.session.undo_label:
-        answers.append((tr("Undo"), window.session.undo))
-    window.question.ask(problem_words(problem), answers, weight="error")
+        answers.append((tr("Undo"), window.undo))
+    weight = "warning" if window.session.stopped else "error"
+    window.question.ask(
+        problem_words(problem), answers, weight=weight, over=lambda: window.session.problem is not problem
+    )

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QWidget
 from kerfproof.parts.roles import COLORS, folded, type_means, usual_role
 from kerfproof_app import handwork
 from kerfproof_app.session import Session
+from kerfproof_app.window.calm import ChoiceBox
 from kerfproof_app.window.panel import NameLabel, Panel
 from kerfproof_app.window.words import plural, tr
 
@@ -143,7 +144,7 @@ class RolesTable(Panel):
         count = QLabel(plural(look.count, self.tr("1 drawn"), self.tr("{n} drawn")))
         count.setObjectName("faint")
         words = role_names()
-        box = QComboBox()
+        box = ChoiceBox()
         usual = words[look.usual] if look.usual else self.tr("as its layer")
         box.addItem(self.tr("usual: {role}").format(role=usual.lower()), "")
         for role in ROLES:

@@ -62,8 +62,13 @@ class Scene:
     loose_paths: Sheaf
     loose_bulk: Segments
 
+    def make_ready(self) -> None:
+        """Make a small sheet ready for moving leads before the first is grabbed; it can be seen before."""
+        if self.cut_of and len(self.by_number) <= READY_UP_TO:
+            self.bench()
+
     def bench(self) -> api.LeadBench:
-        """Return the sheet made ready for trying leads; made at the first call, or with a small scene."""
+        """Return the sheet made ready for trying leads; made at the first call."""
         if not self.benches:
             self.benches.append(api.lead_bench(self.outcome))
         return self.benches[0]
@@ -95,7 +100,7 @@ def make_scene(outcome: Outcome, watch: Watch = no_watch) -> Scene:
             extra[role] = sheaf_of(every, np.arange(len(every)))
     path, kerf = lit_way(outcome, timeline)
     watch("drawing", 0.6)
-    scene = Scene(
+    return Scene(
         outcome=outcome,
         picture=picture,
         timeline=timeline,
@@ -122,9 +127,6 @@ def make_scene(outcome: Outcome, watch: Watch = no_watch) -> Scene:
         loose_paths=sheaf_of([chain.path for chain in loose], np.arange(len(loose))),
         loose_bulk=Bundle.of([chain.path for chain in loose]).segments(),
     )
-    if cuts and len(features) <= READY_UP_TO:
-        scene.bench()
-    return scene
 
 
 def _composed(outcome: Outcome) -> Picture:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import numpy as np
 from PySide6.QtCore import QElapsedTimer, QEvent, Qt, QTimer, Signal
 from PySide6.QtGui import QColor, QHideEvent, QKeyEvent, QMouseEvent
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QSlider, QStyle, QStyleOptionSlider, QToolButton, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSlider, QStyle, QStyleOptionSlider, QToolButton, QWidget
 
 from kerfproof_app.session import Session
+from kerfproof_app.window.calm import ChoiceBox
 from kerfproof_app.window.glyphs import glyph
 from kerfproof_app.window.height_picture import clock
-from kerfproof_app.window.panel import Panel
+from kerfproof_app.window.panel import GLOVE, Panel
 from kerfproof_app.window.tones import tones_of
 
 SPEEDS = (1, 2, 5, 10, 20, 50, 100)
@@ -38,7 +39,7 @@ class Scrubber(Panel):
         self.slider.setPageStep(10 * _PER_SECOND)
         self.slider.valueChanged.connect(self._slid)
         self.slider.toggle_wanted.connect(self.play.toggle)
-        self.speed = QComboBox()
+        self.speed = ChoiceBox()
         self.speed.setAccessibleName(self.tr("Speed of playing"))
         self.speed.setToolTip(self.tr("How many seconds of the program pass in one second"))
         for times in SPEEDS:
@@ -51,6 +52,10 @@ class Scrubber(Panel):
         for widget in (self.back, self.play, self.on, self.speed):
             row.addWidget(widget)
         row.addWidget(self.slider, 1)
+        self.old = QLabel(self.tr("before the last change"))
+        self.old.setObjectName("said")
+        self.old.hide()
+        row.addWidget(self.old)
         row.addWidget(self.words)
         self._clock = QElapsedTimer()
         self._timer = QTimer(self)
@@ -64,6 +69,7 @@ class Scrubber(Panel):
         button.setToolTip(name)
         button.setAccessibleName(name)
         button.setAutoRaise(True)
+        button.setMinimumSize(GLOVE, GLOVE)
         return button
 
     def _dress(self) -> None:
@@ -86,7 +92,7 @@ class Scrubber(Panel):
         """Follow the session."""
         if word == "outcome":
             self._refresh()
-        elif word == "moment":
+        elif word in ("moment", "state"):
             self._show_moment()
 
     def _refresh(self) -> None:
@@ -119,6 +125,8 @@ class Scrubber(Panel):
         self.slider.blockSignals(False)
         there = line is not None and moment is not None
         self.words.setText(self._sentence(moment.seconds, line.seconds, moment.line) if there else "")  # type: ignore[union-attr]
+        old = there and self.session.state != "current"
+        self.old.setVisible(old)
 
     # --- leading ----------------------------------------------------------------------------------------------
 

@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from kerfproof.errors import KerfproofError
-from kerfproof_app import store
+from kerfproof_app import defaults, store
 from kerfproof_app.session import Session
 from kerfproof_app.window.broken_text import BrokenText
 from kerfproof_app.window.panel import Panel
@@ -134,12 +134,16 @@ class ShopEditor(Panel):
 
     def show_file(self, name: str) -> None:
         """Show a file by name or path; what was changed in others and not saved stays with them."""
-        try:
-            document = self._documents.get(name) or ShopDocument(self.kind, store.shop_file(self.kind.folder, name))
-        except KerfproofError as error:
-            self.said.setText(str(error))
-            return
-        if name not in self._documents:
+        document = self._documents.get(name)
+        if document is None or not document.changed:  # the file may have been changed by hand meanwhile
+            try:
+                file = store.shop_file(self.kind.folder, name)
+            except KerfproofError as error:
+                self.said.setText(str(error))
+                return
+            if document is None or document.text != file.text:
+                document = ShopDocument(self.kind, file)
+        if self._documents.get(name) is not document:
             self._documents[name] = document
             document.listen(lambda: self._changed(document))
         if document is not self.document:
@@ -277,7 +281,7 @@ class ShopEditor(Panel):
         if self.document is None:
             return
         try:
-            store.set_settings(**{self.kind.word: self.document.file.name})
+            defaults.set_settings(**{self.kind.word: self.document.file.name})
         except KerfproofError as error:
             self.said.setText(str(error))
             return

@@ -146,9 +146,11 @@ class SideExports(QObject):
 
     def _ready(self) -> bool:
         session = self.session
+        if not self.window.files.is_all_taken():
+            return False
         if session.outcome is not None and session.outcome.program is not None and session.state == "current":
             return True
-        self.window.question.ask(session.why_not() or self.tr("There is no program yet."), weight="warning")
+        session.say(session.why_not() or self.tr("There is no program yet."))
         return False
 
     def _stem(self) -> str:
@@ -176,7 +178,7 @@ class SideExports(QObject):
         self.session.say(str(error))
 
     def _told(self, text: str) -> None:
-        self.window.question.ask(text)
+        self.window.tell(text)
 
 
 def _sheet(outcome: Outcome, paper: str | None, name: str, watch: Watch) -> bytes:

@@ -8,6 +8,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from kerfproof_app.pace import IN_A_WINDOW, collect_seldom
+
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QApplication, QSplashScreen
 
@@ -73,6 +75,7 @@ def sign_of_life() -> QSplashScreen:
 
 def opened(paths: Sequence[Path]) -> MainWindow:
     """Return the window with files on their way into it."""
+    collect_seldom(IN_A_WINDOW)
     from kerfproof_app.session import Session
     from kerfproof_app.window.main_window import MainWindow
 

@@ -74,7 +74,7 @@ def palette(dark: bool) -> QPalette:
 def style(dark: bool) -> str:
     """Return the style sheet: only what the palette can't say."""
     c = colours(dark)
-    _ground, field, button, line = _GROUND[dark]
+    ground, field, button, line = _GROUND[dark]
     edge = "#59636C" if dark else "#B9B2A4"
     return f"""
     QToolTip {{ background: {field}; color: {c["ink"]}; border: 1px solid {line}; padding: 4px; }}
@@ -87,7 +87,9 @@ def style(dark: bool) -> str:
     QLabel#faint {{ color: {c["faint"]}; }}
     QLabel#heading {{ font-weight: bold; }}
     QLineEdit {{ border: 1px solid {edge}; border-radius: 4px; padding: 3px 5px; background: {field}; }}
-    QLineEdit:focus {{ border: 1px solid {c["good"]}; }}
+    QPlainTextEdit#lines {{ border: 1px solid {edge}; border-radius: 4px; background: {field}; }}
+    QPlainTextEdit#lines[readOnly="true"] {{ background: {ground}; }}
+    QLineEdit:focus, QPlainTextEdit#lines:focus {{ border: 1px solid {c["good"]}; }}
     QAbstractSpinBox QLineEdit, QComboBox QLineEdit {{ border: none; padding: 0; }}
     QCheckBox::indicator {{ width: 13px; height: 13px; border: 1px solid {c["faint"]}; border-radius: 3px;
         background: {field}; }}

@@ -119,7 +119,7 @@ class TorchPage(Panel):
             self.tr("Shape"), [(self.tr("the best that fits"), None), *shapes],
             self.tr("For all features where it fits; single ones under Leads and order"),
         )  # fmt: skip
-        self.shape.changed.connect(lambda v: self._lead(shape=v))
+        self.shape.changed.connect(lambda v: self._lead(self.shape, shape=v))
         rows.addWidget(self.shape)
         self.radius = QuantityField(self.tr("Arc radius"), above=0.0)
         self.straight = QuantityField(self.tr("Straight length"), above=0.0)
@@ -130,7 +130,7 @@ class TorchPage(Panel):
             (self.radius, "radius"), (self.straight, "straight"), (self.out, "lead_out"),
             (self.burn, "over_burn_outline"), (self.burn_hole, "over_burn_hole"),
         ):  # fmt: skip
-            field.changed.connect(lambda v, k=key: self._lead(**{k: v}))
+            field.changed.connect(lambda v, f=field, k=key: self._lead(f, **{k: v}))
             rows.addWidget(field)
 
     def _order(self, rows: QVBoxLayout) -> None:
@@ -269,19 +269,19 @@ class TorchPage(Panel):
 
         def check() -> None:
             machine: Machine = machine_named(new.machine)
-            api.process_of(new, chart_named(new.chart), machine)
+            api.process_for(new, chart_named(new.chart), machine)
             self.session.edit(new, label)
 
-        guarded(field, check)
+        guarded(field, check, self.session.shown_inches)
         if self.session.job != new and not isinstance(field, QuantityField):
             said = field.said.text()
             self.refresh()
             field.complain(said)
 
-    def _lead(self, **values: Any) -> None:
+    def _lead(self, field: Row, **values: Any) -> None:
         job = self.session.job
         if job is not None:
-            self.session.change(self.tr("leads"), leads=replace(job.leads, **values))
+            self._try(field, self.tr("leads"), leads=replace(job.leads, **values))
 
 
 def _rules(text: str) -> Any:

@@ -8,6 +8,7 @@ from PySide6.QtCore import QObject, QThreadPool, QTimer, Signal, Slot
 
 from kerfproof.errors import Cancelled, KerfproofError, Watch
 from kerfproof_app.opening import Version
+from kerfproof_app.planning import Planning
 from kerfproof_app.session import Session, Task
 from kerfproof_app.sight import Sight
 from kerfproof_app.window.off_thread import Stoppable, unforeseen
@@ -37,6 +38,8 @@ class _Job(Stoppable):
         except Exception as found:
             error = unforeseen(found)
         self.signals.done.emit(self, result, scene, error)
+        if error is None and isinstance(self.task, Planning):
+            scene.make_ready()
 
 
 def picture_of(result: Any, watch: Watch) -> Any:

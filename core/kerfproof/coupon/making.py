@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
@@ -26,12 +27,16 @@ from kerfproof.parts.build import build_parts
 from kerfproof.parts.contour import Contour
 from kerfproof.parts.part import FeatureKind, Parts
 from kerfproof.toolpath.build import plan_cuts
+from kerfproof.units import exactly
 from kerfproof.verify.proof import Proof
 from kerfproof.verify.prove import prove
 
 Box = tuple[float, float, float, float]
 KEY = "coupon"
 """Key of the facts in the heading of a program."""
+WORDS = "words"
+"""Among the facts: the digest of the program's words, by which a piece changed by hand is told."""
+_COMMENT = re.compile(r"\([^()\n]*\)")
 INCH = 25.4
 AS_MEANT = 0.02
 """How far a run of the program may lie from the cut it was meant to be."""
@@ -141,6 +146,8 @@ def finish(
         process=bench.process,
         heading=heading(bench, plate, "cut", facts),
     )
+    facts = {**facts, WORDS: words_digest(write(plan, bench.control).text)}
+    plan = replace(plan, heading=heading(bench, plate, "cut", facts))
     program = write(plan, bench.control)
     contours = tuple(Contour(path, (), "") for path in drawn) or None
     proof = prove(program.text, bench.control, bench.machine, bench.process, contours, plate=plate)
@@ -159,8 +166,8 @@ def check_room(plate: Box, bench: Bench) -> None:
     w, h = plate[2] - plate[0], plate[3] - plate[1]
     if w > bench.machine.travel_x + 1e-6 or h > bench.machine.travel_y + 1e-6:
         raise KerfproofError(
-            f"the piece needs {w:.0f} x {h:.0f} mm, the machine travels {bench.machine.travel_x:.0f} x "
-            f"{bench.machine.travel_y:.0f} mm",
+            f"the piece needs {exactly(w)} x {exactly(h)} mm, the machine travels {exactly(bench.machine.travel_x)} x "
+            f"{exactly(bench.machine.travel_y)} mm",
             advice="ask for smaller sizes or fewer of them",
         )
 
@@ -203,10 +210,21 @@ def read_facts(text: str) -> dict[str, Any] | None:
     return facts if isinstance(facts, dict) and isinstance(facts.get("kind"), str) else None
 
 
+def words_digest(text: str) -> str:
+    """Return the first 16 hexadecimal digits of the SHA-256 of a program's words, comments and spaces aside."""
+    words = "".join(_COMMENT.sub("", text).split())
+    return hashlib.sha256(words.encode()).hexdigest()[:16]
+
+
+def unchanged(text: str) -> bool:
+    """Return whether a program is a test piece whose words are those that were written."""
+    return (read_facts(text) or {}).get(WORDS) == words_digest(text)
+
+
 def meant_by(text: str) -> tuple[str, ...]:
-    """Return the rules that a test piece breaks on purpose, none for any other program."""
+    """Return the rules that a test piece breaks on purpose, none for one changed since and for any other program."""
     meant = (read_facts(text) or {}).get("meant", ())
-    return tuple(str(rule) for rule in meant) if isinstance(meant, list) else ()
+    return tuple(str(rule) for rule in meant) if isinstance(meant, list) and unchanged(text) else ()
 
 
 def _unlike(proof: Proof, cuts: Sequence[Cut], bench: Bench) -> list[Finding]:

@@ -83,10 +83,15 @@ class _Lines:
         """Return how far along the line the nearest place to each point lies, 0 to 1."""
         return np.clip(dot(points - self.p0, self.chord) / self.square, 0.0, 1.0)
 
-    def distances(self, points: Floats) -> Floats:
+    def squares(self, points: Floats) -> Floats:
+        """Return the distances of points squared (k,)."""
         away = points - self.p0
         share = np.clip(dot(away, self.chord) / self.square, 0.0, 1.0)
-        return np.hypot(away[:, 0] - share * self.chord[:, 0], away[:, 1] - share * self.chord[:, 1])
+        x, y = away[:, 0] - share * self.chord[:, 0], away[:, 1] - share * self.chord[:, 1]
+        return np.asarray(x * x + y * y)
+
+    def distances(self, points: Floats) -> Floats:
+        return np.sqrt(self.squares(points))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -106,17 +111,23 @@ class _Arcs:
         p0, p1, center = s.p0.take(j, axis=0), s.p1.take(j, axis=0), s.center.take(j, axis=0)
         return _Arcs(p0, p1, center, s.radius.take(j), p0 - center, p1 - center, np.sign(s.bulge.take(j)))
 
+    def take(self, which: Ints) -> _Arcs:
+        """Return the picked ones."""
+        return _Arcs(*(getattr(self, name).take(which, axis=0) for name in _Arcs.__slots__))
+
     def within(self, points: Floats) -> Bools:
         """Return whether the direction from the centre to the point lies within the sweep (k,)."""
-        towards = points - self.center
+        return self._faces(points - self.center)
+
+    def _faces(self, towards: Floats) -> Bools:
         after = cross(self.first, towards) * self.side >= 0
         before = cross(towards, self.last) * self.side >= 0
         return np.asarray(after & before)
 
     def distances(self, points: Floats) -> Floats:
-        to_ends = np.minimum(norm(points - self.p0), norm(points - self.p1))
-        to_circle = np.abs(norm(points - self.center) - self.radius)
-        return np.where(self.within(points), to_circle, to_ends)
+        to_first, to_last, towards = points - self.p0, points - self.p1, points - self.center
+        to_ends = np.sqrt(np.minimum(dot(to_first, to_first), dot(to_last, to_last)))
+        return np.where(self._faces(towards), np.abs(norm(towards) - self.radius), to_ends)
 
 
 def _pair_distances(a: Segments, i: Ints, b: Segments, j: Ints) -> Floats:
@@ -137,7 +148,7 @@ def _pair_distances(a: Segments, i: Ints, b: Segments, j: Ints) -> Floats:
     return out
 
 
-def _from_ends(a: _Lines | _Arcs, b: _Lines | _Arcs) -> Floats:
+def _from_ends(a: _Lines | _Arcs, b: _Arcs) -> Floats:
     """Return the least distance of an end of either from the other."""
     return np.minimum(
         np.minimum(b.distances(a.p0), b.distances(a.p1)), np.minimum(a.distances(b.p0), a.distances(b.p1))
@@ -145,7 +156,10 @@ def _from_ends(a: _Lines | _Arcs, b: _Lines | _Arcs) -> Floats:
 
 
 def _of_lines(a: _Lines, b: _Lines) -> Floats:
-    out = _from_ends(a, b)
+    # Of lines the nearest is picked before the root is taken.
+    out = np.sqrt(
+        np.minimum(np.minimum(b.squares(a.p0), b.squares(a.p1)), np.minimum(a.squares(b.p0), a.squares(b.p1)))
+    )
     split_a = cross(b.chord, a.p0 - b.p0) * cross(b.chord, a.p1 - b.p0) < 0
     split_b = cross(a.chord, b.p0 - a.p0) * cross(a.chord, b.p1 - a.p0) < 0
     out[split_a & split_b] = 0.0
@@ -159,15 +173,15 @@ def _of_line_and_arc(line: _Lines, arc: _Arcs) -> Floats:
     along = dot(arc.center - line.p0, unit)
     foot = line.p0 + along[:, None] * unit
     away = norm(arc.center - foot)
-    on_line = (along >= 0) & (along <= length)
-    between = np.abs(away - arc.radius)
-    out = np.where(on_line & arc.within(foot), np.minimum(out, between), out)
+    beside = np.flatnonzero((along >= 0) & (along <= length))
+    faces = arc.take(beside).within(foot.take(beside, axis=0))
+    out[beside] = np.where(faces, np.minimum(out[beside], np.abs(away - arc.radius)[beside]), out[beside])
     half = np.sqrt(np.maximum((arc.radius - away) * (arc.radius + away), 0.0))
     for side in (-half, half):
         place = along + side
-        met = (away <= arc.radius) & (place >= 0) & (place <= length)
-        met &= arc.within(line.p0 + place[:, None] * unit)
-        out[met] = 0.0
+        on = np.flatnonzero((away <= arc.radius) & (place >= 0) & (place <= length))
+        points = line.p0.take(on, axis=0) + place[on, None] * unit.take(on, axis=0)
+        out[on[arc.take(on).within(points)]] = 0.0
     return out
 
 

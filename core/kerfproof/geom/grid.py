@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from kerfproof.geom.path import Floats, Ints
 
 FEW = 1 << 15
 """Up to this many pairs of boxes are compared one by one."""
+_CHUNK = 1 << 15
+"""So many looks at once stay within the processor's cache."""
 _CELL = 0.7
 """Side of a cell as a share of the side of the square that there is for each box."""
 _MOST = 24
@@ -17,7 +21,7 @@ _MOST = 24
 class Grid:
     """Boxes (m, 4) of xmin, ymin, xmax, ymax sorted into cells by their lower left corners.
 
-    Boxes larger than two cells go to a coarser grid of their own, and so on.
+    Boxes larger than a cell go to a coarser grid of their own, and so on.
     """
 
     __slots__ = ("_levels", "_size")
@@ -25,13 +29,14 @@ class Grid:
     def __init__(self, boxes: Floats) -> None:
         self._size = len(boxes)
         self._levels: list[_Level] = []
-        width = np.maximum(boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1])
-        left = np.arange(len(boxes))
+        left, columns = np.arange(len(boxes)), np.ascontiguousarray(boxes.T)
         while len(left):
-            cell = _cell_of(boxes[left], width[left])
-            small = width[left] <= 2 * cell
-            self._levels.append(_Level(boxes[left[small]], left[small], cell))
-            left = left[~small]
+            width = np.maximum(columns[2] - columns[0], columns[3] - columns[1])
+            cell = _cell_of(columns, width)
+            large = width > cell
+            small, rest = np.flatnonzero(~large), np.flatnonzero(large)
+            self._levels.append(_Level(columns.take(small, axis=1), left.take(small), cell))
+            left, columns = left.take(rest), columns.take(rest, axis=1)
 
     def pairs(self, asked: Floats) -> tuple[Ints, Ints] | None:
         """Return (i, j): box `i` of `asked` (k, 4) meets box `j`; sorted. None where a grid is the wrong way."""
@@ -53,33 +58,36 @@ def few_pairs(asked: Floats, boxes: Floats) -> tuple[Ints, Ints]:
     return i.astype(np.int64, copy=False), j.astype(np.int64, copy=False)
 
 
-def _cell_of(boxes: Floats, width: Floats) -> float:
+def _cell_of(columns: Floats, width: Floats) -> float:
     """Return the side of the cells: about one box a cell, and half the boxes no larger than one."""
-    count = len(boxes)
-    span = np.ptp(boxes[:, :2], axis=0)
-    even = max(float(np.sqrt(span[0] * span[1] / count)), float(span.max()) / count, 1e-9)
+    count = len(width)
+    span = np.ptp(columns[0]), np.ptp(columns[1])
+    even = max(float(np.sqrt(span[0] * span[1] / count)), float(max(span)) / count, 1e-9)
     return max(_CELL * even, float(np.partition(width, count // 2)[count // 2]))
 
 
 class _Level:
-    """Boxes of one size class in their cells, row by row; `number` is their place in the whole."""
+    """Boxes of one size class, as columns (4, m), in their cells, row by row; `number` is their place in the whole.
+
+    Columns are read one by one: of an array of two columns a minimum takes many times as long.
+    """
 
     __slots__ = ("cell", "columns", "counts", "low", "number", "reach", "start")
 
-    def __init__(self, boxes: Floats, number: Ints, cell: float) -> None:
+    def __init__(self, columns: Floats, number: Ints, cell: float) -> None:
         self.cell = cell
-        self.low = boxes[:, :2].min(axis=0)
-        place = ((boxes[:, :2] - self.low) / cell).astype(np.int64)
-        self.counts = place.max(axis=0) + 1
-        key = place[:, 1] * self.counts[0] + place[:, 0]
+        self.low = columns[0].min(), columns[1].min()
+        column, row = (((columns[axis] - self.low[axis]) / cell).astype(np.int64) for axis in (0, 1))
+        self.counts = int(column.max()) + 1, int(row.max()) + 1
+        key = row * self.counts[0] + column
         order = np.argsort(key, kind="stable")
-        self.number = number[order]
-        self.start = np.zeros(int(self.counts[0] * self.counts[1]) + 1, dtype=np.int64)
+        self.number = number.take(order)
+        self.start = np.zeros(self.counts[0] * self.counts[1] + 1, dtype=np.int64)
         np.cumsum(np.bincount(key, minlength=len(self.start) - 1), out=self.start[1:])
-        self.columns = np.ascontiguousarray(boxes[order].T)
-        widest = float(np.maximum(boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1]).max())
+        self.columns = columns.take(order, axis=1)
+        widest = float(np.maximum(columns[2] - columns[0], columns[3] - columns[1]).max())
         # A little more than the widest box, so that rounding loses none.
-        self.reach = widest + 1e-6 * cell + 8 * float(np.spacing(np.abs(boxes).max()))
+        self.reach = widest + 1e-6 * cell + 8 * float(np.spacing(np.abs(columns).max()))
 
     def pairs(self, asked: Floats) -> tuple[Ints, Ints] | None:
         """Return (i, j) of boxes that meet, in no order, None if there would be too many looks."""
@@ -92,16 +100,26 @@ class _Level:
         if int((upper - lower).sum()) > most:
             return None
         i, row = _runs(lower, upper)
-        first, last = self.start[row * nx + left[i]], self.start[row * nx + right[i]]
+        row *= nx
+        first, last = self.start.take(row + left.take(i)), self.start.take(row + right.take(i))
         if int((last - first).sum()) > most:
             return None
-        k, place = _runs(first, last)
-        i = i[k]
+        looks = np.cumsum(last - first)
+        cuts = np.searchsorted(looks, np.arange(_CHUNK, int(looks[-1]) if len(looks) else 0, _CHUNK)).tolist()
+        parts = [slice(*cut) for cut in pairwise([0, *cuts, len(i)])]
+        found = [self._meeting(asked, i[part], first[part], last[part]) for part in parts]
+        return np.concatenate([k for k, _ in found]), np.concatenate([j for _, j in found])
+
+    def _meeting(self, asked: Floats, i: Ints, first: Ints, last: Ints) -> tuple[Ints, Ints]:
+        """Return (i, j): boxes that meet of those to look at, from `first` up to `last` for each of `i`."""
+        x0, y0, x1, y1 = asked
         u0, v0, u1, v1 = self.columns
-        meet = (x0[i] <= u1[place]) & (x1[i] >= u0[place])
-        i, place = i[meet], place[meet]
-        meet = (y0[i] <= v1[place]) & (y1[i] >= v0[place])
-        return i[meet], self.number[place[meet]]
+        k, place = _runs(first, last)
+        i = i.take(k)
+        for low, high, least, most in ((x0, x1, u0, u1), (y0, y1, v0, v1)):
+            meet = np.flatnonzero((low.take(i) <= most.take(place)) & (high.take(i) >= least.take(place)))
+            i, place = i.take(meet), place.take(meet)
+        return i, self.number.take(place)
 
     def _cells(self, values: Floats, axis: int, after: int, count: int) -> Ints:
         """Return the column (axis 0) or row (1) of each value plus `after`, within 0 to `count`."""

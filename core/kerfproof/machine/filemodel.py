@@ -205,7 +205,7 @@ def _sentence(model: type[FileModel], raw: Any, problem: Any) -> str:
         return _unknown(model, place)
     for limit, words in _LIMITS.items():
         if limit in context:
-            return f"{_written(raw, place)} must be {words} {context[limit]:g}{_unit(info)}"
+            return f"{_written(raw, place)} must be {words} {context[limit]:g}{_unit(info) if context[limit] else ''}"
     if kind == "tuple_type" and info is not None and nested(info):
         return f"must be a list of tables, each under [[{place[-1]}]]"
     if kind == "string_pattern_mismatch" and info is not None:

@@ -22,13 +22,13 @@ class Control(Mover):
         self.speed: float | None = None
         self.torch = start.torch
         self.end_word = ""
-        self.plain = self.plane == 17
+        self.plain = self.plane == 17 and not self.inverse_time
         """Whether plain lines may take the short way: XY plane, units per minute."""
         self.words = {
             "units": "G20" if start.inches else "G21",
             "plane": f"G{start.plane}",
             "distance": "G91" if start.incremental else "G90",
-            "feed_mode": "G94",
+            "feed_mode": "G93" if start.inverse_time else "G94",
             "compensation": "G41" if start.compensation else "G40",
             "length": "G49",
             "system": "G54",

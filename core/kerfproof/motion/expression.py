@@ -26,6 +26,10 @@ class Misread(Exception):
         self.reason, self.at, self.halts, self.column = reason, at, halts, column
 
 
+ORIGINS = range(5161, 5391)
+"""Parameters that hold homes, G92 offsets and work offsets (NISTIR 6556, 3.2.1)."""
+
+
 class Parameters:
     """The numbered parameters of the control, all kept from earlier programs until this one sets them."""
 

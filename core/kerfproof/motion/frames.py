@@ -29,6 +29,7 @@ class Frames:
         self.system = 0
         self.offsets: list[Place] = [start.offset] * len(modes.SYSTEMS)
         self.shift: Place = start.shift
+        self.elsewhere: Place = start.elsewhere
         self.local: Place = (0.0, 0.0, 0.0)
         """The shift of G52, where the dialect has it."""
         self.tool_length = 0.0
@@ -80,7 +81,7 @@ class Frames:
 
     def use_system(self, code: int, word: str) -> None:
         """Measure from the origin of another coordinate system from now on."""
-        self.system = modes.SYSTEMS.index(code)
+        self.system, self.elsewhere = modes.SYSTEMS.index(code), (0.0, 0.0, 0.0)
         self.parameters.values[5220] = self.system + 1.0
         self._reframe(word, by_name=False)
 
@@ -165,6 +166,7 @@ class Frames:
     def _move_origin(self) -> None:
         offset, shift, local = self.offsets[self.system], self.shift, self.local
         self.ox, self.oy = offset[0] + shift[0] + local[0], offset[1] + shift[1] + local[1]
+        self.ox, self.oy = self.ox + self.elsewhere[0], self.oy + self.elsewhere[1]
         self.oz = offset[2] + shift[2] + local[2] + self.tool_length
 
     def _first_parameters(self) -> dict[int, float]:

@@ -7,11 +7,12 @@ from collections.abc import Mapping
 
 from kerfproof.dialect import Dialect
 from kerfproof.errors import Watch, no_watch
+from kerfproof.motion.again import Again, Place, chunks
 from kerfproof.motion.arrange import Act, Arranged, Note, Plain, Travel, arrange
 from kerfproof.motion.book import Book, Ready
 from kerfproof.motion.control import Control
-from kerfproof.motion.expression import Misread, evaluate, parameter_number
-from kerfproof.motion.lexer import Line, Word, column, lines_of, scan
+from kerfproof.motion.expression import ORIGINS, Misread, evaluate, parameter_number
+from kerfproof.motion.lexer import Line, Word, column, lines_of, one_kind_of_end, scan
 from kerfproof.motion.moves import Halt
 from kerfproof.motion.plain import COMMENT, PLAIN, plain_line
 from kerfproof.motion.recorder import Recorder
@@ -21,6 +22,7 @@ from kerfproof.motion.trace import StartState, Trace, Unread, World
 
 STAGE = "read program"
 _CHUNK = 4096
+"""About so many lines are read between two questions whether to go on."""
 _MOST_MISTAKES = 50_000
 """With so many mistakes a text is no program, and reading ends."""
 _AFTER_END = "after the program end"
@@ -36,6 +38,7 @@ def interpret(
     start: StartState = StartState(),  # noqa: B008 - a frozen value
     lines: Mapping[str, str] = {},
     book: Book | None = None,
+    again: Again | None = None,
     watch: Watch = no_watch,
 ) -> Trace:
     """Return what a control with this dialect does with the program `text`.
@@ -59,8 +62,11 @@ def interpret(
     book
         Lines taken apart before, for the same `control` and `lines`; a new one is made without. It changes nothing
         but the time that much the same text takes again.
+    again
+        What this reading may take from the last one, which was made with the same `control`, `start`, `lines` and
+        world. It changes nothing but the time either.
     """
-    return _Reader(book or Book(control, lines), world, start).read(text, watch)
+    return _Reader(book or Book(control, lines), world, start).read(text, watch, again)
 
 
 class _Reader:
@@ -75,21 +81,25 @@ class _Reader:
         self.seen_text = False
         self.told_block_delete = False
 
-    def read(self, text: str, watch: Watch) -> Trace:
-        lines = lines_of(text)
-        number = 0
-        for first in range(0, len(lines), _CHUNK):
-            watch(STAGE, first / len(lines))
-            number = self._read_some(lines[first : first + _CHUNK], first)
+    def read(self, text: str, watch: Watch, again: Again | None) -> Trace:
+        text = one_kind_of_end(text)
+        first, met = again.begin(self, text) if again else (Place(0, 0), {})
+        at, number = first, first.lines
+        for at, lines in chunks(text, first, met, _CHUNK):
+            if again and again.meets(self, at, met.get(at.character)):
+                break
+            watch(STAGE, at.character / len(text))
+            number = self._read_some(lines, at.lines)
             if self.rows.unlisted > _MOST_MISTAKES:
                 self.rows.given_up = number
                 break
             if self.done:
                 break
         if self.done and self.stopped is None:
-            self._note_rest(lines, number)
+            self._note_rest(lines_of(text[at.character :])[number - at.lines :], number)
         watch(STAGE, 1.0)
-        return self.rows.trace(self.control.modes(), self.stopped, len(lines))
+        trace = self.rows.trace(self.control.modes(), self.stopped, text.count("\n") + (text[-1:] not in ("", "\n")))
+        return again.whole(text, trace, complete=not self.rows.unlisted) if again else trace
 
     def _read_some(self, lines: list[str], before: int) -> int:
         """Read lines until one ends the program; return the number of the last line read."""
@@ -211,6 +221,9 @@ class _Reader:
             self._tell_stale(line)
         arranged = arrange(words, self.language) if words else _NOTHING
         parameters.values.update(settings)
+        for number, value in settings:
+            if number in ORIGINS:
+                self.rows.change(self.control.line, "parameter", f"#{number}={value:g}")
         return arranged
 
     def _filled(self, line: str, arranged: Arranged, varying: tuple[Word, ...]) -> Arranged:
@@ -272,7 +285,7 @@ class _Reader:
         stale.clear()
 
     def _note_rest(self, lines: list[str], last: int) -> None:
-        for number, line in enumerate(lines[last:], last + 1):
+        for number, line in enumerate(lines, last + 1):
             if line.strip() and line.strip() != "%":
                 place = len(line) - len(line.lstrip()) + 1
                 self.rows.note(number, place, line, _AFTER_END, False)

@@ -49,9 +49,14 @@ class Line:
     """Whether the line begins with ``/``."""
 
 
+def one_kind_of_end(text: str) -> str:
+    """Return a text whose lines all end in a line feed."""
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
 def lines_of(text: str) -> list[str]:
     """Return the lines of a program as they are counted: all three kinds of line end count, nothing else does."""
-    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    lines = one_kind_of_end(text).split("\n")
     if not lines[-1]:
         lines.pop()
     return lines

@@ -31,9 +31,9 @@ class Mover(Frames):
         self.motion = round(float(start.motion.upper().removeprefix("G")) * 10)
         self.plane = start.plane
         self.feed = start.feed_mm_min
-        self.inverse_time = False
+        self.inverse_time = start.inverse_time
         self.compensation = start.compensation
-        self.absolute_centers = self.dialect.arc_centers_absolute
+        self.absolute_centers = self.dialect.arc_centers_absolute is not start.other_centers
         self.return_to_level = False
         self.cycle: dict[str, float] = {}
         self.notes: list[tuple[str, str]] = []
@@ -194,7 +194,7 @@ class Mover(Frames):
         row = len(self.rows.kinds)
         self.rows.probes.append((row, done))
         self.rows.marks.append((row, Mark.VALUE, float(done.tripped)))
-        self.x, self.y, self.z = (float(v) for v in done.rest)
+        self.x, self.y, self.z = map(float, done.rest)
         self.row(Step.PROBE, word)
         trip = done.trip if done.tripped else done.rest
         for k, origin in enumerate((self.ox, self.oy, self.oz)):

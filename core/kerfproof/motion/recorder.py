@@ -31,6 +31,8 @@ class Recorder:
 
     def __init__(self, start: StartState) -> None:
         self.start = start
+        self.place = start.position
+        """Where the axes stand before the first row."""
         self.kinds: list[int] = []
         self.lines: list[int] = []
         self.xs: list[float] = []
@@ -59,6 +61,12 @@ class Recorder:
         self.change_words: list[tuple[str, str]] = []
         """Group and word of each change."""
         self.comments: list[tuple[int, str]] = []
+
+    def go_on(self, place: tuple[float, float, float], feed: float, torch: bool, origin_z: float, datum: int) -> None:
+        """Begin at a place and in a state that a program is in on its way."""
+        self.place = place
+        held = (Mark.FEED, feed), (Mark.TORCH, float(torch)), (Mark.ORIGIN, origin_z), (Mark.DATUM, float(datum))
+        self.marks = [(0, mark, value) for mark, value in held]
 
     def change(self, line: int, group: str, word: str) -> None:
         """Record that a word set a state."""
@@ -135,7 +143,7 @@ class Recorder:
         )
 
     def _begin(self, end: Floats) -> Floats:
-        begin = np.vstack([self.start.position, end[:-1]]) if len(end) else np.empty((0, 3))
+        begin = np.vstack([self.place, end[:-1]]) if len(end) else np.empty((0, 3))
         for row, place in self.jumps:
             if row < len(begin):
                 begin[row] = place
@@ -175,10 +183,13 @@ def _frame_z(begin: Floats, end: Floats, after: Floats, first: float) -> Floats:
 
 def row_lengths(begin: Floats, end: Floats, center: Floats, sweep: Floats) -> Floats:
     """Return the length of each row's motion (n,), helices along the helix."""
-    move = end - begin
-    radius = np.hypot(begin[:, 0] - center[:, 0], begin[:, 1] - center[:, 1])
-    flat = np.where(sweep != 0.0, radius * np.abs(sweep), np.hypot(move[:, 0], move[:, 1]))
-    return np.hypot(flat, move[:, 2])
+    square = ((end - begin) ** 2).T
+    out: Floats = np.sqrt(square[0] + square[1] + square[2])  # a tenth of the time of hypot
+    arc = np.flatnonzero(sweep)
+    radial = begin.take(arc, axis=0)[:, :2] - center.take(arc, axis=0)
+    flat = np.hypot(radial[:, 0], radial[:, 1]) * sweep.take(arc)
+    out[arc] = np.sqrt(flat**2 + square[2].take(arc))
+    return out
 
 
 def _seconds(begin: Floats, end: Floats, center: Floats, sweep: Floats, feed: Floats) -> Floats:

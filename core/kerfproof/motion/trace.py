@@ -65,6 +65,11 @@ class StartState:
     torch: bool = False
     motion: str = "G80"
     compensation: bool = False
+    elsewhere: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    """How far off `offset` the work offset in use lies until the program names one."""
+    inverse_time: bool = False
+    other_centers: bool = False
+    """Whether arc centres are read the other way than the dialect does: G90.1 instead of G91.1 or the reverse."""
     tool_lengths: tuple[float, ...] = ()
     """Tool table: the length of tool slot 0, 1, 2..., mm, as G43 H adds it."""
     block_delete: bool = False
@@ -93,7 +98,8 @@ class Change(NamedTuple):
     G94), ``compensation`` (G40 G41 G42), ``length`` (G43 G49), ``system`` (G54 ... G59.3), ``path`` (G61 G61.1
     G64, with its P: ``G64 P0.05``), ``retract`` (G98 G99), ``arc_center`` (G90.1 G91.1), ``feed`` (``F2500``, only
     where it differs from the feed before), ``speed`` (``S1``),
-    ``origin`` (G92 and G10 with their words: ``G92 Z-19.05``). Motion words are not listed; see `Trace.text`.
+    ``origin`` (G92 and G10 with their words: ``G92 Z-19.05``), ``parameter`` (a stored origin written past all of
+    these: ``#5221=2``). Motion words are not listed; see `Trace.text`.
     """
 
     line: int
@@ -104,11 +110,12 @@ class Change(NamedTuple):
 class Changes:
     """All changes in order. A program says the same few words thousands of times: each is made when asked for."""
 
-    __slots__ = ("_by_group", "_lines", "_words")
+    __slots__ = ("_by_group", "_lines", "_places", "_words")
 
     def __init__(self, lines: list[int], words: list[tuple[str, str]]) -> None:
         self._lines, self._words = lines, words
         self._by_group: dict[str, tuple[Change, ...]] = {}
+        self._places: dict[str, list[int]] | None = None
 
     def __len__(self) -> int:
         return len(self._lines)
@@ -123,10 +130,22 @@ class Changes:
 
     def of(self, group: str) -> tuple[Change, ...]:
         """Return the changes of one group, in order."""
+        if self._places is None:
+            self._places = {}
+            for place, (name, _) in enumerate(self._words):
+                self._places.setdefault(name, []).append(place)
         if group not in self._by_group:
-            named = zip(self._lines, self._words, strict=True)
-            self._by_group[group] = tuple(Change(line, group, words[1]) for line, words in named if words[0] == group)
+            places = self._places.get(group, ())
+            self._by_group[group] = tuple(Change(self._lines[k], group, self._words[k][1]) for k in places)
         return self._by_group[group]
+
+    def spliced(self, first: int, middle: Changes, last: int, lines: int) -> Changes:
+        """Return these with `middle` for all between two numbers, and what follows it `lines` further on."""
+        behind = self._lines[last:]
+        return Changes(
+            self._lines[:first] + middle._lines + ([line + lines for line in behind] if lines else behind),
+            self._words[:first] + middle._words + self._words[last:],
+        )
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -13,6 +13,7 @@ from kerfproof.parts.bands import band_findings, doubled_findings
 from kerfproof.parts.contour import Contour, Role
 from kerfproof.parts.part import Feature, FeatureKind, Part, Parts
 from kerfproof.parts.round import diameters_of
+from kerfproof.units import exactly
 
 
 def build_parts(contours: Sequence[Contour], opened: Sequence[Contour], name: str) -> Parts:
@@ -60,7 +61,7 @@ def _open_features(extra: Sequence[Contour], homes: Sequence[int | None], first:
     for contour, home in zip(extra, homes, strict=True):
         if home is not None:
             kind = FeatureKind.SLIT if contour.role is Role.SLIT else FeatureKind.MARK
-            label = f"{contour.path.length():.0f} mm long"
+            label = f"{exactly(round(contour.path.length(), 1))} mm long"
             lines.append(Feature(first + len(lines), kind, contour, 0, None, home, None, label))
     return lines
 
@@ -140,9 +141,5 @@ def _labelled(f: Feature, label: str) -> Feature:
 
 def _size(diameter: float | None, box: Sequence[float]) -> str:
     if diameter is not None:
-        return f"D{_short(diameter)}"
-    return f"{_short(box[2] - box[0])} x {_short(box[3] - box[1])}"
-
-
-def _short(value: float) -> str:
-    return f"{value:.2f}".rstrip("0").rstrip(".")
+        return f"D{exactly(diameter)}"
+    return f"{exactly(box[2] - box[0])} x {exactly(box[3] - box[1])}"

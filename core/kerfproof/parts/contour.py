@@ -29,6 +29,8 @@ class Contour:
     role: Role = Role.CUT
     fit_error: float = 0.0
     samples: Floats | None = None
+    drill: bool = False
+    """A stroke of a mark for the drill."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,8 +18,11 @@ Point = tuple[float, float]
 
 DIMPLE = 0.4
 """Length of a pierce mark (mm): as short as a cut can be."""
-ARM = 2.0
-"""Length of the arms of a cross (mm)."""
+ARM, LONG_ARM = 2.0, 4.5
+"""Length of the arms of a cross (mm), and of one in a hole with room for it: there the tip of the second stroke stands
+on sound plate beside the kerf of the first."""
+ROOM = 1.5
+"""What a long arm leaves to the wall of its hole, for the kerf (mm)."""
 SAME = 0.05
 """Marks nearer than this (mm) are one."""
 
@@ -47,17 +50,17 @@ def drill_marks(closed: Sequence[Contour], points: Sequence[Point], settings: Dr
     if settings.how is DrillKind.NONE:
         return Drilled(tuple(closed), (), tuple(points), _listed(points))
     small = _small_holes(closed, settings.below)
-    places: list[tuple[Point, tuple[str, ...], str]] = []
-    for point, handles, layer in [
-        *((_middle(closed[k].path), closed[k].handles, closed[k].layer) for k in sorted(small)),
-        *((point, (), "") for point in points),
+    places: list[tuple[Point, float, tuple[str, ...], str]] = []
+    for point, arm, handles, layer in [
+        *((_middle(closed[k].path), _arm(closed[k].path), closed[k].handles, closed[k].layer) for k in sorted(small)),
+        *((point, ARM, (), "") for point in points),
     ]:
-        if all(np.hypot(point[0] - p[0], point[1] - p[1]) > SAME for p, _, _ in places):
-            places.append((point, handles, layer))
+        if all(np.hypot(point[0] - p[0], point[1] - p[1]) > SAME for p, *_ in places):
+            places.append((point, arm, handles, layer))
     marks = tuple(
-        Contour(path, handles, layer, Role.SLIT)
-        for point, handles, layer in places
-        for path in _strokes(point, settings.how)
+        Contour(path, handles, layer, Role.SLIT, drill=True)
+        for point, arm, handles, layer in places
+        for path in _strokes(point, settings.how, arm)
     )
     found: tuple[Finding, ...] = ()
     if places:
@@ -71,8 +74,9 @@ def drill_marks(closed: Sequence[Contour], points: Sequence[Point], settings: Dr
 def _listed(points: Sequence[Point]) -> tuple[Finding, ...]:
     if not points:
         return ()
-    some = ", ".join(f"{x:.2f} {y:.2f}" for x, y in points[:6]) + (", ..." if len(points) > 6 else "")
-    message = f"{len(points)} points are not cut: {some} mm"
+    some = " and ".join(f"{x:.2f}, {y:.2f}" for x, y in points[:2])
+    what = "1 point is" if len(points) == 1 else f"{len(points)} points are"
+    message = f"{what} not cut: at {some} mm{' and elsewhere' if len(points) > 2 else ''}"
     return (Finding("points-listed", Severity.NOTE, message, "mark them for the drill with --drill-marks pierce"),)
 
 
@@ -97,8 +101,13 @@ def _middle(path: Path) -> Point:
     return (x0 + x1) / 2, (y0 + y1) / 2
 
 
-def _strokes(at: Point, how: DrillKind) -> list[Path]:
+def _arm(hole: Path) -> float:
+    x0, _, x1, _ = hole.bounds()
+    return LONG_ARM if (x1 - x0) / 2 >= LONG_ARM + ROOM else ARM
+
+
+def _strokes(at: Point, how: DrillKind, arm: float) -> list[Path]:
     x, y = at
     if how is DrillKind.PIERCE:
         return [Path.polyline([(x - DIMPLE / 2, y), (x + DIMPLE / 2, y)])]
-    return [Path.polyline([(x - ARM, y), (x + ARM, y)]), Path.polyline([(x, y - ARM), (x, y + ARM)])]
+    return [Path.polyline([(x - arm, y), (x + arm, y)]), Path.polyline([(x, y - arm), (x, y + arm)])]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
@@ -11,7 +11,8 @@ from typing import TypeVar
 
 from kerfproof.errors import RuleChoice, Severity
 from kerfproof.geom.path import Path
-from kerfproof.job import ContourRole, Rests, RoleRule
+from kerfproof.heading import CHOSEN
+from kerfproof.job import ContourRole, Mode, Rests, RoleRule
 from kerfproof.motion.heading import read_heading
 from kerfproof.parts.choices import DrillKind, PageFrames
 
@@ -20,6 +21,7 @@ _NUMBER = r"-?\d+(?:\.\d+)?"
 _PICKS = re.compile(
     r"(?:color:(?P<color>\S+) ?)?(?:linetype:(?P<type>\S+) ?)?(?:kind:(?P<kind>\S+) ?)?(?:layer:)?(?P<layer>.*)"
 )
+_MATERIAL = re.compile(rf"(.+) ({_NUMBER}) mm ({_NUMBER}) A")
 _CONTOUR = re.compile(rf"(?P<role>\w+) at (?P<x>{_NUMBER}) (?P<y>{_NUMBER}) mm of (?P<drawing>.+)")
 ROLE_WORDS = ("cut", "slit", "mark", "ignore")
 Choice = TypeVar("Choice", bound=StrEnum)
@@ -49,7 +51,10 @@ class Claims:
     thickness: float | None = None
     amps: float | None = None
     kerf: float | None = None
+    kerf_chosen: bool = False
+    """Whether a person said the kerf, instead of the chart."""
     feed_mm_min: float | None = None
+    feed_chosen: bool = False
     pierce_delay_s: float | None = None
     plate: tuple[float, float, float, float] | None = None
     mode: str = "cut"
@@ -71,6 +76,8 @@ class Claims:
     tabs: tuple[Path, ...] = ()
     """Pieces of the torch's path that are left uncut on purpose."""
     rests: Rests = Rests.TELL
+    damaged: tuple[str, ...] = ()
+    """What is said and can't be read, as it stands there: ``kerf = banana``."""
     resumed: str = ""
     """What it goes on with, for `kerfproof.resume.history`; empty if it stands alone."""
 
@@ -81,7 +88,7 @@ def read_claims(text: str) -> Claims:
     comments = [comment for line in lines for comment in _COMMENT.findall(line)]
     pairs = read_heading(comments)
     machine, _, digest = pairs.get("machine", "").rpartition(" ")
-    material = re.fullmatch(rf"(.+) ({_NUMBER}) mm ({_NUMBER}) A", pairs.get("material", ""))
+    material = _MATERIAL.fullmatch(pairs.get("material", ""))
     plate = _box(pairs.get("plate", ""))
     return Claims(
         machine=machine or None,
@@ -90,7 +97,9 @@ def read_claims(text: str) -> Claims:
         thickness=float(material[2]) if material else None,
         amps=float(material[3]) if material else None,
         kerf=_above_zero(pairs.get("kerf", "")),
+        kerf_chosen=pairs.get("kerf", "").endswith(CHOSEN),
         feed_mm_min=_above_zero(pairs.get("feed", "")),
+        feed_chosen=pairs.get("feed", "").endswith(CHOSEN),
         pierce_delay_s=_first(pairs.get("pierce-delay", "")),
         plate=plate,
         mode=pairs.get("mode", "cut"),
@@ -110,6 +119,7 @@ def read_claims(text: str) -> Claims:
         rules=tuple(choice for p in _each(comments, "rule") if (choice := _choice(p["rule"])) is not None),
         tabs=tuple(tab for p in _each(comments, "tab") if (tab := _tab(p["tab"])) is not None),
         rests=_one_of(Rests, pairs.get("rests", ""), Rests.TELL),
+        damaged=tuple(f"{key} = {pairs[key]}" for key, form in _FORMS.items() if key in pairs and not form(pairs[key])),
         resumed=pairs.get("resumed", ""),
     )
 
@@ -139,6 +149,22 @@ def _above_zero(text: str) -> float | None:
     """Return the first number; None if there is none that a cut can have."""
     found = _first(text)
     return found if found is not None and found > 0 else None
+
+
+_FORMS: Mapping[str, Callable[[str], object]] = {
+    "machine": lambda text: text.partition(" ")[2],
+    "material": _MATERIAL.fullmatch,
+    "kerf": _above_zero,
+    "feed": _above_zero,
+    "pierce-delay": _numbers,
+    "plate": _box,
+    "mode": lambda text: text in (*Mode, "touch"),
+    "join": _numbers,
+    "units": _above_zero,
+    "shift": lambda text: len(_numbers(text)) >= 2,
+    "window": _box,
+}
+"""What must be made of the text of a pair, or it is damaged."""
 
 
 def _rule(text: str) -> RoleRule | None:

@@ -12,22 +12,32 @@ from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine
 from kerfproof.motion.trace import Step
 from kerfproof.report.claims import Claims
+from kerfproof.units import exactly
 from kerfproof.verify.proof import Proof
 
 RULE = "heading-contradicted"
 FEED_OFF = 0.02
+SAME_THICKNESS, OTHER_KERF = 0.01, 0.05
 SLOWEST = 0.59
 """Holes are slowed to six tenths of the feed, so the fastest cut of a program may be that slow."""
 LONG_RUN = 1.5
 """A run this many times longer than the largest slowed hole's circumference is none."""
 
 
-def contradictions(claims: Claims, proof: Proof, machine: Machine, process: Process) -> tuple[Finding, ...]:
+def contradictions(
+    claims: Claims, proof: Proof, machine: Machine, process: Process, row: Process
+) -> tuple[Finding, ...]:
     """Return what the heading of a program claims and its words contradict: unit, kerf, feed, plate, joining.
 
-    What the mode claims is judged by the rule dry-run-not-dry, and another machine is told by its fingerprint.
+    `row` is the chart's for the plate that the proof is for, as it stands there. What the mode claims is judged by the
+    rule dry-run-not-dry, and another machine is told by its fingerprint.
     """
-    said = [*_units(claims, proof, machine), *_kerf(claims, proof)]
+    said: list[tuple[Severity, str, str, int | None]] = [
+        (Severity.WARNING, f"the heading can't be read where it says {what}", "write the program again", None)
+        for what in claims.damaged
+    ]
+    said += [*_units(claims, proof, machine), *_kerf(claims, proof)]
+    said += [*_other_plate(claims, process), *_off_row(claims, row)] if claims.drawings else []
     said += [*_feed(claims, proof, process), *_plate(claims, proof), *_join(claims, process)]
     return tuple(Finding(RULE, severity, what, advice, line) for severity, what, advice, line in said)
 
@@ -51,10 +61,37 @@ def _join(claims: Claims, process: Process) -> Said:
 
 
 def _kerf(claims: Claims, proof: Proof) -> Said:
-    if claims.kerf is not None and proof.made_for is not None:
+    if claims.kerf is not None and proof.made_for is not None and abs(claims.kerf - proof.made_for) > OTHER_KERF:
         what = f"the heading says kerf {claims.kerf:.3f} mm, but the path was made for {proof.made_for:.3f} mm"
         line = proof.runs[0].light_line if proof.runs else None
         yield Severity.ERROR, what, "a kerf is changed by writing the program again, not in its heading", line
+
+
+def same_plate(claims: Claims, process: Process) -> bool:
+    """Return whether a process is for the plate that a heading names, or it names none."""
+    if claims.material is None or claims.thickness is None:
+        return True
+    return claims.material == process.material and abs(claims.thickness - process.thickness) < SAME_THICKNESS
+
+
+def _other_plate(claims: Claims, process: Process) -> Said:
+    if not same_plate(claims, process):
+        what = f"the heading says {claims.material} {claims.thickness:g} mm, this is the proof for {process.material} "
+        what += f"{process.thickness:g} mm"
+        yield Severity.WARNING, what, "write it again for that plate", None
+
+
+def _off_row(claims: Claims, row: Process) -> Said:
+    if not same_plate(claims, row):
+        return
+    for name, said, chosen, usual, unit, option in (
+        ("kerf", claims.kerf, claims.kerf_chosen, row.kerf, "mm", "--kerf"),
+        ("feed", claims.feed_mm_min, claims.feed_chosen, row.feed_mm_min, "mm/min", "--feed"),
+    ):
+        if said is not None and not chosen and abs(said / usual - 1) > FEED_OFF:
+            what = f"the heading says {name} {said:g} {unit}, the chart has {usual:g} {unit} for its plate, "
+            what += "and no one chose another"
+            yield Severity.WARNING, what, f"write it again with this chart, or with {option}", None
 
 
 def _feed(claims: Claims, proof: Proof, process: Process) -> Said:
@@ -92,7 +129,7 @@ def _plate(claims: Claims, proof: Proof) -> Said:
     for run in proof.runs:
         x, y = run.start
         if not (x0 <= x <= x1 and y0 <= y <= y1):
-            size = f"{x1 - x0:.0f} x {y1 - y0:.0f} mm"
+            size = f"{exactly(x1 - x0)} x {exactly(y1 - y0)} mm"
             what = f"the heading says a plate of {size}, but a pierce lies at {x:.1f}, {y:.1f} mm"
             yield Severity.ERROR, what, "check plate and zero", run.light_line
             return

@@ -14,7 +14,7 @@ from kerfproof.motion.timing import below_feed, speeds
 from kerfproof.motion.trace import Step
 from kerfproof.verify.evidence import half_kerfs
 from kerfproof.verify.proof import Proof
-from kerfproof.verify.runs import torch_path
+from kerfproof.verify.runs import row_lengths, torch_path
 
 SLOW = 0.5
 """Below this share of its feed a cut counts as slow: the kerf widens there."""
@@ -47,7 +47,7 @@ def figures(proof: Proof, machine: Machine) -> Figures:
         pierces=int((trace.kind == Step.TORCH_ON).sum()),
         touch_offs=int(len(probes) - again),
         cut_length=sum(run.length for run in proof.runs),
-        slow_length=float(slow[trace.torch].sum()),
+        slow_length=float(np.minimum(slow, row_lengths(trace))[trace.torch].sum()),
         torch_on_s=float(seconds[trace.torch].sum()),
         dwell_s=float(trace.value[trace.kind == Step.DWELL].sum()),
         run_s=float(seconds.sum()),

@@ -80,20 +80,21 @@ def plan_cuts(
     KerfproofError
         If the job names a lead shape that does not exist.
     """
-    memo = memo or Memo(holds=False)
-    setting = setting or prepare(parts, plate, machine, process, job, watch, pins or {}, memo)
+    memo, pins = memo or Memo(holds=False), pins or {}
+    setting = setting or prepare(parts, plate, machine, process, job, watch, pins, memo)
     sheet = setting.sheet
-    leads = choose_leads(sheet, setting.ground, machine, process, job, pins or {}, setting.ranks, watch, memo)
+    leads = choose_leads(sheet, setting.ground, machine, process, job, pins, setting.ranks, watch, memo)
     closures = close_contours(sheet, leads, setting.ground, process, job.leads, watch, memo)
     watch("leads", 1.0)
     clear = Clearances.of(process, machine)
     slits = [loop for loop in setting.loops.loops if loop.feature.kind is FeatureKind.SLIT]
+    slit_pins = {loop.feature.number: pins[loop.feature.number] for loop in slits if loop.feature.number in pins}
     closed = [f for f in parts.features if f.kind in (FeatureKind.OUTLINE, FeatureKind.HOLE)]
     slit_runs, slit_findings = memo.result(
         "slits",
         (setting,),
-        (machine, process),
-        lambda: cut_slits(slits, closed, setting.ground, machine, process, clear),
+        (machine, process, slit_pins),
+        lambda: cut_slits(slits, closed, setting.ground, machine, process, clear, slit_pins),
     )
     drawn = drafts(parts, sheet, leads, closures, slit_runs, machine, process, memo)
     watch("leads", 1.0)
@@ -116,7 +117,7 @@ def plan_cuts(
         *_pierce_findings(process),
         *setting.loops.findings,
         *_off_plate(setting.loops.loops, plate),
-        *_turned_notes(setting.loops, pins or {}),
+        *_turned_notes(setting.loops, pins),
         *leads.findings,
         *slit_findings,
         *tabbed.findings,

@@ -12,6 +12,7 @@ from kerfproof.geom.region import path_areas
 from kerfproof.job import SmallHoles
 from kerfproof.machine.chart import Process
 from kerfproof.parts.part import Feature, FeatureKind
+from kerfproof.units import exactly
 
 SLACK = 1e-6
 """A hole this much (mm) under a limit still meets it: drawings are rounded."""
@@ -55,8 +56,9 @@ def small_hole_finding(feature: Feature, width: float, process: Process, choice:
     if feature.kind is not FeatureKind.HOLE or width >= process.min_hole - SLACK:
         return None
     x0, y0, x1, y1 = feature.contour.path.bounds()
-    size = f"{feature.label} is under {process.min_hole:g} mm, the smallest hole for {process.thickness:g} mm plate"
     round_one = feature.diameter is not None
+    narrow = "" if round_one else f"{exactly(width)} mm wide, "
+    least = f"under {process.min_hole:g} mm, the smallest hole for {process.thickness:g} mm plate"
     if choice is SmallHoles.CUT or (choice is SmallHoles.DRILL and not round_one):
         rule, severity, ending, advice = "hole-is-small", Severity.NOTE, "is cut all the same", "expect a rough hole"
     elif choice is SmallHoles.DRILL:
@@ -67,7 +69,7 @@ def small_hole_finding(feature: Feature, width: float, process: Process, choice:
     return Finding(
         rule,
         severity,
-        f"{size}, and {ending}",
+        f"{feature.label} is {narrow}{least}, and {ending}",
         advice,
         x=(x0 + x1) / 2,
         y=(y0 + y1) / 2,

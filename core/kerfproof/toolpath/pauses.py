@@ -54,7 +54,8 @@ def _loose_mark(cuts: Sequence[Cut], mark: Point) -> Iterator[Finding]:
             continue
         closed = Path(ring.opened().vertices[:-1], True)
         if inside(Bundle.of([closed]), np.array([mark]))[0]:
-            what = f"the witness mark lies on {cut.label} of {cut.part or 'the plate'}, which is cut loose"
+            where = f'"{cut.part}"' if cut.part else "the plate"
+            what = f"the witness mark lies on {cut.label} of {where}, which is cut loose"
             advice = "put it on metal that stays (machine file: witness_x, witness_y)"
             yield Finding("witness-on-loose-metal", Severity.WARNING, what, advice, x=mark[0], y=mark[1])
             return

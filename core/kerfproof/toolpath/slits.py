@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import hypot
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from kerfproof.cutplan import Point
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Bundle, Path
 from kerfproof.geom.region import inside
+from kerfproof.job import Pin
 from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine, StartKind
 from kerfproof.parts.part import Feature
@@ -38,8 +40,9 @@ def cut_slits(
     machine: Machine,
     process: Process,
     clear: Clearances,
+    pins: Mapping[int, Pin],
 ) -> tuple[list[SlitRun], list[Finding]]:
-    """Return how each slit is cut, and what to say about its pierce.
+    """Return how each slit is cut, and what to say about its pierce. A pin says at which of its ends it begins.
 
     A slit that ends in scrap is pierced there, in front of its end; any other on the line, which leaves a mark. The
     cut along that scrap crosses the slit's open kerf: an error for a contact torch, which can't light again in air.
@@ -49,6 +52,9 @@ def cut_slits(
     contours = Bundle.of([f.contour.path for f in closed])
     for loop in loops:
         ways = [loop.path] if loop.path.closed else [loop.path, loop.path.reversed()]
+        pin = pins.get(loop.feature.number)
+        if pin is not None:
+            ways = [min(ways, key=lambda way: hypot(way.start[0] - pin.x, way.start[1] - pin.y))]
         opened = None if loop.path.closed else _from_scrap(loop, ways, contours, ground, process, clear)
         if opened is not None:
             runs.append(opened)
@@ -61,6 +67,8 @@ def cut_slits(
         way = ways[int(np.argmax(np.round(room, 6)))].opened()
         burn = beginning(way, min(process.over_burn_hole, contour_length(way) / 2)) if loop.path.closed else None
         runs.append(SlitRun(loop, plain(way.start), None, way, burn))
+        if loop.feature.contour.drill:  # its mark is what it is for
+            continue
         what = "has kept metal on both sides: its pierce leaves a mark"
         findings.append(
             _said(loop, "slit-pierce-marks", Severity.WARNING, what, "draw it as a slot if the mark matters")

@@ -26,6 +26,10 @@ SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)
 """Where each drawn line and arc is sampled."""
 HALF = 0.5
 """A contour is followed when the torch runs right along this share of it."""
+OTHER_KERF = 0.99
+"""What a place with another kerf than the assumed one counts, so that it never goes before the same with that one."""
+WIDEST = 6.0
+"""No torch has a kerf of more than this, mm."""
 SURE, LIKELY = 0.9, 0.5
 """Share of contours that must be followed: to say that a cut lies wrong, and to find where a drawing lies."""
 FEW_PLACES, MOST_PLACES = 5, 60
@@ -77,7 +81,7 @@ def placings(kept: Kept, path: TorchPath) -> tuple[Placing, ...]:
     out = []
     for t in tried:
         if t.ring not in taken and t.placing.rule in ("", "shifted", "turned"):
-            taken |= {t.ring} | fit.followed(t.placing.matrix, t.placing.shift)
+            taken |= {t.ring} | fit.followed(t.placing.matrix, t.placing.shift, t.half)
             out.append((t.ring, t.placing))
     return tuple(placing for _, placing in sorted(out, key=lambda pair: pair[0]))
 
@@ -89,6 +93,8 @@ class _Tried:
     ring: int
     placing: Placing
     score: float
+    half: float | None = None
+    """Half the kerf that its path was made for, where it is another than the assumed one."""
 
 
 def _tried(fit: _Fit, most: int) -> Iterator[_Tried]:
@@ -101,6 +107,9 @@ def _tried(fit: _Fit, most: int) -> Iterator[_Tried]:
             told = f"{message} by {by[0]:.3f}, {by[1]:.3f} mm" if rule == "shifted" else message
             placing = Placing("" if here else rule, "" if here else told, matrix, shift)
             yield _Tried(ring, placing, fit.score(matrix, shift))
+            half = fit.grown(ring, matrix)
+            if half is not None:
+                yield _Tried(ring, placing, OTHER_KERF * fit.score(matrix, shift, half), half)
 
 
 class _Fit:
@@ -127,37 +136,57 @@ class _Fit:
 
     def shifts(self, matrix: Floats, most: int) -> Iterator[tuple[int, Floats]]:
         """Yield candidates: the whole on the whole, then the largest contour on each cut of its size."""
-        kerf = 2 * float(self.half.max(initial=0.0)) * max(1.0, _scale(matrix))
-        corners = self.anchor.reshape(2, 2) @ matrix.T
-        size, middle = np.abs(corners[1] - corners[0]), (corners[0] + corners[1]) / 2
+        size, middle = self._anchor(matrix)
         centers = (self.rings[:, :2] + self.rings[:, 2:]) / 2
         low, high = self.rings[:, :2].min(axis=0), self.rings[:, 2:].max(axis=0)
         whole = (low + high) / 2 - matrix @ self.middle
         as_drawn = [np.zeros(2)] if np.array_equal(matrix, np.eye(2)) else []
         for shift in (*as_drawn, whole):
             yield int(np.hypot(*(centers - middle - shift).T).argmin()), shift
-        like = np.abs((self.rings[:, 2:] - self.rings[:, :2]) - size).max(axis=1) <= kerf + 2 * NEAR
+        grown = self.rings[:, 2:] - self.rings[:, :2] - size
+        kerf = 2 * float(self.half.max(initial=0.0)) * max(1.0, _scale(matrix))
+        like = np.abs(grown).max(axis=1) <= kerf + 2 * NEAR
+        like |= (np.abs(grown[:, 0] - grown[:, 1]) <= 2 * NEAR) & (np.abs(grown).max(axis=1) <= WIDEST)
         for ring in np.flatnonzero(like)[:most].tolist():
             yield ring, centers[ring] - middle
 
-    def score(self, matrix: Floats, shift: Floats) -> float:
+    def _anchor(self, matrix: Floats) -> tuple[Floats, Floats]:
+        """Return size and middle of the largest contour as it lies after `matrix`."""
+        corners = self.anchor.reshape(2, 2) @ matrix.T
+        return np.abs(corners[1] - corners[0]), (corners[0] + corners[1]) / 2
+
+    def grown(self, ring: int, matrix: Floats) -> float | None:
+        """Return half the kerf by which a closed cut is larger than the largest contour; None if it is the assumed.
+
+        Both grow alike in X and Y, whatever their shape; a cut along the edge itself has none.
+        """
+        box = self.rings[ring]
+        by = (box[2:] - box[:2] - self._anchor(matrix)[0]) / 2
+        half = float(by.mean())
+        if abs(_scale(matrix) - 1) > 1e-6 or abs(by[0] - by[1]) > NEAR or not -NEAR <= half <= WIDEST / 2:
+            return None
+        return None if np.abs(self.half - half).min() <= NEAR / 2 else max(half, 0.0)
+
+    def score(self, matrix: Floats, shift: Floats, other: float | None = None) -> float:
         """Return the share of contours that the torch follows half a kerf away when the drawing lies so, 0 to 1.
 
         Or the share of closed cuts that follow a contour, if that is more; a hundredth tells the share of the edge.
-        Without the largest contour it is 0. Of a whole program that was scaled the kerf is scaled, too.
+        Without the largest contour it is 0. Of a whole program that was scaled the kerf is scaled, too. `other` is
+        half another kerf than the assumed one.
         """
         scale = _scale(matrix)
-        reach = 2 * float(self.half.max()) * max(scale, 1.0) + NEAR
+        reach = 2 * max(float(self.half.max()), other or 0.0) * max(scale, 1.0) + NEAR
         away, found = nearest(self.points @ matrix.T + shift, self.target, reach, self.index)
-        half = self.half[np.maximum(found, 0)]
+        half = self.half[np.maximum(found, 0)] if other is None else np.full(len(away), other)
         factors = (1.0,) if abs(scale - 1) < 1e-6 else (1.0, scale)
         return max(self._share(np.abs(away - half * f) <= NEAR * max(f, 1.0)) for f in factors)
 
-    def followed(self, matrix: Floats, shift: Floats) -> set[int]:
+    def followed(self, matrix: Floats, shift: Floats, other: float | None = None) -> set[int]:
         """Return the closed cuts that follow a contour when the drawing lies so (not scaled)."""
-        reach = float(self.half.max()) + NEAR
+        reach = max(float(self.half.max()), other or 0.0) + NEAR
         away, found = nearest(self.points @ matrix.T + shift, self.target, reach, self.index)
-        good = np.abs(away - self.half[np.maximum(found, 0)]) <= NEAR
+        half = self.half[np.maximum(found, 0)] if other is None else np.full(len(away), other)
+        good = np.abs(away - half) <= NEAR
         n = int(self.owner.max()) + 1
         total, right = np.bincount(self.owner, minlength=n), np.bincount(self.owner, good, minlength=n)
         follows = right >= HALF * np.maximum(total, 1)

@@ -60,7 +60,7 @@ def wrong_kerf(kept: Kept, path: TorchPath, edges: Edges, found: Match) -> float
     np.minimum.at(least, edge, left)
     known = np.flatnonzero(np.isfinite(most))
     length, middle = kept.edges.lengths()[known], (most[known] + least[known]) / 2
-    order = np.lexsort((known, middle))
+    order = np.argsort(middle, kind="stable")
     half_way = np.searchsorted(np.cumsum(length[order]), length.sum() / 2)
     off = float(middle[order][min(half_way, len(order) - 1)])
     alike = np.maximum(most[known] - off, off - least[known]) <= SAME_OFF

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -176,14 +176,18 @@ def gather(
     table: Plate,
     against: Against,
     watch: Watch = no_watch,
+    ready: Callable[[tuple[Contour, ...]], Kept] = kept_of,
 ) -> Evidence:
-    """Return the evidence of one program that was interpreted on the table as it should be."""
+    """Return the evidence of one program that was interpreted on the table as it should be.
+
+    `ready` makes the kept metal of the drawn contours.
+    """
     lines = Lines.of(text)
     watch(STAGE, 0.0)
     runs = runs_of(trace)
     path = torch_path(trace, runs, half_kerfs(trace, runs, against.process))
     watch(STAGE, 0.1)
-    kept = kept_of(against.drawn) if against.drawn else None
+    kept = ready(against.drawn) if against.drawn else None
     slits = slit_segments(against.slits)
     length = row_lengths(trace)
     travels = length > 1e-9

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from kerfproof.errors import Finding, Severity
 from kerfproof.parts.contour import Contour
 from kerfproof.verify.align import placings
+from kerfproof.verify.compare import Comparison
 from kerfproof.verify.evidence import Against, Evidence
 from kerfproof.verify.kept import kept_of
 from kerfproof.verify.placed import Placing
@@ -57,6 +58,21 @@ def moved(against: Against, sheets: tuple[Sheet, ...]) -> Against:
         drawn=tuple(contour for place, sheet in pairs for contour in place.moved(sheet.drawn)),
         slits=tuple(slit for place, sheet in pairs for slit in place.moved(sheet.slits)),
     )
+
+
+def nowhere(sheets: tuple[Sheet, ...], compared: Comparison) -> bool:
+    """Return whether a drawing of unknown place was found neither in the program nor at the program's zero."""
+    if len(sheets) != 1 or sheets[0].places or compared.misplaced or compared.made_for is not None:
+        return False
+    return not any(part.comes_free or part.holes_cut for part in compared.parts)
+
+
+NOT_FOUND = Finding(
+    "feature-not-cut",
+    Severity.ERROR,
+    "the drawing is found nowhere in the program: nothing was compared",
+    "say where it lies with --at, or give the drawing it was made from",
+)
 
 
 def told(sheets: tuple[Sheet, ...]) -> list[Finding]:

@@ -12,9 +12,11 @@ from kerfproof.errors import Finding, Severity, Watch, no_watch
 from kerfproof.geom.path import Bools, Floats, Ints
 from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine, StartKind, TouchOff
+from kerfproof.motion.again import Again, LastRead
 from kerfproof.motion.book import Book
 from kerfproof.motion.interpreter import interpret
 from kerfproof.motion.trace import Step, Trace
+from kerfproof.verify.inherited import inherited, place_of
 from kerfproof.verify.limits import CONTACT_BAND, CONTACT_GAP, HEIGHT_PLAYED, PILOT_LEAST, PILOT_MOST
 from kerfproof.verify.rule import Hit, as_findings
 from kerfproof.verify.scenario import Scenario
@@ -64,16 +66,24 @@ def play(
     clean: Trace | None = None,
     mode: str = "cut",
     book: Book | None = None,
+    last: LastRead | None = None,
     watch: Watch = no_watch,
 ) -> Played:
     """Return what a program does on the table of a scenario, judged.
 
     `clean` is the trace on the table as it should be, with which a stale control is compared. `book` holds lines
-    taken apart in earlier plays.
+    taken apart in earlier plays, `last` what was read last on this very table, whatever the text.
     """
     table = Table(machine, scenario.plate, trip_depth(machine, control), scenario.back_off, scenario.trouble)
     trace = interpret(
-        text, control, world=table, start=scenario.start, lines=extra_lines(machine), book=book, watch=watch
+        text,
+        control,
+        world=table,
+        start=scenario.start,
+        lines=extra_lines(machine),
+        book=book,
+        again=Again(last, table.searches) if last is not None else None,
+        watch=watch,
     )
     lights = np.flatnonzero((trace.kind == Step.TORCH_ON) & ~trace.torch).astype(np.int64)
     cuts = np.flatnonzero(
@@ -112,7 +122,7 @@ def _judged(
         judges.append(("cut-height-out-of-band", _cut_heights(played, machine, process, clean)))
     judges.append(("head-driven-down", _driven_down(played, machine)))
     if played.scenario.stale and clean is not None:
-        judges.append(("state-inherited", _inherited(played, machine, clean, mode)))
+        judges.append(("state-inherited", inherited(played.trace, played.scenario.start, clean, machine, mode)))
     if played.scenario.trouble is not None:
         judges.append(("touch-off-miss-unguarded", _lit_after_fault(played, control)))
     on_table = f"on {played.scenario.name}: " if played.scenario.trouble is None else f"with {played.scenario.name}: "
@@ -133,14 +143,7 @@ def _judged(
     )
 
 
-_AT_TOP = "state units, modes and frame at the top"
 _START_RULE = {StartKind.CONTACT: "contact-start-off-plate", StartKind.PILOT: "pilot-start-touching"}
-
-
-def _place(trace: Trace, row: int) -> tuple[int, tuple[float, float]]:
-    """Return line and program coordinates of the end of a row."""
-    x, y = trace.end[row, :2] - np.array(trace.xy_origin)
-    return int(trace.line[row]), (float(x), float(y))
 
 
 def _torch_at_start(played: Played) -> Iterator[Hit]:
@@ -149,7 +152,7 @@ def _torch_at_start(played: Played) -> Iterator[Hit]:
     moves = np.flatnonzero(np.isin(trace.kind, (Step.RAPID, Step.FEED, Step.ARC, Step.PROBE)))
     before = len(moves) and not (trace.kind[: moves[0]] == Step.TORCH_ON).any()
     if before and trace.torch[moves[0]]:
-        line, at = _place(trace, int(moves[0]))
+        line, at = place_of(trace, int(moves[0]))
         yield Hit("the torch output is still on at the first move", "put the off word first", line, at)
 
 
@@ -165,19 +168,21 @@ def _light_heights(played: Played, machine: Machine) -> Iterator[Hit]:
     """Tell starts whose height does not suit the torch."""
     for k in _after_touch(played, played.light_rows, machine).tolist():
         height = float(played.light_heights[k])
-        line, at = _place(played.trace, int(played.light_rows[k]))
+        line, at = place_of(played.trace, int(played.light_rows[k]))
         if machine.start is StartKind.PILOT:
             if not PILOT_LEAST - 1e-6 <= height <= PILOT_MOST:
-                yield Hit(f"the pilot arc lights {height:.2f} mm over the plate", "see the touch-off", line, at)
+                right = f"light it {PILOT_LEAST:g} to {PILOT_MOST:g} mm over the plate"
+                advice = f"{right}: mend the Z word before it, or the datum of the touch-off"
+                yield Hit(f"the pilot arc lights {height:.2f} mm over the plate", advice, line, at)
         elif height > CONTACT_GAP or height < -machine.float_stroke:
-            yield Hit(
-                f"the torch lights with the tip at {height:.2f} mm, not in contact", "see the touch-off", line, at
-            )
+            message = f"the torch lights with the tip at {height:.2f} mm, not in contact"
+            yield Hit(message, "mend the Z word before it, or the datum of the touch-off: zero is the plate", line, at)
         elif machine.touch_off is TouchOff.FLOAT:
             wanted = -min(machine.preload, machine.float_travel / 3.0)
             if abs(height - wanted) > CONTACT_BAND:
                 message = f"the torch lights at {height:.2f} mm instead of {wanted:.2f} mm"
-                yield Hit(message, "see the touch-off", line, at, Severity.WARNING)
+                advice = f"go down to Z {wanted:.2f} mm before it, which is the preload of the machine file"
+                yield Hit(message, advice, line, at, Severity.WARNING)
 
 
 def _cut_heights(played: Played, machine: Machine, process: Process | None, clean: Trace | None) -> Iterator[Hit]:
@@ -188,7 +193,7 @@ def _cut_heights(played: Played, machine: Machine, process: Process | None, clea
     rows = played.cut_rows[_after_touch(played, played.cut_rows, machine)]
     off = played.trace.end[rows, 2] - clean.end[rows, 2] - moved
     for row in rows[np.abs(off) > HEIGHT_PLAYED].tolist():
-        line, at = _place(played.trace, row)
+        line, at = place_of(played.trace, row)
         by = float(played.trace.end[row, 2] - clean.end[row, 2] - moved)
         yield Hit(f"the cut runs {by:+.2f} mm off its height", "go back to the trip before the datum", line, at)
 
@@ -207,43 +212,9 @@ def _driven_down(played: Played, machine: Machine) -> Iterator[Hit]:
     faulty = [int(r) for r, s in zip(played.probe_rows, played.searches, strict=False) if s.faulty]
     missed[faulty[0] if faulty else len(trace) :] = True  # what a fault leads to is judged by itself
     for row in np.flatnonzero((height < -deepest) & down & ~missed).tolist():
-        line, at = _place(trace, row)
+        line, at = place_of(trace, row)
         message = f"the head is driven {-float(height[row]):.1f} mm below tip contact"
         yield Hit(message, "no work-frame Z before a touch-off of its own", line, at)
-
-
-def _inherited(played: Played, machine: Machine, clean: Trace, mode: str) -> Iterator[Hit]:
-    """Tell where motion under a stale control differs from motion under a fresh one."""
-    trace = played.trace
-    fine = {unread.line for unread in clean.unread if unread.error}
-    for unread in trace.unread:
-        if unread.error and unread.line not in fine:
-            yield Hit(f"the control refuses this line: {unread.reason}", _AT_TOP, unread.line)
-            return
-    first, clean_first = _first_own(trace, machine), _first_own(clean, machine)
-    finds = mode in ("cut", "touch")
-    if not finds or machine.touch_off is TouchOff.NONE:
-        first = clean_first = 0
-    n = min(len(trace) - first, len(clean) - clean_first)
-    axes = slice(0, 3) if finds or machine.z_homed else slice(0, 2)
-    mine, other = trace.end[first : first + n, axes], clean.end[clean_first : clean_first + n, axes]
-    own = np.isin(trace.kind[first : first + n], (Step.RAPID, Step.FEED, Step.ARC, Step.PROBE))
-    if not finds or machine.touch_off is TouchOff.NONE:
-        own &= np.cumsum(own) > 1  # the very first move starts wherever the torch was parked
-    apart = own & (np.abs(mine - other) > 1e-3).any(axis=1)
-    apart |= trace.kind[first : first + n] != clean.kind[clean_first : clean_first + n]
-    wrong = np.flatnonzero(apart)
-    if len(wrong) or len(trace) - first != len(clean) - clean_first:
-        row = first + (int(wrong[0]) if len(wrong) else n - 1)
-        line, at = _place(trace, row)
-        why = f": {played.trace.stopped.reason}" if played.trace.stopped is not None else ""
-        yield Hit(f"the motion is another from here on{why}", _AT_TOP, line, at)
-
-
-def _first_own(trace: Trace, machine: Machine) -> int:
-    """Return the first row whose height the program has found itself: its first search."""
-    rows = np.flatnonzero(trace.kind == Step.PROBE)
-    return int(rows[0]) if len(rows) else len(trace)
 
 
 def _lit_after_fault(played: Played, control: Dialect) -> Iterator[Hit]:
@@ -260,7 +231,7 @@ def _lit_after_fault(played: Played, control: Dialect) -> Iterator[Hit]:
     light = int(later[0])
     kinds = played.trace.kind[faulty[0] : light]
     asked = bool(np.isin(kinds, (Step.STOP, Step.OPTIONAL_STOP)).any())
-    line, at = _place(played.trace, light)
+    line, at = place_of(played.trace, light)
     must = _must_stop(control, trouble.fault, trouble.pierce)
     if must:
         message = "the torch lights all the same, though this control could stop the program"

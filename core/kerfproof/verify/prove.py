@@ -19,6 +19,8 @@ from kerfproof.verify import placement, scenario
 from kerfproof.verify.choices import weighed
 from kerfproof.verify.compare import Comparison, compare
 from kerfproof.verify.evidence import Against, Evidence, PlateBox, gather
+from kerfproof.verify.kept import kept_of
+from kerfproof.verify.memory import ProofMemory
 from kerfproof.verify.pieces import pieces_of
 from kerfproof.verify.play import Played, extra_lines, play
 from kerfproof.verify.proof import Proof
@@ -50,6 +52,7 @@ def prove(
     counts: Sequence[tuple[int, int]] = (),
     choices: tuple[RuleChoice, ...] = (),
     tabs: tuple[Path, ...] = (),
+    memory: ProofMemory | None = None,
     watch: Watch = no_watch,
 ) -> Proof:
     """Return the proof of a program.
@@ -79,6 +82,8 @@ def prove(
         Rules that count otherwise, after those of the machine.
     tabs
         Pieces of the torch's path, program coordinates, that must stay uncut and hold the parts.
+    memory
+        What is left of the last proof, which may spare work; the proof is the one without it.
     """
     against = Against(
         control=control,
@@ -90,7 +95,7 @@ def prove(
         mode=mode,
         lines=extra_lines(machine),
     )
-    proof = _proof(text, against, watch, placed, counts, tabs if mode == "cut" else ())
+    proof = _proof(text, against, watch, placed, counts, tabs if mode == "cut" else (), memory)
     findings = weighed(proof.findings, (*machine.rules, *choices), all_rules())
     return replace(proof, findings=findings)
 
@@ -102,13 +107,17 @@ def _proof(
     placed: bool,
     counts: Sequence[tuple[int, int]],
     tabs: tuple[Path, ...],
+    memory: ProofMemory | None,
 ) -> Proof:
     watch("reading the program", 0.0)
     control, machine, process = against.control, against.machine, against.process
     table = scenario.nominal(machine, control.control_back_off)
     book = Book(control, against.lines)
-    clean = play(text, control, machine, table, process=process, mode=against.mode, book=book, watch=watch)
-    evidence = gather(text, clean.trace, clean.searches, table.plate, against, watch)
+    if memory is not None:
+        memory.begin(control, machine, process, against.mode)
+    last, ready = (memory.reading, memory.kept) if memory is not None else (None, kept_of)
+    clean = play(text, control, machine, table, process=process, mode=against.mode, book=book, last=last, watch=watch)
+    evidence = gather(text, clean.trace, clean.searches, table.plate, against, watch, ready)
     watch("comparing with the drawing", 0.0)
     sheets = placement.found(evidence, placement.sheets_of(against, counts)) if not placed else ()
     places = tuple(place for sheet in sheets for place in sheet.places)
@@ -119,13 +128,17 @@ def _proof(
     if tabs and evidence.kept is not None:
         feed = process.feed_mm_min if process is not None else 0.0
         whole_cut = bridged(clean.trace, tabs, feed)
-        compared = _compared(gather(text, whole_cut, clean.searches, table.plate, against, watch), watch)
-    judged = evidence
+        compared = _compared(gather(text, whole_cut, clean.searches, table.plate, against, watch, ready), watch)
+    judged, lost = evidence, compared is not None and placement.nowhere(sheets, compared)
+    if lost:
+        judged, compared = replace(evidence, kept=None, swept=None), None
     if compared is not None and compared.misplaced:
         # What lies elsewhere as a whole must not be judged by the drawing's place and the plate around it.
         judged = replace(evidence, kept=None, swept=None, plate=None)
     findings = [*_stopped(clean.trace), *_crowded(evidence), *_by_rules(judged, watch)]
-    if compared is None:
+    if lost:
+        findings.append(placement.NOT_FOUND)
+    elif compared is None:
         findings += _not_compared(evidence, against.drawn)
     elif clean.trace.stopped is None:
         findings += [*placement.told(sheets), *compared.findings, *judged_tabs(tabs, evidence.path)]
@@ -268,7 +281,10 @@ def scenarios(evidence: Evidence, short: Short, base: Played) -> list[tuple[Scen
     played.
     """
     machine, back = evidence.machine, evidence.control.control_back_off
-    out = [(scenario.stale(machine, back, by, turn), short.text) for by, turn in ((STALE_BY, 0), (-STALE_BY, 4))]
+    words = bool(evidence.control.arc_center_word)
+    own = replace(machine, inches=evidence.trace.modes["units"] == "G20")  # the program's unit, not the machine's
+    stale = [scenario.stale(own, back, by, k, worded_centers=words) for by, k in ((STALE_BY, 0), (-STALE_BY, 4))]
+    out = [(table, short.text) for table in stale]
     if evidence.mode not in ("cut", "touch") or machine.touch_off is TouchOff.NONE:
         return out
     if reads_trip(evidence.control):

@@ -12,6 +12,7 @@ from kerfproof.motion.trace import Step, Trace
 from kerfproof.verify.closing import split_where_met
 from kerfproof.verify.proof import Run
 
+_MOST_KEYS = 1 << 62
 SAME_VERTEX = 1e-3
 """Vertices of one run nearer than this are the same point of the plate."""
 
@@ -78,7 +79,8 @@ def runs_of(trace: Trace) -> tuple[Run, ...]:
 
 def row_lengths(trace: Trace) -> Floats:
     """Return the length in the plane of each row (n,), 0 of rows that do not move in it."""
-    out = np.hypot(trace.end[:, 0] - trace.start[:, 0], trace.end[:, 1] - trace.start[:, 1])
+    x, y = (trace.end[:, axis] - trace.start[:, axis] for axis in (0, 1))
+    out: Floats = np.sqrt(x * x + y * y)  # a tenth of the time of hypot
     arc = np.flatnonzero(trace.sweep)
     radial = trace.start.take(arc, axis=0)[:, :2] - trace.center.take(arc, axis=0)
     out[arc] = np.hypot(radial[:, 0], radial[:, 1]) * np.abs(trace.sweep[arc])
@@ -174,10 +176,15 @@ def _longest_loops(segments: Segments, pieces: Ints, length: Floats, shortest: f
     p0 = segments.p0.take(np.minimum(at, len(segments) - 1), axis=0)
     points = np.where(closing[:, None], segments.p1.take(at - closing, axis=0), p0)
     keys = np.round(points / SAME_VERTEX).astype(np.int64)
-    order = np.lexsort((at, keys[:, 1], keys[:, 0], piece))
-    differs = np.zeros(len(order) - 1, dtype=np.bool_)
-    for key in (piece, keys[:, 0], keys[:, 1]):
-        differs |= np.diff(key[order]) != 0
+    x, y = (np.ascontiguousarray(keys[:, axis] - keys[:, axis].min()) for axis in (0, 1))
+    tall, wide = int(y.max()) + 1, int(x.max()) + 1
+    if n * tall * wide < _MOST_KEYS:
+        keyed = (piece * wide + x) * tall + y
+        order = np.argsort(keyed, kind="stable")  # `at` grows anyway
+        differs = np.diff(keyed[order]) != 0
+    else:
+        order = np.lexsort((y, x, piece))
+        differs = np.any([np.diff(key[order]) != 0 for key in (piece, x, y)], axis=0)
     change = np.flatnonzero(differs)
     low = order[np.concatenate([[0], change + 1])]
     high = order[np.concatenate([change, [len(order) - 1]])]

@@ -8,6 +8,8 @@ from kerfproof.machine.profile import Machine, TouchOff
 from kerfproof.motion.trace import StartState
 from kerfproof.verify.table import Fault, Plate, Trouble
 
+ELSEWHERE = (13.0, -7.0, 0.0)
+"""How far the work offset that another job used lies from the one zero was set in."""
 PARKED = (10.0, 17.0, 24.0, 33.0, 41.0, 55.0)
 """Heights at which a person may have left the torch, one a scenario."""
 
@@ -53,8 +55,14 @@ def _parked(machine: Machine, turn: int) -> float:
     return plate_top(machine) + allowed[turn % len(allowed)]
 
 
-def _start(machine: Machine, turn: int, *, rise: float = 0.0, stale: float = 0.0) -> StartState:
-    """Return the state before the program: fresh, or stale by `stale` mm in Z and wrong in every mode."""
+def _start(
+    machine: Machine, turn: int, *, rise: float = 0.0, stale: float = 0.0, worded_centers: bool = False
+) -> StartState:
+    """Return the state before the program: fresh, or stale by `stale` mm in Z and wrong in every mode.
+
+    No control can be in all wrong modes at once, so half of them are wrong where `stale` is above 0 (units, distance,
+    plane), the others below 0: work offset, compensation, feed mode, and arc centres where words for them exist.
+    """
     z = _parked(machine, turn) + (0.0 if machine.z_homed else rise)
     if machine.touch_off is TouchOff.NONE:
         offset = (0.0, 0.0, plate_top(machine) + rise)  # the operator set Z zero on the plate
@@ -65,6 +73,19 @@ def _start(machine: Machine, turn: int, *, rise: float = 0.0, stale: float = 0.0
         shift = (0.0, 0.0, (0.0 if machine.z_homed else z) - stale / 2 if stale else 0.0)
     if not stale:
         return StartState(position=(0.0, 0.0, z), offset=offset, shift=shift, inches=machine.inches)
+    if stale < 0:
+        return StartState(
+            position=(0.0, 0.0, z),
+            offset=offset,
+            shift=shift,
+            elsewhere=ELSEWHERE,
+            inches=machine.inches,
+            compensation=True,
+            inverse_time=True,
+            other_centers=worded_centers,
+            torch=True,
+            motion="G1",
+        )
     return StartState(
         position=(0.0, 0.0, z),
         offset=offset,
@@ -88,13 +109,13 @@ def nominal(machine: Machine, back_off: float) -> Scenario:
     )
 
 
-def stale(machine: Machine, back_off: float, by: float, turn: int) -> Scenario:
-    """Return the nominal plate under a control left stale: Z frame off by `by`, wrong units, modes and torch on."""
+def stale(machine: Machine, back_off: float, by: float, turn: int, *, worded_centers: bool = False) -> Scenario:
+    """Return the nominal plate under a control left stale: Z frame off by `by`, half of all modes wrong, torch on."""
     return Scenario(
         name=f"a control left in a stale state (Z off by {by:g} mm)",
         plate=Plate(plate_top(machine)),
         nominal_top=plate_top(machine),
-        start=_start(machine, turn, stale=by),
+        start=_start(machine, turn, stale=by, worded_centers=worded_centers),
         back_off=back_off,
         stale=True,
     )

@@ -1,7 +1,9 @@
 from __future__ import annotations
 
+import errno
 import os
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -76,6 +78,26 @@ def test_a_broken_link_a_pipe_and_a_folder_called_like_a_drawing_are_told_and_ne
         "pipe.dxf": "this is no file with a drawing",
         "folder.dxf/in.dxf": "",
     }
+
+
+def test_a_folder_that_can_not_be_listed_is_told_and_the_rest_is_found(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    put(tmp_path / "a.dxf")
+    put(tmp_path / "shut" / "b.dxf")
+    scan = os.scandir
+
+    def refuse(folder: Path) -> Any:
+        if folder.name == "shut":
+            raise PermissionError(errno.EACCES, "Permission denied")
+        return scan(folder)
+
+    monkeypatch.setattr(os, "scandir", refuse)
+    found = look(tmp_path)
+    assert [source.name for source in found.sources] == ["a.dxf"]
+    assert found.passed == ("shut: the folder can't be listed: permission denied",)
+    with pytest.raises(KerfproofError, match="can't be listed: permission denied"):
+        look(tmp_path / "shut")
 
 
 def test_a_folder_that_is_none_is_refused(tmp_path: Path) -> None:

@@ -4,6 +4,7 @@ import base64
 import csv
 import io
 import json
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 from xml.etree import ElementTree
@@ -16,7 +17,7 @@ import shop
 from batches import plate
 from kerfproof_app.batch import thumbnail
 from kerfproof_app.batch.lists import COLUMNS, csv_bytes, json_bytes, record
-from kerfproof_app.batch.page import page_bytes
+from kerfproof_app.batch.page import MOST_SENTENCES, page_bytes
 from kerfproof_app.batch.result import Result, State
 
 EVIL = "<script>alert(\"x\")</script> & 'Blech' \u00fc.dxf"
@@ -92,6 +93,19 @@ def test_a_card_tells_size_pierces_length_time_and_findings() -> None:
         assert text in words, text
     assert "look at <b> & mend" in words
     assert "and 8 more of this kind" in words
+
+
+def test_a_card_says_where_the_findings_are_that_it_leaves_out() -> None:
+    kinds = tuple({**WARNING, "rule": f"r{k}"} for k in range(MOST_SENTENCES + 1))
+    few = Result(name="a.dxf", state=State.WARNED, code=0, findings=kinds[1:])
+    told = []
+    for result in (few, replace(few, findings=kinds), replace(few, more_findings=1)):
+        told.append([words for tag, words in seen(page_bytes([result], (), "x")).words if words.startswith("there is")])
+    in_json, by_itself = (
+        ["there is more; the JSON report holds it"],
+        ["there is more; cut this drawing alone to see it all"],
+    )
+    assert told == [[], in_json, by_itself]
 
 
 def test_programs_that_are_left_behind_are_warned_of() -> None:

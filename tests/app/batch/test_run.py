@@ -12,8 +12,12 @@ from typing import Any
 
 import pytest
 
+import batches
 from batches import Inline, Listener, everything, order, plate, put
+from kerfproof import reading
+from kerfproof.drawing.dxf.reader import read_dxf
 from kerfproof.errors import KerfproofError
+from kerfproof.report.colours import LIGHT
 from kerfproof_app import store
 from kerfproof_app.__main__ import main
 from kerfproof_app.batch import run as batching
@@ -21,7 +25,7 @@ from kerfproof_app.batch.pool import Begun, Done, Lost
 from kerfproof_app.batch.result import Result, State
 from kerfproof_app.batch.settings import FolderSettings
 from kerfproof_app.batch.state import NAME
-from kerfproof_app.batch.work import make
+from kerfproof_app.batch.work import Task, make
 from kerfproof_app.cli._batching import resolved
 
 LONG = "\u00dcbergro\u00dfe Platte 'No. 8' \"links\" " + "x" * 163 + ".dxf"
@@ -93,6 +97,71 @@ def test_one_bad_drawing_stops_no_other(shop: Shop) -> None:
     assert all(r.worst() for r in batch.results[:5])
     assert "--units" in only(batch, "4 no unit.dxf").reason
     assert [name for name in everything(shop.out) if name.endswith(".nc")] == ["6 good.nc"]
+
+
+def test_a_drawing_that_lies_in_two_folders_is_planned_once_and_written_twice(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    put(shop.folder / "kerfproof.toml", b"count = 1\n")
+    for name in ("a.dxf", "x/a.dxf", "x/other name.dxf", "more/a.dxf"):
+        put(shop.folder / name)
+    put(shop.folder / "more" / "kerfproof.toml", b"count = 2\n")
+    for folder in ("y", "z"):
+        put(shop.folder / folder / "hole.dxf", plate(3.0))
+        put(shop.folder / folder / "rubbish.dxf", b"rubbish")
+    made: list[Task] = []
+    monkeypatch.setattr(batches, "make", lambda task: made.append(task) or make(task))
+    batch = shop.run()
+    names = ["a.dxf", "more/a.dxf", "x/other name.dxf", "y/hole.dxf", "y/rubbish.dxf"]
+    assert [task.name for task in made] == names
+    assert (batch.made, len(batch.results)) == (8, 8)
+    there = everything(shop.out)
+    assert sorted(name for name in there if name != NAME) == ["a.nc", "more/a.nc", "x/a.nc", "x/other name.nc"]
+    assert shop.run().made == 0
+    # What each becomes by itself is the same in every field, the bytes too.
+    monkeypatch.setattr(batching, "like", lambda *_: None)
+    assert shop.run(again=True).results == batch.results
+    assert len(made) == 5 + 8
+    assert everything(shop.out) == there
+
+
+def test_a_copy_whose_original_changed_meanwhile_is_made_by_itself(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("x/a.dxf", "y/a.dxf"):
+        put(shop.folder / name)
+
+    def late(task: Task) -> Result:
+        if task.name == "x/a.dxf":
+            put(task.source, plate(25.0))
+        return make(task)
+
+    monkeypatch.setattr(batches, "make", late)
+    batch = shop.run()
+    assert {str(r.state) for r in batch.results} == {"proven"}
+    assert (shop.out / "x/a.nc").read_bytes() != (shop.out / "y/a.nc").read_bytes()
+    assert shop.run().made == 0
+
+
+def test_a_drawing_is_parsed_once_and_what_can_not_be_planned_is_shown_as_drawn(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    parsed: list[str] = []
+
+    def counted(data: bytes, name: str, *rest: Any) -> Any:
+        parsed.append(name)
+        return read_dxf(data, name, *rest)
+
+    monkeypatch.setattr(reading, "read_dxf", counted)
+    put(shop.folder / "1 fine.dxf")
+    put(shop.folder / "2 huge.dxf", plate(20.0, width=9000.0))
+    put(shop.folder / "3 no unit.dxf", plate(20.0, unit=0))
+    put(shop.folder / "4 rubbish.dxf", b"rubbish")
+    batch = shop.run()
+    assert parsed == sorted(parsed)
+    assert len(set(parsed)) == len(parsed) == 4
+    assert [str(r.state) for r in batch.results] == ["proven", "refused", "refused", "unreadable"]
+    assert all(r.picture.startswith("<svg ") for r in batch.results[:3])
+    assert LIGHT["uncut"] in batch.results[1].picture
+    assert batch.results[3].picture == ""
 
 
 def test_an_empty_folder_and_one_without_drawings_are_refused_and_nothing_is_made(shop: Shop) -> None:
@@ -294,7 +363,8 @@ def test_wrong_settings_are_told_once_and_stop_only_the_drawings_below_them(shop
     put(shop.folder / "x" / "kerfproof.toml", b"thickness = 3\ncuont = 2\n")
     batch = shop.run()
     assert [str(r.state) for r in batch.results] == ["proven", "refused", "refused"]
-    assert all("x/kerfproof.toml has mistakes" in r.reason and r.code == 2 for r in batch.results[1:])
+    told = "x/kerfproof.toml: 2 mistakes; thickness: 3 needs a unit"
+    assert all(r.reason.startswith(told) and r.code == 2 for r in batch.results[1:])
     assert len(shop.talk.said) == 1
     assert "thickness:" in shop.talk.said[0]
     assert "did you mean count?" in shop.talk.said[0]
@@ -379,6 +449,19 @@ def test_a_full_disk_leaves_nothing_half_written_and_the_next_run_does_the_rest(
     assert done.made >= len(failed)
     for k in range(8):
         assert (small_disk / f"{k}.nc").read_bytes().endswith(b"\n")
+
+
+def test_what_can_not_be_noted_is_told_once_and_stops_nothing(shop: Shop) -> None:
+    for name in ("a.dxf", "b.dxf"):
+        put(shop.folder / name)
+    (shop.out / NAME).mkdir(parents=True)
+    assert shop.states() == {"a.dxf": "proven", "b.dxf": "proven"}
+    noting, ending = shop.talk.said
+    assert noting.startswith(f"{shop.out / NAME}: can't be written: is a directory (")
+    assert "the next run does again what could not be noted there" in noting
+    assert str(shop.out / NAME) in ending
+    (shop.out / NAME).rmdir()
+    assert shop.run().made == 2
 
 
 @needs_root
@@ -494,17 +577,27 @@ def test_a_polite_request_to_end_counts_as_ctrl_c(shop: Shop, monkeypatch: pytes
     assert signal.getsignal(signal.SIGTERM) == before
 
 
+def test_a_file_that_lies_where_a_folder_of_programs_should_stops_only_those(shop: Shop) -> None:
+    for name in ("a.dxf", "sub/b.dxf"):
+        put(shop.folder / name)
+    put(shop.out / "sub", b"precious")
+    batch = shop.run()
+    assert [(str(r.state), r.code) for r in batch.results] == [("proven", 0), ("failed", 2)]
+    assert batch.results[1].reason == "the folder of sub/b.nc can't be made: file exists"
+    assert (shop.out / "sub").read_bytes() == b"precious"
+
+
 def test_an_unforeseen_fault_in_one_drawing_is_one_line(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     from kerfproof import api
 
-    plan = api.plan
+    plan = api.Bench.plan
 
-    def fails(job: Any, *rest: Any) -> Any:
+    def fails(self: api.Bench, job: Any, *rest: Any) -> Any:
         if job.drawings[0].name == "odd.dxf":
             raise IndexError("list index")
-        return plan(job, *rest)
+        return plan(self, job, *rest)
 
-    monkeypatch.setattr(api, "plan", fails)
+    monkeypatch.setattr(api.Bench, "plan", fails)
     put(shop.folder / "a.dxf")
     put(shop.folder / "odd.dxf")
     batch = shop.run()

@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from batches import Inline, Listener, order, plate, put
+from kerfproof.errors import KerfproofError
 from kerfproof_app import store
 from kerfproof_app.batch.run import Batch
 from kerfproof_app.batch.state import open_out
@@ -107,6 +108,13 @@ def test_a_drawing_that_is_taken_away_leaves_the_report_and_its_program_is_named
     assert bench.states(batch) == {"b.dxf": "proven"}
     assert batch is not None
     assert batch.behind == ("a.nc",)
+
+
+def test_a_watched_folder_that_goes_away_is_one_clear_line(bench: Bench) -> None:
+    assert bench.look() is None
+    bench.folder.rmdir()
+    with pytest.raises(KerfproofError, match="no such folder"):
+        bench.look()
 
 
 def test_new_settings_make_new_programs(bench: Bench) -> None:

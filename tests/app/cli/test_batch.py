@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import contextlib
 import csv
+import errno
 import io
 import json
 import os
@@ -78,6 +79,28 @@ def test_the_table_tells_how_each_ended_and_the_report_holds_it(capsys: Capture)
 
 
 @pytest.mark.usefixtures("inline")
+def test_a_report_that_can_not_be_written_is_told_and_never_promised(
+    monkeypatch: pytest.MonkeyPatch, capsys: Capture
+) -> None:
+    put(Path("in/a.dxf"))
+    assert cut() == 0
+    assert f"report    {Path('out/kerfproof-report')}.html, .csv, .json\n" in capsys.readouterr().out
+    replace = store._replace
+
+    def full(target: Path, data: bytes) -> None:
+        if target.suffix == ".html":
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        replace(target, data)
+
+    monkeypatch.setattr(store, "_replace", full)
+    assert cut() == 2
+    out, err = capsys.readouterr()
+    assert f"report    {Path('out/kerfproof-report')}.csv, .json\n" in out
+    said = "can't be written: no space left on device; the one that lies there is of an earlier run"
+    assert err == f"kerfproof: {Path('out/kerfproof-report')}.html: {said}\n"
+
+
+@pytest.mark.usefixtures("inline")
 @pytest.mark.parametrize(("holes", "code"), [([20.0], 0), ([20.0, 3.0], 1), ([3.0, 0.0], 2)])
 def test_the_exit_code_is_the_worst_that_cutting_them_one_by_one_would_give(holes: list[float], code: int) -> None:
     for k, hole in enumerate(holes):
@@ -97,7 +120,6 @@ def test_json_goes_to_standard_output_alone(capsys: Capture) -> None:
 
 
 @pytest.mark.usefixtures("inline")
-@pytest.mark.usefixtures("inline")
 def test_a_tip_that_will_not_last_for_all_programs_is_told(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Capture
 ) -> None:
@@ -111,6 +133,7 @@ def test_a_tip_that_will_not_last_for_all_programs_is_told(
     assert re.search(r"tip: all programs for contact-float-mm take \d+% of a tip's life, 98% is used: have one", told)
 
 
+@pytest.mark.usefixtures("inline")
 def test_what_nobody_chose_is_told(capsys: Capture) -> None:
     put(Path("in/a.dxf"))
     assert main(["batch", "in", "-o", "out"]) == 0

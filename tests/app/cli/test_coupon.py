@@ -44,6 +44,26 @@ def test_every_piece_is_written_and_holds_when_it_is_proven_again(kind: str, cap
     assert main(["prove", "piece.nc"]) == 0
 
 
+def test_only_the_piece_as_written_is_excused_what_it_tries(capsys: Capture) -> None:
+    assert main(["coupon", "start", "-o", "start.nc"]) == 0
+    text = Path("start.nc").read_text(encoding="ascii")
+    Path("dark.nc").write_text(text.replace("G4 P0.4\n", ""), encoding="ascii")
+    Path("spaced.nc").write_text(text.replace("G90 G94", "G90G94 (modes)").replace("\n", "\r\n"), encoding="ascii")
+    capsys.readouterr()
+    assert main(["prove", "spaced.nc"]) == 0
+    assert "meant: " in capsys.readouterr().out
+    assert main(["prove", "dark.nc"]) == 1
+    told = capsys.readouterr().out
+    assert told.startswith("NOT PROVEN") and "error: light-delay-short" in told and "meant: " not in told
+
+
+def test_the_feeds_that_a_piece_tries_contradict_no_heading(capsys: Capture) -> None:
+    assert main(["coupon", "feed", "-o", "feed.nc"]) == 0
+    capsys.readouterr()
+    assert main(["prove", "feed.nc"]) == 0
+    assert "heading-contradicted" not in capsys.readouterr().out
+
+
 def test_from_the_piece_to_the_persons_own_chart(capsys: Capture) -> None:
     mine = own()
     assert main(["coupon", "kerf", "-o", "kerf.nc", "--thickness", "3 mm", "--json", *mine]) == 0
@@ -207,6 +227,14 @@ def test_pierces_and_holes_to_drill_are_listed(capsys: Capture) -> None:
     assert len(lines) == 7 and "gusset, hole 1 D14" in "\n".join(lines)
     assert main(["pierces", "g.nc", "--json"]) == 0
     assert len(json.loads(capsys.readouterr().out)["pierces"]) == 6
+
+
+def test_pierces_are_listed_in_the_unit_of_the_program_whatever_the_machine(capsys: Capture) -> None:
+    Path("mm.nc").write_text("G21 G90 G17 G40 G54\nG0 X70 Y50\nM3\nG4 P0.5\nG1 X80 F2200\nM5\nM2\n", encoding="ascii")
+    for machine in ("contact-float-inch", "contact-float-mm"):
+        assert main(["pierces", "mm.nc", "--machine", machine]) == 0
+        head, row = capsys.readouterr().out.splitlines()
+        assert "X mm" in head and "70.000" in row
 
 
 def test_a_tour_is_written_like_a_dry_run(capsys: Capture) -> None:

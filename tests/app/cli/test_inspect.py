@@ -39,6 +39,15 @@ def test_a_picture_is_written(ending: str, capsys: Capture) -> None:
     assert "1 with 1 hole" in capsys.readouterr().out
 
 
+@pytest.mark.parametrize(("unit", "told", "gap"), [(4, "0.00, 0.00 mm", "0.41mm"), (1, "0, 0 in", "0.0166in")])
+def test_what_is_wrong_is_told_in_the_unit_of_the_drawing(unit: int, told: str, gap: str, capsys: Capture) -> None:
+    chain = [(0, 0), (20, 0), (20, 6), (0, 6), (0, 0.4 if unit == 4 else 0.0163)]
+    Path("open.dxf").write_bytes(dxf(lambda s: s.add_lwpolyline(chain), unit))
+    assert main(["inspect", "open.dxf"]) == 1
+    out = capsys.readouterr().out
+    assert told in out and f"--join {gap}" in out
+
+
 def test_a_drawing_without_a_unit_is_told_as_read_in_mm_and_in_inches(capsys: Capture) -> None:
     def bar(space) -> None:  # its corners are 0.04 apart: closed in mm, a millimetre open in inches
         for a, b in (((0, 0), (3, 0)), ((3, 0.04), (3, 1)), ((3, 1), (0, 1)), ((0, 1), (0, 0))):
@@ -93,6 +102,19 @@ def test_an_older_version_is_compared(capsys: Capture) -> None:
     main(["inspect", "new.dxf", "--against", "old.dxf", "--json"])
     data = json.loads(capsys.readouterr().out)
     assert data["changes"]["kept"] == 2 and data["changes"]["gone"] == []
+
+
+def test_the_unit_given_is_not_that_of_an_older_drawing_which_says_another(capsys: Capture) -> None:
+    def plate(u: float):
+        return lambda space: space.add_lwpolyline([(0, 0), (4 * u, 0), (4 * u, 2 * u), (0, 2 * u)], close=True)
+
+    Path("old.dxf").write_bytes(dxf(plate(1.0), units=1))
+    Path("new.dxf").write_bytes(dxf(plate(25.4), units=0))
+    assert main(["inspect", "new.dxf", "--units", "mm", "--against", "old.dxf"]) == 0
+    assert "1 contours are as they were" in capsys.readouterr().out
+    Path("old.dxf").write_bytes(dxf(plate(25.4), units=0))
+    assert main(["inspect", "new.dxf", "--units", "mm", "--against", "old.dxf"]) == 0
+    assert "1 contours are as they were" in capsys.readouterr().out
 
 
 def test_errors_in_the_drawing_are_exit_code_1_and_unreadable_files_2(capsys: Capture) -> None:

@@ -279,3 +279,53 @@ def test_what_is_no_program_is_refused(data: bytes, said: str, capsys: Capture) 
     assert out == ""
     assert said in err
     assert len(err.splitlines()) == 1
+
+
+@pytest.mark.parametrize(
+    ("words", "rule"),
+    [
+        (["--material", "aluminium", "--amps", "50"], "wrong-kerf"),
+        (["--thickness", "6 mm", "--amps", "50"], "feed-off-chart"),
+        (["--thickness", "1 mm", "--amps", "25"], "wrong-kerf"),
+    ],
+)
+def test_another_plate_than_the_headings_takes_neither_kerf_nor_feed_from_it(
+    words: list[str], rule: str, capsys: Capture
+) -> None:
+    main(["prove", "gusset.nc", "--drawing", GUSSET, *words])
+    out = capsys.readouterr().out
+    assert not out.startswith("PROVEN:")
+    assert f": {rule}" in out and ": heading-contradicted" in out
+
+
+def test_a_heading_whose_plate_was_changed_by_hand_is_told(capsys: Capture) -> None:
+    changed = text().replace("mild steel 3 mm 40 A", "mild steel 6 mm 50 A")
+    Path("changed.nc").write_text(changed, encoding="ascii")
+    main(["prove", "changed.nc", "--drawing", GUSSET])
+    out = capsys.readouterr().out
+    assert out.startswith("PROVEN WITH WARNINGS") and out.count("no one chose another") == 2
+
+
+def test_a_kerf_and_a_feed_that_were_chosen_are_no_contradiction(capsys: Capture) -> None:
+    assert main(["cut", GUSSET, "-o", "chosen.nc", "--kerf", "1.6 mm", "--feed", "2000 mm/min"]) == 0
+    capsys.readouterr()
+    assert main(["prove", "chosen.nc", "--drawing", GUSSET]) == 0
+    assert capsys.readouterr().out.startswith("PROVEN:")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("kerf = 1.450 mm", "kerf = banana", "kerf = banana"),
+        ("feed = 2200 mm/min", "feed = 0", "feed = 0"),
+        ("material = mild steel 3 mm 40 A", "material = steel", "material = steel"),
+        ("mode = cut", "mode = cutt", "mode = cutt"),
+        ("shift = 11.4500 11.4500 mm", "shift = here", "shift = here turn 0 deg"),
+    ],
+)
+def test_a_heading_that_cannot_be_read_is_told(old: str, new: str, said: str, capsys: Capture) -> None:
+    assert f"(proof: {old}" in text()
+    Path("changed.nc").write_text(text().replace(f"(proof: {old}", f"(proof: {new}"), encoding="ascii")
+    main(["prove", "changed.nc", "--drawing", GUSSET])
+    out = capsys.readouterr().out
+    assert not out.startswith("PROVEN:") and f"the heading can't be read where it says {said}" in out

@@ -52,6 +52,13 @@ def test_a_job_is_gone_on_with_like_its_program(capsys: Capture):
     assert motion("job.nc") == motion("text.nc")
 
 
+def test_the_program_that_is_gone_on_with_is_not_written_over(capsys: Capture):
+    before = Path("g.nc").read_bytes()
+    assert main(["resume", "g.nc", "--from-cut", "4", "-o", "g.nc"]) == 2
+    assert "g.nc: this is the program that is read (name another file)" in capsys.readouterr().err
+    assert Path("g.nc").read_bytes() == before
+
+
 @pytest.mark.parametrize(
     ("words", "sentence"),
     [
@@ -103,10 +110,18 @@ def test_a_strangers_program_goes_on_with_the_drawing_where_it_is_found(capsys: 
 
 
 def test_a_drawing_that_is_not_found_in_a_strangers_program_is_not_believed(capsys: Capture):
+    foreign("1.45 mm")
+    Path("flange.dxf").write_bytes(drawing_bytes("pump-flange"))
+    words = ["resume", "f.nc", "--from-cut", "6", "--at", "35 mm", "-o", "rest.nc", "--machine", "contact-float-mm"]
+    assert main([*words, "--drawing", "flange.dxf"]) == 0
+    assert "flange.dxf was not found in what f.nc cuts" in capsys.readouterr().out
+
+
+def test_a_strangers_program_for_another_kerf_is_told_as_that(capsys: Capture):
     foreign("1.8 mm")  # the chart says 1.45
-    words = ["resume", "f.nc", "--from-cut", "6", "--at", "35 mm", "-o", "rest.nc", "--drawing", "gusset.dxf"]
-    assert main([*words, "--machine", "contact-float-mm"]) == 0
-    assert "gusset.dxf was not found in what f.nc cuts" in capsys.readouterr().out
+    words = ["resume", "f.nc", "--from-cut", "6", "--at", "35 mm", "-o", "rest.nc", "--machine", "contact-float-mm"]
+    assert main([*words, "--drawing", "gusset.dxf"]) == 1
+    assert "the path was made for a kerf of 1.80 mm" in capsys.readouterr().out
 
 
 def test_text_that_is_no_program_is_refused(capsys: Capture):

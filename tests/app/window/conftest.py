@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from PySide6.QtWidgets import QApplication
 
-from kerfproof_app import store
+from kerfproof_app import defaults, store
 from kerfproof_app.memory import Memory
 from kerfproof_app.session import Session
 from kerfproof_app.tiplife import DATA_VARIABLE
@@ -28,12 +28,12 @@ def window(qtbot, tmp_path):
     before = app.palette(), app.font(), app.style().objectName()
     theme.load_fonts()
     store.make_folder(store.config_folder())
-    store.set_settings(machine="contact-float-mm")
+    defaults.set_settings(machine="contact-float-mm")
     made = MainWindow(Session(Memory(tmp_path / "config")))
     qtbot.addWidget(made)
     made.resize(1280, 720)
-    made.show()
-    qtbot.waitExposed(made)
+    with qtbot.waitActive(made):
+        made.show()
     yield made
     made.files.closing = True
     made.close()

@@ -1,6 +1,9 @@
 from __future__ import annotations
 
 import pytest
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QWheelEvent
+from PySide6.QtWidgets import QApplication, QComboBox, QSpinBox
 
 from at_the_window import open_demo, settle
 from kerfproof_app.window.fields import FEED, LENGTH, QuantityField, SizeField
@@ -103,3 +106,84 @@ def test_two_of_a_drawing_turned_a_quarter(qtbot, window):
     assert (use.count, use.turn_deg) == (2, 90.0)
     assert len(window.session.outcome.parts.parts) == 2
     assert window.session.verdict.startswith("PROVEN")
+
+
+def test_a_touched_field_keeps_the_value_that_it_shows_rounded(qtbot):
+    field = QuantityField("Kerf", LENGTH)
+    qtbot.addWidget(field)
+    seen = []
+    field.changed.connect(seen.append)
+    for value, inches, text in ((1.5875, True, "0.0625 in"), (3.0, True, "0.1181 in"), (1.5875, False, "1.5875 mm")):
+        field.show_value(value, None, inches)
+        assert field.edit.text() == text
+        typed(field, f"{text} ")
+        assert seen == []
+        assert not field.edit.isModified()
+    typed(field, "1.59")
+    assert seen == [1.59]
+
+
+def test_a_thickness_is_refused_in_the_unit_shown_and_in_few_digits(qtbot, window):
+    open_demo(qtbot, window)
+    window.session.show_inches(True)
+    window.show_page("torch")
+    field = window.torch_page.thickness
+    typed(field, "3")
+    assert "of 3 in" in field.said.text()
+    assert " mm" not in field.said.text()
+    typed(field, "1e99")
+    assert len(field.said.text()) < 200
+    assert "e+99" in field.said.text()
+
+
+IMPOSSIBLE = {"kerf": "20 in", "feed": "1e9 mm/min", "delay": "500 s", "radius": "900 mm", "straight": "900 mm"}
+
+
+def test_a_value_that_no_table_can_cut_with_is_refused_at_its_field(qtbot, window):
+    open_demo(qtbot, window)
+    before = window.session.job
+    window.show_page("torch")
+    for name, text in IMPOSSIBLE.items():
+        field = getattr(window.torch_page, name)
+        typed(field, text)
+        assert "check the value and its unit" in field.said.text(), name
+        assert window.session.job is before, name
+    window.session.select((window.session.outcome.plan.cuts[0].feature,))
+    typed(window.cuts_page.size_field, "900 mm")
+    assert "a lead of 900 mm" in window.cuts_page.size_field.said.text()
+    assert window.session.job is before
+
+
+def turn_the_wheel(widget):
+    """Turn the wheel over a list or a count and return whether that changed it."""
+    before = what_stands_in(widget)
+    middle = QPointF(widget.rect().center())
+    how = Qt.MouseButton.NoButton, Qt.KeyboardModifier.NoModifier, Qt.ScrollPhase.NoScrollPhase, False
+    event = QWheelEvent(middle, widget.mapToGlobal(middle), QPoint(), QPoint(0, -120), *how)
+    QApplication.sendEvent(widget, event)
+    return what_stands_in(widget) != before
+
+
+def what_stands_in(widget):
+    return widget.currentIndex() if isinstance(widget, QComboBox) else widget.value()
+
+
+def test_scrolling_over_a_list_or_a_count_changes_it_only_if_it_has_the_focus(qtbot, window):
+    open_demo(qtbot, window)
+    window.show_page("torch")
+    window.show_page("part")
+    window.show_machine()
+    before = window.session.job
+    boxes = [box for kind in (QComboBox, QSpinBox) for box in window.findChildren(kind)]
+    assert len(boxes) > 20
+    assert not [box.accessibleName() for box in boxes if turn_the_wheel(box) or box.hasFocus()]
+    assert window.session.job == before
+    window.shop_pages.leave()
+    window.show_page("torch")
+    machine = window.torch_page.machine.box
+    machine.setFocus()
+    name = machine.currentData()
+    assert turn_the_wheel(machine)
+    assert machine.currentData() != name
+    assert window.session.job.machine == machine.currentData()
+    settle(qtbot, window)

@@ -10,7 +10,7 @@ import shop
 from kerfproof.machine.control import control_of
 from kerfproof.machine.machine_file import parse_machine
 from kerfproof.machine.profile import StartKind, TouchOff
-from kerfproof_app import store
+from kerfproof_app import defaults, store
 from kerfproof_app.window.first_run import FirstRun
 
 
@@ -72,7 +72,7 @@ def test_five_pages_make_a_machine_and_the_default(first: FirstRun, qtbot) -> No
     assert (made.start, made.touch_off, made.inches) == (StartKind.CONTACT, TouchOff.FLOAT, True)
     assert made.travel_x == pytest.approx(49 * 25.4)
     assert made.float_travel == pytest.approx(0.8 * 25.4)
-    assert store.settings().machine == "shed"
+    assert defaults.settings().machine == "shed"
     text = store.shop_file("machines", "shed").text
     assert 'float = "0.8 in"' in text
     assert "# How far the carriage rises" in text
@@ -132,7 +132,7 @@ def test_it_can_be_left_for_later(first: FirstRun, qtbot) -> None:
     with qtbot.waitSignal(first.finished, timeout=500) as told:
         first.later.click()
     assert told.args == [""]
-    assert store.settings().machine is None
+    assert defaults.settings().machine is None
 
 
 def test_back_keeps_the_answers(first: FirstRun, qtbot) -> None:

@@ -43,8 +43,11 @@ def test_in_the_middle_of_a_cut_the_rest_is_written_as_the_command_line_does(qtb
     window.session.export(tmp_path / "gusset.nc")
     window.session.go_to(part_way(window, 3))
     moment = window.session.moment
+    window.session.show_inches(True)
     window.commands["go_on"].trigger()
     assert "in cut 3 (" in window.question.asks
+    assert " in)" in window.question.asks
+    assert "in in" not in window.question.asks
     answer(window, "In the middle, from here")
     text = rest(qtbot, window, tmp_path / "rest.ngc")
     assert lit_cuts(text) == cuts - 2

@@ -181,3 +181,13 @@ def test_a_clock_shows_hours_only_where_there_are_some() -> None:
     assert clock(187.04) == "3:07"
     assert clock(59.96) == "1:00"
     assert clock(3661) == "1:01:01"
+
+
+def test_hundreds_of_touch_offs_are_no_black_block(trace: HeightTrace) -> None:
+    seconds = np.arange(40_000) / 10.0
+    trace.show_curve(np.column_stack([seconds, np.where(np.arange(40_000) % 2, 25.0, -5.0)]), np.empty((0, 2)))
+    trace._left, trace._right = 0.0, 4000.0
+    field = trace.scale.field.toRect()
+    image = trace.grab(field).toImage()
+    middle = [image.pixelColor(x, image.height() // 2).lightness() for x in range(0, image.width(), 7)]
+    assert np.mean(middle) > 128

@@ -2,10 +2,12 @@ from __future__ import annotations
 
 import math
 
-from PySide6.QtCore import QEvent, Qt
+import pytest
+from PySide6.QtCore import QEvent, QPointF, Qt
 
 from at_the_window import cut_of, drag, mouse, open_demo, press_key, settle
 from kerfproof.job import RoleRule
+from kerfproof.jobfile import parse_job
 
 ALT = Qt.KeyboardModifier.AltModifier
 
@@ -13,6 +15,7 @@ ALT = Qt.KeyboardModifier.AltModifier
 def test_a_lead_dragged_with_the_mouse_moves_and_plan_program_and_proof_follow(qtbot, window):
     open_demo(qtbot, window)
     before = window.session.outcome
+    qtbot.waitUntil(lambda: bool(window.canvas.scene.benches), timeout=20_000)  # made ready once it is seen
     cut = cut_of(window, "outline")
     drag(window.canvas, cut.pierce, (60.0, 100.0), (11.0, 90.0))
     assert window.session.state == "checking"
@@ -157,7 +160,7 @@ def test_a_size_that_does_not_fit_is_said(qtbot, window):
     assert window.session.outcome.program is not None
 
 
-def test_a_slit_says_at_its_pierce_why_it_has_no_lead_to_move(qtbot, window, tmp_path):
+def slit_in_a_plate(qtbot, window, tmp_path):
     import shop
 
     def draw(space):
@@ -170,7 +173,11 @@ def test_a_slit_says_at_its_pierce_why_it_has_no_lead_to_move(qtbot, window, tmp
     settle(qtbot, window)
     window.session.change("slit", roles=(RoleRule(layer="slit", role="slit"),))
     settle(qtbot, window)
-    cut = cut_of(window, "slit")
+    return cut_of(window, "slit")
+
+
+def test_a_slit_says_at_its_pierce_why_it_has_no_lead_to_move(qtbot, window, tmp_path):
+    cut = slit_in_a_plate(qtbot, window, tmp_path)
     drag(window.canvas, cut.pierce, (cut.pierce[0] + 1.0, cut.pierce[1]))
     assert "pierced on its line" in window.canvas.tool.refused
     assert "slot" in window.under.text()
@@ -181,6 +188,25 @@ def test_a_slit_says_at_its_pierce_why_it_has_no_lead_to_move(qtbot, window, tmp
     window.canvas.repaint()
     press_key(window.canvas, Qt.Key.Key_Escape)
     assert window.canvas.tool.refused == ""
+
+
+def test_a_slit_begins_at_its_other_end_when_asked_and_the_job_file_keeps_it(qtbot, window, tmp_path):
+    before, page = slit_in_a_plate(qtbot, window, tmp_path), window.cuts_page
+    window.session.select((before.feature,))
+    assert page.flip.isEnabled() and not page.shape.isEnabled()
+    page.flip.click()
+    settle(qtbot, window)
+    after = cut_of(window, "slit")
+    assert after.pierce == pytest.approx(tuple(before.contour.end))
+    assert tuple(after.contour.end) == pytest.approx(before.pierce)
+    saved = window.session.save(tmp_path / "slit.kerfproof.toml")
+    assert parse_job(saved.read_text(), "slit").pins == window.session.job.pins != ()
+    page.flip.click()
+    settle(qtbot, window)
+    assert cut_of(window, "slit").pierce == before.pierce and len(window.session.job.pins) == 1
+    page.again.click()
+    settle(qtbot, window)
+    assert window.session.job.pins == ()
 
 
 def test_a_lead_grabbed_while_the_last_change_is_checked_says_to_wait(qtbot, window):
@@ -221,3 +247,26 @@ def test_another_lead_in_the_way_is_told_while_dragging(qtbot, window, tmp_path)
     assert "meets another lead" in words
     assert words & {"clear", "tight"}
     window.canvas.tool.leave()
+
+
+def test_a_lead_is_grabbed_from_further_off_where_nothing_else_lies(qtbot, window):
+    open_demo(qtbot, window)
+    cut = cut_of(window, "outline")
+    canvas = window.canvas
+    u, v = canvas.camera.to_pixels(*cut.pierce)
+    ring = [QPointF(u + 13 * math.cos(k), v + 13 * math.sin(k)) for k in range(7)]
+    near = [canvas.picker.at(*canvas.place_of(place), 9.0 / canvas.camera.scale) for place in ring]
+    free = [place for place, found in zip(ring, near, strict=True) if found is None or found.kind == "part"]
+    assert free
+    assert {canvas.thing_at(place).kind for place in free} <= {"lead", "pierce"}
+
+
+def test_a_lead_moved_by_keys_tells_its_verdict_below_too(qtbot, window):
+    open_demo(qtbot, window)
+    cut = cut_of(window, "hole")
+    window.hand.hold_lead(cut.feature)
+    assert window.under.text().startswith("lead of ")
+    before = window.place.text()
+    press_key(window.canvas, Qt.Key.Key_Right)
+    assert window.under.text().startswith("lead of ")
+    assert window.place.text() != before

@@ -4,13 +4,14 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QPlainTextEdit
+from PySide6.QtWidgets import QCheckBox, QLineEdit, QPlainTextEdit
 
 import panels
 import shop
 from kerfproof.machine.machine_file import MachineFile, parse_machine
-from kerfproof_app import store
+from kerfproof_app import defaults, store
 from kerfproof_app.session import Session
+from kerfproof_app.window.calm import ChoiceBox
 from kerfproof_app.window.machine_editor import MachineEditor
 
 
@@ -131,11 +132,11 @@ def test_a_bare_number_takes_the_unit_that_stood_there(own: MachineEditor, qtbot
 def test_each_kind_of_key_has_its_kind_of_field(own: MachineEditor) -> None:
     kinds = {key: type(own.field(key).editor) for key in ("torch.start", "z.homed", "control.header", "note", "name")}
     assert kinds == {
-        "torch.start": QComboBox, "z.homed": QCheckBox, "control.header": QPlainTextEdit, "note": QPlainTextEdit,
+        "torch.start": ChoiceBox, "z.homed": QCheckBox, "control.header": QPlainTextEdit, "note": QPlainTextEdit,
         "name": QLineEdit,
     }  # fmt: skip
     box = own.field("control.dialect").editor
-    assert isinstance(box, QComboBox)
+    assert isinstance(box, ChoiceBox)
     assert box.findData("ngc_blend") >= 0
 
 
@@ -218,7 +219,7 @@ def test_undo_and_redo_work_in_the_editor(own: MachineEditor, qtbot) -> None:
 
 def test_the_default_is_written_into_the_settings(own: MachineEditor) -> None:
     own.default.click()
-    assert store.settings().machine == "shed"
+    assert defaults.settings().machine == "shed"
     assert "shed" in own.state.text()
 
 

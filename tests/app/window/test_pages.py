@@ -398,8 +398,8 @@ def test_state_units_and_theme_of_the_window_are_remembered(qtbot, window):
     window.close()
     again = MainWindow(Session(Memory(window.session.memory.folder)))
     qtbot.addWidget(again)
-    again.show()
-    qtbot.waitExposed(again)
+    with qtbot.waitExposed(again):
+        again.show()
     assert again.session.memory.get("geometry", "") == bytes(shape.toBase64().data()).decode()
     assert again.dark
     assert again.session.shown_inches

@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,6 +14,7 @@ from kerfproof.errors import Finding, Severity
 from kerfproof_app.session import Session
 from kerfproof_app.window.program_text import ProgramText
 from kerfproof_app.window.program_view import ProgramView
+from kerfproof_app.window.program_words import Reader
 from kerfproof_app.window.theme import palette
 
 
@@ -163,26 +163,27 @@ def test_another_theme_colours_anew(view: ProgramView) -> None:
     assert after.format.foreground().color().name() != light
 
 
-def test_two_hundred_thousand_lines_open_and_jump_fast(qtbot) -> None:
-    """Measured 0.4 s on two shared cores; a highlighter over all lines would take many seconds."""
+def test_of_two_hundred_thousand_lines_only_those_on_the_screen_are_read(qtbot, monkeypatch) -> None:
+    read, words = [], Reader.words
+    monkeypatch.setattr(Reader, "words", lambda self, line: read.append(line) or words(self, line))
     text = ProgramText()
     qtbot.addWidget(text)
     text.resize(400, 600)
     text.show()
-    program = "\n".join(f"G1 X{n * 0.001:.4f} Y{n * 0.002:.4f} F2200" for n in range(200_000))
-    begin = time.perf_counter()
-    text.show_program(program)
+    lines = [f"G1 X{n * 0.001:.4f} Y{n * 0.002:.4f} F2200" for n in range(200_000)]
+    text.show_program("\n".join(lines))
     text.grab()
-    opened = time.perf_counter() - begin
-    begin = time.perf_counter()
+    on_a_screen = len(text.lines_in_sight())
+    assert 10 < len(read) <= on_a_screen < 100
     for line in range(1000, 200_000, 10_000):
+        read.clear()
         text.show_line(line)
         text.grab()
-    jumped = (time.perf_counter() - begin) / 20
-    assert opened < 3.0
-    assert jumped < 0.1
-    coloured = sum(1 for n in range(1, 200_001) if formats(text, n))
-    assert 100 < coloured < 3000
+        assert lines[line - 1] in read
+        assert len(read) <= on_a_screen + 1
+    read.clear()
+    text.grab()
+    assert not read, "what has its colours is not read again"
 
 
 def test_the_panel_forgets_the_session_when_it_goes(session: Session, qtbot) -> None:

@@ -82,6 +82,8 @@ def test_a_machine_broken_by_hand_is_mended_from_the_question_at_its_field(qtbot
     window.session.change("machine", machine="shed")
     settle(qtbot, window)
     assert window.session.verdict.startswith("PROVEN")
+    window.show_machine("shed")
+    window.shop_pages.leave()
     path = store.own_path("machines", "shed")
     path.write_text(path.read_text().replace('preload = "1 mm"', 'preload = "a lot"'))
     window.commands["check"].trigger()

@@ -9,6 +9,7 @@ import threading
 
 import pytest
 from PySide6.QtGui import QColor
+from PySide6.QtWidgets import QPushButton
 
 import shop
 from at_the_window import open_demo, settle
@@ -117,6 +118,34 @@ def test_a_drawing_that_holds_nothing_to_cut_is_shown_with_what_is_wrong_marked(
     assert letters and letters <= {model.index(k).data(LETTER) for k in range(model.rowCount())}
     assert {c.letter for c in canvas.sketch.sight.callouts if c.at} == letters
     assert window.part_page.table.boxes.keys() >= {("layer", "0")}, "roles can be given to what is drawn"
+
+
+def test_an_open_outline_is_shown_and_joined_from_the_list_and_then_planned(qtbot, window):
+    corners = [(0.8, 0), (100, 0), (100, 60), (0, 60), (0, 0)]
+    window.open_files([put(window, "gap.dxf", lambda msp: msp.add_lwpolyline(corners))])
+    settle(qtbot, window)
+    model, panel, canvas = window.findings.model, window.findings, window.canvas
+    assert window.session.state == "failed"
+
+    def choose(rule: str) -> dict[str, QPushButton]:
+        row = next(k for k in range(model.rowCount()) if model.at(model.index(k)).finding.rule == rule)
+        panel.view.setCurrentIndex(model.index(row))
+        return {button.text(): button for button in panel.action_buttons()}
+
+    assert "Show where" not in choose("nothing-to-cut"), "that is of the whole drawing"
+    assert model.rowCount() == 2, "what the refusal says is not said again"
+    buttons = choose("open-chain")
+    buttons["Show where"].click()
+    finding = panel.chosen.finding
+    assert (canvas.camera.x, canvas.camera.y) == pytest.approx((finding.x, finding.y))
+    assert finding.x in (0.0, 0.8) and finding.y == 0.0
+    buttons["Join gaps up to 0.81 mm"].click()
+    settle(qtbot, window)
+    assert window.session.verdict.startswith("PROVEN")
+    assert canvas.scene is not None and canvas.sketch is None
+    window.session.undo()
+    settle(qtbot, window)
+    assert window.session.state == "failed"
 
 
 def test_a_part_larger_than_the_machine_is_shown_as_drawn(qtbot, window):

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, Qt
 
-from at_the_window import LEFT, click, cut_of, open_demo, settle
+from at_the_window import LEFT, click, cut_of, open_demo, press_shortcut, settle
 from kerfproof_app import planning
 from kerfproof_app.window import overlay
 
@@ -75,6 +75,9 @@ def test_while_a_change_is_checked_every_view_says_that_it_shows_the_state_befor
     assert torch.header.cards["safe"].answer.startswith("checking")
     assert "edge within" not in torch.header.cards["part"].answer
     assert "before the last change" in torch.program.state.text()
+    assert torch.program.state.wordWrap()
+    assert torch.header.cards["torch"].answer.startswith("before the last change: ")
+    assert torch.scrubber.old.isVisible()
     torch.show_page("safe")
     assert "Checking" in torch.findings.verdict.text() + torch.findings.nothing.text()
     torch.commands["export"].trigger()
@@ -83,7 +86,7 @@ def test_while_a_change_is_checked_every_view_says_that_it_shows_the_state_befor
         torch.session.export(tmp_path / "old.nc", anyway=True)
     assert not (tmp_path / "old.nc").exists()
     assert not torch.canvas.tool.lead
-    qtbot.keyClick(torch, Qt.Key.Key_Period, Qt.KeyboardModifier.ControlModifier)
+    press_shortcut(qtbot, torch, Qt.Key.Key_Period, Qt.KeyboardModifier.ControlModifier)
     torch.canvas.repaint()
     assert painted[-1] == "failed"
     assert torch.session.why_not()

@@ -40,7 +40,7 @@ def ways_away(window, tmp_path):
 def test_every_way_away_from_a_changed_job_asks_first_and_stay_stays(qtbot, changed, tmp_path, way):
     job = changed.session.job
     ways_away(changed, tmp_path)[way]()
-    assert "gusset.dxf has changes that are not saved" in changed.question.asks
+    assert '"gusset.dxf" has changes that are not saved' in changed.question.asks
     changed.question.button("Stay").click()
     settle(qtbot, changed)
     assert changed.session.job is job
@@ -127,7 +127,7 @@ def test_changes_in_an_editor_are_asked_about_before_the_window_closes(qtbot, ch
     assert editor.document.file.name == "shed"
     assert not changed.close()
     changed.question.button("Close without saving them").click()
-    assert "gusset.dxf has changes" in changed.question.asks, "the job is asked about, too"
+    assert '"gusset.dxf" has changes' in changed.question.asks, "the job is asked about, too"
     changed.question.button("Don't save").click()
     assert not changed.isVisible()
 

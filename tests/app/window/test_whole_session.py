@@ -9,7 +9,7 @@ from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QApplication, QFileDialog, QLineEdit, QListView
 
 import shop
-from at_the_window import LEFT, cut_of, drag, settle
+from at_the_window import LEFT, cut_of, drag, press_shortcut, settle
 from panels import plate_with_holes
 
 CTRL, SHIFT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
@@ -80,14 +80,14 @@ def test_from_a_faulty_drawing_to_the_same_bytes_again(qtbot, window, tmp_path):
     assert moved.contour.start[1] > y1
     text = session.outcome.program.text
 
-    qtbot.keyClick(window, Qt.Key.Key_Z, CTRL)
+    press_shortcut(qtbot, window, Qt.Key.Key_Z, CTRL)
     settle(qtbot, window)
     assert cut_of(window, "outline").pierce == outline.pierce
-    qtbot.keyClick(window, Qt.Key.Key_Z, CTRL)
+    press_shortcut(qtbot, window, Qt.Key.Key_Z, CTRL)
     settle(qtbot, window)
     assert "open-chain" in {f.rule for f in session.findings}
     for _ in range(2):
-        qtbot.keyClick(window, Qt.Key.Key_Z, CTRL | SHIFT)
+        press_shortcut(qtbot, window, Qt.Key.Key_Z, CTRL | SHIFT)
         settle(qtbot, window)
     assert session.outcome.program.text == text
 
@@ -95,15 +95,15 @@ def test_from_a_faulty_drawing_to_the_same_bytes_again(qtbot, window, tmp_path):
     answer_dialog(qtbot, window, program)
     assert program.read_text() == text
     assert "Written" in window.question.asks
-    qtbot.keyClick(window, Qt.Key.Key_S, CTRL)
+    press_shortcut(qtbot, window, Qt.Key.Key_S, CTRL)
     answer_dialog(qtbot, window, job)
     kept = job.read_bytes()
-    qtbot.keyClick(window, Qt.Key.Key_W, CTRL)
+    press_shortcut(qtbot, window, Qt.Key.Key_W, CTRL)
     assert window.stack.currentWidget() is window.start
 
     drop(qtbot, window, job)
     assert session.verdict.startswith("PROVEN")
-    qtbot.keyClick(window, Qt.Key.Key_S, CTRL)
+    press_shortcut(qtbot, window, Qt.Key.Key_S, CTRL)
     assert job.read_bytes() == kept
     qtbot.mouseClick(window.header.export, LEFT)
     answer_dialog(qtbot, window, again)

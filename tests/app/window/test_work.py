@@ -201,6 +201,8 @@ def test_an_unproven_program_is_written_only_after_a_plain_question(qtbot, windo
     assert not window.question.isVisible()
     target = tmp_path / "tiny.nc"
     window.files.export_to(target)
+    assert not target.exists()
+    window.question.button("Write it, marked NOT PROVEN").click()
     assert target.read_text().splitlines()[0].startswith("(NOT PROVEN") or "NOT PROVEN" in target.read_text()[:200]
 
 
@@ -229,6 +231,8 @@ def test_work_is_recovered_after_a_crash(qtbot, window):
     own.rename(kept / "999999999")  # as if the process that wrote it had died
     session.close()
     window.files.offer_recovery()
+    open_demo(qtbot, window, "pump-flange")
+    window.close_work()
     assert "gusset.dxf" in window.question.asks
     window.question.button("Go on with it").click()
     settle(qtbot, window)

@@ -103,7 +103,7 @@ CASES = [
     (('"1.25 in"', '"0.77 in"'), "touch_off.fast_feed", "runs on by"),
     (('"contact"', '"contact"\npreload = "7 mm"'), "torch.preload", "at most a third"),
     (('"contact"', '"contact"\nlight_delay = "0 s"'), "torch.light_delay", "must be more than 0 s"),
-    (('"contact"', '"contact"\nlight_delay = "-1 s"'), "torch.light_delay", '"-1 s" must be at least 0 s'),
+    (('"contact"', '"contact"\nlight_delay = "-1 s"'), "torch.light_delay", '"-1 s" must be at least 0'),
     (('"contact"', '"contact"\nrise_feed = "100 in/min"'), "torch.rise_feed", "is more than z.rapid (60 in/min)"),
     (('"contact"', '"contact"\non = "M5"'), "torch.off", "is the same as torch.on"),
     (('"contact"', '"contact"\nduty = "120 %"'), "torch.duty", '"120 %" must be at most 100 %'),

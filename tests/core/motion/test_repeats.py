@@ -15,25 +15,9 @@ from kerfproof.motion.book import Book
 from kerfproof.motion.interpreter import interpret
 from kerfproof.motion.repeats import MOST_MISSES, MOST_STATES, Repeat
 from kerfproof.verify.table import Plate
-from read_alike import LINES, assert_read_and_copied_alike
+from read_alike import BLOCKS, LINES, assert_read_and_copied_alike
 
 GOLDEN = sorted((Path(__file__).parents[2] / "golden").glob("*.nc"))
-BLOCKS = (
-    ("M5", "G4 P0.3", "G0 Z25"),
-    ("M5", "G17 G40 G49 G80", "G90 G94", "G21", "G54", "G61", "F7500"),
-    ("G4 P0.2", "G92 Z0", "G38.2 Z-60 F1000", "#101=#5063", "#102=SQRT[4-ABS[#101+44]]", "G1 Z[#101+2] F600"),
-    ("#101=#5063", "G1 Z[#101+2] F600 (up)", "G4 P0.1", "#103=[#101*2+#5061]", "G1 Z-1 F1000"),
-    ("G92 Z-19", "G4 P0.1", "G1 Z-1 F1000", "M3", "M66 P0 L3 Q1", "G4 P0.4", "G1 Z1.5 F900"),
-    ("G1 X[#5061+1] Y2", "#5=7", "##5=2", "G1 Z#7"),
-    ("G20", "G1 Z0.5 F40", "Z0.6", "G21"),
-    ("G91", "G0 Z3", "G0 Z-1", "G90", "G53 G0 Z20"),
-    ("G93", "G1 Z4 F2", "G1 Z5", "G94", "F900"),
-    ("G10 L2 P1 Z2", "G92.1", "G55", "G54", "G43 H1", "G49"),
-    ("G1 Z3 Q2", "G18", "G1 Z2", "G17", "M0", "T1 M6", "S500", "M3"),
-    ("G41 D1", "G1 Z2", "G40", "/G0 Z30", "M7", "M9", "G81 X1 Y1 Z-1 R2", "G80"),
-    ("#102=SQRT[#101+90]", "G61.1", "G64 P0.05", "G98", "G99", "#9=#8", "G1 Z#9"),
-)
-"""What stands in programs; some of it must never be copied, some of it is wrong."""
 
 
 @pytest.mark.parametrize("control", [NGC, COMPACT, SKIP_MACRO], ids=lambda c: c.name)

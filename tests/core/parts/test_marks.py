@@ -11,7 +11,8 @@ from kerfproof.job import DrawingUse
 from kerfproof.parts.choices import DrillKind
 from kerfproof.parts.contour import Role
 from kerfproof.parts.joining import JoinSettings, join_contours
-from kerfproof.parts.marks import ARM, DIMPLE, DrillMarks
+from kerfproof.parts.marks import ARM, DIMPLE, LONG_ARM, DrillMarks
+from kerfproof.wording import in_inches
 from shop import cut, dxf
 from strategies import drawing_of
 
@@ -28,7 +29,10 @@ def test_without_a_setting_points_are_listed_and_small_circles_are_holes():
     assert got.points == ((20, 30),) and not got.open
     assert len(got.closed) == 2
     (note,) = [f for f in got.findings if f.rule == "points-listed"]
-    assert "20.00 30.00" in note.message
+    assert note.message == "1 point is not cut: at 20.00, 30.00 mm"
+    more = [Entity("POINT", None, "0", point=(25.4 * k, 25.4), handle=f"P{k}") for k in (1, 2, 3)]
+    (note,) = joined(*more).findings
+    assert in_inches(note.message) == "3 points are not cut: at 1, 1 and 2, 1 in and elsewhere"
 
 
 def test_points_and_holes_up_to_the_diameter_become_short_pierces_in_their_middle():
@@ -48,6 +52,11 @@ def test_a_point_in_the_middle_of_a_small_hole_is_one_mark():
 def test_crosses_have_two_strokes():
     got = joined(POINT, how=DrillKind.CROSS)
     assert [c.path.length() for c in got.open] == pytest.approx([2 * ARM, 2 * ARM])
+
+
+def test_a_cross_in_a_hole_with_room_for_it_has_long_arms():
+    got = joined(Path.circle((30, 30), 7), Path.circle((70, 30), 5), how=DrillKind.CROSS, below=15.0)
+    assert [c.path.length() for c in got.open] == pytest.approx([2 * LONG_ARM, 2 * LONG_ARM, 2 * ARM, 2 * ARM])
 
 
 def test_a_small_part_is_no_drill_mark():
@@ -71,3 +80,14 @@ def test_a_plate_with_marks_for_the_drill_is_cut_and_proven(how, turn, strokes):
     assert outcome.ok, [f.sentence() for f in outcome.findings]
     assert [c.kind for c in outcome.plan.cuts] == [*["slit"] * (2 * strokes), "outline"]
     assert "drill-marks" in outcome.program.text
+    assert "slit-pierce-marks" not in [f.rule for f in outcome.findings]
+
+
+def test_crosses_in_holes_with_room_for_them_are_lit_on_sound_plate():
+    def draw(space) -> None:
+        space.add_lwpolyline([(0, 0), (100, 0), (100, 60), (0, 60)], close=True)
+        space.add_circle((50, 30), 7)
+
+    outcome = cut(dxf(draw), drill_marks=DrillKind.CROSS, drill_below=15.0)
+    assert len(outcome.plan.cuts) == 3
+    assert not {"touch-off-near-void", "pierces-too-close"} & {f.rule for f in outcome.findings}

@@ -299,6 +299,15 @@ def test_a_slit_is_cut_on_its_line_and_its_mark_is_said() -> None:
     assert [(f.rule, f.severity) for f in plan.findings] == [("slit-pierce-marks", Severity.WARNING)]
 
 
+@pytest.mark.parametrize("end", [(20.0, 30.0), (80.0, 30.0)])
+def test_a_slit_begins_at_the_end_that_is_pinned(end: tuple[float, float]) -> None:
+    sheet = Sheet()
+    outline = sheet.outline(Path.rectangle(0, 0, 100, 60))
+    slit = sheet.line(FeatureKind.SLIT, Path.polyline([(20, 30), (80, 30)]), outline)
+    plan = planned(sheet, pins={slit.number: Pin(drawing="", x=end[0], y=end[1])})
+    assert plan.cuts[0].pierce == end and plan.cuts[0].contour.start.tolist() == list(end)
+
+
 @pytest.mark.parametrize(
     ("start", "severity"), [(StartKind.CONTACT, Severity.ERROR), (StartKind.PILOT, Severity.WARNING)]
 )

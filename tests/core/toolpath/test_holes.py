@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from kerfproof.geom.path import Bundle, Path
-from kerfproof.toolpath.holes import is_slow, measure, slow_feed
+from kerfproof.job import SmallHoles
+from kerfproof.toolpath.holes import is_slow, measure, slow_feed, small_hole_finding
 from toolpath_shapes import Sheet, process, slot
 
 
@@ -26,6 +27,14 @@ def test_holes_under_15_mm_or_four_thicknesses_are_slowed(thickness: float, slow
     assert is_slow(hole, slow, process(thickness=thickness))
     assert not is_slow(hole, slow + 0.1, process(thickness=thickness))
     assert not is_slow(outline, slow, process(thickness=thickness))
+
+
+def test_a_sliver_is_refused_by_its_width_a_round_hole_by_its_diameter() -> None:
+    sheet, p = Sheet(), process(thickness=3.0)
+    outline = sheet.outline(Path.rectangle(0, 0, 100, 100))
+    for path, words in ((Path.circle((50, 50), 1), "is under"), (slot(50, 50, 40, 1), "is 1 mm wide, under")):
+        found = small_hole_finding(sheet.hole(path, outline), 1.0, p, SmallHoles.REFUSE)
+        assert found is not None and f" {words} {p.min_hole:g} mm, the smallest hole for 3 mm plate" in found.message
 
 
 def test_the_feed_of_a_slow_hole_is_a_share_of_the_chart_or_what_its_circle_allows() -> None:

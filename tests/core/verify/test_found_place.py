@@ -153,12 +153,45 @@ def test_mixed_up_units_are_named(scale: float, said: str):
     assert not {"gouge", "metal-left", "feature-not-cut", "not-free"} & errors(proof)
 
 
+@pytest.mark.parametrize("kerf", [0.0, 0.5, 1.1, 1.4, 1.6, 2.5, 4.0])
+@pytest.mark.parametrize("matrix", [EYE, TURN])
+def test_a_place_is_found_whatever_kerf_the_program_was_made_for(kerf: float, matrix: np.ndarray):
+    made = replace(PROCESS, kerf=1.5)
+    text = write(replace(plan(MACHINE, tuple(moved(c, matrix, (200.0, 100.0)) for c in cuts())),
+                         plate=(0.0, 0.0, 600.0, 600.0)), DIALECT).text  # fmt: skip
+    proof = prove(text, DIALECT, MACHINE, replace(made, kerf=max(kerf, 0.05)), drawn(), placed=False)
+    (note,) = notes(proof)
+    assert note.startswith("the drawing's zero lies at 200.000, 100.000 mm")
+    assert "not-free" not in errors(proof) and "feature-not-cut" not in errors(proof)
+    if kerf < 1.4 or kerf > 1.6:
+        assert "wrong-kerf" in errors(proof) and proof.made_for == pytest.approx(1.5, abs=0.02)
+
+
+def test_a_path_on_the_drawn_lines_is_found_and_told_as_coming_out_too_small():
+    c = (X + HOLE_AT[0], Y + HOLE_AT[1])
+    hole = cut(Path.circle(c, 10.0), Path.polyline([c, (c[0] + 10.0, c[1])]), "hole", 0, 1.0, 0.0)
+    line = Path.polyline([(X, Y + 30), (X, Y + 60), (X + 100, Y + 60), (X + 100, Y), (X, Y)], closed=True)
+    rim = cut(line, Path.polyline([(X - 5, Y + 26), tuple(line.start)]), "outline", 1, 1.0, 2.0)
+    items = tuple(replace(moved(item, EYE, (50.0, 40.0)), feature=k) for k, item in enumerate((hole, rim)))
+    text = write(replace(plan(MACHINE, items), plate=(0.0, 0.0, 600.0, 600.0)), DIALECT).text
+    proof = prove(text, DIALECT, MACHINE, PROCESS, drawn(), placed=False)
+    assert notes(proof) == ["the drawing's zero lies at 50.000, 40.000 mm: found from the cut"]
+    assert errors(proof) == {"feature-differs"}
+    told = {f.message for f in proof.findings if f.rule == "feature-differs"}
+    assert told == {
+        "the outline of 100 x 60 mm comes out as outline of 98.5 x 58.5 mm",
+        "the hole D20 comes out as hole D21.5",
+    }
+
+
 def test_a_drawing_that_is_not_in_the_program_is_told_as_not_cut():
     proof = prove(
         write(plan(MACHINE, cuts()), DIALECT).text, DIALECT, MACHINE, PROCESS,
         (Contour(Path.circle((500, 500), 40.0), ("9",), "0"),), placed=False,
     )  # fmt: skip
-    assert "feature-not-cut" in errors(proof) and notes(proof) == []
+    assert errors(proof) == {"feature-not-cut"} and notes(proof) == []
+    (told,) = [f for f in proof.findings if f.rule == "feature-not-cut"]
+    assert "found nowhere" in told.message
 
 
 def test_a_mirror_image_of_an_outline_of_many_edges_is_told_by_its_one_hole():

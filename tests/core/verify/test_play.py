@@ -49,8 +49,9 @@ def test_a_stale_control_changes_nothing_after_the_first_touch_off(name: str, di
     machine, control = MACHINES[name], CONTROLS[dialect]
     clean = on(scenario.nominal(machine, 0.0), control, machine)
     for turn in range(3):
-        played = on(scenario.stale(machine, 0.0, by, turn), control, machine, clean.trace)
-        assert played.scenario.start.torch and played.scenario.start.incremental
+        table = scenario.stale(machine, 0.0, by, turn, worded_centers=bool(control.arc_center_word))
+        played = on(table, control, machine, clean.trace)
+        assert table.start.torch and table.start.incremental is not table.start.inverse_time
         assert errors(played) == []
         assert len(played.light_rows) == 2
         assert played.light_heights == pytest.approx(clean.light_heights, abs=1e-6)
@@ -69,6 +70,15 @@ def test_a_program_that_does_not_begin_with_torch_off_is_found():
     text = program(control).replace("M5\nG17 G40", "G17 G40")
     played = play(text, control, MACHINE, scenario.stale(MACHINE, 0.0, 120.0, 0), process=PROCESS)
     assert "torch-on-at-start" in errors(played)
+
+
+def test_a_start_pressed_too_little_says_how_far_down_to_go():
+    control = CONTROLS["ngc"]
+    text = program(control).replace("G1 Z-1 F1000", "G1 Z-0.4 F1000")
+    played = play(text, control, MACHINE, scenario.nominal(MACHINE, 0.0), process=PROCESS)
+    assert {f.advice for f in played.findings if f.rule == "contact-start-off-plate"} == {
+        "go down to Z -1.00 mm before it, which is the preload of the machine file"
+    }
 
 
 def test_a_plunge_from_a_stale_frame_is_found():

@@ -65,6 +65,14 @@ def test_a_raised_program_is_proven_raised(name: str, mode: Mode):
     assert proof.findings == () and proof.runs == ()
 
 
+@pytest.mark.parametrize("mode", [Mode.DRY, Mode.FRAME])
+def test_machine_zero_of_an_unhomed_z_is_none_in_a_raised_program(mode: Mode):
+    for name, homed in (("contact-float", False), ("contact-none", False), ("contact-float-homed", True)):
+        text = write(plan(MACHINES[name], mode=mode), DIALECT).text
+        proof = proof_of(text.replace("M5\n", "M5\nG53 G0 Z-2\n", 1), MACHINES[name], mode=mode.value)
+        assert ("height-without-datum" in errors(proof)) is not homed
+
+
 def test_a_cut_program_is_no_dry_run():
     assert "dry-run-not-dry" in errors(proof_of(program(DIALECT), mode="dry"))
 
@@ -78,6 +86,9 @@ PLANTED = [
     ("datum-not-float", "G92 Z-19.05", "G92 Z19.05"),
     ("contact-start-off-plate", "G1 Z-1 F1000", "G1 Z0.5 F1000"),
     ("height-without-datum", "G0 X70 Y50\n", "G0 Z25\nG0 X70 Y50\n"),
+    ("height-without-datum", "M5\nG17", "G53 G0 Z-2\nM5\nG17"),
+    ("height-without-datum", "M2\n", "G53 G0 Z-1\nM2\n"),
+    ("height-without-datum", "M2\n", "G28\nM2\n"),
     ("search-from-unknown-frame", "G0 X70 Y50\nG4 P0.2\nG92 Z0\n", "G0 X70 Y50\n"),
     ("rapid-with-torch-on", "G1 X19.25 Y80\n", "G0 X19.25 Y80\n"),
     ("touch-off-with-torch-on", "G38.2 Z-49.05", "M3\nG38.2 Z-49.05"),
@@ -87,10 +98,16 @@ PLANTED = [
     ("units-missing-or-changed", "G21\nG54\nG64 P0.05\nF6000\n(cut 1", "G20\nG54\nG64 P0.05\nF6000\n(cut 1"),
     ("unreadable-text", "G1 X120 Y80.75", "G1 X120 Q Y80.75"),
     ("datum-touches-xy", "G92 Z-19.05", "G92 X70 Z-19.05"),
+    ("datum-touches-xy", "M5\nG17", "G92.3\nM5\nG17"),
+    ("datum-touches-xy", "M5\nG17", "#5221=2\nM5\nG17"),
+    ("datum-touches-xy", "M2\n", "#[5200+42]=2\nM2\n"),
     ("datum-while-moving", "G1 Z#5063 F60\nG4 P0.2\nG92", "G92"),
     ("cut-height-out-of-band", "G1 Z1.5 F900", "G1 Z0.2 F900"),
     ("arc-radius-mismatch", "I4 J0", "I4.1 J0"),
     ("state-inherited", "G90 G94\n", "G94\n"),
+    ("state-inherited", "G90 G94\n", "G90\n"),
+    ("state-inherited", "G54\n", ""),
+    ("state-inherited", "G17 G40 G49", "G17 G49"),
     ("gouge", "G1 X120 Y80.75\n", "G1 X120 Y80.65\n"),
     ("metal-left", "G1 X120 Y80.75\n", "G1 X120 Y80.85\n"),
 ]
@@ -103,6 +120,35 @@ def test_a_planted_fault_is_found_by_its_name(rule: str, old: str, new: str):
     proof = proof_of(text.replace(old, new))
     assert rule in errors(proof)
     assert proof.verdict == "NOT PROVEN"
+
+
+def test_a_mode_left_to_the_control_is_told_by_the_word_that_is_missing():
+    for control, machine in ((DIALECT, MACHINE), (SKIP, MACHINES["contact-none"]), (COMPACT, MACHINE)):
+        text = program(control, machine)
+        for line, word in (("G54\n", "the work offset"), ("G40 ", "G40"), (" G94", "G94")):
+            found = proof_of(text.replace(line, ""), machine, control).findings
+            (told,) = [f for f in found if f.rule == "state-inherited"]
+            assert told.severity is Severity.ERROR and told.advice == f"state {word} at the top"
+    assert "state-inherited" in errors(proof_of(text.replace("G91.1\n", ""), machine, control))
+    by_hand = program(SKIP, MACHINES["contact-none"]).replace(" G49", "")
+    (told,) = [f for f in proof_of(by_hand, MACHINES["contact-none"], SKIP).findings if f.rule == "state-inherited"]
+    assert told.advice == "state G49 at the top"
+    assert errors(proof_of(program(DIALECT).replace(" G49", ""))) == set(), "its own datum takes any length away"
+    text = program(DIALECT, replace(MACHINE, inches=True))
+    at_once = text.replace("G17 G40 G49 G80\nG90 G94\nG20", "G20 G17 G40 G90 G94")
+    assert at_once != text, "inches for a machine in millimetres, all modes on one line"
+    assert "state-inherited" not in errors(proof_of(at_once))
+
+
+def test_a_written_origin_is_told_by_line_and_parameter():
+    text = program(DIALECT)
+    cases = {"#5221=2": "G54 of X", "#5382=1": "G59.3 of Y", "#5220=2": "number", "#5213=0": "G92 offset of Z"}
+    for setting, held in cases.items():
+        proof = proof_of(text.replace("M2\n", f"{setting}\nM2\n"))
+        told = next(f for f in proof.findings if f.rule == "datum-touches-xy")
+        assert told.line == text.count("\n", 0, text.index("M2\n")) + 1
+        assert setting in told.message and held in told.message
+    assert "datum-touches-xy" not in errors(proof_of(text.replace("M2\n", "#5160=1\n#5391=1\nG92.3\nM2\n")))
 
 
 def test_a_touch_off_taken_out_is_found():

@@ -52,3 +52,10 @@ def test_words_of_the_machine_file_and_of_the_dialect_are_known():
     assert told("M101 P2\nG0 X1\nM2\n", Machine="contact-own-lines") == [("error", 8, 1)]
     assert told("M64 P2\nG0 X1\nM65 P2\nM2\n", Control="blend") == []
     assert told("M64 P2\nG0 X1\nM65 P2\nM2\n", Machine="pilot-height") == []
+
+
+@pytest.mark.parametrize(("line", "cure"), [("G43.5", "in G words of this control"), ("/ foo", "or take it out")])
+def test_what_to_do_about_unknown_text_is_said(line: str, cure: str):
+    example = Example({"Control": "published", "Given": "none"}, f"{HEAD}{line}\nM2\n")
+    assert all(cure in f.advice for f in RULE.findings(evidence_of(example)))
+    assert RULE.findings(evidence_of(example))

@@ -1,7 +1,7 @@
 """The program relies on what the control was left in.
 
-Finds: motion that is another on a control left in inches or millimetres, incremental mode, another plane or a stale
-frame.
+Finds: motion that is another on a control left in inches or millimetres, incremental mode, another plane, another
+work offset, G41, G43, G93, the other kind of arc centres (where words for it exist) or a stale frame.
 
 Matters: the same program does something else after a power cut.
 

@@ -145,11 +145,14 @@ def _turning_back(e: Evidence, last: float) -> tuple[Ints, Ints]:
     """
     s = e.path.segments
     before = np.flatnonzero((s.owner[1:] == s.owner[:-1]) & (e.path.remaining[:-1] > last))
+    lengths = s.lengths()
+    along = np.minimum(lengths[before], lengths[before + 1])
+    long = along > 2 * e.path.half_kerf[before]
+    before, along = before[long], along[long]
     after = before + 1
     turn = (s.tangents(before, np.ones(len(before))) * s.tangents(after, np.zeros(len(after)))).sum(axis=1)
-    along = np.minimum(s.lengths()[before], s.lengths()[after])
-    share = along / s.lengths()[after]
-    back = np.flatnonzero((turn < STRAIGHT_BACK) & (along > 2 * e.path.half_kerf[before]))
+    share = along / lengths[after]
+    back = np.flatnonzero(turn < STRAIGHT_BACK)
     away = np.array(
         [nearest(s.points(after[k : k + 1], share[k : k + 1]), s.take(before[k : k + 1]), np.inf)[0][0] for k in back]
     )

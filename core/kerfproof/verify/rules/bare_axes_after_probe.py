@@ -28,16 +28,19 @@ Do: write a motion word on every line of the start block.
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from kerfproof.errors import Severity
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    for row in e.search_rows.tolist():
-        words = e.line_words(e.line(row))
-        if "G38" not in words and "G31" not in words:
-            yield at_row(e, row, "bare axis words search again", "write the motion word")
+    which = e.lines.which.take(e.trace.line[e.search_rows] - 1)
+    said = ((number, e.lines.words[number]) for number in np.unique(which).tolist())
+    bare = [number for number, words in said if "G38" not in words and "G31" not in words]
+    for row in e.search_rows[np.isin(which, bare)].tolist():
+        yield at_row(e, row, "bare axis words search again", "write the motion word")
 
 
 RULE = Rule("bare-axes-after-probe", Severity.ERROR, _judge)

@@ -31,7 +31,7 @@ _WORD = re.compile(r"[A-Z][-+\d.\[#]")
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    lines = e.lines.saying(lambda words: words.startswith("/") and _WORD.search(words)) + 1
+    lines = e.lines.saying(lambda words: words.startswith("/") and _WORD.search(words), "/") + 1
     if len(lines):
         first = int(lines[0])
         many = f", and {len(lines) - 1} more lines like it" if len(lines) > 1 else ""

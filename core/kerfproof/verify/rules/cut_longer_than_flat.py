@@ -25,6 +25,7 @@ Do: watch the height on the long stretch, or split the cut at a corner.
 from collections.abc import Iterator
 
 from kerfproof.errors import Severity
+from kerfproof.units import exactly
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
 
@@ -37,7 +38,9 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     limit = min(max(PER_THICKNESS * e.process.thickness, LEAST), MOST)
     for run in e.runs:
         if run.length > limit:
-            message = f"a cut of {run.length:.0f} mm after one touch-off, the plate stays flat for about {limit:.0f} mm"
+            message = (
+                f"a cut of {run.length:.1f} mm after one touch-off, the plate stays flat for about {exactly(limit)} mm"
+            )
             yield at_row(e, run.first_row, message, "watch the height")
 
 

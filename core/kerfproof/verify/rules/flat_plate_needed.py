@@ -52,7 +52,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     span = float(np.hypot(*(places - places[0]).T).max())
     if span > SPAN:
         run = e.runs[int(np.hypot(*(places - places[0]).T).argmax())]
-        message = f"this start lies {span:.0f} mm from the first, and no touch-off finds the plate there"
+        message = f"this start lies {span:.1f} mm from the first, and no touch-off finds the plate there"
         yield Hit(message, "keep the job small, or set Z zero again", run.light_line, run.start)
 
 

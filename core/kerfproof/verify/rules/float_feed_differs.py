@@ -30,8 +30,11 @@ Do: make the last touch at the feed of the measurement, or measure the float aga
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from kerfproof.errors import Severity
 from kerfproof.machine.profile import TouchOff
+from kerfproof.units import exactly
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
 
@@ -43,17 +46,22 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     if e.machine.touch_off is not TouchOff.FLOAT:
         return
     told: set[int] = set()
-    for row in e.lights.tolist():
-        search, shift = e.last_search(row), e.last_shift(row)
-        if search is None or shift is None:
-            continue
-        search = _returned_to(e, search, shift)
+    measured = e.machine.float_feed_mm_min
+    last, shifts = e.searches_before(e.lights), e.shifts_before(e.lights)
+    known = np.flatnonzero((last >= 0) & (shifts >= 0))
+    last, shifts = last[known], shifts[known]
+    trips = np.array([search.probed.trip[2] for search in e.searches])[last]
+    feeds = e.trace.feed[e.search_rows[last]]
+    usual = (np.abs(e.trace.end[shifts, 2] - trips) < SAME) & (measured / 2 <= feeds) & (feeds <= measured * 2)
+    for k in np.flatnonzero(~usual).tolist():
+        shift = int(shifts[k])
+        search = _returned_to(e, int(last[k]), shift)
         probe = int(e.search_rows[search])
-        feed, measured = float(e.trace.feed[probe]), e.machine.float_feed_mm_min
+        feed = float(e.trace.feed[probe])
         if probe < shift and probe not in told and not measured / 2 <= feed <= measured * 2:
             told.add(probe)
-            at, off = f"{measured:.0f} mm/min", e.machine.read_late(feed)
-            message = f"this datum comes from a touch at {feed:.0f} mm/min, the float was measured at {at}"
+            at, off = f"{exactly(measured)} mm/min", e.machine.read_late(feed)
+            message = f"this datum comes from a touch at {exactly(feed)} mm/min, the float was measured at {at}"
             if _at_trip(e, search, shift):
                 message += f": read late, it lies up to {abs(off):.2f} mm too {'low' if off > 0 else 'high'}"
             yield at_row(e, probe, message, "go back to the trip of a second, slow touch")

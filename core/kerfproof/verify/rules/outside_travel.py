@@ -25,6 +25,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from kerfproof.errors import Severity
+from kerfproof.units import exactly
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
 
@@ -39,13 +40,17 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             span = float(boxes[:, axis].max() - boxes[:, axis].min())
             if span > travel:
                 row = int(rows[boxes[:, axis].argmax() if high > -low else boxes[:, axis].argmin()])
-                yield at_row(e, row, f"{name} spans {span:.0f} mm, the machine has {travel:.0f} mm", "split the job")
+                yield at_row(
+                    e, row, f"{name} spans {exactly(span)} mm, the machine has {exactly(travel)} mm", "split the job"
+                )
     known = np.flatnonzero(e.known & e.moves & (e.trace.datum >= 0))
     if len(known):
         row = int(known[e.height[known, 1].argmax()])
         need = float(e.height[row, 1]) + m.trip_depth + 2 * m.plate_height_band
         if need > m.travel_z and not e.trace.text[row].startswith("G53"):
-            message = f"Z needs {need:.0f} mm from raised to the lowest plate, the machine has {m.travel_z:.0f} mm"
+            message = (
+                f"Z needs {exactly(need)} mm from raised to the lowest plate, the machine has {exactly(m.travel_z)} mm"
+            )
             yield at_row(e, row, message, "travel lower, or a narrower plate band", Severity.WARNING)
 
 

@@ -45,14 +45,16 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     m = e.machine
     below = m.trip_depth + m.plate_height_band + SPARE
     longest = max(m.park_height_max, m.travel_z if m.z_homed else 0.0) + below
-    for row, search in zip(e.search_rows.tolist(), e.searches, strict=False):
+    heights = e.height[:, 0].take(e.search_rows).tolist()
+    for row, height, search in zip(e.search_rows.tolist(), heights, e.searches, strict=False):
+        if search.number != 1:
+            continue
         length = search.start[2] - search.target[2]
-        height = float(e.height[row, 0])
         raised = height > m.travel_height + SPARE  # fully raised: its height is known only roughly
         rough = search.pierce == 1 or raised
-        if search.number != 1 or (length <= longest if rough else height - length >= -below):
+        if length <= longest if rough else height - length >= -below:
             continue
-        message = f"the search goes {length - height - m.trip_depth:.0f} mm below the trip"
+        message = f"the search goes {length - height - m.trip_depth:.1f} mm below the trip"
         yield at_row(e, row, message, "search for height + float + band + 1 mm")
 
 

@@ -53,7 +53,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         elif not tripped[k]:
             yield at_row(e, row, "the torch lights after a search that found nothing", "guard the touch-off")
         else:
-            yield at_row(e, row, f"the torch lights {away:.0f} mm from the last touch-off", "touch off here too")
+            yield at_row(e, row, f"the torch lights {away:.1f} mm from the last touch-off", "touch off here too")
 
 
 RULE = Rule("torch-on-without-touch-off", Severity.ERROR, _judge)

@@ -61,7 +61,7 @@ EDGE = 0.5
 def _judge(e: Evidence) -> Iterator[Hit]:
     rows = np.flatnonzero(e.travels & ~e.trace.torch & e.moves & e.known)
     frame = e.control.machine_frame_word or "no such word"
-    rows = rows[[not e.trace.text[row].startswith(frame) for row in rows]]  # raised as far as the machine goes
+    rows = rows[[not e.trace.text[row].startswith(frame) for row in rows.tolist()]]  # raised as far as the machine goes
     if not len(rows) or not len(e.stock.loose):
         return
     height, rise = np.minimum(e.height[rows, 0], e.height[rows, 1]), np.zeros(len(rows))
@@ -71,8 +71,8 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             rise[k] = max(rise[k], high)
     for k in np.flatnonzero(rise).tolist():
         if not _looked(e, int(rows[k])):
-            standing = f"a loose piece that may stand up by {rise[k]:.0f} mm"
-            message = f"travel {height[k]:.0f} mm over the plate, across {standing}"
+            standing = f"a loose piece that may stand up by {rise[k]:.1f} mm"
+            message = f"travel {height[k]:.1f} mm over the plate, across {standing}"
             yield at_row(e, int(rows[k]), message, "go around it, or stop and look first")
 
 

@@ -91,7 +91,9 @@ def _advice(reason: str) -> str:
         return "take it out, write out what it runs, or prove with the dialect and machine file that have it"
     if reason.startswith("the axis") or reason[:13] in ("the letter U ", "the letter V ", "the letter W "):
         return "take the axis word out: this table moves X, Y and Z alone"
-    return "mend this line"
+    if reason.startswith("the word G"):
+        return "take it out, or write what it is for in G words of this control"
+    return "write this line in words of this control, or take it out"
 
 
 RULE = Rule("unreadable-text", Severity.ERROR, _judge)

@@ -1,0 +1,108 @@
+"""The drawn contours that a program opened by itself must leave, where its heading says that they lie."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from kerfproof import api
+from kerfproof.errors import Finding, Severity
+from kerfproof.job import DrawingUse, Job
+from kerfproof.parts.contour import Contour
+from kerfproof.parts.part import Feature
+from kerfproof.report.claims import Claims, DrawingClaim
+from kerfproof_app.given import Given, given_for
+
+SAME_PLACE = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """The contours that a program must leave, and what to say of where they came from."""
+
+    contours: tuple[Contour, ...] | None
+    slits: tuple[Contour, ...]
+    names: tuple[str, ...]
+    findings: tuple[Finding, ...]
+    placed: bool = True
+    """Whether it is known where they lie in the program."""
+    counts: tuple[tuple[int, int], ...] = ()
+    """How many contours and slits each drawing has."""
+
+
+def drawn_for(
+    claims: Claims,
+    given: Sequence[Given],
+    folder: Path | None,
+    at: tuple[float, float] | None = None,
+    advice: str = "name it with --drawing",
+) -> Drawn:
+    """Return the drawn contours in program coordinates; none if no drawing is at hand.
+
+    Drawings that the heading names and nobody gave are looked for in `folder`. `at` is where the drawing's zero lies
+    in a program that says nothing, `advice` what to do about one that is missing.
+
+    Raises
+    ------
+    KerfproofError
+        If a drawing can't be read or does not say its unit.
+    """
+    wanted = list(claims.drawings)
+    if given and not wanted:  # a program that says nothing: the proof finds where the drawing lies
+        wanted = [DrawingClaim(name=one.name, digest="", shift=at or (0.0, 0.0)) for one in given]
+    contours: list[Contour] = []
+    slits: list[Contour] = []
+    counts: list[tuple[int, int]] = []
+    names: list[str] = []
+    findings: list[Finding] = []
+    for claim, found in zip(wanted, given_for(wanted, given, folder), strict=True):
+        if found is None:
+            message = f"the drawing {claim.name} is not at hand, so nothing was compared with it"
+            if given:
+                message = f"the heading names {claim.name} too, which was not given, so nothing was compared"
+                advice = f"{advice}, too"
+            findings.append(Finding("drawing-missing", Severity.WARNING, message, advice))
+            return Drawn(None, (), (), tuple(findings))
+        if claim.digest and claim.digest != api.digest(found.data):
+            message = f"{found.name} is not the drawing as it was when the program was written"
+            findings.append(Finding("drawing-changed", Severity.WARNING, message, "write the program again"))
+        closed, open_ones = _contours(found, claim, claims)
+        counts.append((len(closed), len(open_ones)))
+        contours += closed
+        slits += open_ones
+        names.append(found.name)
+    placed = bool(claims.drawings or at is not None)
+    return Drawn(tuple(contours) or None, tuple(slits), tuple(names), tuple(findings), placed, tuple(counts))
+
+
+def _contours(given: Given, claim: DrawingClaim, claims: Claims) -> tuple[tuple[Contour, ...], tuple[Contour, ...]]:
+    scale = given.mm_per_unit
+    if scale is None and given.is_of(claim):
+        scale = claim.mm_per_unit
+    use = DrawingUse(name=claim.name, turn_deg=claim.turn_deg, mirror=claim.mirror)
+    said = Job(
+        drawings=(use,), machine="", chart="", material="", thickness=1.0, roles=claims.roles,
+        contour_roles=claims.contour_roles, drill_marks=claims.drill_marks, drill_below=claims.drill_below,
+        page=claims.page,
+    )  # fmt: skip
+    join = api.joining(said if claims.join is None else replace(said, join_tolerance=claims.join), use)
+    reading = api.ReadSettings(scale, claims.layers, claims.window)
+    found = api.inspect(given.data, given.name, reading, join, use=use)
+    if found.drawing.units.mm_per_unit is None and claim.mm_per_unit is not None:  # another one that does not say it
+        found = api.inspect(given.data, given.name, replace(reading, mm_per_unit=claim.mm_per_unit), join, use=use)
+    if found.drawing.units.mm_per_unit is None:
+        raise api.unit_question(found.drawing)
+    parts = found.parts.moved(*claim.shift)
+    left = [feature for feature in parts.features if _is_left_out(feature, claims)]
+    return api.drawn_contours(parts, left)
+
+
+def _is_left_out(feature: Feature, claims: Claims) -> bool:
+    x0, y0, x1, y1 = feature.contour.path.bounds()
+    middle = (x0 + x1) / 2, (y0 + y1) / 2
+    return any(
+        feature.label == label and math.dist(middle, place) <= SAME_PLACE
+        for label, place in zip(claims.left_names, claims.left_out, strict=True)
+    )

@@ -1,0 +1,181 @@
+"""Exporting from the window: only what was proven, or what the person was asked about, is written."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject
+from PySide6.QtWidgets import QFileDialog
+
+from kerfproof.errors import KerfproofError
+from kerfproof.job import SUFFIX
+from kerfproof_app.window.typed import take_typed, wrong_field
+
+if TYPE_CHECKING:
+    from kerfproof.outcome import Outcome
+    from kerfproof_app.window.main_window import MainWindow
+
+PATTERN = "{name}"
+"""How programs are called if the person never said: as the drawing."""
+
+
+class Exporting(QObject):
+    """Asks what there is to ask, where the program goes, and writes it."""
+
+    def __init__(self, window: MainWindow) -> None:
+        super().__init__(window)
+        self.window, self.session = window, window.session
+        self._agreed: Outcome | None = None
+        """What is proven, or was asked about and is wanted all the same."""
+        self._waits: tuple[int, str, Callable[[], None]] | None = None
+        """What is to be done once the work of this number is checked, and the sentence that says so."""
+        window.bridge.state.connect(self._take_up)
+
+    @property
+    def export_name(self) -> str:
+        """How the program is called: the pattern of the person with the drawing's name, and the machine's ending."""
+        session = self.session
+        job, outcome = session.job, session.outcome
+        if job is None or outcome is None:
+            return ""
+        pattern = str(session.memory.get("export_pattern", PATTERN))
+        stem = session.version.path.name.removesuffix(SUFFIX) if session.version and session.version.path else ""
+        name = pattern.replace("{name}", stem or Path(job.drawings[0].name).stem)
+        return name.replace("{material}", job.material).replace("{thickness}", f"{job.thickness:g}mm") + (
+            outcome.machine.extension
+        )
+
+    @property
+    def export_folder(self) -> Path:
+        """Where programs go: where the last went, at first beside the drawing."""
+        kept = self.session.memory.get("export_folder", "")
+        if kept and Path(kept).is_dir():
+            return Path(kept)
+        version = self.session.version
+        return version.folder if version is not None and version.folder is not None else Path.home()
+
+    def export(self) -> None:
+        """Ask where the program goes and write it there: at once if it is proven, else after a plain question."""
+        self._agreed = None
+        self._judge(self._ask_where)
+
+    def is_all_taken(self) -> bool:
+        """Take what is typed into the job; False and a sentence if a field can't be read or a unit is asked for."""
+        if self.session.question is not None:
+            self.session.say(self.tr("First say in which unit the drawing is, or don't open it."))
+            return False
+        wrong = take_typed(self.window.side)
+        if wrong is None:
+            return True
+        text = self.tr("{field}: {why}. Mend it, or press Escape in the field.").format(
+            field=wrong.caption.text(), why=wrong.said.text().rstrip(".")
+        )
+        self.window.question.ask(text, weight="warning", over=lambda: wrong_field(self.window.side) is None)
+        wrong.edit.setFocus()
+        return False
+
+    def _judge(self, act: Callable[[], None]) -> None:
+        """Do something with the program as it is now, once it is checked and what is to be asked about it was."""
+        session = self.session
+        if not self.is_all_taken():
+            return
+        why, outcome = session.why_not(), session.outcome
+        if session.state == "checking":
+            self._wait(why, act)
+        elif session.state != "current" or outcome is None or outcome.program is None:
+            session.say(why)
+        elif outcome is self._agreed:
+            act()
+        elif why:
+            risk = self.tr("Running it may spoil the part, the torch or you. Write it all the same?")
+            self.window.tell(
+                f"{why} {risk}",
+                [
+                    (self.tr("Show the findings"), lambda: self.window.show_page("safe")),
+                    (self.tr("Write it, marked NOT PROVEN"), partial(self._agree, act)),
+                    (self.tr("No"), lambda: None),
+                ],
+                weight="error",
+            )
+        else:
+            self._ask_about_tip(partial(self._agree, act))
+
+    def _agree(self, act: Callable[[], None]) -> None:
+        self._agreed = self.session.outcome
+        act()
+
+    def _ask_about_tip(self, act: Callable[[], None]) -> None:
+        """Warn of a job that outruns the tip before it is written."""
+        from kerfproof_app.window.tip_line import tip_warning
+
+        warning = tip_warning(self.session)
+        if not warning:
+            act()
+            return
+        self.window.tell(
+            f"{warning[:1].upper()}{warning[1:]}.",
+            [(self.tr("Write it"), act), (self.tr("Not now"), lambda: None)],
+            weight="warning",
+        )
+
+    def _wait(self, why: str, act: Callable[[], None]) -> None:
+        session, number = self.session, self.session.number
+        text = self.tr("{why} It is exported as soon as that is done.").format(why=why)
+        self._waits = (number, text, act)
+        self.window.question.ask(
+            text,
+            [(self.tr("Don't export it"), lambda: None)],
+            weight="warning",
+            over=lambda: session.number != number or self._waits is None,
+        )
+
+    def _take_up(self) -> None:
+        if self._waits is None:
+            return
+        number, text, act = self._waits
+        session = self.session
+        if session.number == number and session.state == "checking":
+            return
+        wanted = session.number == number and session.state == "current" and self.window.question.holds(text)
+        self._waits = None
+        self.window.question.drop_over()
+        if wanted:
+            self._judge(act)
+
+    def _ask_where(self) -> None:
+        dialog = QFileDialog(self.window, self.tr("Export the program"), str(self.export_folder))
+        dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
+        dialog.setOption(QFileDialog.Option.DontConfirmOverwrite, True)  # the old file is kept as a backup
+        dialog.selectFile(self.export_name)
+        dialog.fileSelected.connect(lambda name: self.export_to(Path(name)))
+        dialog.open()
+
+    def export_to(self, path: Path) -> None:
+        """Write the program to a path and remember folder and pattern; what changed meanwhile is judged again."""
+        self._judge(partial(self._write, path))
+
+    def _write(self, path: Path) -> None:
+        session = self.session
+        if not path.suffix and session.outcome is not None:
+            path = path.with_name(path.name + session.outcome.machine.extension)
+        try:
+            done = session.export(path, anyway=session.outcome is self._agreed)
+        except KerfproofError as error:
+            session.say(str(error))
+            return
+        self._remember(path)
+        text = self.tr("Written: {path}.").format(path=done.path)
+        if done.backup is not None:
+            text += " " + self.tr("The file before is kept as {name}.").format(name=done.backup.name)
+        self.window.tell(text)
+
+    def _remember(self, path: Path) -> None:
+        job = self.session.job
+        if job is None:
+            return
+        stem = Path(job.drawings[0].name).stem
+        pattern = path.stem.replace(stem, "{name}") if stem in path.stem else PATTERN
+        self.session.memory.put("export_pattern", pattern)

@@ -1,0 +1,13 @@
+"""What is pressed all day at the table can be hit with gloves on."""
+
+from __future__ import annotations
+
+from at_the_window import open_demo
+
+
+def test_the_buttons_used_at_the_table_are_high_enough_for_gloves(qtbot, window):
+    open_demo(qtbot, window)
+    page = window.cuts_page
+    buttons = [window.question.cross, window.scrubber.play, window.scrubber.back, window.scrubber.on]
+    buttons += [*window.findings.filters.values(), page.up, page.down, page.pick, page.rule]
+    assert all(button.minimumHeight() >= 32 for button in buttons)
