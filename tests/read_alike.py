@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import fields
 
 import numpy as np
@@ -35,6 +36,20 @@ BLOCKS = (
     ("#102=SQRT[#101+90]", "G61.1", "G64 P0.05", "G98", "G99", "#9=#8", "G1 Z#9"),
 )
 """What stands in programs; some of it must never be copied, some of it is wrong."""
+
+
+def count_lines(monkeypatch: pytest.MonkeyPatch, chunk: int) -> Counter[str]:
+    """Read `chunk` lines at a time; return the count of those that are really read."""
+    count: Counter[str] = Counter()
+    read_some = interpreter._Reader._read_some
+
+    def counted(self: interpreter._Reader, lines: list[str], before: int) -> int:
+        count["lines"] += len(lines)
+        return read_some(self, lines, before)
+
+    monkeypatch.setattr(interpreter, "_CHUNK", chunk)
+    monkeypatch.setattr(interpreter._Reader, "_read_some", counted)
+    return count
 
 
 def traced(

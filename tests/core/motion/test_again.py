@@ -8,7 +8,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-import kerfproof.motion.interpreter as interpreter
 from kerfproof.dialect import Dialect
 from kerfproof.dialects.compact import DIALECT as COMPACT
 from kerfproof.dialects.ngc import DIALECT as NGC
@@ -18,7 +17,7 @@ from kerfproof.motion.again import Again, LastRead
 from kerfproof.motion.book import Book
 from kerfproof.motion.interpreter import interpret
 from kerfproof.motion.recorder import MOST_UNREAD
-from read_alike import BLOCKS, FLAT, LINES, assert_same, traced
+from read_alike import BLOCKS, FLAT, LINES, assert_same, count_lines, traced
 
 GOLDEN = Path(__file__).parents[2] / "golden"
 PROGRAM = (GOLDEN / "gusset-ngc-mm.nc").read_text(encoding="ascii")
@@ -26,17 +25,7 @@ PROGRAM = (GOLDEN / "gusset-ngc-mm.nc").read_text(encoding="ascii")
 
 @pytest.fixture(autouse=True)
 def lines_read(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
-    """Read few lines at a time; count those that are really read."""
-    count: Counter[str] = Counter()
-    read_some = interpreter._Reader._read_some
-
-    def counted(self: interpreter._Reader, lines: list[str], before: int) -> int:
-        count["lines"] += len(lines)
-        return read_some(self, lines, before)
-
-    monkeypatch.setattr(interpreter, "_CHUNK", 10)
-    monkeypatch.setattr(interpreter._Reader, "_read_some", counted)
-    return count
+    return count_lines(monkeypatch, 10)
 
 
 class Reader:

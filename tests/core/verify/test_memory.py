@@ -12,7 +12,6 @@ import numpy as np
 import pytest
 from ezdxf.layouts import Modelspace
 
-import kerfproof.motion.interpreter as interpreter
 from faults import FAULTS, Subject
 from kerfproof import api
 from kerfproof.errors import Cancelled
@@ -24,6 +23,7 @@ from kerfproof.verify import scenario
 from kerfproof.verify.memory import ProofMemory
 from kerfproof.verify.play import play
 from kerfproof.verify.proof import Proof
+from read_alike import count_lines
 from shop import built_in, chart, cut, dxf
 
 
@@ -40,17 +40,7 @@ def subject() -> Subject:
 
 @pytest.fixture(autouse=True)
 def lines_read(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
-    """Read few lines at a time; count those that are really read."""
-    count: Counter[str] = Counter()
-    read_some = interpreter._Reader._read_some
-
-    def counted(self: interpreter._Reader, lines: list[str], before: int) -> int:
-        count["lines"] += len(lines)
-        return read_some(self, lines, before)
-
-    monkeypatch.setattr(interpreter, "_CHUNK", 30)
-    monkeypatch.setattr(interpreter._Reader, "_read_some", counted)
-    return count
+    return count_lines(monkeypatch, 30)
 
 
 def written(value: Any) -> object:
