@@ -119,6 +119,7 @@ class _Sorter:
             raise Misread(f"more than {modes.MOST_M_WORDS} M words on one line", word.at)
         code = round(word.value)
         if code in self.outputs and abs(word.value - code) < NEAR_INTEGER:
+            self.places[f"M{code}"] = word.at
             return
         group = modes.M_GROUPS.get(code) if abs(word.value - code) < NEAR_INTEGER else None
         if group is None:
@@ -165,6 +166,7 @@ class _Sorter:
         acts += self._motion()
         if self.language.machine:
             acts = _as_machine_lines(acts, self.language.machine)
+            self._note_undeclared(acts)
         acts.sort(key=_turn)
         return acts
 
@@ -177,6 +179,12 @@ class _Sorter:
         self.taken |= own.keys()
         tail = "".join(f" {k}{plain_number(value)}" for k, value in own.items())
         return [Act("output", f"M{code}{tail}", (code, own)) for code in self.outputs]
+
+    def _note_undeclared(self, acts: Sequence[Act]) -> None:
+        """Note an M word that only lines of the machine file have, but not with these words of its own."""
+        for act in acts:
+            if act.part == "output" and act.values[0] in self.language.declared:
+                self.notes.append(Note(self.places[f"M{act.values[0]}"], f"the word {act.word} is not known here"))
 
     def loose(self, acts: Sequence[Act]) -> frozenset[str]:
         """Return the letters that only an inherited motion word can use; raise if nothing can."""

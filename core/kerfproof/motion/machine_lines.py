@@ -35,7 +35,8 @@ def spoken(dialect: Dialect, lines: Mapping[str, str]) -> Spoken:
     texts = [(purpose, text.strip()) for purpose, value in lines.items() for text in value.split("\n") if text.strip()]
     codes = [scan(text, dialect.semicolon_comments).code for _, text in texts]
     read = [_words(code) for code in codes]
-    language = plain.with_outputs(_own_words(line for line in read if line is not None))
+    own = _own_words(line for line in read if line is not None)
+    language = plain.with_outputs(own)
     known, strange, off_word = [], {}, True
     for (purpose, text), code, line in zip(texts, codes, read, strict=True):
         keys = _switches(line, language) if line is not None else None
@@ -46,7 +47,8 @@ def spoken(dialect: Dialect, lines: Mapping[str, str]) -> Spoken:
             off_word = spindle
         if keys and not (spindle and purpose in (TORCH_ON, TORCH_OFF)):
             known.append(MachineLine(purpose, text, keys))
-    return Spoken(replace(language, machine=tuple(known), off_word=off_word), strange)
+    declared = frozenset(own) - plain.outputs - frozenset().union(*modes.OUTPUT_FAMILIES)
+    return Spoken(replace(language, machine=tuple(known), off_word=off_word, declared=declared), strange)
 
 
 def _words(code: str) -> Line | None:

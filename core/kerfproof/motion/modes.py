@@ -128,6 +128,8 @@ class Language:
     """M words that take words of their own."""
     machine: tuple[MachineLine, ...] = ()
     """What lines of the machine file mean."""
+    declared: frozenset[int] = frozenset()
+    """M words that are known from such lines alone."""
     off_word: bool = True
     """Whether M5 puts out a torch that a line of the machine file has lit."""
 

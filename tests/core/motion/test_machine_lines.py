@@ -85,3 +85,10 @@ def test_a_line_that_no_language_has_is_known_by_its_spelling():
 def test_a_wait_in_the_machine_file_is_a_wait():
     trace = read("G4 P.50", lines={"arc_wait": "G4 P0.5"})
     assert Step(trace.kind[0]) is Step.DWELL and trace.value[0] == 0.5
+
+
+def test_a_word_that_only_the_machine_file_has_is_known_with_its_own_words_alone():
+    lines = {"torch_on": "M100 P1", "torch_off": "M101"}
+    trace = read("N10 M0100 P1.", "M101", "M100 P2", lines=lines)
+    assert trace.torch.tolist() == [False, True, False]
+    assert [(u.line, u.reason) for u in trace.unread] == [(3, "the word M100 P2 is not known here")]
