@@ -91,8 +91,8 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     for segments, message, advice, severity in (
         (crossing, f"crosses an open kerf {early}", first, None),
         (far, f"turns back in its own kerf {early}", back, None),
-        (joining, "takes up the open end of an earlier cut", GOES_ON, Severity.WARNING),
         (_leaving(e, last), f"runs off the plate {early}", off, None),
+        (joining, "takes up the open end of an earlier cut", GOES_ON, Severity.WARNING),
         (grazing, f"grazes an open kerf {early}", first, Severity.WARNING),
         (near, f"turns back in its own kerf {early}", back, Severity.WARNING),
     ):
