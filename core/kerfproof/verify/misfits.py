@@ -24,6 +24,8 @@ from kerfproof.verify.sweep import Sweep
 
 ONCE_MORE = 0.2
 """A piece whose size is that of a drawn outline within this is that outline once more, mm."""
+NOTCH_TOLD = 0.1
+"""A notch of which less stays uncut is lost in what air plasma holds in the shop (common practice, no source), mm."""
 
 
 def misfits(
@@ -42,7 +44,7 @@ def misfits(
         ("not-free", Severity.ERROR, _not_free(kept, by_edge & found.near & ~found.free)),
         ("gouge", Severity.ERROR, _gouges(evidence, kept, swept, found, measured, lead, by_edge)),
         ("metal-left", Severity.ERROR, _leftovers(evidence, kept, edges, found, measured, by_edge)),
-        ("corner-not-reached", Severity.WARNING, _unreached(evidence, kept, measured)),
+        ("corner-not-reached", Severity.WARNING, _unreached(evidence, kept, edges, found.near & by_edge)),
         ("slit-not-cut", Severity.ERROR, _slits(evidence)),
     )
     return tuple(finding for name, severity, hits in kinds for finding in as_findings(name, severity, hits))
@@ -180,13 +182,26 @@ def _leftovers(
         )
 
 
-def _unreached(evidence: Evidence, kept: Kept, measured: Measured) -> Iterator[Hit]:
-    for contour in np.flatnonzero(measured.unreached > 4 * evidence.half_kerf).tolist():
+def _unreached(evidence: Evidence, kept: Kept, edges: Edges, by_edge: Bools) -> Iterator[Hit]:
+    """Tell notches narrower than the kerf, each once, and corners of which more than two kerfs stay uncut."""
+    owner = kept.edges.owner[edges.edge]
+    told = edges.fair & by_edge[owner]
+    told &= (edges.notch & (edges.left > NOTCH_TOLD)) | (edges.left > 4 * evidence.half_kerf)
+    which = np.flatnonzero(told)
+    place = kept.along[edges.edge[which]] + edges.share[which] * kept.edges.lengths()[edges.edge[which]]
+    order = np.lexsort((place, owner[which]))
+    which, place = which[order], place[order]
+    new = np.ones(len(which), dtype=np.bool_)
+    new[1:] = (np.diff(owner[which]) != 0) | (np.diff(place) > 4 * evidence.half_kerf)
+    for pocket in np.split(which, np.flatnonzero(new)[1:]) if len(which) else ():
+        deepest = int(pocket[edges.left[pocket].argmax()])
+        x, y = edges.points[deepest]
+        what = "notch" if edges.notch[pocket].any() else "corner"
         yield Hit(
-            f"a notch or corner of the {drawn_as(kept, contour).name} is too narrow for the kerf: "
-            f"{_size(float(measured.unreached[contour]))} stays uncut",
+            f"a {what} of the {drawn_as(kept, int(owner[deepest])).name} is too narrow for the kerf: "
+            f"{_size(float(edges.left[deepest]))} of its depth stays uncut",
             "saw or file it, or widen it in the drawing",
-            at=_place(kept, contour),
+            at=(float(x), float(y)),
         )
 
 
