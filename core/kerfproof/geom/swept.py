@@ -91,3 +91,22 @@ def spans_of(path: Path, x: float) -> Floats:
     bounds = shapely.bounds(met)
     kept = np.asarray(bounds[:, 3] - bounds[:, 1] > 1e-6)
     return np.asarray(bounds[kept][:, [1, 3]]).reshape(-1, 2)
+
+
+def clings(contour: Path, outside: bool, s: Segments, half: Floats, beyond: float) -> bool:
+    """Return whether what the swept segments leave uncut on one side of a closed contour still hangs on it.
+
+    Looked at is the inside of the contour, or `outside` what lies within 1.5 times `beyond` of it. Pieces that touch
+    the contour and stay within `beyond` of it are crumbs.
+    """
+    body = shapely.make_valid(shapely.Polygon(contour.flattened(SAGITTA)))
+    side = shapely.difference(shapely.buffer(body, 1.5 * beyond, quad_segs=QUADRANT), body) if outside else body
+    rim = shapely.boundary(body)
+    left = shapely.get_parts(shapely.difference(side, shapely.union_all(_bands(s, half))))
+    for piece in left:
+        # Chords of contour and kerf lie up to 2 * SAGITTA beside each other.
+        if shapely.distance(piece, rim) > 3 * SAGITTA:
+            continue
+        if float(shapely.distance(shapely.points(shapely.get_coordinates(piece)), rim).max()) > beyond:
+            return True
+    return False

@@ -35,7 +35,7 @@ class Edges:
 
     `edge` and `share` tell where, `points` (k, 2) the place, `left` the distance from the kerf (positive: metal
     left over; inf: no torch near), `torch` the segment that comes nearest (-1: none), `fair` whether a round kerf
-    could come no nearer. `unseen` is the most that could hide between samples of open stretches, mm.
+    could come no nearer, `notch` whether that is so because walls face each other nearer than the kerf. `unseen` is the most that could hide between samples of open stretches, mm.
     """
 
     edge: Ints
@@ -44,6 +44,7 @@ class Edges:
     left: Floats
     torch: Ints
     fair: Bools
+    notch: Bools
     unseen: float
 
 
@@ -83,6 +84,7 @@ def finished_edges(kept: Kept, path: TorchPath, swept: Sweep, watch: Watch = no_
         np.concatenate([e.left for e in every]),
         np.concatenate([e.torch for e in every]),
         np.concatenate([e.fair for e in every]),
+        np.concatenate([e.notch for e in every]),
         step / 2,
     )
 
@@ -104,9 +106,8 @@ def _known(kept: Kept, path: TorchPath, s: _Samples) -> Edges:
     """Return samples with all that is to be known of them."""
     points = kept.edges.points(s.edge, s.share)
     left, torch = _far(path, points, s.left, s.torch)
-    return Edges(
-        s.edge, s.share, points, left, torch, fair_samples(kept, path, s.edge, s.share, points, left, torch), 0.0
-    )
+    fair, notch = fair_samples(kept, path, s.edge, s.share, points, left, torch)
+    return Edges(s.edge, s.share, points, left, torch, fair, notch, 0.0)
 
 
 def _judge(kept: Kept, path: TorchPath, s: _Stretches) -> tuple[_Samples, _Samples, _Samples, Bools]:
@@ -243,7 +244,8 @@ def _refined(kept: Kept, path: TorchPath, samples: Edges, step: float) -> Edges:
         share = shares[np.arange(len(edge)), best]
     points = kept.edges.points(edge, share)
     left, torch = _far(path, points, np.full(len(edge), np.inf), np.full(len(edge), -1))
-    return Edges(edge, share, points, left, torch, fair_samples(kept, path, edge, share, points, left, torch), 0.0)
+    fair, notch = fair_samples(kept, path, edge, share, points, left, torch)
+    return Edges(edge, share, points, left, torch, fair, notch, 0.0)
 
 
 def _far(path: TorchPath, points: Floats, left: Floats, torch: Ints) -> tuple[Floats, Ints]:

@@ -189,10 +189,10 @@ def gather(
     lines = Lines.of(text, against.control.semicolon_comments)
     watch(STAGE, 0.0)
     runs = runs_of(trace)
-    path = torch_path(trace, runs, half_kerfs(trace, runs, against.process))
+    slits = slit_segments(against.slits)
+    path = torch_path(trace, runs, half_kerfs(trace, runs, against.process), slits)
     watch(STAGE, 0.1)
     kept = ready(against.drawn) if against.drawn else None
-    slits = slit_segments(against.slits)
     length = row_lengths(trace)
     travels = length > 1e-9
     first_rows = np.array([run.first_row for run in runs], dtype=np.int64)

@@ -6,16 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kerfproof.geom.path import Bools, Bundle, Ints
-from kerfproof.geom.region import path_boxes
+from kerfproof.geom.path import Bools, Ints
 from kerfproof.verify.edges import Edges
 from kerfproof.verify.kept import Kept
-from kerfproof.verify.runs import TorchPath
+from kerfproof.verify.parted import parted
 from kerfproof.verify.stock import Stock
 from kerfproof.verify.sweep import CORNER_REACH, Sweep
-
-SAME_REGION = 0.2
-"""A region whose box lies this near to the one that a contour should leave is that of the contour, mm."""
 
 MEETS = 1e-6
 """Paths nearer than this cross or touch."""
@@ -27,7 +23,7 @@ class Match:
 
     `ring` cuts it free on its scrap side (-1: none), `wrong` is a ring that follows it on the side to keep (-1:
     none), `near` tells whether any torch path follows it that cuts no other contour free. `together` tells which are
-    cut free by several open runs together.
+    cut free by several runs together.
     """
 
     ring: Ints
@@ -51,11 +47,10 @@ def match(kept: Kept, swept: Sweep, edges: Edges, stock: Stock) -> Match:
     near = np.zeros(n, dtype=np.bool_)
     near[owner[seen]] = True
     ring, wrong = np.full(n, -1, dtype=np.int64), np.full(n, -1, dtype=np.int64)
-    together = _together(kept, path, stock.faces)
     voter, voted = owner[seen], ring_of[edges.torch[seen]]
     key, votes = np.unique((voter * rings + voted)[voted >= 0], return_counts=True)
     if not len(key):
-        return Match(ring, wrong, near, together)
+        return Match(ring, wrong, near, _together(kept, stock, swept, near & (ring < 0) & (wrong < 0)))
     contour, candidate = key // rings, key % rings
     right, reverse = _sides(kept, stock, swept, key)
     order = np.lexsort((candidate, -votes, contour))[::-1]  # the best is written last
@@ -71,20 +66,18 @@ def match(kept: Kept, swept: Sweep, edges: Edges, stock: Stock) -> Match:
     near[:] = False
     leads = path.leads()[edges.torch[seen]]
     near[voter[~leads & (~taken[voted] | (ring[voter] == voted))]] = True
-    return Match(ring, wrong, near, together)
+    return Match(ring, wrong, near, _together(kept, stock, swept, near & (ring < 0) & (wrong < 0)))
 
 
-def _together(kept: Kept, path: TorchPath, faces: Bundle) -> Bools:
-    """Return which contours bound a region that open runs enclose: an outline the piece itself, a hole its slug."""
-    out = np.zeros(len(kept.bundle), dtype=np.bool_)
-    if not len(faces):
-        return out
-    boxes, regions = path_boxes(kept.bundle), path_boxes(faces)
-    kerf = 2 * float(path.half_kerf.max())
-    inset = np.where(kept.is_outline(), 0.0, kerf)[:, None]
-    wanted = np.column_stack([boxes[:, :2] + inset, boxes[:, 2:] - inset])
-    for face in regions:
-        out |= (np.abs(wanted - face) <= SAME_REGION).all(axis=1)
+def _together(kept: Kept, stock: Stock, swept: Sweep, held: Bools) -> Bools:
+    """Return which of the contours `held` (n,), which no ring frees, all cuts together part from the plate.
+
+    As of rings, what a path crosses is not cut along its scrap side.
+    """
+    asked = held.copy()
+    asked[kept.edges.owner[swept.edge[swept.distance <= MEETS]]] = False
+    out = np.zeros(len(held), dtype=np.bool_)
+    out[asked] = parted(kept, stock, np.flatnonzero(asked))
     return out
 
 

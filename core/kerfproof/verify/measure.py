@@ -19,8 +19,7 @@ from kerfproof.verify.sweep import Sweep
 class Measured:
     """What was measured, contour by contour (n,): worst gouge, leftover with its sample, fit error of the drawn curve.
 
-    `depth` (m,) is that of the torch segments without surplus cuts; `unreached` what fair corners leave, `rounded`
-    the radius they leave.
+    `depth` (m,) is that of the torch segments without surplus cuts; `rounded` the radius that fair corners leave.
     """
 
     depth: Floats
@@ -28,7 +27,6 @@ class Measured:
     left: Floats
     left_at: list[int]
     fit: Floats
-    unreached: Floats
     rounded: Floats
 
 
@@ -41,14 +39,11 @@ def measure(kept: Kept, path: TorchPath, swept: Sweep, edges: Edges, found: Matc
     depth = np.where(surplus, -np.inf, swept.depth)
     gouge, _ = worst_of(depth, swept.contour, n)
     worst_left, left_at = worst_of(left, owner, n)
-    unreached, _ = worst_of(np.where(edges.fair, edges.left, -np.inf), owner, n)
     half = path.half_kerf[edges.torch] if len(path.half_kerf) else np.zeros(len(edges.torch))
     rounded, _ = worst_of(np.where(edges.fair, half, 0.0), owner, n)
     fit = np.array([contour.fit_error for contour in kept.contours])
     fit = np.maximum(fit, _fit_measured(kept))
-    return Measured(
-        depth, np.maximum(gouge, 0), np.maximum(worst_left, 0), left_at, fit, unreached, np.maximum(rounded, 0)
-    )
+    return Measured(depth, np.maximum(gouge, 0), np.maximum(worst_left, 0), left_at, fit, np.maximum(rounded, 0))
 
 
 def most_left(path: TorchPath) -> float:

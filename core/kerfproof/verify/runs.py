@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kerfproof.geom.along import split_along
 from kerfproof.geom.index import Index
 from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Segments
 from kerfproof.motion.trace import Step, Trace
@@ -15,6 +16,8 @@ from kerfproof.verify.proof import Run
 _MOST_KEYS = 1 << 62
 SAME_VERTEX = 1e-3
 """Vertices of one run nearer than this are the same point of the plate."""
+ON_SLIT = 0.05
+"""A torch path that stays this near to a slit cuts that slit, mm."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,8 +90,11 @@ def row_lengths(trace: Trace) -> Floats:
     return out
 
 
-def torch_path(trace: Trace, runs: tuple[Run, ...], half_kerf: Floats) -> TorchPath:
-    """Return the torch-on path of a trace; `half_kerf` (n,) is that of each run."""
+def torch_path(trace: Trace, runs: tuple[Run, ...], half_kerf: Floats, slits: Segments | None = None) -> TorchPath:
+    """Return the torch-on path of a trace; `half_kerf` (n,) is that of each run.
+
+    Segments are cut where they begin and end to run along `slits`: each lies on one all along, or nowhere.
+    """
     run_of_row = np.full(len(trace), -1)
     for run in runs:
         run_of_row[run.first_row : run.last_row + 1] = run.number
@@ -103,6 +109,9 @@ def torch_path(trace: Trace, runs: tuple[Run, ...], half_kerf: Floats) -> TorchP
         segments = split_where_met(segments, first, is_open, SAME_VERTEX / 2)
         first = np.searchsorted(segments.owner, np.arange(len(runs) + 1)).astype(np.int64)
         ring_first, ring_stop = find_rings(segments, first, shortest)
+    if slits is not None and len(segments):
+        segments, piece = split_along(segments, slits, ON_SLIT)
+        first, ring_first, ring_stop = piece[first], piece[ring_first], piece[ring_stop]
     lengths = segments.lengths()
     total = np.concatenate([[0.0], np.cumsum(lengths)])
     along = total[:-1] - total[first[segments.owner]]

@@ -8,10 +8,9 @@ import numpy as np
 
 from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.distance import nearest, pair_distances
-from kerfproof.geom.index import Index
 from kerfproof.geom.path import SAME_POINT, Bools, Floats, Ints, Segments
 from kerfproof.verify.kept import Kept
-from kerfproof.verify.runs import TorchPath
+from kerfproof.verify.runs import ON_SLIT, TorchPath
 
 STAGE = "comparing with the drawing"
 
@@ -21,9 +20,6 @@ CORNER_REACH = 0.75
 CLEAR = 1e-3
 """A torch path that stays farther than this from an edge surely does not cross it, mm."""
 
-ON_SLIT = 0.05
-"""A torch path that stays this near to a slit cuts that slit."""
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sweep:
@@ -32,7 +28,7 @@ class Sweep:
     Pairs `edge`, `torch` (k,) of segments that may come near, sorted by edge, with their least `distance`.
     Of each torch segment (m,): `depth` is how far its kerf reaches into kept metal (negative: clear of it by that
     much, at most `CORNER_REACH`), `contour` the drawn contour it comes nearest to (-1: none near), `within`
-    whether it runs inside kept metal, `on_slit` whether it cuts a drawn slit, which is no gouge.
+    whether it runs inside kept metal, `on_slit` whether it cuts a drawn slit all along, which is no gouge.
     """
 
     edge: Ints
@@ -61,7 +57,7 @@ def sweep(kept: Kept, path: TorchPath, slits: Segments | None, watch: Watch = no
     on_slit = np.zeros(len(s), dtype=np.bool_)
     if len(s):
         within = _held(kept, s, near)
-        on_slit = runs_on(s, slits, ON_SLIT) if slits is not None else on_slit
+        on_slit = _on(s, slits) if slits is not None else on_slit
         # Where a path crosses an edge its deepest point may be an end.
         asked = np.flatnonzero(within | (near <= 1e-9))
         for share in (0.0, 0.25, 0.5, 0.75, 1.0):
@@ -89,11 +85,7 @@ def _held(kept: Kept, s: Segments, near: Floats) -> Bools:
     return np.asarray(held[np.cumsum(asked) - 1])
 
 
-def runs_on(s: Segments, onto: Segments, tolerance: float) -> Bools:
-    """Return which segments lie along the paths `onto` within `tolerance`: both ends and three places between."""
-    out = np.ones(len(s), dtype=np.bool_)
-    index = Index(onto.boxes())
-    for share in (0.0, 0.25, 0.5, 0.75, 1.0):
-        points = s.points(np.arange(len(s)), np.full(len(s), share))
-        out &= np.isfinite(nearest(points, onto, tolerance, index)[0])
-    return out
+def _on(s: Segments, slits: Segments) -> Bools:
+    """Return which segments lie on slits (m,): the torch path was cut where it begins and ends to do so."""
+    middles = s.points(np.arange(len(s)), np.full(len(s), 0.5))
+    return np.isfinite(nearest(middles, slits, ON_SLIT)[0])

@@ -1,7 +1,7 @@
 """A contact-start arc crosses an open kerf or runs off the plate.
 
 Finds: torch-on path that crosses a kerf cut before, leaves the plate or turns back in its own kerf, before the last
-stretch of its run (over-burn and lead-out). An error for a contact torch, a warning where it only grazes the kerf; a
+stretch of its run (over-burn and lead-out; of a closed cut what follows where it closes). An error for a contact torch, a warning where it only grazes the kerf; a
 note for a pilot arc.
 
 Matters: a contact torch can't light again in the air: the arc goes out and the rest is run cold.
@@ -55,10 +55,11 @@ import numpy as np
 
 from kerfproof.errors import Severity
 from kerfproof.geom.distance import nearest, pair_distances
-from kerfproof.geom.path import Bools, Ints, Segments
+from kerfproof.geom.index import point_boxes
+from kerfproof.geom.path import Bools, Floats, Ints, Segments
 from kerfproof.machine.profile import StartKind
 from kerfproof.verify.evidence import Evidence
-from kerfproof.verify.limits import LAST_STRETCH
+from kerfproof.verify.limits import DEVIATION_ERROR, LAST_STRETCH
 from kerfproof.verify.rule import Hit, Rule, at_row
 
 DEEP = 0.5
@@ -91,8 +92,8 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     for segments, message, advice, severity in (
         (crossing, f"crosses an open kerf {early}", first, None),
         (far, f"turns back in its own kerf {early}", back, None),
-        (joining, "takes up the open end of an earlier cut", GOES_ON, Severity.WARNING),
         (_leaving(e, last), f"runs off the plate {early}", off, None),
+        (joining, "takes up the open end of an earlier cut", GOES_ON, Severity.WARNING),
         (grazing, f"grazes an open kerf {early}", first, Severity.WARNING),
         (near, f"turns back in its own kerf {early}", back, Severity.WARNING),
     ):
@@ -112,30 +113,85 @@ def _meeting(e: Evidence, last: float) -> tuple[Ints, Ints, Ints]:
     s, remaining, half = e.path.segments, e.path.remaining, e.path.half_kerf
     earlier, later, gap = e.stock.earlier, e.stock.later, e.stock.gap.copy()
     length = s.lengths()[later]
-    partly = np.flatnonzero((remaining[later] <= last) & (remaining[later] + length > last + 1e-6))
+    late = _last_stretches(e, last)[s.owner[later]]
+    late[s.owner[earlier] == s.owner[later]] = last  # where a cut closes it meets its own start
+    partly = np.flatnonzero((remaining[later] <= late) & (remaining[later] + length > late + 1e-6))
     which = later[partly]
-    share = np.clip((remaining[which] + length[partly] - last) / length[partly], 1e-6, 1.0)
+    share = np.clip((remaining[which] + length[partly] - late[partly]) / length[partly], 1e-6, 1.0)
     heads = Segments.between(s.p0[which], s.points(which, share), np.tan(s.sweep[which] * share / 4))
     gap[partly] = pair_distances(heads, np.arange(len(which)), s, earlier[partly])
-    early = remaining[later] + length > last + 1e-6
+    early = remaining[later] + length > late + 1e-6
     ends = early & _open_ends(e, earlier, later)
     early &= ~ends
     deep = gap < DEEP * half[earlier]
     return later[early & (gap < CROSSES)], later[early & deep], later[ends & deep]
 
 
+def _last_stretches(e: Evidence, last: float) -> Floats:
+    """Return how much of the end of each run may cross other kerfs (r,): what follows its last closed cut, if any.
+
+    An arc that goes out before the cut is closed leaves the piece hanging.
+    """
+    out = np.full(len(e.runs), last)
+    path = e.path
+    if len(path.ring_run):
+        left = np.full(len(e.runs), np.inf)
+        np.minimum.at(left, path.ring_run, path.remaining[path.ring_stop - 1])
+        closed = np.isfinite(left)
+        kerf = 2 * float(path.half_kerf.max(initial=0.0))
+        out[closed] = np.minimum(last, left[closed] + kerf)
+    return out
+
+
 def _open_ends(e: Evidence, earlier: Ints, later: Ints) -> Bools:
-    """Return which pairs meet only within `REJOIN` of the end of an earlier run that closes nowhere (k,)."""
-    s, remaining = e.path.segments, e.path.remaining
-    is_open = ~np.isin(s.owner[earlier], e.path.ring_run)
-    out = is_open & (remaining[earlier] < REJOIN - 1e-6) & (s.owner[earlier] != s.owner[later])
-    for k in np.flatnonzero(out & (remaining[earlier] + s.lengths()[earlier] > REJOIN)).tolist():
-        one = earlier[k : k + 1]
-        share = np.array([1.0 - (REJOIN - remaining[one[0]]) / s.lengths()[one[0]]])
-        body = Segments.between(s.p0[one], s.points(one, share), np.tan(s.sweep[one] * share / 4))
-        beyond = pair_distances(body, np.zeros(1, dtype=np.int64), s, later[k : k + 1])[0]
-        out[k] = beyond >= DEEP * e.path.half_kerf[one[0]]
-    return np.asarray(out)
+    """Return which pairs meet only near an open end of an earlier run that closes nowhere (k,)."""
+    s, along, half = e.path.segments, e.path.along, e.path.half_kerf
+    lengths = s.lengths()
+    out = np.zeros(len(earlier), dtype=np.bool_)
+    is_open = ~np.isin(s.owner[earlier], e.path.ring_run) & (s.owner[earlier] != s.owner[later])
+    windows = _windows(e, np.unique(s.owner[earlier[is_open]]).tolist())
+    for k in np.flatnonzero(is_open).tolist():
+        one, begin = earlier[k : k + 1], float(along[earlier[k]])
+        length = float(lengths[one[0]])
+        beyond = [(0.0, 1.0)]
+        for low, high in windows[int(s.owner[one[0]])]:
+            # What of this segment lies in the window is spared; what is left of it on both sides is not.
+            low, high = (low - begin) / length, (high - begin) / length
+            beyond = [p for a, b in beyond for p in ((a, min(b, low)), (max(a, high), b)) if p[1] - p[0] > 1e-6]
+        if beyond == [(0.0, 1.0)]:
+            continue
+        pieces = np.zeros(len(beyond), dtype=np.int64) + one[0]
+        at = np.array(beyond).reshape(-1, 2)
+        body = Segments.between(
+            s.points(pieces, at[:, 0]), s.points(pieces, at[:, 1]), np.tan(s.sweep[pieces] * (at[:, 1] - at[:, 0]) / 4)
+        )
+        away = pair_distances(body, np.arange(len(pieces)), s, np.full(len(pieces), later[k]))
+        out[k] = bool((away >= DEEP * half[one[0]]).all())
+    return out
+
+
+def _windows(e: Evidence, runs: list[int]) -> dict[int, list[tuple[float, float]]]:
+    """Return the lengths along open runs, from and to, that count as their open ends.
+
+    These are the last stretch of each, and that about the place where it comes to the drawn edge: a cut that goes
+    the other way from there takes it up as one that goes on from the end does.
+    """
+    s, along, first = e.path.segments, e.path.along, e.path.first
+    lengths = s.lengths()
+    out: dict[int, list[tuple[float, float]]] = {}
+    for run in runs:
+        begin, stop = int(first[run]), int(first[run + 1])
+        total = float(along[stop - 1] + lengths[stop - 1])
+        out[run] = [(total - REJOIN, np.inf)]
+        if e.swept is None or e.kept is None:
+            continue
+        beside = np.flatnonzero(np.abs(e.swept.depth[begin:stop]) <= DEVIATION_ERROR)
+        if len(beside):
+            one = begin + int(beside[0])
+            away = nearest(s.p0[one : one + 1], e.kept.edges, np.inf, e.kept.index)[0][0]
+            joined = float(along[one] + (0.0 if away <= e.path.half_kerf[one] + DEVIATION_ERROR else lengths[one]))
+            out[run].append((joined - REJOIN, joined + REJOIN))
+    return out
 
 
 def _turning_back(e: Evidence, last: float) -> tuple[Ints, Ints]:
@@ -161,13 +217,20 @@ def _turning_back(e: Evidence, last: float) -> tuple[Ints, Ints]:
 
 
 def _leaving(e: Evidence, last: float) -> Ints:
-    """Return the segments that leave the plate in the middle of a run."""
+    """Return the segments that leave the plate before the last stretch of a run; a start off its edge may lead in."""
     if e.plate is None:
         return np.empty(0, dtype=np.int64)
     x0, y0, x1, y1 = e.plate
-    boxes = e.path.index.boxes
-    out = (boxes[:, 0] < x0) | (boxes[:, 1] < y0) | (boxes[:, 2] > x1) | (boxes[:, 3] > y1)
-    return np.flatnonzero(out & (e.path.along > 0) & (e.path.remaining > last)).astype(np.int64)
+
+    def off(boxes: Floats) -> Bools:
+        return np.asarray((boxes[:, 0] < x0) | (boxes[:, 1] < y0) | (boxes[:, 2] > x1) | (boxes[:, 3] > y1))
+
+    out = np.flatnonzero(off(e.path.index.boxes) & (e.path.remaining + e.path.segments.lengths() > last + 1e-6))
+    s = e.path.segments.take(out)
+    before = np.clip((e.path.remaining[out] + s.lengths() - last) / s.lengths(), 1e-6, 1.0)
+    heads = Segments.between(s.p0, s.points(np.arange(len(s)), before), np.tan(s.sweep * before / 4))
+    leads_in = (e.path.along[out] == 0) & off(point_boxes(s.p0)) & ~off(point_boxes(s.p1))
+    return out[off(heads.boxes()) & ~leads_in]
 
 
 RULE = Rule("arc-crosses-gap", Severity.ERROR, _judge)

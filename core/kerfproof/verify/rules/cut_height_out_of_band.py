@@ -2,7 +2,7 @@
 
 Finds: torch-on motion in the plane at a height that differs from the process by more than 0.3 mm (warning), or lies
 outside 0.8-3 mm and 1 mm off the process (error), where no height control is free. The first centimetre of a run may
-still be at pierce height, over the slag ring.
+still be at pierce height, over the slag ring; what lies behind it is judged, also within one move.
 
 Matters: too low drags the tip, too high bevels the edge and widens the kerf.
 
@@ -27,7 +27,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from kerfproof.errors import Severity
-from kerfproof.geom.path import Bools
+from kerfproof.geom.path import Bools, Floats, Ints
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.limits import HEIGHT_BAND, HEIGHT_NEAR
 from kerfproof.verify.rule import Hit, Rule, at_row
@@ -39,16 +39,15 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     rows = np.flatnonzero(e.travels & e.trace.torch & e.known & e.moves & ~_height_free(e))
     if not len(rows):
         return
-    begin, end = e.height[rows, 0], e.height[rows, 1]
-    low, high = np.minimum(begin, end), np.maximum(begin, end)
+    begin, end = _past_slag(e, rows), e.height[rows, 1]
+    low, high = np.minimum(begin, end), np.maximum(begin, end)  # nan where all of a row is spared
     wanted = e.process.cut_height if e.process is not None else None
     band = (HEIGHT_BAND[0], HEIGHT_BAND[1]) if wanted is None else (wanted - 1.0, wanted + 1.0)
     bad = (low < min(band[0], HEIGHT_BAND[0])) | (high > max(band[1], HEIGHT_BAND[1]))
     off = bad if wanted is None else (low < wanted - HEIGHT_NEAR) | (high > wanted + HEIGHT_NEAR)
-    spared = _over_slag(e)[rows] & (low >= HEIGHT_BAND[0])
     told: set[int] = set()
     owner = np.searchsorted(e.first_rows, rows, side="right")
-    for k in np.flatnonzero((off | bad) & ~spared).tolist():
+    for k in sorted(np.flatnonzero(off | bad).tolist(), key=lambda k: not bad[k]):  # the gravest of each run
         if int(owner[k]) in told:
             continue
         told.add(int(owner[k]))
@@ -70,15 +69,23 @@ def _height_free(e: Evidence) -> Bools:
     return free
 
 
-def _over_slag(e: Evidence) -> Bools:
-    """Return which rows lie in the first stretch of their run, no higher than the pierce height (n,)."""
-    out = np.zeros(len(e.trace), dtype=np.bool_)
+def _past_slag(e: Evidence, rows: Ints) -> Floats:
+    """Return the height from which each row is judged (k,): where it passes the slag ring, nan where it does not.
+
+    A row whose first stretch is no lawful pierce height is judged from its start.
+    """
+    begin, end = e.height[rows, 0], e.height[rows, 1]
     if e.process is None:
-        return out
+        return begin
     highest = max(e.process.pierce_height, 2 * e.process.cut_height, 2.0) + HEIGHT_NEAR
-    early = (e.path.along <= SLAG_RING) & (np.maximum(e.height[:, 0], e.height[:, 1])[e.path.segments.index] <= highest)
-    out[e.path.segments.index[early]] = True
-    return out
+    before = np.full(len(e.trace), np.inf)
+    np.minimum.at(before, e.path.segments.index, e.path.along)
+    left, length = SLAG_RING - before[rows], e.length[rows]
+    share = np.clip(left / length, 0.0, 1.0)
+    passing = begin + (end - begin) * share
+    lawful = (np.minimum(begin, passing) >= HEIGHT_BAND[0]) & (np.maximum(begin, passing) <= highest)
+    past = np.where(left >= length - 1e-6, np.nan, passing)
+    return np.where((left > 1e-6) & lawful, past, begin)
 
 
 RULE = Rule("cut-height-out-of-band", Severity.ERROR, _judge)
