@@ -1,15 +1,12 @@
-"""Programs gone on with at random places, judged from their texts by unions of swept kerfs.
-
-``python tests/going_on.py [COUNT [SEED]]`` prints how many were tried, refused (by reason) and wrong, and each wrong one.
-"""
+"""Programs gone on with at random places, judged from their texts by unions of swept kerfs (``scripts/resumes.py``)."""
 
 from __future__ import annotations
 
 import math
 import random
 import re
-import sys
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -223,8 +220,10 @@ class Counts:
     wrong: list[str]
 
 
-def judged(count: int, seed: int, names: tuple[str, ...] = (*DRAWINGS, *DEMOS)) -> Counts:
-    """Return what becomes of so many random tries."""
+def judged(
+    count: int, seed: int, names: tuple[str, ...] = (*DRAWINGS, *DEMOS), tell: Callable[[str], None] = lambda _: None
+) -> Counts:
+    """Return what becomes of so many random tries; `tell` is told of each that was refused."""
     dice = random.Random(seed)
     told = Counts(0, 0, Counter(), [])
     while told.tried < count:
@@ -235,32 +234,13 @@ def judged(count: int, seed: int, names: tuple[str, ...] = (*DRAWINGS, *DEMOS)) 
             made = resume(outcome.program.text, outcome.proof.trace, tried.wish, setup_of(outcome))
         except KerfproofError as error:
             told.refused[reason(error)] += 1
-            if SAY:
-                print("refused", tried.words(), "|", error)
+            tell(f"refused: {tried.words()}: {error}")
             continue
         if not made.ok:
-            rules = sorted({f.rule for f in made.findings if f.severity is Severity.ERROR})
-            told.refused["not proven: " + ", ".join(rules)] += 1
-            if SAY:
-                print(
-                    "errors",
-                    tried.words(),
-                    rules,
-                    [f.message for f in made.findings if f.severity is Severity.ERROR][:2],
-                )
+            errors = [f for f in made.findings if f.severity is Severity.ERROR]
+            told.refused["not proven: " + ", ".join(sorted({f.rule for f in errors}))] += 1
+            tell(f"not proven: {tried.words()}: {errors[0].message}")
             continue
         told.written += 1
         told.wrong += [f"{tried.words()}: {what}" for what in wrongs(tried, made.program.text)]
     return told
-
-
-SAY = False
-
-if __name__ == "__main__":
-    SAY = True
-    result = judged(int((sys.argv[1:] or ["200"])[0]), int((sys.argv[2:] or ["1"])[0]))
-    print(f"tried {result.tried}, written {result.written}, wrong {len(result.wrong)}")
-    for why, number in result.refused.most_common():
-        print(f"{number:5} {why}")
-    for line in result.wrong:
-        print("WRONG", line)

@@ -11,10 +11,11 @@ import numpy as np
 from kerfproof.errors import KerfproofError
 from kerfproof.geom.distance import closest_points
 from kerfproof.geom.path import Floats, Path, Segments
-from kerfproof.resume.first import FirstProgram
+from kerfproof.resume.first import FirstProgram, run_line
 
 APART = 2.0
 """Stretches of a path that lie so many kerfs of it apart pass a place twice, and not once round a corner."""
+ON_IT = 1e-3
 MOST_BESIDE = 5.0
 """A place farther beside the path than this is not on it, mm."""
 
@@ -131,6 +132,7 @@ def _passes(path: Path, there: Floats, kerf: float) -> list[float]:
     s = path.segments()
     begins, beside = _along(s, there)
     out: list[tuple[float, float]] = []
+    last = 0.0
     for at, off in zip(begins[beside <= kerf / 2].tolist(), beside[beside <= kerf / 2].tolist(), strict=True):
         if out and at - last <= APART * kerf:
             out[-1] = min(out[-1], (off, at), key=lambda found: (round(found[0], 6), found[1]))
@@ -155,6 +157,23 @@ def along(path: Path, near: tuple[float, float]) -> tuple[float, float]:
     at, beside = _along(path.segments(), np.array(near, dtype=np.float64))
     k = int(np.argmin(np.round(beside, 6)))
     return float(at[k]), float(beside[k])
+
+
+def far_along(first: FirstProgram, k: int, row: int, place: tuple[float, float]) -> float:
+    """Return how far along cut `k` the torch is when it comes by a place in a row of the trace, mm."""
+    s = first.path.segments
+    begin, stop = int(first.path.first[k]), int(first.path.first[k + 1])
+    far = 0.0
+    for number in range(begin, stop):
+        if s.index[number] > row:
+            break
+        length = float(s.lengths()[number])
+        if s.index[number] == row:
+            done, beside = along(run_line(s, number, number + 1), place)
+            if beside < ON_IT and done < length - 1e-9:
+                return far + done
+        far += length
+    return far
 
 
 def _along(s: Segments, point: Floats) -> tuple[Floats, Floats]:
