@@ -21,6 +21,8 @@ def main(words: list[str]) -> int:
     print(f"tried {found.tried}, written {found.written}, wrong {len(found.wrong)}")
     for why, number in found.refused.most_common():
         print(f"{number:5} {why}")
+    for rule, number in found.warned.most_common():
+        print(f"{number:5} warned of: {rule}")
     for line in found.wrong:
         print(f"wrong: {line}")
     return int(bool(found.wrong))

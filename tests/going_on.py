@@ -109,7 +109,8 @@ class Try:
 
     def words(self) -> str:
         name, dialect, inches = self.program
-        return f"{name}, {dialect} {'in' if inches else 'mm'}: {self.wish} (lost {self.lost:.2f} in cut {self.stopped + 1})"
+        unit = "in" if inches else "mm"
+        return f"{name}, {dialect} {unit}: {self.wish} (lost {self.lost:.2f} in cut {self.stopped + 1})"
 
 
 def plain_lines(text: str, inches: bool) -> list[list[tuple[float, float]]]:
@@ -217,6 +218,7 @@ class Counts:
     tried: int
     written: int
     refused: Counter[str]
+    warned: Counter[str]
     wrong: list[str]
 
 
@@ -225,7 +227,7 @@ def judged(
 ) -> Counts:
     """Return what becomes of so many random tries; `tell` is told of each that was refused."""
     dice = random.Random(seed)
-    told = Counts(0, 0, Counter(), [])
+    told = Counts(0, 0, Counter(), Counter(), [])
     while told.tried < count:
         tried = some(dice, names)
         told.tried += 1
@@ -242,5 +244,6 @@ def judged(
             tell(f"not proven: {tried.words()}: {errors[0].message}")
             continue
         told.written += 1
+        told.warned.update({f.rule for f in made.findings if f.severity is Severity.WARNING})
         told.wrong += [f"{tried.words()}: {what}" for what in wrongs(tried, made.program.text)]
     return told

@@ -20,7 +20,7 @@ from kerfproof_app.proving import UNLIT, Proved
 OF_THE_FIRST = ("drawing-missing", "drawing-changed", "other-machine")
 """What is found on the first program that matters for the rest, too."""
 ASSUMED = ("machine", "chart", "material", "thickness", "kerf")
-"""What a program may not say of the shop, and is then taken from options, the person's defaults or the built-in ones."""
+"""What a program may not say of the shop; it is taken from options, the person's defaults or the built-in ones then."""
 NAMED = "name it with --first, as it was when this one was written"
 """What to do if the first program is not at hand, on the command line."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
@@ -78,14 +78,18 @@ def resume(text: str, trace: Trace, wish: Wish, setup: Setup, watch: Watch = no_
     used = 0 if wish.new_tip else _starts_behind(first, parted, setup)
     notes = (*first.unknown, *loose, *_unknown(setup, first, parted, wish))
     best: Resumed | None = None
-    for number, cuts in enumerate(_all_ways(first, parted, setup, lambda: best is not None and _crosses(best))):
-        watch("trying a place to go on", min(number / MOST_TRIES, 1.0))
-        done = _made(cuts, first, parted, setup, heading, used, watch)
-        done = replace(done, findings=(*notes, *done.findings))
-        if best is None or _errors(done) < _errors(best):
-            best = done
-        if best.ok:
-            break
+    for overlaps in (1.0, *FURTHER_ON):
+        if overlaps != 1.0 and (parted.partly is None or best is None or not _crosses(best)):
+            break  # further on it would be no better
+        most = MOST_TRIES if overlaps == 1.0 else MOST_FURTHER
+        for number, cuts in enumerate(islice(_ways(first, parted, setup, overlaps), most)):
+            watch("trying a place to go on", number / most)
+            done = _made(cuts, first, parted, setup, heading, used, watch)
+            done = replace(done, findings=(*notes, *done.findings))
+            if best is None or _errors(done) < _errors(best):
+                best = done
+            if best.ok:
+                return best
     if best is None:
         raise KerfproofError("nothing is left that can be cut on the plate: " + "; ".join(f.message for f in loose))
     return best
@@ -98,16 +102,6 @@ def _errors(done: Resumed) -> int:
 def _crosses(done: Resumed) -> bool:
     """Return whether the arc would cross an open kerf."""
     return any(f.rule == CROSSING and f.severity is Severity.ERROR for f in done.findings)
-
-
-def _all_ways(
-    first: FirstProgram, parted: Split, setup: Setup, crossing: Callable[[], bool]
-) -> Iterator[tuple[Cut, ...]]:
-    """Yield the cuts to make, where the arc was lost and then, if all of that is `crossing` kerfs, further on."""
-    yield from islice(_ways(first, parted, setup), MOST_TRIES)
-    if parted.partly is not None and crossing():
-        for overlaps in FURTHER_ON:
-            yield from islice(_ways(first, parted, setup, overlaps), MOST_FURTHER)
 
 
 def _ways(first: FirstProgram, parted: Split, setup: Setup, overlaps: float = 1.0) -> Iterator[tuple[Cut, ...]]:

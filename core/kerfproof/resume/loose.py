@@ -11,7 +11,8 @@ from kerfproof.geom.path import Bundle, Floats, Path, Segments
 from kerfproof.geom.swept import enclosed
 
 WEB = 1.5
-"""Kerfs are taken so many times as wide: a web of less than half a kerf breaks or melts (common practice, no source)."""
+"""Kerfs are taken so many times as wide: a web of less than half a kerf breaks or melts (common
+practice, no source)."""
 MOST_SEGMENTS = 20_000
 """With more segments than this nothing is enclosed: polygons would take too long."""
 

@@ -33,7 +33,7 @@ ROOM = 20.0
 TOLD_ALONE = frozenset({"air-over", "duty-over", "played-in-part", "tip-change-inside-part", "tip-life-over"})
 """Told by the proof of the resumed program alone: rules that count time and starts, since nobody knows how long the
 torch rested in between and whether its tip is new by now, and the note that a text was too long for every table."""
-FIRST_START = frozenset({"touch-off-miss-unguarded"})
+FIRST_START = frozenset({"search-too-deep", "touch-off-miss-unguarded"})
 """Told alone of the first start: there nobody knows yet where the plate is, for what the first program knew of it is
 not at hand any more."""
 SEAM = ("", "", "", "(what was cut before ends here)", "M0", "", "", "")
@@ -160,7 +160,7 @@ def merged(
         if finding.rule in TOLD_ALONE or (earlier and finding.rule in rules):
             continue
         line = finding.line - before if after and finding.line is not None else None
-        if finding.rule in FIRST_START and line is not None and line == start:
+        if finding.rule in FIRST_START and line is not None and start is not None and line <= start:
             continue
         own = replace(finding, line=line, message=_in_own_lines(finding.message, before))
         same = next((k for k, f in enumerate(found) if _same(f, own)), None)
