@@ -39,6 +39,23 @@ def burned(text: str) -> list[list[tuple[float, float]]]:
     return [line for line in lines if len(line) > 1]
 
 
+def touched(text: str) -> list[tuple[float, float]]:
+    """Return where the plate was found last before each light of such a program."""
+    x = y = 0.0
+    here, places = (0.0, 0.0), []
+    for raw in text.splitlines():
+        line = re.sub(r"\(.*?\)", "", raw).replace(" ", "")
+        if re.match(r"M3(?!\d)", line):
+            places.append(here)
+        elif line.startswith("G38"):
+            here = (x, y)
+        if line.startswith(("G53", "G92", "G38", "#", "G10", "M", "G4P")) or "#" in line:
+            continue
+        words = dict(_WORD.findall(line))
+        x, y = float(words.get("X", x)), float(words.get("Y", y))
+    return places
+
+
 def _way(a, b, motion, i, j):
     if motion not in "23":
         return [b]

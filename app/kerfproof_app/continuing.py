@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -11,15 +11,17 @@ from kerfproof.errors import Finding, KerfproofError, Severity, Watch
 from kerfproof.job import Mode
 from kerfproof.machine.control import control_of
 from kerfproof.outcome import Outcome
-from kerfproof.report.claims import read_claims
+from kerfproof.report.claims import Claims, read_claims
 from kerfproof.resume.first import first_program
-from kerfproof.resume.history import GoesOn, cut_before
+from kerfproof.resume.history import GoesOn, cut_before, read_goes_on
 from kerfproof.resume.together import Setup, continued
-from kerfproof_app.proving import Proved
+from kerfproof_app.proving import UNLIT, Proved
 
 OF_THE_FIRST = ("drawing-missing", "drawing-changed", "other-machine")
 """What is found on the first program that matters for the rest, too."""
-NAMED = "name it with --first"
+ASSUMED = ("machine", "chart", "material", "thickness", "kerf")
+"""What a program may not say of the shop; it is taken from options, the person's defaults or the built-in ones then."""
+NAMED = "name it with --first, as it was when this one was written"
 """What to do if the first program is not at hand, on the command line."""
 
 
@@ -66,11 +68,20 @@ def first_of_outcome(outcome: Outcome, name: str) -> First:
     return First(outcome.program.text, outcome.proof.trace, setup, (), names)
 
 
-def first_of_proved(proved: Proved, name: str) -> First:
-    """Return a program that was read and proven as one to go on with; `name` is that of its file."""
+def first_of_proved(proved: Proved, name: str, chart: str = "", said: Collection[str] = ()) -> First:
+    """Return a program that was read and proven as one to go on with; `name` is that of its file.
+
+    `chart` is the name of the chart that its process is from, `said` what the person named of `ASSUMED`.
+
+    Raises
+    ------
+    KerfproofError
+        If it is written in another unit than the machine's.
+    """
     claims = read_claims(proved.text)
+    _same_unit(proved, name)
     places = proved.proof.places
-    lost = proved.compared and not (claims.drawings or places)
+    lost = proved.compared and not (claims.drawings or places or claims.resumed)
     drawn = tuple(c for place in places for c in place.moved(proved.drawn)) if places else proved.drawn
     slits = tuple(c for place in places for c in place.moved(proved.slits)) if places else proved.slits
     setup = Setup(
@@ -86,7 +97,7 @@ def first_of_proved(proved: Proved, name: str) -> First:
         tabs=claims.tabs,
         rests=claims.rests,
     )
-    found = [f for f in proved.findings if f.rule in OF_THE_FIRST]
+    found = [*_assumed(proved, claims, chart, said), *(f for f in proved.findings if f.rule in OF_THE_FIRST)]
     if lost:
         what = f"{proved.against} was not found in what {name} cuts, so nothing is compared with it"
         found.append(Finding("drawing-not-found", Severity.WARNING, what, "is it the drawing, and is the kerf right?"))
@@ -97,18 +108,87 @@ def first_of_proved(proved: Proved, name: str) -> First:
     return First(proved.text, proved.proof.trace, setup, tuple(found), proved.against)
 
 
+def _same_unit(proved: Proved, name: str) -> None:
+    words, machine = proved.proof.trace.changes.of("units"), proved.machine
+    if words and (words[0].word == "G20") is not machine.inches:
+        units = ("millimetres", "inches")
+        raise KerfproofError(
+            f"the program is in {units[words[0].word == 'G20']} ({words[0].word}, line {words[0].line}), the machine "
+            f"{machine.name} in {units[machine.inches]}",
+            where=name,
+            advice="name the machine it is for with --machine",
+        )
+
+
+def _assumed(proved: Proved, claims: Claims, chart: str, said: Collection[str]) -> list[Finding]:
+    """Return a warning that names what nobody said of machine and plate, and as what it is taken."""
+    machine, process = proved.machine, proved.process
+    known = {
+        "machine": claims.machine == machine.name,
+        "material": claims.material is not None,
+        "thickness": claims.thickness is not None,
+        "kerf": claims.kerf is not None,
+    }
+    missing = [what for what in ASSUMED if what not in said and not known.get(what, all(known.values()))]
+    if not missing:
+        return []
+    taken = {
+        "machine": f"machine {machine.name}",
+        "chart": f"chart {chart or 'as chosen'}",
+        "material": process.material,
+        "thickness": f"{process.thickness:g} mm thick",
+        "kerf": f"kerf {process.kerf:.2f} mm",
+    }
+    if not proved.proof.trace.changes.of("units"):
+        taken["machine"] += f" in {'inches' if machine.inches else 'millimetres'}"
+    what = f"the program does not say its {' and '.join([', '.join(missing[:-1]), missing[-1]][len(missing) < 2 :])}; "
+    what += f"taken are {', '.join(taken[key] for key in missing)}"
+    advice = f"if that is not so, say {', '.join('--' + key for key in missing)}"
+    return [Finding("shop-assumed", Severity.WARNING, what, advice)]
+
+
+def link_of(text: str) -> GoesOn | None:
+    """Return what a program goes on with; None if it stands alone.
+
+    Raises
+    ------
+    KerfproofError
+        If it says so and that can't be read.
+    """
+    said = read_claims(text).resumed
+    found = read_goes_on(said)
+    if said and found is None:
+        raise KerfproofError(
+            "the heading can't be read where it says what the program goes on with",
+            advice="write the resumed program again",
+        )
+    return found
+
+
 def chained(program: First, before: First | None, goes_on: GoesOn, advice: str = NAMED) -> First:
-    """Return a program that goes on with another itself, with what was cut `before` it and the drawing of that one."""
-    if before is None:
-        return replace(program, findings=(*program.findings, _first_missing(goes_on, advice)))
+    """Return a program that goes on with another itself, with what was cut `before` it and the drawing of that one.
+
+    Raises
+    ------
+    KerfproofError
+        If the other one is not at hand: a new pierce could lie in a kerf that nobody knows of.
+    """
     own = program.setup
+    if before is None:
+        what = f"it goes on with {goes_on.name}, which is not at hand as it was: where kerfs are open is not known"
+        raise KerfproofError(what, where=own.name, advice=advice)
     setup = replace(_after(before, goes_on), name=own.name, digest=own.digest, rests=own.rests)
     findings = tuple(dict.fromkeys((*program.findings, *before.findings)))
     return First(program.text, program.trace, setup, findings, before.against)
 
 
 def proved_after(proved: Proved, before: First | None, goes_on: GoesOn, watch: Watch, *, advice: str = NAMED) -> Proved:
-    """Return the proof of a resumed program together with what was cut `before` it; None: that is not at hand."""
+    """Return the proof of a resumed program together with what was cut `before` it; None: that is not at hand.
+
+    One whose heading says that it lights no torch is judged as that alone.
+    """
+    if proved.mode in UNLIT:
+        return proved
     if before is None:
         findings = (*proved.findings, _first_missing(goes_on, advice))
         return replace(proved, findings=findings, verdict=api.verdict_of(findings, proved.compared))
@@ -133,9 +213,9 @@ def proved_after(proved: Proved, before: First | None, goes_on: GoesOn, watch: W
 
 
 def _first_missing(goes_on: GoesOn, advice: str) -> Finding:
-    """Return a warning that what was cut before a resumed program is not known."""
-    what = f"it goes on with {goes_on.name}, which is not at hand as it was: what was cut before is not known"
-    return Finding("first-missing", Severity.WARNING, what, advice)
+    """Return an error: what was cut before a resumed program is not known, so its pierces may lie in open kerfs."""
+    what = f"it goes on with {goes_on.name}, which is not at hand as it was: where kerfs are open is not known"
+    return Finding("first-missing", Severity.ERROR, what, advice)
 
 
 def _after(before: First, goes_on: GoesOn) -> Setup:

@@ -10,8 +10,8 @@ from kerfproof.errors import Cancelled, Finding, KerfproofError, Severity, Watch
 from kerfproof.job import Job
 from kerfproof.parts.part import Parts
 from kerfproof.report.claims import Claims, read_claims
-from kerfproof.resume.history import GoesOn, read_goes_on
-from kerfproof_app.continuing import First, chained, first_of_outcome, first_of_proved, proved_after
+from kerfproof.resume.history import GoesOn
+from kerfproof_app.continuing import First, chained, first_of_outcome, first_of_proved, link_of, proved_after
 from kerfproof_app.drawn import drawn_for
 from kerfproof_app.given import Given
 from kerfproof_app.judged import Judged
@@ -34,9 +34,16 @@ def judged(version: Version, watch: Watch) -> Judged:
         If it lights no torch of this machine, or its drawing can't be read.
     """
     claims, made_for, proved = _alone(version, watch)
-    goes_on = read_goes_on(claims.resumed)
+    goes_on = link_of(version.program or "")
     if goes_on is not None:
-        proved = proved_after(proved, _before(goes_on, version.folder, watch), goes_on, watch, advice=BESIDE)
+        before, advice = None, BESIDE
+        try:
+            before = before_of(goes_on, version.folder, watch)
+        except Cancelled:
+            raise
+        except KerfproofError as error:
+            advice = str(error)
+        proved = proved_after(proved, before, goes_on, watch, advice=advice)
     text = proved.text
     return Judged(
         job=made_for,
@@ -67,8 +74,14 @@ def _alone(version: Version, watch: Watch) -> tuple[Claims, Job, Proved]:
     return claims, made_for, proved
 
 
-def _before(goes_on: GoesOn, folder: Path | None, watch: Watch) -> First | None:
-    """Return the first program of a resumed one that lies in its folder; None if it does not, or is another by now."""
+def before_of(goes_on: GoesOn, folder: Path | None, watch: Watch) -> First | None:
+    """Return the first program of a resumed one that lies in its folder; None if it does not, or is another by now.
+
+    Raises
+    ------
+    KerfproofError
+        If that one goes on with still another, which is not at hand.
+    """
     beside = None if folder is None else folder / Path(goes_on.name).name
     if beside is None or not beside.is_file() or kind_of(beside) not in ("job", "program"):
         return None
@@ -85,9 +98,9 @@ def _before(goes_on: GoesOn, folder: Path | None, watch: Watch) -> First | None:
         return first if first.setup.digest == goes_on.digest else None
     if api.digest(version.program.encode("utf-8")) != goes_on.digest:
         return None
-    claims, _job, proved = _alone(version, watch)
-    first, earlier = first_of_proved(proved, beside.name), read_goes_on(claims.resumed)
-    return first if earlier is None else chained(first, _before(earlier, folder, watch), earlier, BESIDE)
+    _claims, job, proved = _alone(version, watch)
+    first, earlier = first_of_proved(proved, beside.name, job.chart), link_of(version.program)
+    return first if earlier is None else chained(first, before_of(earlier, folder, watch), earlier, BESIDE)
 
 
 def _assumed(claims: Claims, job: Job) -> tuple[Finding, ...]:

@@ -104,11 +104,12 @@ Rests = Annotated[
     ),
 ]
 First = Annotated[
-    str | None,
+    list[str] | None,
     typer.Option(
         "--first",
         metavar="PROGRAM|JOB",
-        help="What a resumed program goes on with; without this the one its heading names, if that lies beside it.",
+        help="What a resumed program goes on with; without this the one its heading names, if that lies beside it. "
+        "May be repeated, where that one goes on with another itself.",
     ),
 ]
 Tabs = Annotated[

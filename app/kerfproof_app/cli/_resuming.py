@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -12,15 +12,26 @@ from kerfproof import api
 from kerfproof.errors import KerfproofError, Watch
 from kerfproof.job import SUFFIX, Rests
 from kerfproof.report.claims import read_claims
-from kerfproof.resume.history import GoesOn, read_goes_on
+from kerfproof.resume.history import GoesOn
 from kerfproof.resume.wish import Wish
 from kerfproof.units import LENGTH, parse_length, unit_of
-from kerfproof_app import store
+from kerfproof.wording import refusals
+from kerfproof_app import defaults
 from kerfproof_app.cli._job import choice
 from kerfproof_app.cli._proving import Proved, prove_file
 from kerfproof_app.cli._shop import find_shop
-from kerfproof_app.continuing import First, chained, first_of_outcome, first_of_proved, proved_after
+from kerfproof_app.continuing import (
+    ASSUMED,
+    First,
+    chained,
+    first_of_outcome,
+    first_of_proved,
+    link_of,
+    proved_after,
+)
 from kerfproof_app.opening import Opening
+from kerfproof_app.proving import read_program
+from kerfproof_app.shopping import DEFAULT_CHART
 
 
 def first_of(options: Mapping[str, Any], watch: Watch) -> First:
@@ -29,10 +40,12 @@ def first_of(options: Mapping[str, Any], watch: Watch) -> First:
     Raises
     ------
     KerfproofError
-        If it can't be read or planned.
+        If it can't be read or planned, or goes on with another that is not at hand.
     """
     path = Path(options["program"])
-    made = _of_job(path, options, watch) if path.name.lower().endswith(SUFFIX) else _of_program(path, options, watch)
+    if options.get("first") and (_is_job(path) or link_of(read_program(path)) is None):
+        raise _no_link(options)
+    made = _of_job(path, options, watch) if _is_job(path) else _of_program(path, options, watch)
     if not options.get("rests"):
         return made
     return replace(made, setup=replace(made.setup, rests=choice("rests", options["rests"], Rests)))
@@ -46,9 +59,11 @@ def _of_job(path: Path, options: Mapping[str, Any], watch: Watch) -> First:
 
 
 def _of_program(path: Path, options: Mapping[str, Any], watch: Watch) -> First:
+    goes_on = link_of(read_program(path))
     proved = prove_file({**options, "at": None}, watch)
-    made = first_of_proved(proved, path.name)
-    goes_on = read_goes_on(read_claims(proved.text).resumed)
+    chart = options.get("chart") or defaults.settings().chart or DEFAULT_CHART
+    with refusals(proved.machine.inches):
+        made = first_of_proved(proved, path.name, chart, [key for key in ASSUMED if options.get(key)])
     return made if goes_on is None else chained(made, _before(goes_on, path, options, watch), goes_on)
 
 
@@ -60,7 +75,7 @@ def proved_together(proved: Proved, options: Mapping[str, Any], watch: Watch) ->
     KerfproofError
         If the program that was named as its first is another.
     """
-    goes_on = read_goes_on(read_claims(proved.text).resumed)
+    goes_on = link_of(proved.text)
     if goes_on is not None:
         return proved_after(proved, _before(goes_on, Path(options["program"]), options, watch), goes_on, watch)
     if options.get("first"):
@@ -71,35 +86,69 @@ def proved_together(proved: Proved, options: Mapping[str, Any], watch: Watch) ->
 def _before(goes_on: GoesOn, path: Path, options: Mapping[str, Any], watch: Watch) -> First | None:
     """Return the first program of a resumed one, which ``--first`` names or which lies beside it; None if neither.
 
+    One that goes on with still another asks for that in turn, which may be named, too.
+
     Raises
     ------
     KerfproofError
-        If the one that was named is another.
+        If none of those that were named is the one, and none lies beside it.
     """
-    beside = path.parent / Path(goes_on.name).name
-    named = options.get("first")
-    if not named and not _may_be(beside, goes_on):
-        return None
-    first = first_of({**options, "program": named or str(beside), "first": None, "rests": None}, watch)
-    if first.setup.digest == goes_on.digest:
-        return first
-    if not named:
-        return None
-    advice = f"name {goes_on.name} as it was when this one was written"
-    raise KerfproofError(f"{path.name} does not go on with this program", where=str(named), advice=advice)
+    named = list(options.get("first") or ())
+    folders = dict.fromkeys([path.parent, *options.get("folders", ())])
+    beside = [folder / Path(goes_on.name).name for folder in folders]
+    for file in [*map(Path, named), *beside]:
+        if str(file) not in named and not _may_be(file, goes_on):
+            continue
+        if str(file) in named and not _is_job(file) and _digest(file) != goes_on.digest:
+            continue
+        said = {**options, "program": str(file), "rests": None, "folders": tuple(folders)}
+        said["first"] = [other for other in named if other != str(file)]
+        said["asked"] = options.get("asked", path.name)
+        said["drawing"] = [*(options.get("drawing") or ()), *_drawings(file, options, folders)]
+        first = first_of(said, watch)
+        if first.setup.digest == goes_on.digest:
+            return first
+    if named:
+        raise _no_link({"asked": path.name, **options}, goes_on)
+    return None
+
+
+def _no_link(options: Mapping[str, Any], goes_on: GoesOn | None = None) -> KerfproofError:
+    """Return the refusal of what was named with ``--first`` and is no link of the chain."""
+    asked = options.get("asked") or Path(options["program"]).name
+    advice = "leave it out" if goes_on is None else f"name {goes_on.name} as it was when {asked} was written"
+    return KerfproofError(f"{asked} does not go on with this program", where=options["first"][0], advice=advice)
+
+
+def _drawings(program: Path, options: Mapping[str, Any], folders: Iterable[Path]) -> list[str]:
+    """Return the drawings of a program that do not lie beside it, but beside one that goes on with it."""
+    if options.get("drawing") or _is_job(program):
+        return []
+    claims = read_claims(read_program(program))
+    names = dict.fromkeys(Path(claim.name).name for claim in claims.drawings)
+    missing = [name for name in names if not (program.parent / name).is_file()]
+    found = (next((f / name for f in folders if (f / name).is_file()), None) for name in missing)
+    return [str(file) for file in found if file is not None]
+
+
+def _is_job(path: Path) -> bool:
+    return path.name.lower().endswith(SUFFIX)
+
+
+def _digest(path: Path) -> str:
+    return api.digest(read_program(path).encode("utf-8"))
 
 
 def _may_be(beside: Path, goes_on: GoesOn) -> bool:
     """Return whether a file that nobody named may be the first program: a job, or a program with these very bytes."""
     if not beside.is_file():
         return False
-    if beside.name.lower().endswith(SUFFIX):
+    if _is_job(beside):
         return True
     try:
-        text = store.read_text(beside).replace("\r\n", "\n")
+        return _digest(beside) == goes_on.digest
     except KerfproofError:
         return False
-    return api.digest(text.encode("utf-8")) == goes_on.digest
 
 
 def wish_of(options: Mapping[str, Any]) -> Wish:

@@ -69,7 +69,7 @@ def run(options: dict[str, Any]) -> int:
     from kerfproof_app.cli._resuming import proved_together
     from kerfproof_app.tiplife import warnings
 
-    given = [options["program"], *([options["first"]] if options["first"] else ())]
+    given = [options["program"], *(options["first"] or ())]
     _write.check_targets({"picture": options["picture"], "programs": given, "drawings": options["drawing"] or ()})
     watch = _talk.watcher()
     try:

@@ -87,7 +87,7 @@ def run(options: dict[str, Any]) -> int:
 
     _write.check_targets(
         {"output": options["output"], "as_json": options["as_json"],
-         "programs": [options["program"]], "drawings": options["drawing"] or ()}
+         "programs": [options["program"], *(options.get("first") or ())], "drawings": options["drawing"] or ()}
     )  # fmt: skip
     wish = wish_of(options)
     watch = _talk.watcher()

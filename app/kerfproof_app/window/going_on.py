@@ -10,14 +10,13 @@ from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QFileDialog
 
 from kerfproof.errors import KerfproofError, Severity, Watch
-from kerfproof.report.claims import read_claims
 from kerfproof.resume.first import first_program
 from kerfproof.resume.going_on import Resumed, resume
-from kerfproof.resume.history import read_goes_on
-from kerfproof.resume.wish import Wish, along
+from kerfproof.resume.wish import Wish, far_along
 from kerfproof.units import format_length
-from kerfproof_app.continuing import First, chained, first_of_outcome, first_of_proved, ranges
+from kerfproof_app.continuing import First, chained, first_of_outcome, first_of_proved, link_of, ranges
 from kerfproof_app.judged import Judged
+from kerfproof_app.judging import BESIDE, before_of
 from kerfproof_app.saving import write_program
 from kerfproof_app.window.words import plural
 
@@ -48,25 +47,25 @@ class GoingOn(QObject):
         number, inches = run.number + 1, self.session.shown_inches
         lit = run.first_row <= moment.row and moment.torch
         self.session.go_to(moment.seconds)
-        place = (moment.x, moment.y)
-        cut = self._called(number)
+        cut, at = self._called(number), 0.0
         answers: list[tuple[str, Any]] = [
             (self.tr("From the start of cut {n}").format(n=number), lambda: self._make(first, Wish(from_cut=number)))
         ]
         if lit:
             answers.insert(
-                0, (self.tr("In the middle, from here"), lambda: self._make(first, Wish(from_cut=number, near=place)))
+                0, (self.tr("In the middle, from here"), lambda: self._make(first, Wish(from_cut=number, at=at)))
             )
             answers.append(
                 (self.tr("Only cut {n}: it did not light").format(n=number),
                  lambda: self._make(first, Wish(unlit=(number,))))
             )  # fmt: skip
             try:
-                line = first_program(first.trace, first.setup.process).line(run.number)
+                program = first_program(first.trace, first.setup.process)
             except KerfproofError as error:
                 self.session.say(str(error))
                 return
-            far = format_length(along(line, place)[0], inches, 1 + inches)
+            at = far_along(program, run.number, moment.row, (moment.x, moment.y))
+            far = format_length(at, inches, 1 + inches)
             text = self.tr("Did the arc go out here, in {cut}, {far} from its pierce? How shall another program go on?")
             text = text.format(cut=cut, far=far)
         else:
@@ -107,9 +106,8 @@ class GoingOn(QObject):
         try:
             if not isinstance(outcome, Judged):
                 return first_of_outcome(outcome, name)
-            first = first_of_proved(outcome.proved, name)
-            goes_on = read_goes_on(read_claims(outcome.program.text).resumed)
-            return first if goes_on is None else chained(first, None, goes_on)
+            link_of(outcome.program.text)
+            return first_of_proved(outcome.proved, name, outcome.job.chart)
         except KerfproofError as error:
             session.say(str(error))
             return None
@@ -144,12 +142,18 @@ class GoingOn(QObject):
         )
 
     def _start(self, first: First, wish: Wish) -> None:
-        self.name, number = first.setup.name, self.session.number
+        self.name, number, version = first.setup.name, self.session.number, self.session.version
+        folder = version.folder if version is not None else None
 
-        def work(watch: Watch) -> Resumed:
-            return resume(first.text, first.trace, wish, first.setup, watch)
+        def work(watch: Watch) -> tuple[First, Resumed]:
+            goes_on, whole = link_of(first.text), first
+            if goes_on is not None:
+                whole = chained(first, before_of(goes_on, folder, watch), goes_on, BESIDE)
+            return whole, resume(whole.text, whole.trace, wish, whole.setup, watch)
 
-        self.window.aside.do(work, lambda made: self._show(first, made, number), lambda e: self.session.say(str(e)))
+        self.window.aside.do(
+            work, lambda made: self._show(made[0], made[1], number), lambda e: self.session.say(str(e))
+        )
 
     def _show(self, first: First, made: Resumed, number: int) -> None:
         self.made, self._number = made, number

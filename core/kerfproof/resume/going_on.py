@@ -10,17 +10,20 @@ import numpy as np
 
 from kerfproof.cutplan import Cut, CutPlan, PauseKind
 from kerfproof.errors import Finding, KerfproofError, Severity, Watch, no_watch
-from kerfproof.geom.path import Bundle
+from kerfproof.geom.path import Bundle, Path
 from kerfproof.geom.region import containers
+from kerfproof.heading import CHOSEN, digest
 from kerfproof.job import Rests
 from kerfproof.motion.heading import read_heading
 from kerfproof.motion.program import Program
 from kerfproof.motion.rests import with_rests
+from kerfproof.motion.run import joined
 from kerfproof.motion.trace import Trace
 from kerfproof.motion.writer import write
 from kerfproof.resume.first import FirstProgram, first_program, owners_of
 from kerfproof.resume.history import goes_on, made, ring_of
-from kerfproof.resume.restart import restarts
+from kerfproof.resume.loose import loose_faces
+from kerfproof.resume.restart import FURTHER_ON, restarts
 from kerfproof.resume.together import Judged, Setup, box_of, judge
 from kerfproof.resume.wish import Split, Wish, split
 from kerfproof.toolpath.build import with_travel
@@ -29,8 +32,9 @@ from kerfproof.verify.proof import Proof
 
 MOST_TRIES = 12
 """So many places for a new pierce are proven, until one holds."""
-KEPT_KEYS = ("machine", "material", "kerf", "feed", "pierce-delay", "plate", "rests")
-"""What the heading of the first program says that holds for the rest, too."""
+MOST_FURTHER = 3
+"""So many more for each place further on, where the arc would cross an open kerf."""
+CROSSING = "arc-crosses-gap"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -74,14 +78,18 @@ def resume(text: str, trace: Trace, wish: Wish, setup: Setup, watch: Watch = no_
     used = 0 if wish.new_tip else _starts_behind(first, parted, setup)
     notes = (*first.unknown, *loose, *_unknown(setup, first, parted, wish))
     best: Resumed | None = None
-    for number, cuts in enumerate(islice(_ways(first, parted, setup), MOST_TRIES)):
-        watch("trying a place to go on", number / MOST_TRIES)
-        done = _made(cuts, first, parted, setup, heading, used, watch)
-        done = replace(done, findings=(*notes, *done.findings))
-        if best is None or _errors(done) < _errors(best):
-            best = done
-        if best.ok:
-            break
+    for overlaps in (1.0, *FURTHER_ON):
+        if overlaps != 1.0 and (parted.partly is None or best is None or not _crosses(best)):
+            break  # further on it would be no better
+        most = MOST_TRIES if overlaps == 1.0 else MOST_FURTHER
+        for number, cuts in enumerate(islice(_ways(first, parted, setup, overlaps), most)):
+            watch("trying a place to go on", number / most)
+            done = _made(cuts, first, parted, setup, heading, used, watch)
+            done = replace(done, findings=(*notes, *done.findings))
+            if best is None or _errors(done) < _errors(best):
+                best = done
+            if best.ok:
+                return best
     if best is None:
         raise KerfproofError("nothing is left that can be cut on the plate: " + "; ".join(f.message for f in loose))
     return best
@@ -91,13 +99,18 @@ def _errors(done: Resumed) -> int:
     return sum(f.severity is Severity.ERROR for f in done.findings)
 
 
-def _ways(first: FirstProgram, parted: Split, setup: Setup) -> Iterator[tuple[Cut, ...]]:
+def _crosses(done: Resumed) -> bool:
+    """Return whether the arc would cross an open kerf."""
+    return any(f.rule == CROSSING and f.severity is Severity.ERROR for f in done.findings)
+
+
+def _ways(first: FirstProgram, parted: Split, setup: Setup, overlaps: float = 1.0) -> Iterator[tuple[Cut, ...]]:
     """Yield the cuts to make, one way for each place where the one that stopped can be begun again."""
     if parted.partly is None:
         if parted.wanted:
             yield tuple(first.cuts[k] for k in parted.wanted)
         return
-    for again in restarts(first, parted, setup):
+    for again in restarts(first, parted, setup, overlaps):
         yield tuple(again if k == parted.partly else first.cuts[k] for k in parted.wanted)
 
 
@@ -105,6 +118,9 @@ def _loose(first: FirstProgram, parted: Split, setup: Setup) -> tuple[list[Findi
     """Return an error for each wanted cut in metal that is loose by now, and the wanted cuts without them."""
     rings = [(ring, f"cut {k + 1} ({first.cuts[k].label})") for k in parted.done if (ring := first.ring(k)) is not None]
     rings += [(ring, f"an earlier program's {cut.label}") for cut in setup.before if (ring := ring_of(cut)) is not None]
+    lines = [(first.line(k), first.cuts[k].kerf / 2) for k in parted.done if first.ring(k) is None]
+    lines += [(Path(joined(cut), False), cut.kerf / 2) for cut in setup.before if ring_of(cut) is None]
+    rings += [(face, "what was cut before") for face in loose_faces([p for p, _ in lines], [h for _, h in lines])]
     if not rings:
         return [], parted.wanted
     starts = np.array([first.cuts[k].contour.start for k in parted.wanted])
@@ -203,8 +219,27 @@ def _judged(plan: CutPlan, before: Sequence[Cut], setup: Setup, watch: Watch) ->
 
 
 def _heading(text: str, setup: Setup, goes_on_with: str) -> tuple[tuple[str, str], ...]:
-    """Return what the resumed program says of itself: for what it is, and what it goes on with."""
+    """Return what the resumed program says of itself: for what it is, and what it goes on with.
+
+    What it is for are the machine and the process of the setup, which the first program's heading may not be.
+    """
     said = read_heading(line.strip().strip("()") for line in text.split("\n")[:2000])
-    said = {**said, "rests": setup.rests.value} if setup.rests is not Rests.TELL else said
-    pairs = [(key, said[key]) for key in KEPT_KEYS if key in said]
+    m, p = setup.machine, setup.process
+    pairs = [
+        ("machine", f"{m.name} {digest(repr(m).encode())}"),
+        ("material", f"{p.material} {p.thickness:g} mm {p.amps:g} A"),
+        ("kerf", _as_said(f"{p.kerf:.3f} mm", said.get("kerf"))),
+    ]
+    if "feed" in said:  # a stranger's cuts keep their own feeds
+        pairs.append(("feed", _as_said(f"{p.feed_mm_min:.0f} mm/min", said["feed"])))
+    if said.get("pierce-delay") == f"{p.pierce_delay_s:g} s":
+        pairs.append(("pierce-delay", said["pierce-delay"]))
+    if setup.plate is not None:
+        pairs.append(("plate", " ".join(f"{v:.3f}" for v in setup.plate) + " mm"))
+    pairs += [("rests", setup.rests.value)] if setup.rests is not Rests.TELL else []
     return (*pairs, ("mode", "cut"), ("resumed", goes_on_with))
+
+
+def _as_said(value: str, said: str | None) -> str:
+    """Return a value with whether a person chose it: as the first program says, and where it says another."""
+    return value + CHOSEN * (said is not None and said != value)

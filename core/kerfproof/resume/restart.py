@@ -17,8 +17,10 @@ from kerfproof.machine.chart import Process
 from kerfproof.motion.run import joined
 from kerfproof.resume.first import FirstProgram
 from kerfproof.resume.history import ring_of
+from kerfproof.resume.loose import around as hanging_together
+from kerfproof.resume.loose import loose_faces, nothing, touches
 from kerfproof.resume.together import Setup
-from kerfproof.resume.wish import Split
+from kerfproof.resume.wish import Split, closed_at
 from kerfproof.toolpath.ground import Clearances
 
 TURNS_DEG = (0, 20, -20, 40, -40, 60, 75, -60)
@@ -34,6 +36,9 @@ for the arc to light on (common practice, no source); the plate is then found at
 TOUCH_REACH = (8.0, 12.0, 16.0, 20.0, 30.0, 40.0)
 """How far from the pierce the plate is found then, mm."""
 LEFT, RIGHT = 1.0, -1.0
+FURTHER_ON = (0.5, 0.0, -0.5, -1.0, -2.0)
+"""Where the arc would cross an open kerf, the lead meets the contour further on than `overlap`, which is 1 here; below
+0 beyond the place of the lost arc, where the metal may be cut already."""
 
 
 def overlap(process: Process) -> float:
@@ -46,43 +51,69 @@ class Around:
     """What a new pierce has to keep away from.
 
     `void` is what was cut; `kept` the drawn edges, None if they are not known; `others` every cut but this one;
-    `freed` the rings that were cut.
+    `freed` the rings that were cut; `faces` what kerfs have freed together, or all but.
     """
 
     void: Segments
     others: Segments
     freed: Bundle
+    faces: Bundle
     kept: Bundle | None
     plate: tuple[float, float, float, float] | None
     half: float
 
 
-def restarts(first: FirstProgram, split: Split, setup: Setup) -> Iterator[Cut]:
+def restarts(first: FirstProgram, split: Split, setup: Setup, overlaps: float = 1.0) -> Iterator[Cut]:
     """Yield ways to cut the rest of the cut that stopped on its way, the best first.
+
+    `overlaps` is how far before the place of the lost arc the lead meets the contour, as a share of `overlap`.
 
     Raises
     ------
     KerfproofError
-        If there is no room for a pierce beside it.
+        If there is no room for a pierce beside it, or the kerf has freed the piece already.
     """
     assert split.partly is not None
     k = split.partly
     cut, line = first.cuts[k], first.line(k)
     around = _around(first, split, line, setup, cut.kerf / 2)
-    at = max(0.0, split.at - overlap(setup.process))
+    at = max(0.0, split.at - overlaps * overlap(setup.process))
+    if at >= line.length() - 1e-6:
+        return
+    tip = _frame(line, split.at)[0]
+    if touches(around.faces, tip, around.half):
+        raise _all_but_closed(first, k, line, split.at)
     sides = _scrap_sides(first, k, line, at, around)
     clear = Clearances.of(setup.process, setup.machine)
-    found = 0
+    found = loose = 0
     for made in _ways(cut, line, at, sides, clear, around):
+        if len(around.faces) and inside(around.faces, np.array([made.pierce]))[0]:
+            loose += 1
+            continue
         found += 1
         yield made
-    if not found:
+    if loose and not found:
+        raise _all_but_closed(first, k, line, split.at)
+    if not found and overlaps == 1.0:
         last = k + 1 == len(first.cuts)
         then = ", which is the last" if last else f" and go on with --from-cut {k + 2}"
         raise KerfproofError(
             f"there is no room for a new pierce {_why(first, k, line, split.at, sides)}",
             advice=f"finish cut {k + 1} by hand or drill{then}",
         )
+
+
+def _all_but_closed(first: FirstProgram, k: int, line: Path, at: float) -> KerfproofError:
+    """Return the question that is left where the kerf has freed a piece before the cut is done, or all but."""
+    x, y = (float(v) for v in line.part(0.0, max(at, 1e-3)).end)
+    left = closed_at(first, k) - at
+    last = k + 1 == len(first.cuts)
+    then = "it is the last: the plate is finished" if last else f"go on with --from-cut {k + 2}"
+    return KerfproofError(
+        f"cut {k + 1} stopped at {x:.1f}, {y:.1f} mm, {left:.1f} mm before it is done: its kerf has freed the piece "
+        "there, or all but, so nothing holds it for another start",
+        advice=f"break it out and file what is left; {then}",
+    )
 
 
 def _why(first: FirstProgram, k: int, line: Path, at: float, sides: list[float]) -> str:
@@ -118,7 +149,9 @@ def _sound_place(pierce: Floats, clear: Clearances, around: Around) -> Point | N
     angle = np.arange(0.0, 2 * np.pi, np.pi / 18)
     for reach in TOUCH_REACH:
         places = pierce + reach * np.column_stack([np.cos(angle), np.sin(angle)])
-        loose = inside(around.freed, places) if len(around.freed) else np.zeros(len(places), dtype=np.bool_)
+        loose = np.zeros(len(places), dtype=np.bool_)
+        for pieces in (around.freed, around.faces):
+            loose |= inside(pieces, places) if len(pieces) else False
         for place in places[~loose]:
             if _on_plate(place, clear, around) and _near(place, around.void) >= clear.face + around.half:
                 return float(place[0]), float(place[1])
@@ -138,18 +171,17 @@ def _around(first: FirstProgram, split: Split, line: Path, setup: Setup, half: f
     every = [first.line(k) for k in range(len(first.cuts)) if k != split.partly]
     cut = line.part(0.0, split.at)
     rings = [ring for k in split.done if (ring := first.ring(k)) is not None]
+    halves = [first.cuts[k].kerf / 2 for k in split.done] + [cut.kerf / 2 for cut in setup.before]
+    faces = loose_faces(*hanging_together(cut, half, done, halves))
     return Around(
         void=Bundle.of([*done, cut]).segments(),
-        others=Bundle.of(every).segments() if every else Segments.between(*_nothing()),
+        others=Bundle.of(every).segments() if every else nothing(),
         freed=Bundle.of([*rings, *(ring for c in setup.before if (ring := ring_of(c)) is not None)]),
+        faces=faces,
         kept=Bundle.of([contour.path for contour in drawn]) if drawn else None,
         plate=setup.plate,
         half=half,
     )
-
-
-def _nothing() -> tuple[Floats, Floats, Floats]:
-    return np.empty((0, 2)), np.empty((0, 2)), np.empty(0)
 
 
 def _frame(line: Path, at: float) -> tuple[Floats, Floats]:

@@ -10,7 +10,7 @@ import numpy as np
 
 from kerfproof.cutplan import Cut, CutPlan
 from kerfproof.dialect import Dialect
-from kerfproof.errors import Finding, RuleChoice, Watch
+from kerfproof.errors import Finding, RuleChoice, Severity, Watch
 from kerfproof.geom.path import Path
 from kerfproof.job import Rests
 from kerfproof.machine.chart import Process
@@ -18,25 +18,27 @@ from kerfproof.machine.profile import Machine
 from kerfproof.motion.writer import write
 from kerfproof.parts.contour import Contour
 from kerfproof.toolpath.build import with_travel
+from kerfproof.verify.evidence import half_kerfs
+from kerfproof.verify.lines import Lines
 from kerfproof.verify.proof import Proof
 from kerfproof.verify.prove import prove
 from kerfproof.verify.rule import all_rules
+from kerfproof.verify.runs import torch_path
+from kerfproof.verify.stock import stock_of
 
 Box = tuple[float, float, float, float]
 
 ROOM = 20.0
 """A plate whose size nobody knows is taken to reach so far beyond the cuts, mm."""
-HISTORY = frozenset(
-    {
-        "arc-crosses-gap", "cut-may-hang", "hole-after-outline", "lead-through-kept-metal", "pierce-near-kept-edge",
-        "pierce-on-kept-metal", "pierce-over-void", "pierces-too-close", "same-contour-twice", "touch-off-near-void",
-        "travel-low-over-freed", "travel-over-tipping",
-    }
-)  # fmt: skip
-"""Rules that look at what was cut before, or at the drawing."""
-PLAYED = frozenset({"head-driven-down", "not-compared", "played-in-part", "state-inherited", "torch-on-at-start"})
-"""Findings on other tables, and notes on the proof itself."""
-SEAM = ("(what was cut before ends here)", "M0")
+TOLD_ALONE = frozenset({"air-over", "duty-over", "played-in-part", "tip-change-inside-part", "tip-life-over"})
+"""Told by the proof of the resumed program alone: rules that count time and starts, since nobody knows how long the
+torch rested in between and whether its tip is new by now, and the note that a text was too long for every table."""
+FIRST_START = frozenset({"search-too-deep", "touch-off-miss-unguarded"})
+"""Told alone of the first start: there nobody knows yet where the plate is, for what the first program knew of it is
+not at hand any more."""
+SEAM = ("", "", "", "(what was cut before ends here)", "M0", "", "", "")
+"""A stop for a look between the two. The blank lines keep all other comments away from it: what stands near a stop may
+be read as a reason for it, and the plate stays the same."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -76,8 +78,12 @@ def judge(text: str, before: Sequence[Cut], setup: Setup, watch: Watch) -> Judge
     """Return the proof of a program after the cuts `before`, whose ways around freed pieces are in them."""
     alone = _proven(text, setup, None, watch)
     earlier = _earlier(setup, before)
-    together = _proven("\n".join(earlier) + "\n" + text if earlier else text, setup, setup.drawn, watch)
-    return Judged(alone, together, tuple(_merged(alone, together, len(earlier))))
+    whole = "\n".join(earlier) + "\n" + text if earlier else text
+    together = _proven(whole, setup, setup.drawn, watch, len(earlier))
+    start = alone.runs[0].light_line if alone.runs else None
+    found = merged(alone.findings, together.findings, len(earlier), start)
+    findings = (*found, *_other_plates(text, alone, setup))
+    return Judged(alone, together, findings)
 
 
 def continued(text: str, setup: Setup, watch: Watch) -> Judged:
@@ -105,7 +111,20 @@ def _earlier(setup: Setup, cuts: Sequence[Cut]) -> list[str]:
     return [*program.text.split("\n")[: program.blocks[-1].last], *SEAM]
 
 
-def _proven(text: str, setup: Setup, drawn: tuple[Contour, ...] | None, watch: Watch) -> Proof:
+def _other_plates(text: str, alone: Proof, setup: Setup) -> Iterator[Finding]:
+    """Yield an error if the program goes over to another plate: what was cut before would be forgotten from there."""
+    runs, trace = alone.runs, alone.trace
+    path = torch_path(trace, runs, half_kerfs(trace, runs, setup.process))
+    others = np.flatnonzero(stock_of(trace, runs, path, Lines.of(text)).plate_of)
+    if len(others):
+        run = runs[int(others[0])]
+        what = "a program that goes on with another stays on its plate, but from here on it asks for another one"
+        advice = "cut what is left on this plate alone"
+        x, y = run.start
+        yield Finding("plate-changed-in-rest", Severity.ERROR, what, advice, run.light_line, x, y)
+
+
+def _proven(text: str, setup: Setup, drawn: tuple[Contour, ...] | None, watch: Watch, before: int = 0) -> Proof:
     return prove(
         text,
         setup.control,
@@ -116,25 +135,45 @@ def _proven(text: str, setup: Setup, drawn: tuple[Contour, ...] | None, watch: W
         plate=setup.plate,
         choices=setup.choices,
         tabs=setup.tabs if drawn else (),
+        untold=before,
         watch=watch,
     )
 
 
-def _merged(proof: Proof, together: Proof, before: int) -> Iterator[Finding]:
-    """Yield the findings on the resumed program, then those that only both together have, lines those of the former.
+def merged(
+    alone: Sequence[Finding], together: Sequence[Finding], before: int, start: int | None = None
+) -> tuple[Finding, ...]:
+    """Return what counts of both proofs, lines those of the resumed program, which begins after line `before`.
 
-    Together they are judged by the drawing and by what is void and loose; how the torch starts is judged on the
-    resumed program alone, which begins with a torch parked anew and not where the first one stopped.
+    `start` is the line of its first light-up.
+
+    All that either of them finds is kept, whatever its name: what one tells of a line and the other tells of it, too,
+    once, as the graver of them does. Left out is what lies on the lines of what was cut before, as far as rules on
+    programs tell it (that text is made up, and the first program has a proof of its own), what `TOLD_ALONE` and
+    `FIRST_START` name, and that the program alone is compared with no drawing.
     """
-    rules = all_rules()
-    yield from (f for f in proof.findings if f.rule != "not-compared" and f.rule not in HISTORY)
-    for finding in together.findings:
+    rules, order = all_rules(), list(Severity)
+    found = [f for f in alone if f.rule != "not-compared"]
+    for finding in together:
         after = finding.line is not None and finding.line > before
-        if finding.rule in rules and not (after and finding.rule in HISTORY):
+        earlier = finding.line is not None and not after
+        if finding.rule in TOLD_ALONE or (earlier and finding.rule in rules):
             continue
-        if finding.rule not in PLAYED:
-            line = finding.line - before if after and finding.line is not None else None
-            yield replace(finding, line=line, message=_in_own_lines(finding.message, before))
+        line = finding.line - before if after and finding.line is not None else None
+        if finding.rule in FIRST_START and line is not None and start is not None and line <= start:
+            continue
+        own = replace(finding, line=line, message=_in_own_lines(finding.message, before))
+        same = next((k for k, f in enumerate(found) if _same(f, own)), None)
+        if same is None:
+            found.append(own)
+        elif order.index(own.severity) < order.index(found[same].severity):
+            found[same] = own
+    return tuple(found)
+
+
+def _same(a: Finding, b: Finding) -> bool:
+    """Return whether two findings are one, told by two proofs: of one rule and one line, or without a line alike."""
+    return a.rule == b.rule and a.line == b.line and (a.line is not None or a.message == b.message)
 
 
 def _in_own_lines(message: str, before: int) -> str:

@@ -52,6 +52,7 @@ def prove(
     counts: Sequence[tuple[int, int]] = (),
     choices: tuple[RuleChoice, ...] = (),
     tabs: tuple[Path, ...] = (),
+    untold: int = 0,
     memory: ProofMemory | None = None,
     watch: Watch = no_watch,
 ) -> Proof:
@@ -82,6 +83,9 @@ def prove(
         Rules that count otherwise, after those of the machine.
     tabs
         Pieces of the torch's path, program coordinates, that must stay uncut and hold the parts.
+    untold
+        So many lines at the top are what was cut before: what rules find on them is not told, and so does not count
+        among the most findings of a rule that are.
     memory
         What is left of the last proof, which may spare work; the proof is the one without it.
     """
@@ -95,7 +99,7 @@ def prove(
         mode=mode,
         lines=extra_lines(machine),
     )
-    proof = _proof(text, against, watch, placed, counts, tabs if mode == "cut" else (), memory)
+    proof = _proof(text, against, watch, placed, counts, tabs if mode == "cut" else (), memory, untold)
     findings = weighed(proof.findings, (*machine.rules, *choices), all_rules())
     return replace(proof, findings=findings)
 
@@ -108,6 +112,7 @@ def _proof(
     counts: Sequence[tuple[int, int]],
     tabs: tuple[Path, ...],
     memory: ProofMemory | None,
+    untold: int = 0,
 ) -> Proof:
     watch("reading the program", 0.0)
     control, machine, process = against.control, against.machine, against.process
@@ -135,7 +140,7 @@ def _proof(
     if compared is not None and compared.misplaced:
         # What lies elsewhere as a whole must not be judged by the drawing's place and the plate around it.
         judged = replace(evidence, kept=None, swept=None, plate=None)
-    findings = [*_stopped(clean.trace), *_crowded(evidence), *_by_rules(judged, watch)]
+    findings = [*_stopped(clean.trace), *_crowded(evidence), *_by_rules(judged, watch, untold)]
     if lost:
         findings.append(placement.NOT_FOUND)
     elif compared is None:
@@ -182,13 +187,13 @@ def _crowded(evidence: Evidence) -> list[Finding]:
     return [Finding("path-too-crowded", Severity.ERROR, message, "look at the program: this is no part")]
 
 
-def _by_rules(evidence: Evidence, watch: Watch) -> list[Finding]:
+def _by_rules(evidence: Evidence, watch: Watch, untold: int) -> list[Finding]:
     """Return what all rules find, rule by rule."""
     findings: list[Finding] = []
     rules = all_rules()
     for number, rule in enumerate(rules.values()):
         watch("applying the rules", number / len(rules))
-        findings += rule.findings(evidence)
+        findings += rule.findings(evidence, untold)
     return findings
 
 

@@ -45,9 +45,13 @@ class Rule:
     severity: Severity
     judge: Judge
 
-    def findings(self, evidence: Evidence) -> tuple[Finding, ...]:
-        """Return what the rule finds, the gravest first where there are too many to list."""
-        return as_findings(self.name, self.severity, self.judge(evidence))
+    def findings(self, evidence: Evidence, untold: int = 0) -> tuple[Finding, ...]:
+        """Return what the rule finds, the gravest first where there are too many to list.
+
+        Of the first `untold` lines nothing is told.
+        """
+        hits = (hit for hit in self.judge(evidence) if hit.line is None or hit.line > untold)
+        return as_findings(self.name, self.severity, hits)
 
 
 def as_findings(name: str, severity: Severity, hits: Iterable[Hit]) -> tuple[Finding, ...]:

@@ -79,22 +79,30 @@ def stock_of(trace: Trace, runs: tuple[Run, ...], path: TorchPath, lines: Lines)
     """Return the stock of a program."""
     plate_of = _plates(trace, runs, lines)
     earlier, later, gap, crowded = _meeting(path, plate_of)
-    faces, face_run = _enclosed(path, earlier, later)
+    faces, face_run = _enclosed(path, plate_of)
     loose = Bundle.of([*path.rings, *faces]) if len(faces) else path.rings
     loose_run = np.concatenate([path.ring_run, face_run])
     return Stock(path, plate_of, earlier, later, gap, faces, face_run, loose, loose_run, Region(loose), crowded)
 
 
-def _enclosed(path: TorchPath, earlier: Ints, later: Ints) -> tuple[Bundle, Ints]:
-    """Return what runs without a ring enclose, alone or together, and the run after which each region is free."""
-    owner = path.segments.owner
+def _enclosed(path: TorchPath, plate_of: Ints) -> tuple[Bundle, Ints]:
+    """Return what runs without a ring enclose, alone or together, and the run after which each region is free.
+
+    Their kerfs need only touch: metal is free before the torch comes back to where it began.
+    """
+    owner, half = path.segments.owner, path.half_kerf
     is_open = np.ones(len(path.first) - 1, dtype=np.bool_)
     is_open[path.ring_run] = False
-    meeting = is_open[owner[earlier]] & is_open[owner[later]]
+    which = np.flatnonzero(is_open[owner])
     faces: list[Path] = []
     runs: list[int] = []
-    if not meeting.any() or is_open[owner].sum() > MOST_POLYGONS:
+    if not len(which) or len(which) > MOST_POLYGONS:
         return Bundle.of([]), np.empty(0, dtype=np.int64)
+    earlier, later, _ = _near_pairs(path, which, 2 * half)
+    keep = is_open[owner[earlier]] & _apart(path, earlier, later) & (plate_of[owner[earlier]] == plate_of[owner[later]])
+    earlier, later = earlier[keep], later[keep]
+    gap = pair_distances(path.segments, earlier, path.segments, later)
+    meeting = gap < half[earlier] + half[later] - 1e-6
     for group in _groups(owner[earlier[meeting]], owner[later[meeting]]):
         which = np.flatnonzero(np.isin(owner, group))
         s, half = path.segments.take(which), path.half_kerf[which]
@@ -143,7 +151,7 @@ def _plates(trace: Trace, runs: tuple[Run, ...], lines: Lines) -> Ints:
 def _meeting(path: TorchPath, plate_of: Ints) -> tuple[Ints, Ints, Floats, bool]:
     """Return the pairs of segments of `Stock`, and whether there were too many to look at them all."""
     s = path.segments
-    earlier, later, crowded = _near_pairs(path)
+    earlier, later, crowded = _near_pairs(path, np.arange(len(s)), path.half_kerf)
     keep = _apart(path, earlier, later) & (plate_of[s.owner[earlier]] == plate_of[s.owner[later]])
     later, earlier = later[keep], earlier[keep]
     gap = pair_distances(s, earlier, s, later)
@@ -151,15 +159,18 @@ def _meeting(path: TorchPath, plate_of: Ints) -> tuple[Ints, Ints, Floats, bool]
     return earlier[near], later[near], gap[near], crowded
 
 
-def _near_pairs(path: TorchPath) -> tuple[Ints, Ints, bool]:
-    """Return the pairs of segments whose boxes come near, earlier and later, at most about `MOST_PAIRS`."""
-    boxes, half, m = path.index.boxes, path.half_kerf, len(path.segments)
+def _near_pairs(path: TorchPath, which: Ints, reach: Floats) -> tuple[Ints, Ints, bool]:
+    """Return the pairs of segments whose boxes come within `reach` (m,), earlier and later of `which`.
+
+    There are at most about `MOST_PAIRS` of them; the last value is whether some were left out.
+    """
+    boxes, m = path.index.boxes.take(which, axis=0), len(which)
     found: list[tuple[Ints, Ints]] = [(np.empty(0, dtype=np.int64), np.empty(0, dtype=np.int64))]
     at, size, total = 0, 64, 0
     while at < m and total < MOST_PAIRS:
-        later, earlier = path.index.pairs(boxes[at : at + size], half[at : at + size])
+        later, earlier = path.index.pairs(boxes[at : at + size], reach[which[at : at + size]])
         met, asked = len(later), min(size, m - at)
-        later = later + at
+        later = which[later + at]
         order = earlier < later
         found.append((earlier[order], later[order]))
         total += int(order.sum())

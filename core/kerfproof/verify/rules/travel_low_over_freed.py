@@ -45,7 +45,7 @@ from kerfproof.verify.rule import Hit, Rule, at_row
 def _judge(e: Evidence) -> Iterator[Hit]:
     low = np.minimum(e.height[:, 0], e.height[:, 1]) < TIP_UP_LOW
     rows = np.flatnonzero(e.travels & ~e.trace.torch & e.moves & e.known & low)
-    if not len(rows) or not len(e.path.rings):
+    if not len(rows) or not len(e.stock.loose):
         return
     origin = np.array(e.trace.xy_origin)
     s = Segments.between(e.trace.start[rows, :2] - origin, e.trace.end[rows, :2] - origin, np.zeros(len(rows)))
@@ -54,7 +54,8 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     for number in np.unique(k).tolist():
         share = (np.arange(33) + 0.5) / 33
         points = s.points(np.full(33, number), share)
-        freed = e.stock.freed_by(points, np.full(33, min(int(done[number]), len(e.runs) - 1)), through=True)
+        asked = min(int(done[number]), len(e.runs) - 1)  # after the last run that one counts, too
+        freed = e.stock.freed_by(points, np.full(33, asked), through=int(done[number]) > asked)
         if (freed >= 0).any():
             height = float(e.height[rows[number]].min())
             message = f"travel {height:.1f} mm over the plate, across a piece that is loose"
