@@ -412,9 +412,6 @@ class Skip(Style):
         self.say("(IS THE TIP ON THE PLATE)")
         self.say("M00")
 
-    def light(self, number: int, times: float) -> None:
-        super().light(number, times)
-
     def tail(self) -> None:
         self.say("M30")
         self.say("%")
@@ -544,56 +541,6 @@ class Pilot(Style):
         self.say("M30")
 
 
-@style("pilot arc on a floating head, height control on M64, inches")
-class PilotFloat(Style):
-    start = "pilot float"
-    dialect = "ngc_blend"
-    inches = True
-    decimals = 5
-    changes: ClassVar[dict[str, object]] = {
-        "height_control_on": "M64 P2",
-        "height_control_off": "M65 P2",
-        "path_tolerance": 0.05,
-    }
-    places = ((150.0, 40.0, 1),)
-
-    def head(self) -> None:
-        self.say("M5")
-        self.say("M65 P2")
-        self.say("G20 G17 G40 G49 G54 G90 G94 G64 P0.002")
-        self.say("G53 G0 Z0")
-
-    def touch(self, number: int) -> None:
-        m = self.machine
-        self.dwell(0.2)
-        self.say("G92", "Z0")
-        deep = (m.travel_z - 2) if number == 0 else SAFE + m.trip_depth + m.plate_height_band + 1
-        self.say("G38.2", f"Z{self.length(-deep)}", self.feed(m.float_feed_mm_min))
-        self.dwell(0.2)
-        self.say("G92", f"Z{self.length(-m.float_travel)}")
-        self.down()
-        if number == 0:
-            self.look()
-
-    def down(self) -> None:
-        self.say("G1", f"Z{self.length(PROCESS.pierce_height or 3.0)}", self.feed(1500))
-
-    def light(self, number: int, times: float) -> None:
-        self.say("M3")
-        self.dwell(self.machine.light_delay_s + PROCESS.pierce_delay_s)
-        self.say("G1", f"Z{self.length(PROCESS.cut_height * times)}", self.feed(900))
-        self.dwell(self.machine.height_control_lock_s)
-        self.say("M64 P2")
-
-    def off(self) -> None:
-        self.say("M65 P2")
-        super().off()
-
-    def tail(self) -> None:
-        self.say("G53 G0 Z0")
-        self.say("M2")
-
-
 @style("no touch-off: Z zero set by hand, each start touches")
 class ByHand(Style):
     start = "contact none"
@@ -615,15 +562,46 @@ class ByHand(Style):
         self.say("G0", "Z25")
 
 
-@style("outputs for the torch, blocks numbered in ones")
-class Outputs(Style):
-    dialect = "ngc_blend"
-    changes: ClassVar[dict[str, object]] = {"torch_on": "M64 P0", "torch_off": "M65 P0", "path_tolerance": 0.05}
-
-    def say(self, *words: str) -> None:
-        torch = {"M3": "M64 P0", "M5": "M65 P0"}
-        super().say(f"N{len(self.lines) + 1}", *(torch.get(word, word) for word in words))
-
+@style("an outline cut in two runs that meet, a tool word at the top, air on the coolant word")
+class TwoRuns(Style):
     def head(self) -> None:
         self.say("M5")
-        self.say("G17 G21 G40 G49 G54 G90 G94 G64 P0.05")
+        self.say("T1 M6")
+        super().head()
+        self.say("M7")
+
+    def ways(self) -> list[Way]:
+        *inner, rim = super().ways()
+        first, second = rim.pieces[:5], rim.pieces[5:]
+        corner = first[-1][0]
+        lead: Piece = (corner, None, 0)
+        again = replace(rim, start=(corner[0] + 4, corner[1] + 4), pieces=(lead, *second))
+        return [*inner, replace(rim, pieces=first), again]
+
+    def tail(self) -> None:
+        self.say("M9")
+        self.say("M2")
+
+
+@style("guards in numbered blocks: the search went down, and not below the last height")
+class Guarded(Style):
+    def say(self, *words: str) -> None:
+        super().say(f"N{len(self.lines) + 1}", *words)
+
+    def touch(self, number: int) -> None:
+        m = self.machine
+        self.dwell(0.2)
+        self.say("G92", "Z0")
+        deep = (m.park_height_max if number == 0 else SAFE) + m.trip_depth + m.plate_height_band + 1
+        self.say("G38.2", f"Z{self.length(-deep)}", self.feed(m.float_feed_mm_min))
+        self.say("#7=SQRT[-1.5-#5063]")
+        if number:
+            lowest = SAFE + m.trip_depth + m.plate_height_band
+            self.say(f"#7=SQRT[#5063+{self.length(lowest)}]")
+            self.say(f"#7=SQRT[-{self.length(lowest - 2 * m.plate_height_band)}-#5063]")
+        self.say("G1", "Z#5063", self.feed(60))
+        self.dwell(0.2)
+        self.say("G92", f"Z{self.length(-m.float_travel)}")
+        self.down()
+        if number == 0:
+            self.look()

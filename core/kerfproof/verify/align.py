@@ -13,7 +13,7 @@ import numpy as np
 
 from kerfproof.geom.distance import nearest
 from kerfproof.geom.index import Index
-from kerfproof.geom.path import Bools, Floats, Segments
+from kerfproof.geom.path import Bools, Bundle, Floats, Segments
 from kerfproof.geom.region import path_boxes
 from kerfproof.verify.kept import Kept
 from kerfproof.verify.placed import Placing
@@ -38,6 +38,8 @@ ALIKE = 0.005
 """Fits nearer than this are the same: samples at corners and leads differ."""
 UNLIKELY = {"": 0.0, "shifted": 0.0, "turned": ALIKE}
 """What is taken off a fit, so that of some that are alike the one as drawn is taken, mirrored the last."""
+MOST_ANCHORS = 4
+"""So many contours are tried as the one that leads to the place."""
 FEW_PLACES, MOST_PLACES = 5, 60
 """So many closed cuts are tried as the drawing's outline."""
 
@@ -71,12 +73,21 @@ def misplacement(kept: Kept, path: TorchPath) -> Placing | None:
     return best.placing
 
 
-def candidates(kept: Kept, path: TorchPath) -> tuple[Candidate, ...]:
-    """Return every place where a drawing may lie, and of the mirrored and scaled ones the best; the best first."""
-    if not len(path.rings):
+def candidates(kept: Kept, path: TorchPath, loose: Bundle) -> tuple[Candidate, ...]:
+    """Return every place where a drawing may lie, and of the mirrored and scaled ones the best; the best first.
+
+    `loose` is all that comes free: the rings of the path, and what open runs enclose together. Where the largest
+    contour was not cut in one of these (it hangs on tabs), another one leads to the place.
+    """
+    if not len(loose):
         return ()
-    fit = _Fit(kept, path)
-    tried = sorted((t for t in _tried(fit, MOST_PLACES) if t.score >= LIKELY), key=lambda t: -t.score)
+    fit = _Fit(kept, path, loose)
+    tried: list[_Tried] = []
+    for contour in fit.by_size[:MOST_ANCHORS]:
+        fit.anchor_on(contour)
+        tried = sorted((t for t in _tried(fit, MOST_PLACES) if t.score >= LIKELY), key=lambda t: -t.score)
+        if tried:
+            break
     wrong = [t for t in tried if t.placing.rule not in STRAIGHT][:1]
     return tuple(
         Candidate(
@@ -94,8 +105,8 @@ def candidates(kept: Kept, path: TorchPath) -> tuple[Candidate, ...]:
 class Candidate:
     """A place where a drawing may lie: the closed cut that would be its largest contour, and how well it fits.
 
-    `gain` is how many of its contours the torch follows there less how many it does not; `follows` are the closed
-    cuts that follow one of its contours.
+    `gain` is how many of its contours the torch follows there less how many it does not; `follows` are the cuts that
+    follow one of its contours: rings by number, then what open runs enclose, then open runs.
     """
 
     ring: int
@@ -135,24 +146,32 @@ def _tried(fit: _Fit, most: int) -> Iterator[_Tried]:
 class _Fit:
     """The drawing's samples and the closed cuts of the program, ready to be tried on each other."""
 
-    def __init__(self, kept: Kept, path: TorchPath) -> None:
+    def __init__(self, kept: Kept, path: TorchPath, loose: Bundle | None = None) -> None:
         edges = kept.edges
         which = np.repeat(np.arange(len(edges)), len(SHARES))
         points = edges.points(which, np.tile(SHARES, len(edges)))
         step = max(1, len(points) // MOST_SAMPLES)
         self.points, self.owner = points[::step], edges.owner[which][::step]
-        in_ring = path.ring_of() >= 0
-        self.target: Segments = path.segments.take(in_ring)
-        self.ring = path.ring_of()[in_ring]
-        self.half = path.half_kerf[in_ring]
+        closed = path.rings if loose is None else loose
+        is_open = ~np.isin(path.segments.owner, path.ring_run) & (loose is not None)
+        ring = np.where(is_open, len(closed) + path.segments.owner, path.ring_of())
+        seen = ring >= 0  # not the leads
+        self.target: Segments = path.segments.take(seen)
+        self.ring = ring[seen]
+        self.half = path.half_kerf[seen]
         self.index = Index(self.target.boxes())
-        self.rings = path_boxes(path.rings)
+        self.rings = path_boxes(closed)
         boxes = edges.boxes()
         self.middle = (boxes[:, :2].min(axis=0) + boxes[:, 2:].max(axis=0)) / 2
-        outer = path_boxes(kept.bundle)
-        size = np.hypot(*(outer[:, 2:] - outer[:, :2]).T)
-        self.largest = int(np.lexsort((np.arange(len(size)), -np.round(size, 6)))[0])
-        self.anchor = outer[self.largest]
+        self.outer = path_boxes(kept.bundle)
+        size = np.hypot(*(self.outer[:, 2:] - self.outer[:, :2]).T)
+        self.by_size = np.lexsort((np.arange(len(size)), -np.round(size, 6))).tolist()
+        self.largest = int(self.by_size[0])
+        self.anchor = self.outer[self.largest]
+
+    def anchor_on(self, contour: int) -> None:
+        """Let another contour than the largest be the one that is looked for among the closed cuts."""
+        self.anchor = self.outer[contour]
 
     def shifts(self, matrix: Floats, most: int) -> Iterator[tuple[int, Floats]]:
         """Yield candidates: the whole on the whole, then the largest contour on each cut of its size."""

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from kerfproof.geom.path import Floats
+from kerfproof.geom.path import Bundle, Floats
 from kerfproof.verify.align import STRAIGHT, Candidate, candidates
 from kerfproof.verify.kept import Kept
 from kerfproof.verify.placed import Placing
@@ -19,12 +19,12 @@ FOUND = 1e6
 """What it counts that a drawing is found at all: more than all that could be gained by contours."""
 
 
-def placings(drawings: Sequence[Kept], path: TorchPath) -> tuple[tuple[Placing, ...], ...]:
+def placings(drawings: Sequence[Kept], path: TorchPath, loose: Bundle) -> tuple[tuple[Placing, ...], ...]:
     """Return of each drawing every place where it fits the torch path, none of them over another.
 
-    A drawing that fits only mirrored or scaled has that one place.
+    A drawing that fits only mirrored or scaled has that one place. `loose` is all that comes free.
     """
-    tried = [candidates(kept, path) for kept in drawings]
+    tried = [candidates(kept, path, loose) for kept in drawings]
     chosen: list[list[Candidate]] = [[] for _ in drawings]
     taken: set[int] = set()
     wanted = set(range(len(drawings)))

@@ -47,7 +47,7 @@ def found(evidence: Evidence, sheets: tuple[Sheet, ...]) -> tuple[Sheet, ...]:
     closed = [number for number, sheet in enumerate(sheets) if sheet.drawn]
     kept = [evidence.kept] if len(sheets) == 1 else [kept_of(sheets[number].drawn) for number in closed]
     out = list(sheets)
-    for number, places in zip(closed, placings(kept, evidence.path), strict=True):
+    for number, places in zip(closed, placings(kept, evidence.path, evidence.stock.loose), strict=True):
         wrong = [place for place in places if place.rule not in STRAIGHT]
         out[number] = replace(sheets[number], places=() if wrong else places, wrong=wrong[0].message if wrong else "")
     return tuple(out)
