@@ -50,14 +50,18 @@ def drawn_for(
         If a drawing can't be read or does not say its unit.
     """
     wanted = list(claims.drawings)
+    at_hand: Sequence[Given | None]
     if given and not wanted:  # a program that says nothing: the proof finds where the drawing lies
         wanted = [DrawingClaim(name=one.name, digest="", shift=at or (0.0, 0.0)) for one in given]
+        at_hand = given  # each as often as it was given, whatever its name
+    else:
+        at_hand = given_for(wanted, given, folder)
     contours: list[Contour] = []
     slits: list[Contour] = []
     counts: list[tuple[int, int]] = []
     names: list[str] = []
     findings: list[Finding] = []
-    for claim, found in zip(wanted, given_for(wanted, given, folder), strict=True):
+    for claim, found in zip(wanted, at_hand, strict=True):
         if found is None:
             message = f"the drawing {claim.name} is not at hand, so nothing was compared with it"
             if given:
@@ -73,6 +77,11 @@ def drawn_for(
         contours += closed
         slits += open_ones
         names.append(found.name)
+    used = {api.digest(one.data) for one in at_hand if one is not None}
+    for one in given:
+        if api.digest(one.data) not in used:
+            message = f"the heading does not name {one.name}, so it was not compared"
+            findings.append(Finding("drawing-missing", Severity.WARNING, message, "prove without it"))
     placed = bool(claims.drawings or at is not None)
     return Drawn(tuple(contours) or None, tuple(slits), tuple(names), tuple(findings), placed, tuple(counts))
 

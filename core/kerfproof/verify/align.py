@@ -13,7 +13,7 @@ import numpy as np
 
 from kerfproof.geom.distance import nearest
 from kerfproof.geom.index import Index
-from kerfproof.geom.path import Bools, Floats, Segments
+from kerfproof.geom.path import Bools, Bundle, Floats, Segments
 from kerfproof.geom.region import path_boxes
 from kerfproof.verify.kept import Kept
 from kerfproof.verify.placed import Placing
@@ -32,6 +32,14 @@ WIDEST = 6.0
 """No torch has a kerf of more than this, mm."""
 SURE, LIKELY = 0.9, 0.5
 """Share of contours that must be followed: to say that a cut lies wrong, and to find where a drawing lies."""
+STRAIGHT = frozenset(("", "shifted", "turned"))
+"""Ways of lying that are right where nobody said how the drawing lies."""
+ALIKE = 0.005
+"""Fits nearer than this are the same: samples at corners and leads differ."""
+UNLIKELY = {"": 0.0, "shifted": 0.0, "turned": ALIKE}
+"""What is taken off a fit, so that of some that are alike the one as drawn is taken, mirrored the last."""
+MOST_ANCHORS = 4
+"""So many contours are tried as the one that leads to the place."""
 FEW_PLACES, MOST_PLACES = 5, 60
 """So many closed cuts are tried as the drawing's outline."""
 
@@ -65,25 +73,46 @@ def misplacement(kept: Kept, path: TorchPath) -> Placing | None:
     return best.placing
 
 
-def placings(kept: Kept, path: TorchPath) -> tuple[Placing, ...]:
-    """Return every place where the drawing fits the torch path, none of them over another.
+def candidates(kept: Kept, path: TorchPath, loose: Bundle) -> tuple[Candidate, ...]:
+    """Return every place where a drawing may lie, and of the mirrored and scaled ones the best; the best first.
 
-    Mirrored or scaled it is returned once, and only where it fits better so than in any other way.
+    `loose` is all that comes free: the rings of the path, and what open runs enclose together. Where the largest
+    contour was not cut in one of these (it hangs on tabs), another one leads to the place.
     """
-    if not len(path.rings):
+    if not len(loose):
         return ()
-    fit = _Fit(kept, path)
-    tried = sorted(_tried(fit, MOST_PLACES), key=lambda t: -t.score)
-    tried = [t for t in tried if t.score >= LIKELY]
-    if tried and tried[0].placing.rule not in ("", "shifted", "turned"):
-        return (tried[0].placing,)
-    taken: set[int] = set()
-    out = []
-    for t in tried:
-        if t.ring not in taken and t.placing.rule in ("", "shifted", "turned"):
-            taken |= {t.ring} | fit.followed(t.placing.matrix, t.placing.shift, t.half)
-            out.append((t.ring, t.placing))
-    return tuple(placing for _, placing in sorted(out, key=lambda pair: pair[0]))
+    fit = _Fit(kept, path, loose)
+    tried: list[_Tried] = []
+    for contour in fit.by_size[:MOST_ANCHORS]:
+        fit.anchor_on(contour)
+        tried = sorted((t for t in _tried(fit, MOST_PLACES) if t.score >= LIKELY), key=lambda t: -t.score)
+        if tried:
+            break
+    wrong = [t for t in tried if t.placing.rule not in STRAIGHT][:1]
+    return tuple(
+        Candidate(
+            t.ring,
+            t.placing,
+            t.gain - UNLIKELY.get(t.placing.rule, 2 * ALIKE),
+            frozenset(fit.followed(t.placing, t.half) | {t.ring}),
+        )
+        for t in tried
+        if t.placing.rule in STRAIGHT or t in wrong
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Candidate:
+    """A place where a drawing may lie: the closed cut that would be its largest contour, and how well it fits.
+
+    `gain` is how many of its contours the torch follows there less how many it does not; `follows` are the cuts that
+    follow one of its contours: rings by number, then what open runs enclose, then open runs.
+    """
+
+    ring: int
+    placing: Placing
+    gain: float
+    follows: frozenset[int]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -93,6 +122,7 @@ class _Tried:
     ring: int
     placing: Placing
     score: float
+    gain: float
     half: float | None = None
     """Half the kerf that its path was made for, where it is another than the assumed one."""
 
@@ -106,33 +136,42 @@ def _tried(fit: _Fit, most: int) -> Iterator[_Tried]:
             here = rule == "shifted" and np.abs(by).max() < NEAR
             told = f"{message} by {by[0]:.3f}, {by[1]:.3f} mm" if rule == "shifted" else message
             placing = Placing("" if here else rule, "" if here else told, matrix, shift)
-            yield _Tried(ring, placing, fit.score(matrix, shift))
+            yield _Tried(ring, placing, *fit.score(matrix, shift))
             half = fit.grown(ring, matrix)
             if half is not None:
-                yield _Tried(ring, placing, OTHER_KERF * fit.score(matrix, shift, half), half)
+                score, gain = fit.score(matrix, shift, half)
+                yield _Tried(ring, placing, OTHER_KERF * score, gain + OTHER_KERF - 1, half)
 
 
 class _Fit:
     """The drawing's samples and the closed cuts of the program, ready to be tried on each other."""
 
-    def __init__(self, kept: Kept, path: TorchPath) -> None:
+    def __init__(self, kept: Kept, path: TorchPath, loose: Bundle | None = None) -> None:
         edges = kept.edges
         which = np.repeat(np.arange(len(edges)), len(SHARES))
         points = edges.points(which, np.tile(SHARES, len(edges)))
         step = max(1, len(points) // MOST_SAMPLES)
         self.points, self.owner = points[::step], edges.owner[which][::step]
-        in_ring = path.ring_of() >= 0
-        self.target: Segments = path.segments.take(in_ring)
-        self.ring = path.ring_of()[in_ring]
-        self.half = path.half_kerf[in_ring]
+        closed = path.rings if loose is None else loose
+        is_open = ~np.isin(path.segments.owner, path.ring_run) & (loose is not None)
+        ring = np.where(is_open, len(closed) + path.segments.owner, path.ring_of())
+        seen = ring >= 0  # not the leads
+        self.target: Segments = path.segments.take(seen)
+        self.ring = ring[seen]
+        self.half = path.half_kerf[seen]
         self.index = Index(self.target.boxes())
-        self.rings = path_boxes(path.rings)
+        self.rings = path_boxes(closed)
         boxes = edges.boxes()
         self.middle = (boxes[:, :2].min(axis=0) + boxes[:, 2:].max(axis=0)) / 2
-        outer = path_boxes(kept.bundle)
-        size = np.hypot(*(outer[:, 2:] - outer[:, :2]).T)
-        self.largest = int(np.lexsort((np.arange(len(size)), -np.round(size, 6)))[0])
-        self.anchor = outer[self.largest]
+        self.outer = path_boxes(kept.bundle)
+        size = np.hypot(*(self.outer[:, 2:] - self.outer[:, :2]).T)
+        self.by_size = np.lexsort((np.arange(len(size)), -np.round(size, 6))).tolist()
+        self.largest = int(self.by_size[0])
+        self.anchor = self.outer[self.largest]
+
+    def anchor_on(self, contour: int) -> None:
+        """Let another contour than the largest be the one that is looked for among the closed cuts."""
+        self.anchor = self.outer[contour]
 
     def shifts(self, matrix: Floats, most: int) -> Iterator[tuple[int, Floats]]:
         """Yield candidates: the whole on the whole, then the largest contour on each cut of its size."""
@@ -167,8 +206,10 @@ class _Fit:
             return None
         return None if np.abs(self.half - half).min() <= NEAR / 2 else max(half, 0.0)
 
-    def score(self, matrix: Floats, shift: Floats, other: float | None = None) -> float:
+    def score(self, matrix: Floats, shift: Floats, other: float | None = None) -> tuple[float, float]:
         """Return the share of contours that the torch follows half a kerf away when the drawing lies so, 0 to 1.
+
+        Besides it how many it follows less how many it does not.
 
         Or the share of closed cuts that follow a contour, if that is more; a hundredth tells the share of the edge.
         Without the largest contour it is 0. Of a whole program that was scaled the kerf is scaled, too. `other` is
@@ -181,8 +222,9 @@ class _Fit:
         factors = (1.0,) if abs(scale - 1) < 1e-6 else (1.0, scale)
         return max(self._share(np.abs(away - half * f) <= NEAR * max(f, 1.0)) for f in factors)
 
-    def followed(self, matrix: Floats, shift: Floats, other: float | None = None) -> set[int]:
+    def followed(self, placing: Placing, other: float | None = None) -> set[int]:
         """Return the closed cuts that follow a contour when the drawing lies so (not scaled)."""
+        matrix, shift = placing.matrix, placing.shift
         reach = max(float(self.half.max()), other or 0.0) + NEAR
         away, found = nearest(self.points @ matrix.T + shift, self.target, reach, self.index)
         half = self.half[np.maximum(found, 0)] if other is None else np.full(len(away), other)
@@ -192,15 +234,16 @@ class _Fit:
         follows = right >= HALF * np.maximum(total, 1)
         return set(np.unique(self.ring[found[good & follows[self.owner]]]).tolist())
 
-    def _share(self, good: Bools) -> float:
+    def _share(self, good: Bools) -> tuple[float, float]:
         n = int(self.owner.max()) + 1
         total, right = np.bincount(self.owner, minlength=n), np.bincount(self.owner, good, minlength=n)
         follows = right >= HALF * np.maximum(total, 1)
         if not follows[self.largest]:
-            return 0.0
+            return 0.0, 0.0
         # Where a program leaves out most of the drawing, such as its small holes, all its cuts still follow it.
         share = max(0.99 * follows[total > 0].mean(), 0.98 * min(follows.sum() / len(self.rings), 1.0))
-        return float(share + 0.01 * good.mean())
+        sampled, edge = total > 0, 0.01 * float(good.mean())
+        return float(share) + edge, float(2 * follows[sampled].sum() - sampled.sum()) + edge
 
 
 def _scale(matrix: Floats) -> float:

@@ -1,13 +1,16 @@
-"""Drawings put where the program cuts them, each by itself, where nobody said how they lie."""
+"""Drawings put where the program cuts them, where nobody said how they lie."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from kerfproof.errors import Finding, Severity
 from kerfproof.parts.contour import Contour
-from kerfproof.verify.align import placings
+from kerfproof.verify.align import STRAIGHT
+from kerfproof.verify.assigned import placings
 from kerfproof.verify.compare import Comparison
 from kerfproof.verify.evidence import Against, Evidence
 from kerfproof.verify.kept import kept_of
@@ -21,6 +24,8 @@ class Sheet:
     drawn: tuple[Contour, ...]
     slits: tuple[Contour, ...]
     places: tuple[Placing, ...] = ()
+    wrong: str = ""
+    """How it fits where it fits only mirrored or scaled."""
 
 
 def sheets_of(against: Against, counts: Sequence[tuple[int, int]]) -> tuple[Sheet, ...]:
@@ -32,19 +37,19 @@ def sheets_of(against: Against, counts: Sequence[tuple[int, int]]) -> tuple[Shee
     for some, open_ones in counts:
         out.append(Sheet(drawn[:some], slits[:open_ones]))
         drawn, slits = drawn[some:], slits[open_ones:]
-    return tuple(sheet for sheet in out if sheet.drawn)
+    return tuple(out)
 
 
 def found(evidence: Evidence, sheets: tuple[Sheet, ...]) -> tuple[Sheet, ...]:
     """Return the drawings with their places in the program; none where one fits nowhere or only mirrored or scaled."""
     if evidence.kept is None:
         return sheets
-    out = []
-    for sheet in sheets:
-        kept = evidence.kept if len(sheets) == 1 else kept_of(sheet.drawn)
-        places = placings(kept, evidence.path)
-        fine = all(place.rule in ("", "shifted", "turned") for place in places)
-        out.append(replace(sheet, places=places if fine else ()))
+    closed = [number for number, sheet in enumerate(sheets) if sheet.drawn]
+    kept = [evidence.kept] if len(sheets) == 1 else [kept_of(sheets[number].drawn) for number in closed]
+    out = list(sheets)
+    for number, places in zip(closed, placings(kept, evidence.path, evidence.stock.loose), strict=True):
+        wrong = [place for place in places if place.rule not in STRAIGHT]
+        out[number] = replace(sheets[number], places=() if wrong else places, wrong=wrong[0].message if wrong else "")
     return tuple(out)
 
 
@@ -86,6 +91,26 @@ def told(sheets: tuple[Sheet, ...]) -> list[Finding]:
             x, y = float(place.shift[0]), float(place.shift[1])
             out.append(Finding("drawing-found", Severity.NOTE, message, "", None, x, y))
         if len(sheets) > 1 and not sheet.places:
-            message = f"drawing {number} of {len(sheets)} is found nowhere in the program"
-            out.append(Finding("feature-not-cut", Severity.ERROR, message, "cut it, or compare without it"))
+            out.append(_missing(sheet, f"drawing {number} of {len(sheets)}", sheets[: number - 1]))
     return out
+
+
+def _missing(sheet: Sheet, which: str, before: tuple[Sheet, ...]) -> Finding:
+    """Return what to say of a drawing of several that has no place; `which` names it."""
+    if not sheet.drawn:
+        message = f"{which} has no closed contour, so its place can't be found: it was not compared"
+        return Finding("not-compared", Severity.WARNING, message, "give it alone, and say where it lies with --at")
+    if sheet.wrong:
+        message = f"{which} is found only so: {sheet.wrong}"
+        return Finding("feature-not-cut", Severity.ERROR, message, "cut it as drawn, or compare without it")
+    again = " once more" if any(_same(sheet, other) for other in before) else ""
+    message = f"{which} is found nowhere in the program{again}"
+    return Finding("feature-not-cut", Severity.ERROR, message, "cut it, or compare without it")
+
+
+def _same(one: Sheet, other: Sheet) -> bool:
+    """Return whether two drawings hold the same contours."""
+    if len(one.drawn) != len(other.drawn):
+        return False
+    pairs = zip(one.drawn, other.drawn, strict=True)
+    return all(np.array_equal(a.path.vertices, b.path.vertices) for a, b in pairs)

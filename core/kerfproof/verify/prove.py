@@ -29,6 +29,7 @@ from kerfproof.verify.scenario import Scenario
 from kerfproof.verify.shorten import Short, shorten, whole
 from kerfproof.verify.table import Fault, reads_trip
 from kerfproof.verify.tabs import bridged, judged_tabs
+from kerfproof.verify.unnoticed import Heard
 
 MOST_REFUSED = 200
 """A text with more lines than this that a control would refuse is no program; it is not played any further."""
@@ -230,6 +231,7 @@ def _played(evidence: Evidence, clean: Played, found: list[Finding], book: Book,
     if told is not None:
         tables = tables[: max(LEAST_PLAYED, MOST_PLAYED // len(short.lines))]
         out.append(told)
+    heard = Heard(evidence.control, clean)
     for number, (table, text) in enumerate(tables):
         watch("playing on other tables", number / len(tables))
         played = play(
@@ -242,11 +244,12 @@ def _played(evidence: Evidence, clean: Played, found: list[Finding], book: Book,
             mode=evidence.mode,
             book=book,
         )
-        for finding in played.findings:
-            weight = order.index(finding.severity)
-            if weight < told_as.get(finding.rule, len(order)):  # what no table makes worse is told of one
-                out.append(replace(finding, line=short.line(finding.line)))
-                told_as[finding.rule] = weight
+        heard.hear(played, [replace(finding, line=short.line(finding.line)) for finding in played.findings])
+    for finding in heard.findings():
+        weight = order.index(finding.severity)
+        if weight < told_as.get(finding.rule, len(order)):  # what no table makes worse is told of one
+            out.append(finding)
+            told_as[finding.rule] = weight
     return out
 
 

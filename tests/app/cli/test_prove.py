@@ -101,6 +101,41 @@ def test_several_drawings_in_a_program_that_says_nothing_are_each_found(capsys: 
     assert "drawing 3 of 3 is found nowhere in the program" in out and "gouge" not in out
 
 
+def test_a_drawing_given_twice_is_wanted_twice_and_two_of_one_name_are_two(capsys: Capture) -> None:
+    def holed(*at: float):  # type: ignore[no-untyped-def]
+        def draw(space):  # type: ignore[no-untyped-def]
+            space.add_lwpolyline([(0, 0), (100, 0), (100, 60), (0, 60)], close=True)
+            for x in at:
+                space.add_circle((x, 30), 10)
+
+        return draw
+
+    for side, at in (("left", (20.0,)), ("right", (70.0,))):
+        Path(side).mkdir()
+        Path(side, "part.dxf").write_bytes(dxf(holed(*at)))
+    left, right = (str(Path(side, "part.dxf")) for side in ("left", "right"))
+    Path("a.dxf").write_bytes(Path(left).read_bytes())
+    Path("b.dxf").write_bytes(Path(right).read_bytes())
+    assert main(["cut", "a.dxf", "b.dxf", "a.dxf", "-o", "three.nc", "--plate", "20x20 in"]) == 0
+    lines = Path("three.nc").read_text(encoding="ascii").splitlines(keepends=True)
+    Path("bare.nc").write_text("".join(line for line in lines if "proof:" not in line), encoding="ascii")
+    for files in ((left, right), (right, left, left), (left, left, right)):
+        words = [word for file in files for word in ("--drawing", file)]
+        assert main(["prove", "bare.nc", *words]) == 0, capsys.readouterr().out
+    capsys.readouterr()
+    assert main(["prove", "bare.nc", "--drawing", left, "--drawing", right, "--drawing", right]) == 1
+    assert "feature-not-cut" in capsys.readouterr().out, "nowhere are there two of the right one"
+    assert main(["prove", "bare.nc", "--drawing", left]) == 1, "the holes of the other are cut where none is drawn"
+
+
+def test_a_drawing_that_the_heading_does_not_name_is_told(capsys: Capture) -> None:
+    assert main(["cut", GUSSET, "-o", "one.nc"]) == 0
+    capsys.readouterr()
+    assert main(["prove", "one.nc", "--drawing", GUSSET, "--drawing", str(DRAWINGS / "pump-flange.dxf")]) == 0
+    out = capsys.readouterr().out
+    assert "drawing-missing" in out and "the heading does not name pump-flange.dxf, so it was not compared" in out
+
+
 def test_a_drawing_is_told_from_the_others_of_the_heading_by_its_bytes_and_its_name(capsys: Capture) -> None:
     def square(size: float):  # type: ignore[no-untyped-def]
         return lambda space: space.add_lwpolyline([(0, 0), (size, 0), (size, size), (0, size)], close=True)

@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from kerfproof.cutplan import Cut
+from kerfproof.dialect import Dialect
 from kerfproof.dialects.compact import DIALECT as COMPACT
 from kerfproof.dialects.ngc import DIALECT as NGC
 from kerfproof.dialects.ngc_blend import DIALECT
@@ -101,7 +102,6 @@ PLANTED = [
     ("datum-touches-xy", "M5\nG17", "G92.3\nM5\nG17"),
     ("datum-touches-xy", "M5\nG17", "#5221=2\nM5\nG17"),
     ("datum-touches-xy", "M2\n", "#[5200+42]=2\nM2\n"),
-    ("datum-while-moving", "G1 Z#5063 F60\nG4 P0.2\nG92", "G92"),
     ("cut-height-out-of-band", "G1 Z1.5 F900", "G1 Z0.2 F900"),
     ("arc-radius-mismatch", "I4 J0", "I4.1 J0"),
     ("state-inherited", "G90 G94\n", "G94\n"),
@@ -182,8 +182,30 @@ def test_a_doubtful_habit_is_warned_of(rule: str, old: str, new: str):
 
 
 def test_a_guard_left_out_is_found_on_every_control_that_could_have_one():
+    first, second = program(NGC).split("(cut 2 of", 1)
+    for one in (re.sub(r"#102=.*\n", "", first) + "(cut 2 of" + second,
+                first + "(cut 2 of" + re.sub(r"#102=.*\n", "", second)):  # fmt: skip
+        assert "touch-off-miss-unguarded" in errors(proof_of(one, control=NGC))
+
+
+def test_a_program_that_never_guards_a_touch_off_is_told_once_what_it_would_not_notice():
     text = re.sub(r"#102=.*\n", "", program(NGC))
-    assert "touch-off-miss-unguarded" in errors(proof_of(text, control=NGC))
+    proof = proof_of(text, control=NGC)
+    (told,) = (f for f in proof.findings if f.rule == "touch-off-miss-unguarded")
+    assert proof.ok and told.severity is Severity.WARNING
+    assert "a stuck switch: nothing in the program notices it" in told.message, "the second touch is still there"
+
+
+def test_a_datum_set_at_once_after_a_search_is_an_error_where_the_control_does_not_wait_for_its_end():
+    def told(text: str, control: Dialect) -> set[Severity]:
+        bare = re.sub(r"(?:G1 Z#5063 F60\n)?G4 P0.2\n(G92 Z-)", r"\1", text)
+        assert bare != text
+        return {f.severity for f in proof_of(bare, control=control).findings if f.rule == "datum-while-moving"}
+
+    assert told(program(SKIP), SKIP) == {Severity.ERROR}
+    assert told(program(DIALECT), DIALECT) == {Severity.WARNING}, "NISTIR 6556, A.1: the reader waits for the search"
+    backs_off = replace(DIALECT, control_back_off=1.0)
+    assert told(program(backs_off), backs_off) == {Severity.ERROR}
 
 
 def test_the_stop_left_out_is_found_on_a_silent_control():

@@ -2,7 +2,9 @@
 
 Finds: on a control that goes on after a search that found nothing, and can't compare: a light-up with no stop
 between its search and the on word. One finding for the whole program. On all controls: no stop before the first
-light-up (warning), because there nothing tells a slat from the plate but a look.
+light-up (warning), because there nothing tells a slat from the plate but a look. On tables with a fault: a torch
+that lights after a missing plate that the control could notice, or after a fault that the program notices at other
+starts; a program that notices a stuck switch, a slat or a false trip nowhere is told once (warning).
 
 Matters: the arc is then lit between the slats, and the lead rams the kerf wall.
 

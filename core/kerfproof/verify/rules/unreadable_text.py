@@ -44,11 +44,17 @@ TOLD_ELSEWHERE = (
     "cutter compensation is not followed",
 )
 
-CANCEL = frozenset(f"the word {word} is not known here" for word in ("G13.1", "G15", "G50", "G50.1", "G67", "G69"))
-"""End mirroring, polar words, scaling, macros and turning, which such a control has not begun."""
+CANCEL = frozenset(
+    f"the word {word} is not known here" for word in ("G13.1", "G15", "G50", "G50.1", "G67", "G69", "G97")
+)
+"""End mirroring, polar words, scaling, macros, turning and a constant cutting speed, which such a control has not
+begun."""
+CENTERS = {False: "the word G91.1 is not known here", True: "the word G90.1 is not known here"}
+"""States what holds anyhow where arc centres are increments (False) or absolute (True) and no word changes that."""
 SWITCH = "lines that begin with / are read"
 NAME = "the letter O is not in the language"
 LENGTH = "the length in tool slot"
+HOME = ("where G28 leads", "where G30 leads")
 
 
 def _mild(e: Evidence, unread: Unread) -> bool:
@@ -59,6 +65,10 @@ def _mild(e: Evidence, unread: Unread) -> bool:
         return not e.moves.any() or unread.line < e.line(int(np.argmax(e.moves)))
     if unread.reason.startswith(LENGTH):
         return e.machine.touch_off is TouchOff.NONE or _searched_first(e, unread.line)
+    if unread.reason.startswith(HOME):  # a place that homing found, with the torch out
+        return e.machine.z_homed and _place_known_again(e, unread.line)
+    if unread.reason == CENTERS[e.control.arc_centers_absolute]:
+        return True
     return unread.reason in CANCEL or unread.reason.startswith(SWITCH)
 
 
@@ -67,6 +77,21 @@ def _searched_first(e: Evidence, line: int) -> bool:
     following = e.rows(Step.PROBE, Step.TORCH_ON)
     following = following[e.trace.line[following] > line]
     return not len(following) or bool(e.trace.kind[following[0]] == Step.PROBE)
+
+
+def _place_known_again(e: Evidence, line: int) -> bool:
+    """Return whether the torch is out at a line, and the next way in the plane says X and Y both, from zero."""
+    here = e.trace.line == line
+    if e.trace.torch[here].any():
+        return False
+    rows = np.flatnonzero((e.travels & (e.trace.line > line)) | (e.trace.kind == Step.TORCH_ON))
+    rows = rows[e.trace.line[rows] > line]
+    if not len(rows):
+        return True
+    then = e.line(int(rows[0]))
+    words = e.line_words(then)
+    absolute = e.state("distance", then) == "G90" and "X" in words and "Y" in words
+    return absolute and bool(e.trace.kind[rows[0]] == Step.RAPID)
 
 
 def _declared(e: Evidence, unread: Unread) -> bool:
@@ -93,6 +118,8 @@ def _advice(reason: str) -> str:
         return "take the axis word out: this table moves X, Y and Z alone"
     if reason.startswith("the word G"):
         return "take it out, or write what it is for in G words of this control"
+    if reason.startswith(HOME):
+        return "raise by G53 G0 Z, or know where the control's home lies"
     return "write this line in words of this control, or take it out"
 
 
