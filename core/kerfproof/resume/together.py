@@ -34,7 +34,12 @@ HISTORY = frozenset(
     }
 )  # fmt: skip
 """Rules that look at what was cut before, or at the drawing."""
-PLAYED = frozenset({"head-driven-down", "not-compared", "played-in-part", "state-inherited", "torch-on-at-start"})
+PLAYED = frozenset(
+    {
+        "head-driven-down", "height-not-followed", "not-compared", "played-in-part", "state-inherited",
+        "torch-on-at-start", "zero-not-followed",
+    }
+)  # fmt: skip
 """Findings on other tables, and notes on the proof itself."""
 SEAM = ("(what was cut before ends here)", "M0")
 

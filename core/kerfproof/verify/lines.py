@@ -10,22 +10,27 @@ from itertools import count
 
 import numpy as np
 
-from kerfproof.geom.path import Ints
+from kerfproof.geom.path import Bools, Ints
 
 _COMMENT = re.compile(r"\([^)]*\)|;.*")
+_MOVE = r"(?:N\d++)?+(?:G0?[0-3](?![\d.]))?+(?=[^\n]*[XY])(?:[XYIJRF][-+]?+[\d.]++)++\n"
+_MOVES = re.compile(rf"\n(?>{_MOVE})++")
+"""Lines that follow each other and are plain moves in the plane, in words."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Lines:
     """The lines of a program, counted from 0. Line k is number `which[k]` of those that differ.
 
-    `words` are the different lines without comments and spaces, in capitals; `said` is all of them in one text.
+    `words` are the different lines without comments and spaces, in capitals; `said` is all of them in one text. `plain`
+    tells which of them are plain moves in the plane: G0 to G3 with numbers for X, Y, I, J, R and F, and nothing else.
     """
 
     different: tuple[str, ...]
     words: tuple[str, ...]
     said: str
     which: Ints
+    plain: Bools
 
     @staticmethod
     def of(text: str) -> Lines:
@@ -35,7 +40,7 @@ class Lines:
         which = np.fromiter(map(number.__getitem__, every), np.int64, len(every))
         # All at once: a call for each line would take several times as long.
         said = _plain("\n".join([_COMMENT.sub("", line) if "(" in line or ";" in line else line for line in number]))
-        return Lines(tuple(number), tuple(said.split("\n")) if number else (), said, which)
+        return Lines(tuple(number), tuple(said.split("\n")) if number else (), said, which, _plain_moves(said))
 
     def __len__(self) -> int:
         return len(self.which)
@@ -62,3 +67,14 @@ def words_of(line: str) -> str:
 
 def _plain(text: str) -> str:
     return text.replace(" ", "").replace("\t", "").upper()
+
+
+def _plain_moves(said: str) -> Bools:
+    """Return which lines of a text of words are plain moves in the plane."""
+    text = f"\n{said}\n"
+    breaks = np.flatnonzero(np.frombuffer(text.encode("latin-1", "replace"), np.uint8) == ord("\n"))
+    out = np.zeros(len(breaks), dtype=np.int64)
+    spans = np.array([match.span() for match in _MOVES.finditer(text)], dtype=np.int64).reshape(-1, 2)
+    np.add.at(out, np.searchsorted(breaks, spans[:, 0]), 1)
+    np.add.at(out, np.searchsorted(breaks, spans[:, 1] - 1), -1)
+    return np.asarray(np.cumsum(out)[:-1] > 0)
