@@ -41,25 +41,34 @@ class _Pairs(NamedTuple):
     was: Ints
 
 
+class _Off(NamedTuple):
+    """A row that is off: its row on the table as it should be, what it is, which axes, and how far apart they lie."""
+
+    row: int
+    was: int
+    what: str
+    axes: Bools
+    by: Floats
+
+
 def followed(played: Played, clean: Played, machine: Machine, mode: str) -> Iterator[tuple[str, Hit]]:
     """Tell with the name of its kind what does not go along; `clean` is the run on the table as it should be."""
-    trace, base = played.trace, clean.trace
-    refused = _refused(trace, base)
+    trace = played.trace
+    in_place = _ZeroJudge(played, clean)
+    wrong = in_place.wrong(raised=mode not in ("cut", "touch"), stays=mode == "touch")
+    refused = _refused(trace, clean.trace)
     if refused is not None:
-        yield ZERO, refused
+        earlier = wrong is not None and (wrong.line or 0) <= (refused.line or 0)
+        yield ZERO, wrong if wrong is not None and earlier else refused
         return
     if trace.stopped is not None:
         why = f"the control stops here, though the plate lies within the band: {trace.stopped.reason}"
         advice = "let the search and its guard allow for the whole plate band of the machine file"
         yield STOPPED, Hit(why, advice, trace.stopped.line, severity=Severity.WARNING)
-    elif len(played.light_rows) != len(clean.light_rows):
+    elif wrong is None and len(played.light_rows) != len(clean.light_rows):
         message = f"the torch lights {len(played.light_rows)} times, not {len(clean.light_rows)} times"
-        row = int(played.light_rows[-1]) if len(played.light_rows) else 0
-        line, at = place_of(trace, row) if len(trace) else (None, None)
-        yield ZERO, Hit(message, "let nothing depend on where zero, torch and plate lie", line, at)
+        yield ZERO, Hit(message, "let nothing depend on where zero, torch and plate lie", int(trace.line[-1]))
         return
-    in_place = _ZeroJudge(played, clean, machine)
-    wrong = in_place.wrong(raised=mode not in ("cut", "touch"), stays=mode == "touch")
     if wrong is not None:
         yield ZERO, wrong
     else:
@@ -90,12 +99,17 @@ def _together(now: Ints, was: Ints) -> _Pairs:
 class _ZeroJudge:
     """What in the plane does not follow the zero."""
 
-    def __init__(self, played: Played, clean: Played, machine: Machine) -> None:
-        self.played, self.clean, self.machine = played, clean, machine
+    def __init__(self, played: Played, clean: Played) -> None:
+        self.played, self.clean = played, clean
         start, old = played.scenario.start, clean.scenario.start
         self.zero = np.array(played.trace.xy_origin) - np.array(clean.trace.xy_origin)
-        self.park = np.array(start.position[:2]) - np.array(old.position[:2])
-        self.others = self.zero + np.array(start.apart[:2])
+        park = np.array(start.position[:2]) - np.array(old.position[:2])
+        self.causes = (
+            (_PARKED, park),
+            (_MACHINE, np.zeros(2)),
+            (_SYSTEM, self.zero + np.array(start.apart[:2])),
+            (_TWICE, 2 * self.zero),
+        )
         self.rowwise = len(played.trace) == len(clean.trace)
 
     def wrong(self, *, raised: bool, stays: bool) -> Hit | None:
@@ -104,34 +118,31 @@ class _ZeroJudge:
         `raised`: no torch is lit, so all motion counts. `stays`: a program that touches where the torch stands.
         """
         a, b = self.played, self.clean
-        kinds = [
-            ("this cut starts", _together(a.light_rows, b.light_rows)),
-            ("this touch-off is made", _together(a.probe_rows, b.probe_rows)),
-            ("this cut runs", _together(_burning(a.trace), _burning(b.trace))),
+        found = [
+            *self._apart("this cut starts", _together(a.light_rows, b.light_rows), stays),
+            *self._apart("this touch-off is made", _together(a.probe_rows, b.probe_rows), stays),
+            *self._apart("this cut runs", _together(_burning(a.trace), _burning(b.trace)), stays),
+            *(self._raised() if raised else ()),
         ]
-        found: list[tuple[int, str, Bools, Floats]] = []
-        for what, pairs in kinds:
-            found += self._apart(what, pairs, moved_only=stays)
-        if raised:
-            found += self._raised()
-        if not found:
-            return None
-        row, what, axes, by = min(found, key=lambda one: one[0])
-        return self._hit(row, what, axes, by, None)
+        return self._hit(min(found, key=lambda off: off.row)) if found else None
 
-    def _apart(self, what: str, pairs: _Pairs, *, moved_only: bool) -> list[tuple[int, str, Bools, Floats]]:
-        """Return the first pair of rows that lie apart, seen from zero: row, what it is, axes, by how much."""
+    def travel(self) -> Iterator[Hit]:
+        """Tell travel with the torch off that goes elsewhere: a warning."""
+        rows, by, off = self._travels(~self.played.trace.torch)
+        for k in np.flatnonzero(off.any(axis=1))[:1].tolist():
+            row = int(rows[k])
+            yield self._hit(_Off(row, row, "this travel goes", off[k], by[k]), Severity.WARNING)
+
+    def _apart(self, what: str, pairs: _Pairs, stays: bool) -> list[_Off]:
+        """Return the first pair of rows that lie apart, seen from zero."""
         now, was = self.played.trace, self.clean.trace
         by = now.end[pairs.now, :2] - was.end[pairs.was, :2]
         off = np.abs(by - self.zero) > APART
-        if moved_only:
+        if stays:
             off &= _moved(now)[pairs.now]
-        else:
-            arcs = now.kind[pairs.now] == Step.ARC
-            turned = np.abs(now.sweep[pairs.now] - was.sweep[pairs.was]) > APART
-            off |= (arcs & turned)[:, None]
+        off |= (np.abs(now.sweep[pairs.now] - was.sweep[pairs.was]) > APART)[:, None]
         rows = np.flatnonzero(off.any(axis=1))
-        return [(int(pairs.now[k]), what, off[k], by[k]) for k in rows[:1]]
+        return [_Off(int(pairs.now[k]), int(pairs.was[k]), what, off[k], by[k]) for k in rows[:1]]
 
     def _travels(self, judged: Bools) -> tuple[Ints, Floats, Bools]:
         """Return of the rows judged those that move in the plane, by how much they lie apart, and which axes are off.
@@ -139,41 +150,26 @@ class _ZeroJudge:
         An axis that has not been moved yet stands where the torch was parked; that is no travel.
         """
         now, was = self.played.trace, self.clean.trace
+        if not self.rowwise:
+            return np.empty(0, dtype=np.int64), np.empty((0, 2)), np.empty((0, 2), dtype=np.bool_)
         moves = np.isin(now.kind, _MOVES) & (np.abs(now.end - now.start)[:, :2].max(axis=1, initial=0.0) > APART)
         rows = np.flatnonzero(moves & judged)
         by = now.end[rows, :2] - was.end[rows, :2]
         return rows, by, (np.abs(by - self.zero) > APART) & _moved(now)[rows]
 
-    def _raised(self) -> list[tuple[int, str, Bools, Floats]]:
+    def _raised(self) -> list[_Off]:
         """Return the first motion of a program without an arc that is off, its way from and to elsewhere left out."""
-        if not self.rowwise:
-            return []
         rows, by, off = self._travels(np.ones(len(self.played.trace), dtype=np.bool_))
-        if not len(rows):
-            return []
-        fine = np.flatnonzero(~off.any(axis=1))
-        wrong = np.flatnonzero(off.any(axis=1))
-        inside = wrong[(wrong > fine[0]) & (wrong < fine[-1])] if len(fine) else wrong
-        return [(int(rows[k]), "this motion goes", off[k], by[k]) for k in inside[:1]]
+        fine, wrong = np.flatnonzero(~off.any(axis=1)), np.flatnonzero(off.any(axis=1))
+        if len(fine):
+            wrong = wrong[(wrong > fine[0]) & (wrong < fine[-1])]
+        return [_Off(int(rows[k]), int(rows[k]), "this motion goes", off[k], by[k]) for k in wrong[:1]]
 
-    def travel(self) -> Iterator[Hit]:
-        """Tell travel with the torch off that goes elsewhere: a warning."""
-        if not self.rowwise:
-            return
-        rows, by, off = self._travels(~self.played.trace.torch)
-        for k in np.flatnonzero(off.any(axis=1))[:1].tolist():
-            yield self._hit(int(rows[k]), "this travel goes", off[k], by[k], Severity.WARNING)
-
-    def _hit(self, row: int, what: str, axes: Bools, by: Floats, severity: Severity | None) -> Hit:
-        causes = (
-            (_PARKED, self.park),
-            (_MACHINE, np.zeros(2)),
-            (_SYSTEM, self.others),
-            (_TWICE, 2 * self.zero),
-        )
-        said = next((text for text, to in causes if axes.any() and (np.abs(by - to)[axes] < APART).all()), _ELSE)
-        line, at = place_of(self.played.trace, row)
-        return Hit(said.format(what=what), _ABSOLUTE, line, at, severity)
+    def _hit(self, off: _Off, severity: Severity | None = None) -> Hit:
+        axes = off.axes
+        said = next((text for text, to in self.causes if (np.abs(off.by - to)[axes] < APART).all()), _ELSE)
+        _, at = place_of(self.clean.trace, off.was)
+        return Hit(said.format(what=off.what), _ABSOLUTE, int(self.played.trace.line[off.row]), at, severity)
 
 
 def _moved(trace: Trace) -> Bools:
@@ -195,7 +191,7 @@ def _heights(played: Played, clean: Played, machine: Machine) -> Iterator[Hit]:
         if not len(wrong):
             continue
         k = int(wrong[0])
-        line, at = place_of(played.trace, int(rows.now[k]))
+        line, (_, at) = int(played.trace.line[rows.now[k]]), place_of(clean.trace, int(rows.was[k]))
         message = f"{what} {by[k] - expected[k]:+.2f} mm off its height over the plate: {_why(by[k], before[k])}"
         advice = "set the Z datum anew from this cut's own touch-off, by the trip that it found"
         yield Hit(message, advice, line, at)
