@@ -158,12 +158,21 @@ class _ZeroJudge:
         return rows, by, (np.abs(by - self.zero) > APART) & _moved(now)[rows]
 
     def _raised(self) -> list[_Off]:
-        """Return the first motion of a program without an arc that is off, its way from and to elsewhere left out."""
+        """Return the first motion of a program without an arc that is off, its way from and to elsewhere left out.
+
+        These are rapids before all else or behind it, with no stop to look where they end.
+        """
         rows, by, off = self._travels(np.ones(len(self.played.trace), dtype=np.bool_))
-        fine, wrong = np.flatnonzero(~off.any(axis=1)), np.flatnonzero(off.any(axis=1))
+        wrong = off.any(axis=1)
+        fine = rows[~wrong]
         if len(fine):
-            wrong = wrong[(wrong > fine[0]) & (wrong < fine[-1])]
-        return [_Off(int(rows[k]), int(rows[k]), "this motion goes", off[k], by[k]) for k in wrong[:1]]
+            kinds = self.played.trace.kind
+            stops = np.append(np.flatnonzero(np.isin(kinds, (Step.STOP, Step.OPTIONAL_STOP))), len(kinds))
+            looked = stops[np.searchsorted(stops, rows)]
+            there = (rows < fine[0]) & (looked > fine[0])
+            away = (rows > fine[-1]) & (looked == len(kinds))
+            wrong &= ~((kinds[rows] == Step.RAPID) & (there | away))
+        return [_Off(int(rows[k]), int(rows[k]), "this motion goes", off[k], by[k]) for k in np.flatnonzero(wrong)[:1]]
 
     def _hit(self, off: _Off, severity: Severity | None = None) -> Hit:
         axes = off.axes

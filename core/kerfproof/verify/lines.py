@@ -13,7 +13,7 @@ import numpy as np
 from kerfproof.geom.path import Bools, Ints
 
 _COMMENT = re.compile(r"\([^)]*\)|;.*")
-_MOVE = r"(?:N\d++)?+(?:G0?[0-3](?![\d.]))?+(?=[^\n]*[XY])(?:[XYIJRF][-+]?+[\d.]++)++\n"
+_MOVE = r"(?:N\d++)?+(?:G0?[0-3](?![\d.]))?+(?=[XY])(?:[XYIJRF][-+]?+[\d.]++)++\n"
 _MOVES = re.compile(rf"\n(?>{_MOVE})++")
 """Lines that follow each other and are plain moves in the plane, in words."""
 
@@ -40,7 +40,9 @@ class Lines:
         which = np.fromiter(map(number.__getitem__, every), np.int64, len(every))
         # All at once: a call for each line would take several times as long.
         said = _plain("\n".join([_COMMENT.sub("", line) if "(" in line or ";" in line else line for line in number]))
-        return Lines(tuple(number), tuple(said.split("\n")) if number else (), said, which, _plain_moves(said))
+        return Lines(
+            tuple(number), tuple(said.split("\n")) if number else (), said, which, _plain_moves(said)[: len(number)]
+        )
 
     def __len__(self) -> int:
         return len(self.which)

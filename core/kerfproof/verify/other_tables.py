@@ -34,6 +34,7 @@ class Field:
     def __init__(self, evidence: Evidence, clean: Played, book: Book) -> None:
         self.evidence, self.clean, self.book = evidence, clean, book
         self.short, self.base = self._shortened()
+        self.box = _box(clean)
         self.lines = 0
         """So many have been played."""
 
@@ -117,13 +118,8 @@ class Field:
         e = self.evidence
         own = replace(e.machine, inches=e.trace.modes["units"] == "G20")
         named = [change.word for change in e.changes("system")]
-        low, high = (np.array([0.0, 0.0]), np.array([0.0, 0.0]))
-        if len(e.trace):
-            places = e.trace.end[:, :2] - np.array(e.trace.xy_origin)
-            low, high = places.min(axis=0), places.max(axis=0)
-        box = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
         system = named[0] if named else e.machine.work_offset
-        return scenario.elsewhere(own, e.control.control_back_off, turn, system, box, share)
+        return scenario.elsewhere(own, e.control.control_back_off, turn, system, self.box, share)
 
     def _faults(self, watch: Watch) -> Iterator[Finding]:
         """Give what goes wrong with faults of the touch-off, at one block of each kind before any that repeats one."""
@@ -158,6 +154,15 @@ class Field:
                 if same and alone.trace.line[last] == len(beside.lines):
                     return beside, _pierce(alone, len(alone.light_rows) - 1)
         return self.short.through(run), _pierce(base, run)
+
+
+def _box(played: Played) -> tuple[float, float, float, float]:
+    """Return where a program moves, program coordinates."""
+    if not len(played.trace):
+        return 0.0, 0.0, 0.0, 0.0
+    ends, (x, y) = played.trace.end, played.trace.xy_origin
+    low, high = ([float(of(ends[:, axis])) for axis in (0, 1)] for of in (np.min, np.max))
+    return low[0] - x, low[1] - y, high[0] - x, high[1] - y
 
 
 def _pierce(played: Played, run: int) -> int:

@@ -86,11 +86,13 @@ def _judge(e: Evidence) -> Iterator[Hit]:
 
 
 def _searched(e: Evidence) -> tuple[Ints, Floats, Ints]:
-    """Return the first search of each pierce: its row, its place (k, 2), and the number of the next run."""
-    first = np.array([k for k, search in enumerate(e.searches) if search.number == 1], dtype=np.int64)
-    rows = e.search_rows[first]
-    places = e.trace.end.take(rows, axis=0)[:, :2] - np.array(e.trace.xy_origin)
-    return rows, places, np.searchsorted(e.first_rows, rows).astype(np.int64)
+    """Return the first search at each place before each run: its row, its place (k, 2), and the number of that run."""
+    runs = np.searchsorted(e.first_rows, e.search_rows)
+    pierces = np.array([search.pierce for search in e.searches], dtype=np.int64)
+    new = np.ones(len(runs), dtype=np.bool_)
+    new[1:] = (np.diff(runs) != 0) | (np.diff(pierces) != 0)
+    rows = e.search_rows[new]
+    return rows, e.trace.end.take(rows, axis=0)[:, :2] - np.array(e.trace.xy_origin), runs[new].astype(np.int64)
 
 
 def _over_kerf(e: Evidence, places: Floats, runs: Ints) -> Floats:
