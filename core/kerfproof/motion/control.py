@@ -32,7 +32,7 @@ class Control(Mover):
             "feed_mode": "G93" if start.inverse_time else "G94",
             "compensation": "G41" if start.compensation else "G40",
             "length": "G49",
-            "system": "G54",
+            "system": start.system,
             "path": "",
             "retract": "G98",
             "arc_center": "G90.1" if self.absolute_centers else "G91.1",

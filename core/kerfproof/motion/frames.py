@@ -26,8 +26,10 @@ class Frames:
         self.x, self.y, self.z = (float(v) for v in start.position)
         self.unit = INCH if start.inches else 1.0
         self.incremental = start.incremental
-        self.system = 0
-        self.offsets: list[Place] = [start.offset] * len(modes.SYSTEMS)
+        self.system = modes.SYSTEMS.index(round(float(start.system.removeprefix("G")) * 10))
+        x, y, z = (own + further for own, further in zip(start.offset, start.apart, strict=True))
+        self.offsets: list[Place] = [(x, y, z)] * len(modes.SYSTEMS)
+        self.offsets[self.system] = start.offset
         self.shift: Place = start.shift
         self.elsewhere: Place = start.elsewhere
         self.local: Place = (0.0, 0.0, 0.0)
@@ -171,8 +173,8 @@ class Frames:
 
     def _first_parameters(self) -> dict[int, float]:
         known = {5211 + k: self.start.shift[k] / self.unit for k in range(3)}
-        known |= {5221 + 20 * n + k: self.start.offset[k] / self.unit for n in range(9) for k in range(3)}
-        return known | dict.fromkeys(range(5061, 5067), 0.0) | {5220: 1.0}
+        known |= {5221 + 20 * n + k: offset[k] / self.unit for n, offset in enumerate(self.offsets) for k in range(3)}
+        return known | dict.fromkeys(range(5061, 5067), 0.0) | {5220: self.system + 1.0}
 
 
 def check_size(letter: str, value: float) -> None:

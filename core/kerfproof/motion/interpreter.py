@@ -54,7 +54,7 @@ def interpret(
         What probing moves meet. Without one every probing move trips at its target and rests there, which the
         guards of a program may rightly refuse.
     start
-        The control's state before the first line. `StartState.offset` counts for all nine coordinate systems.
+        The control's state before the first line.
     lines
         Lines of the machine file by what they are for (``{"arc_wait": "M66 P0 L3 Q1"}``); a value may hold several
         lines. What switches the same in the text, however it is spelled, becomes one OUTPUT row with the machine

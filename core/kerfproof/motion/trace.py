@@ -67,6 +67,10 @@ class StartState:
     compensation: bool = False
     elsewhere: tuple[float, float, float] = (0.0, 0.0, 0.0)
     """How far off `offset` the work offset in use lies until the program names one."""
+    system: str = "G54"
+    """The coordinate system in use, to which `offset` belongs."""
+    apart: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    """How far off `offset` the origins of all other coordinate systems lie."""
     inverse_time: bool = False
     other_centers: bool = False
     """Whether arc centres are read the other way than the dialect does: G90.1 instead of G91.1 or the reverse."""

@@ -89,23 +89,31 @@ def play(
     cuts = np.flatnonzero(
         trace.torch & np.isin(trace.kind, (Step.RAPID, Step.FEED, Step.ARC)) & _travels(trace)
     ).astype(np.int64)
+    probe_rows = np.flatnonzero(trace.kind == Step.PROBE).astype(np.int64)
+    searches, plate = tuple(table.searches), scenario.plate
+
+    def over(points: Floats, rows: Ints) -> Floats:
+        """Return how high places (k, 3) that belong to these rows lie over the plate."""
+        return np.asarray(points[rows, 2] - plate.top(points[rows, :2], _pierces(rows, probe_rows, searches)))
+
     played = Played(
         scenario,
         trace,
-        tuple(table.searches),
-        np.flatnonzero(trace.kind == Step.PROBE).astype(np.int64),
+        searches,
+        probe_rows,
         lights,
-        trace.end[lights, 2] - scenario.plate.top(trace.end[lights, :2]),
+        over(trace.end, lights),
         cuts,
-        np.column_stack(
-            [
-                trace.start[cuts, 2] - scenario.plate.top(trace.start[cuts, :2]),
-                trace.end[cuts, 2] - scenario.plate.top(trace.end[cuts, :2]),
-            ]
-        ),
+        np.column_stack([over(trace.start, cuts), over(trace.end, cuts)]),
         (),
     )
     return _judged(played, control, machine, process, clean, mode)
+
+
+def _pierces(rows: Ints, probe_rows: Ints, searches: tuple[Search, ...]) -> Ints:
+    """Return the number of the last pierce (from 1) up to each row, 1 before any."""
+    numbers = np.array([1, *(search.pierce for search in searches)], dtype=np.int64)
+    return numbers[np.searchsorted(probe_rows, rows, side="right")]
 
 
 def _travels(trace: Trace) -> Bools:
@@ -117,7 +125,7 @@ def _judged(
 ) -> Played:
     """Return the played run with its findings."""
     judges: list[tuple[str, Iterator[Hit]]] = [("torch-on-at-start", _torch_at_start(played))]
-    if played.scenario.trouble is None:
+    if played.scenario.trouble is None and not played.scenario.moved:
         judges.append((_START_RULE[machine.start], _light_heights(played, machine)))
         judges.append(("cut-height-out-of-band", _cut_heights(played, machine, process, clean)))
     judges.append(("head-driven-down", _driven_down(played, machine)))
@@ -204,7 +212,8 @@ def _driven_down(played: Played, machine: Machine) -> Iterator[Hit]:
     deepest = machine.trip_depth + machine.plate_height_band + 1.0 + 0.3
     if machine.touch_off is TouchOff.FLOAT:
         deepest = min(deepest, machine.float_stroke)
-    height = trace.end[:, 2] - played.scenario.plate.top(trace.end[:, :2])
+    pierces = _pierces(np.arange(len(trace)), played.probe_rows, played.searches)
+    height = trace.end[:, 2] - played.scenario.plate.top(trace.end[:, :2], pierces)
     down = trace.end[:, 2] < trace.start[:, 2] - 1e-9
     missed = np.zeros(len(trace), dtype=np.bool_)
     for row, search in zip(played.probe_rows, played.searches, strict=False):

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from kerfproof.dialect import Dialect
 from kerfproof.errors import Finding, RuleChoice, Severity, Watch, no_watch
 from kerfproof.geom.path import Path
@@ -15,7 +13,7 @@ from kerfproof.machine.profile import Machine, TouchOff
 from kerfproof.motion.book import Book
 from kerfproof.motion.trace import Trace
 from kerfproof.parts.contour import Contour
-from kerfproof.verify import placement, scenario
+from kerfproof.verify import other_tables, placement, scenario
 from kerfproof.verify.choices import weighed
 from kerfproof.verify.compare import Comparison, compare
 from kerfproof.verify.evidence import Against, Evidence, PlateBox, gather
@@ -25,18 +23,11 @@ from kerfproof.verify.pieces import pieces_of
 from kerfproof.verify.play import Played, extra_lines, play
 from kerfproof.verify.proof import Proof
 from kerfproof.verify.rule import all_rules
-from kerfproof.verify.scenario import Scenario
-from kerfproof.verify.shorten import Short, shorten, whole
-from kerfproof.verify.table import Fault, reads_trip
+from kerfproof.verify.table import reads_trip
 from kerfproof.verify.tabs import bridged, judged_tabs
-from kerfproof.verify.unnoticed import Heard
 
 MOST_REFUSED = 200
 """A text with more lines than this that a control would refuse is no program; it is not played any further."""
-MOST_PLAYED, LEAST_PLAYED = 400_000, 3
-"""So many lines are played on other tables in all, but at least so many tables are tried."""
-STALE_BY = 120.0
-"""How far the Z frame of the stale control is off, mm."""
 
 
 def prove(
@@ -225,94 +216,13 @@ def _played(evidence: Evidence, clean: Played, found: list[Finding], book: Book,
     told_as = dict.fromkeys(known, 0)
     for finding in out:
         told_as[finding.rule] = min(order.index(finding.severity), told_as.get(finding.rule, len(order)))
-    short, base = _short(evidence, clean, book)
-    tables = scenarios(evidence, short, base)
-    told = _in_part(tables)
-    if told is not None:
-        tables = tables[: max(LEAST_PLAYED, MOST_PLAYED // len(short.lines))]
-        out.append(told)
-    heard = Heard(evidence.control, clean)
-    for number, (table, text) in enumerate(tables):
-        watch("playing on other tables", number / len(tables))
-        played = play(
-            text,
-            evidence.control,
-            evidence.machine,
-            table,
-            process=evidence.process,
-            clean=base.trace,
-            mode=evidence.mode,
-            book=book,
-        )
-        heard.hear(played, [replace(finding, line=short.line(finding.line)) for finding in played.findings])
-    for finding in heard.findings():
-        weight = order.index(finding.severity)
-        if weight < told_as.get(finding.rule, len(order)):  # what no table makes worse is told of one
-            out.append(finding)
-            told_as[finding.rule] = weight
+    field = other_tables.Field(evidence, clean, book)
+    for told in field.findings(watch):
+        weight = order.index(told.severity)
+        if weight < told_as.get(told.rule, len(order)):  # what no table makes worse is told of one
+            out.append(told)
+            told_as[told.rule] = weight
     return out
-
-
-def _in_part(tables: list[tuple[Scenario, str]]) -> Finding | None:
-    """Return a note where a program is too long to be played on every table."""
-    if sum(text.count("\n") for _, text in tables) <= MOST_PLAYED:
-        return None
-    message = "the program is too long to be played on every table: faults of the touch-off were tried in part"
-    return Finding("played-in-part", Severity.NOTE, message, "prove it in pieces to be sure")
-
-
-def _short(evidence: Evidence, clean: Played, book: Book) -> tuple[Short, Played]:
-    """Return the text for the other tables with its run on the nominal one: shortened where that changes nothing."""
-    short = shorten(evidence)
-    if len(short.runs) == len(evidence.runs):
-        return short, clean
-    base = play(
-        short.text,
-        evidence.control,
-        evidence.machine,
-        clean.scenario,
-        process=evidence.process,
-        mode=evidence.mode,
-        book=book,
-    )
-    wanted = clean.trace.end[clean.light_rows[list(short.runs)]]
-    got = base.trace.end[base.light_rows]
-    if wanted.shape == got.shape and bool((np.abs(wanted - got) < 1e-6).all()):
-        return short, base
-    return whole(evidence), clean
-
-
-def scenarios(evidence: Evidence, short: Short, base: Played) -> list[tuple[Scenario, str]]:
-    """Return the tables that a program is played on besides the one as it should be, each with the text to play.
-
-    `base` is the run of the short text on the table as it should be. After a fault only the block it happens in is
-    played.
-    """
-    machine, back = evidence.machine, evidence.control.control_back_off
-    words = bool(evidence.control.arc_center_word)
-    own = replace(machine, inches=evidence.trace.modes["units"] == "G20")  # the program's unit, not the machine's
-    stale = [scenario.stale(own, back, by, k, worded_centers=words) for by, k in ((STALE_BY, 0), (-STALE_BY, 4))]
-    out = [(table, short.text) for table in stale]
-    if evidence.mode not in ("cut", "touch") or machine.touch_off is TouchOff.NONE:
-        return out
-    if reads_trip(evidence.control):
-        out.append((scenario.backing_off(machine, back + 2.0), short.text))
-    out.append((scenario.at_height(machine, back, machine.plate_height_band / 2), short.text))
-    for run in short.faults:
-        pierce = _pierce(base, run)
-        faults = (Fault.MISSING, Fault.STUCK) if pierce == 1 else Fault
-        if pierce:
-            text = short.through(run)
-            out += [(scenario.troubled(machine, back, fault, pierce), text) for fault in faults]
-    return out
-
-
-def _pierce(base: Played, run: int) -> int:
-    """Return the number of the pierce whose touch-off a run relies on, 0 if it relies on none."""
-    if run >= len(base.light_rows):
-        return 0
-    before = np.searchsorted(base.probe_rows, base.light_rows[run])
-    return base.searches[before - 1].pierce if before else 0
 
 
 def path_of(control: Dialect, machine: Machine, findings: list[Finding]) -> str:

@@ -14,6 +14,22 @@ PARKED = (10.0, 17.0, 24.0, 33.0, 41.0, 55.0)
 """Heights at which a person may have left the torch, one a scenario."""
 
 
+ZEROS = ((137.0, 89.5), (-211.5, 318.25))
+"""Where program zero lies in the machine frame, one place for each table on which all lies elsewhere."""
+PARKS = ((61.25, 203.0), (412.0, -77.5))
+"""Where the torch was parked there, machine frame: not at program zero, nor at machine zero."""
+APART = ((-313.0, 457.75, 0.0), (523.5, -148.0, 0.0))
+"""How far the other coordinate systems lie from the one in use there."""
+RISE, TILT, BOW = (0.35, -0.35), (0.06, -0.06), (0.03, 0.03)
+"""How much higher the plate lies there, how much it rises over the program's extent along each axis, and how much it is
+bowed; shares of the plate band."""
+MOVES = ((-0.35, 0.0, 0.35, -0.175, 0.175), (0.35, -0.1, 0.25, 0.0, -0.3))
+"""How much it moves from pierce to pierce, shares of the band: from one to the next, and to the next but one, by more
+than tilt and bow could make good, and by less than the band with them."""
+STEEPEST = 0.01
+"""No sheet is tilted by more than this there, mm per mm."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scenario:
     """One table for one run: plate, control, what goes wrong, and the state the control was left in."""
@@ -27,11 +43,13 @@ class Scenario:
     """Whether the control was left in a state that no program may rely on."""
     nominal_top: float = 0.0
     """Where the plate's top lies on the table as it should be."""
+    moved: bool = False
+    """Whether zero, torch and plate lie elsewhere, so that XY must follow the one and Z the other."""
 
     @property
     def follows(self) -> bool:
         """Whether the cut should lie at the same height over the plate as on the table as it should be."""
-        return self.trouble is None and not self.plate.slope_x and not self.plate.slope_y
+        return not (self.trouble or self.moved or self.plate.slope_x or self.plate.slope_y)
 
 
 def plate_top(machine: Machine) -> float:
@@ -121,15 +139,52 @@ def stale(machine: Machine, back_off: float, by: float, turn: int, *, worded_cen
     )
 
 
-def tilted(machine: Machine, back_off: float, span: float) -> Scenario:
-    """Return a plate that rises by the whole plate band over `span` mm."""
-    slope = machine.plate_height_band / max(span, 1.0)
+def elsewhere(
+    machine: Machine,
+    back_off: float,
+    turn: int,
+    system: str,
+    box: tuple[float, float, float, float],
+    share: float = 1.0,
+) -> Scenario:
+    """Return a table on which all lies elsewhere that no program may rely on: torch, zero and plate.
+
+    Zero is set in the coordinate system `system`, or by G92 where the machine's zero lives there, and the others lie
+    elsewhere; the torch is parked at neither. The plate is tilted, bowed, and moves from pierce to pierce, by `share`
+    of what the machine file allows. `box` is where the program moves, program coordinates. On a machine without
+    touch-off the plate is flat and lies still, and the operator's Z zero lies on it.
+    """
+    (x, y), park = ZEROS[turn], PARKS[turn]
+    band, finds = share * machine.plate_height_band, machine.touch_off is not TouchOff.NONE
+    top = plate_top(machine) + RISE[turn] * band
+    plate = Plate(top)
+    if finds:
+        width = (max(box[2] - box[0], 1.0), max(box[3] - box[1], 1.0))
+        middle = (x + (box[0] + box[2]) / 2, y + (box[1] + box[3]) / 2)
+        along, across = (min(TILT[turn] * band / w, STEEPEST, key=abs) for w in width)
+        bow = min(BOW[turn] * band, STEEPEST * min(width) / 4)
+        moves = tuple(move * band for move in MOVES[turn])
+        level = top - along * middle[0] - across * middle[1]
+        plate = Plate(level, along, across, bow, middle, width, moves)
+    z = _parked(machine, 1 + 2 * turn)
+    if not machine.z_homed:
+        z += plate.top_at(*park) - plate_top(machine)
+    own = (x, y, 0.0) if finds else (x, y, top)
+    in_shift = machine.xy_zero_in_g92
     return Scenario(
-        name=f"a plate tilted by {machine.plate_height_band:g} mm",
-        plate=Plate(plate_top(machine), slope * 0.8, -slope * 0.6),
+        name="a table with zero, torch and plate elsewhere",
+        plate=plate,
         nominal_top=plate_top(machine),
-        start=_start(machine, 2),
+        start=StartState(
+            position=(*park, z),
+            offset=(0.0, 0.0, own[2]) if in_shift else own,
+            shift=(x, y, 0.0) if in_shift else (0.0, 0.0, 0.0),
+            inches=machine.inches,
+            system=system,
+            apart=APART[turn],
+        ),
         back_off=back_off,
+        moved=True,
     )
 
 

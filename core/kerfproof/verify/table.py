@@ -10,8 +10,10 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import NamedTuple
 
+import numpy as np
+
 from kerfproof.dialect import Dialect
-from kerfproof.geom.path import Floats
+from kerfproof.geom.path import Floats, Ints
 from kerfproof.machine.profile import Machine, TouchOff
 from kerfproof.motion.trace import Probed
 
@@ -19,24 +21,45 @@ XYZ = tuple[float, float, float]
 
 SAME_PLACE = 0.01
 """Searches nearer than this are at the same pierce."""
+_STEPS = 64
+"""A search that drags the tip sideways is followed in so many steps."""
 
 
 @dataclass(frozen=True, slots=True)
 class Plate:
-    """A flat or tilted plate: its top at machine (0, 0), and how it rises per mm along x and y."""
+    """A plate: its top at machine (0, 0), how it rises per mm along x and y, how it is bowed, and how it moves.
+
+    Bowed, it stands `bow` higher at `middle` and falls to nothing half a `width` away in x and in y. Where `moves` are
+    given it lies so much higher at the first pierce, the second and so on, then again from the first: cuts and heat
+    move a sheet.
+    """
 
     z: float = 0.0
     slope_x: float = 0.0
     slope_y: float = 0.0
+    bow: float = 0.0
+    middle: tuple[float, float] = (0.0, 0.0)
+    width: tuple[float, float] = (1.0, 1.0)
+    moves: tuple[float, ...] = ()
 
-    def top(self, xy: Floats) -> Floats:
-        """Return the height of the plate's top (k,) under the points (k, 2)."""
+    def top(self, xy: Floats, pierce: Ints | None = None) -> Floats:
+        """Return the height of the plate's top (k,) under the points (k, 2), as it lies at a pierce (k,) each."""
         heights: Floats = self.z + self.slope_x * xy[:, 0] + self.slope_y * xy[:, 1]
+        if self.bow:
+            away = np.pi * (xy - np.array(self.middle)) / np.array(self.width)
+            heights = heights + self.bow * np.cos(away[:, 0]) * np.cos(away[:, 1])
+        if self.moves:
+            number = np.zeros(len(xy), dtype=np.int64) if pierce is None else np.maximum(pierce - 1, 0)
+            heights = heights + np.array(self.moves)[number % len(self.moves)]
         return heights
 
-    def top_at(self, x: float, y: float) -> float:
-        """Return the height of the plate's top under one point."""
-        return self.z + self.slope_x * x + self.slope_y * y
+    def top_at(self, x: float, y: float, pierce: int = 1) -> float:
+        """Return the height of the plate's top under one point, as it lies at a pierce."""
+        height = self.z + self.slope_x * x + self.slope_y * y
+        if self.bow:
+            along, across = (math.pi * (v - m) / w for v, m, w in zip((x, y), self.middle, self.width, strict=True))
+            height += self.bow * math.cos(along) * math.cos(across)
+        return height + self.moves[(pierce - 1) % len(self.moves)] if self.moves else height
 
 
 class Fault(StrEnum):
@@ -68,7 +91,10 @@ class Trouble:
 
 
 class Search(NamedTuple):
-    """One probing move that was made: at which pierce, which one there, from and to where, how fast, with what end."""
+    """One probing move that was made: at which pierce, which one there, from and to where, how fast, with what end.
+
+    `top` is the height of the plate's top under the tip where it came to.
+    """
 
     pierce: int
     number: int
@@ -77,6 +103,7 @@ class Search(NamedTuple):
     feed_mm_min: float
     probed: Probed
     faulty: bool
+    top: float = 0.0
 
 
 def trip_depth(machine: Machine, control: Dialect) -> float:
@@ -118,34 +145,71 @@ class Table:
         pierce = 1 if last is None else last.pierce + (0 if here else 1)
         number = last.number + 1 if last is not None and here else 1
         faulty = self.trouble is not None and self.trouble.acts(pierce, number)
-        trip = self._trip(start, last if here else None, faulty)
-        probed = self._end(start, target, trip, feed_mm_min)
-        self.searches.append(Search(pierce, number, start, target, feed_mm_min, probed, faulty))
+        bias = self._bias(faulty)
+        closed = self._closed_at(start, pierce, last if here else None, bias, faulty)
+        probed = self._end(start, target, pierce, bias, closed, feed_mm_min)
+        x, y, _ = probed.trip
+        top = self.plate.top_at(x, y, pierce)
+        self.searches.append(Search(pierce, number, start, target, feed_mm_min, probed, faulty, top))
         return probed
 
-    def _trip(self, start: XYZ, last: Search | None, faulty: bool) -> float | None:
-        """Return the carriage height at which the switch closes on the way down, None if it never does."""
-        trip = self.plate.top_at(start[0], start[1]) - self.trip_depth
-        if faulty and self.trouble is not None:
-            if self.trouble.fault is Fault.MISSING:
-                return None
-            if self.trouble.fault is Fault.STUCK:
-                return start[2]
-            trip += self.trouble.size * (1 if self.trouble.fault is Fault.FALSE_TRIP else -1)
-            if self.trouble.fault is Fault.FALSE_TRIP:
-                trip += self.trip_depth  # noise comes before the tip has touched
-        if last is None or last.faulty or not last.probed.tripped or self.machine.touch_off is not TouchOff.FLOAT:
-            return trip
-        closed_at = last.probed.trip[2] + self.machine.read_late(last.feed_mm_min)
-        still_closed = start[2] < closed_at + self.machine.switch_hysteresis - 1e-9
-        return max(trip, start[2]) if still_closed else trip
+    def _bias(self, faulty: bool) -> float | None:
+        """Return how far over the plate's top the carriage is when the switch closes, None if it never does."""
+        if not faulty or self.trouble is None:
+            return -self.trip_depth
+        if self.trouble.fault is Fault.MISSING:
+            return None
+        if self.trouble.fault is Fault.FALSE_TRIP:
+            return self.trouble.size  # noise comes before the tip has touched
+        return -self.trip_depth - self.trouble.size
 
-    def _end(self, start: XYZ, target: XYZ, trip: float | None, feed_mm_min: float) -> Probed:
+    def _closed_at(self, start: XYZ, pierce: int, last: Search | None, bias: float | None, faulty: bool) -> bool:
+        """Return whether the switch is closed before the search begins."""
+        if faulty and self.trouble is not None and self.trouble.fault is Fault.STUCK:
+            return True
+        if bias is not None and start[2] <= self.plate.top_at(start[0], start[1], pierce) + bias:
+            return True
+        if last is None or last.faulty or not last.probed.tripped or self.machine.touch_off is not TouchOff.FLOAT:
+            return False
+        if bias is None:
+            return False
+        closed_at = last.probed.trip[2] + self.machine.read_late(last.feed_mm_min)
+        return start[2] < closed_at + self.machine.switch_hysteresis - 1e-9
+
+    def _end(
+        self, start: XYZ, target: XYZ, pierce: int, bias: float | None, closed: bool, feed_mm_min: float
+    ) -> Probed:
         """Return where the move ends: at its target without contact, else past the trip and back."""
-        if trip is None or target[2] > min(start[2], trip):
-            return Probed(False, target, target)
-        if start[2] <= trip:
+        if target[2] > start[2]:
+            return Probed(False, target, target)  # upwards nothing is met
+        if closed:
             return Probed(True, start, start)
-        rest = min(start[2], trip - self.machine.overrun(feed_mm_min) + self.back_off)
-        noted = trip - self.machine.read_late(feed_mm_min)
-        return Probed(True, (start[0], start[1], noted), (start[0], start[1], rest))
+        met = None if bias is None else self._met(start, target, pierce, bias)
+        if met is None:
+            return Probed(False, target, target)
+        way = [b - a for a, b in zip(start, target, strict=True)]
+        length = math.hypot(*way)
+        late, on = self.machine.read_late(feed_mm_min), self.machine.overrun(feed_mm_min) - self.back_off
+        on = max(on, -met * length)  # it never backs off past where it began
+        noted, rest = ([s + w * met + w / length * by for s, w in zip(start, way, strict=True)] for by in (late, on))
+        return Probed(True, (noted[0], noted[1], noted[2]), (rest[0], rest[1], rest[2]))
+
+    def _met(self, start: XYZ, target: XYZ, pierce: int, bias: float) -> float | None:
+        """Return which share of a downward way is made when the switch closes, None if it never does."""
+
+        def over(share: float) -> float:
+            x, y, z = (a + (b - a) * share for a, b in zip(start, target, strict=True))
+            return z - self.plate.top_at(x, y, pierce) - bias
+
+        if start[:2] == target[:2]:
+            return over(0.0) / (start[2] - target[2]) if over(1.0) <= 0.0 else None
+        open_at = 0.0
+        for k in range(1, _STEPS + 1):
+            share = k / _STEPS
+            if over(share) <= 0.0:
+                for _ in range(60):
+                    half = (open_at + share) / 2
+                    open_at, share = (half, share) if over(half) > 0.0 else (open_at, half)
+                return share
+            open_at = share
+        return None

@@ -83,3 +83,12 @@ def test_a_tool_length_moves_the_frame_but_makes_no_datum() -> None:
 def test_absurd_origins_are_refused() -> None:
     trace = read("G92 Z[10**30]", "G10 L2 P1 X[10**30]", "G0 X0 Z0")
     assert [line for line, _ in errors(trace)] == [1, 2] and trace.end.tolist() == [[0.0, 0.0, 0.0]]
+
+
+def test_other_coordinate_systems_lie_apart_and_stand_in_the_parameters():
+    start = StartState(
+        position=(1.0, 1.0, 0.0), offset=(100.0, 50.0, 0.0), system="G55", apart=(7.0, -3.0, 1.0), inches=False
+    )
+    trace = read("G0 X0 Y0", "G54", "G0 X0 Y0", "G0 X#5241 Y#5242", "G55 G0 X#5221 Y#5220", start=start)
+    assert trace.end[trace.kind == Step.RAPID][:, :2].tolist() == [[100, 50], [107, 47], [207, 97], [207, 51]]
+    assert read("G55", "G0 X0", start=start).end[-1, 0] == 100.0

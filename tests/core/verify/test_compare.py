@@ -188,7 +188,8 @@ def test_a_lead_through_the_part_is_told_as_a_lead():
 
 
 def test_the_outline_before_its_hole_is_refused():
-    assert errors(proof_of(text_of(*reversed(cuts())))) == {"hole-after-outline"}
+    found = errors(proof_of(text_of(*reversed(cuts()))))
+    assert found == {"hole-after-outline", "touch-off-near-void"}, "and the plate is searched on the part that dropped"
 
 
 def moved(text: str, fx, fy) -> str:

@@ -15,14 +15,15 @@ from kerfproof.dialects.ngc_blend import DIALECT
 from kerfproof.dialects.skip import DIALECT as SKIP
 from kerfproof.errors import Cancelled, Severity
 from kerfproof.job import Mode
+from kerfproof.machine.profile import Machine
 from kerfproof.motion.writer import write
 from kerfproof.registry import load_folder
-from kerfproof.verify import scenario
-from kerfproof.verify.evidence import Against, gather
+from kerfproof.verify import other_tables, scenario
+from kerfproof.verify.evidence import Against, Evidence, gather
 from kerfproof.verify.play import extra_lines, play
 from kerfproof.verify.proof import Proof
 from kerfproof.verify.prove import prove
-from kerfproof.verify.shorten import shorten
+from kerfproof.verify.shorten import Short, shorten
 from known_plate import MACHINE, MACHINES, PLATE, PROCESS, cuts, drawn, plan, program
 
 CONTROLS = load_folder("kerfproof.dialects", "DIALECT")
@@ -337,3 +338,49 @@ def test_what_is_played_is_much_shorter_than_a_long_program():
     assert [evidence.lines[n - 1] for n in short.lines] == short.text.splitlines()
     again = play(short.text, NGC, machine, table, process=PROCESS)
     assert again.trace.stopped is None and len(again.light_rows) == len(short.runs)
+
+
+def short_of(text: str, machine: Machine) -> tuple[Short, Evidence]:
+    """Return a program as it is played on other tables, and what it is taken from."""
+    table = scenario.nominal(machine, 0.0)
+    played = play(text, NGC, machine, table, process=PROCESS)
+    against = Against(control=NGC, machine=machine, process=PROCESS, lines=extra_lines(machine))
+    evidence = gather(text, played.trace, played.searches, table.plate, against)
+    return shorten(evidence), evidence
+
+
+@pytest.mark.parametrize("line", ["G53 G0 X{x} Y{y}", "G0 X#5221", "G91", "G1 X{x} Z25 F900", "G55", "G92 X0"])
+def test_a_block_with_any_line_that_is_no_plain_move_is_played(line: str):
+    machine = replace(MACHINE, travel_x=9000.0)
+    lines = write(plan(machine, many(20)), NGC).text.splitlines()
+    lights = [k for k, text in enumerate(lines) if text == "M3"]
+    before = max(k for k in range(lights[13]) if lines[k] == "M5")
+    usual, _ = short_of("\n".join(lines) + "\n", machine)
+    assert 13 not in usual.runs and len(usual.kinds) == 2
+    short, evidence = short_of("\n".join([*lines[:before], line.format(x=1, y=2), *lines[before:]]) + "\n", machine)
+    assert 12 in short.runs or 13 in short.runs
+    assert line.format(x=1, y=2) in short.text.splitlines() and len(short.lines) < len(evidence.lines) / 2
+
+
+def test_every_kind_of_block_stays_however_many_there_are_and_faults_are_tried_at_each():
+    machine = replace(MACHINE, travel_x=9000.0)
+    lines = write(plan(machine, many(20)), NGC).text.splitlines()
+    dwells = iter(range(1000))
+    each = [f"G4 P0.4{next(dwells):03d}" if line == "G4 P0.4" else line for line in lines]
+    short, evidence = short_of("\n".join(each) + "\n", machine)
+    assert len(short.kinds) == len(short.runs) == len(evidence.runs) == 40
+    guards = [k for k, line in enumerate(each) if line.startswith("#102")]
+    for number in (9, 22, 37):  # three guards in each block
+        own = set(guards[3 * number - 1 : 3 * number + 2])
+        spoiled = "\n".join(line for k, line in enumerate(each) if k not in own) + "\n"
+        assert "touch-off-miss-unguarded" in errors(prove(spoiled, NGC, machine, PROCESS, None))
+
+
+def test_a_kind_of_block_at_which_no_fault_was_tried_is_a_warning_and_a_repeat_a_note(monkeypatch: pytest.MonkeyPatch):
+    machine = replace(MACHINE, travel_x=9000.0)
+    text = write(plan(machine, many(20)), NGC).text
+    for most, severity in ((60, Severity.WARNING), (700, Severity.NOTE)):
+        monkeypatch.setattr(other_tables, "MOST_PLAYED", 0)
+        monkeypatch.setattr(other_tables, "LEAST_FAULTS", most)
+        told = [f for f in prove(text, NGC, machine, PROCESS, None).findings if f.rule == "played-in-part"]
+        assert [f.severity for f in told] == [severity]

@@ -111,3 +111,25 @@ def test_a_float_that_was_measured_at_rest_holds_overrun_and_back_off():
     assert trip_depth(MACHINE, NGC) == 19.05
     assert trip_depth(MACHINE, replace(COMPACT, control_back_off=2.0)) == pytest.approx(19.05 - 0.0354 + 2.0, abs=1e-4)
     assert trip_depth(MACHINES["contact-ohmic"], COMPACT) == 0.0
+
+
+def test_a_search_moves_along_every_axis_it_names_until_the_tip_has_met_the_plate():
+    probed = table().probe((0.0, 20.0, 0.0), (80.0, 20.0, -80.0), 150.0)
+    assert probed.tripped
+    assert probed.trip == pytest.approx((56.55, 20.0, -56.55))
+    on = 0.0354 / 2**0.5
+    assert probed.rest == pytest.approx((56.55 + on, 20.0, -56.55 - on), abs=1e-4)
+    tilted = table(Plate(-37.5, 0.1, 0.0)).probe((0.0, 20.0, 0.0), (80.0, 20.0, -80.0), 150.0)
+    assert tilted.trip == pytest.approx((56.55 / 1.1, 20.0, -56.55 / 1.1)), "where the way meets the tilted plate"
+
+
+def test_a_bowed_plate_that_moves_is_met_as_it_lies_at_that_pierce():
+    plate = Plate(-37.5, bow=2.0, middle=(100.0, 50.0), width=(200.0, 100.0), moves=(0.5, -0.5))
+    assert plate.top_at(100.0, 50.0) == pytest.approx(-35.0)
+    assert plate.top_at(0.0, 50.0, 2) == pytest.approx(-38.0)
+    xy = np.array([[100.0, 50.0], [150.0, 50.0]])
+    assert plate.top(xy, np.array([1, 2])) == pytest.approx([-35.0, -37.5 + 2.0 * 0.5**0.5 - 0.5])
+    t = table(plate)
+    tops = [search(t, 0.0, -80.0, x=x, y=50.0).trip[2] + 19.05 for x in (0.0, 0.0, 100.0, 0.0)]
+    assert tops == pytest.approx([-37.0, -37.0, -36.0, -37.0])
+    assert [s.top for s in t.searches] == pytest.approx(tops)

@@ -1,9 +1,10 @@
 """A touch-off whose tip face does not lie on sound plate.
 
-Finds: a touch-off, or a light-up in contact, with an open kerf or the edge of the plate under more than half of the
-tip's face. The place of a declared edge start is left out.
+Finds: a search over a slug or a part that an earlier cut has freed, or over an open kerf (an error); and one with an
+open kerf under more than half of the tip's face (a warning). The place of a declared edge start is left out.
 
-Matters: on a kerf's edge the tip lands on dross or tilts, finds the plate at a wrong height, and lights badly.
+Matters: slugs drop, and then the search finds a slat or nothing. On a kerf's edge the tip lands on dross or tilts,
+finds the plate at a wrong height, and lights badly.
 
 Bad::
 
@@ -55,7 +56,7 @@ from kerfproof.geom.distance import point_distances
 from kerfproof.geom.index import point_boxes
 from kerfproof.geom.path import Floats, Ints
 from kerfproof.verify.evidence import Evidence
-from kerfproof.verify.rule import Hit, Rule
+from kerfproof.verify.rule import Hit, Rule, at_row
 
 SLACK = 1e-3
 
@@ -63,32 +64,56 @@ SLACK = 1e-3
 def _judge(e: Evidence) -> Iterator[Hit]:
     if not e.touches or not len(e.path.segments):
         return
-    runs, places = _touches(e)
-    if not len(runs):
-        return
+    rows, places, runs = _searched(e)
+    over = _over_kerf(e, places, runs)
+    freed = _freed(e, places, runs)
+    face = e.machine.tip_face_radius / 2
+    for k in np.flatnonzero((freed >= 0) | (over < face - SLACK)).tolist():
+        x, y = places[k].tolist()
+        if e.on_plate_edge((x, y), e.half_kerf):
+            continue
+        row = int(rows[k])
+        if freed[k] >= 0:
+            line = e.runs[int(e.stock.loose_run[freed[k]])].light_line
+            message = f"the plate is searched on a piece that the cut of line {line} has freed: it may have dropped"
+            yield at_row(e, row, message, "touch off on sound plate beside it", Severity.ERROR)
+        elif over[k] <= -SLACK:
+            message = "the plate is searched over an open kerf"
+            yield at_row(e, row, message, "touch off on sound plate", Severity.ERROR)
+        else:
+            message = f"the plate is found {max(over[k], 0.0):.1f} mm beside an open kerf, the tip's face reaches "
+            yield at_row(e, row, f"{message}{2 * face:.1f} mm", "touch off on sound plate")
+
+
+def _searched(e: Evidence) -> tuple[Ints, Floats, Ints]:
+    """Return the first search at each place before each run: its row, its place (k, 2), and the number of that run."""
+    runs = np.searchsorted(e.first_rows, e.search_rows)
+    pierces = np.array([search.pierce for search in e.searches], dtype=np.int64)
+    new = np.ones(len(runs), dtype=np.bool_)
+    new[1:] = (np.diff(runs) != 0) | (np.diff(pierces) != 0)
+    rows = e.search_rows[new]
+    return rows, e.trace.end.take(rows, axis=0)[:, :2] - np.array(e.trace.xy_origin), runs[new].astype(np.int64)
+
+
+def _over_kerf(e: Evidence, places: Floats, runs: Ints) -> Floats:
+    """Return how far each place lies from the nearest kerf of earlier runs, below 0 inside it."""
     half, face = e.path.half_kerf, e.machine.tip_face_radius / 2
     k, segment = e.path.index.pairs(point_boxes(places), face + float(half.max()))
-    owner = e.path.segments.owner[segment]
-    before = (owner < runs[k]) & (e.stock.plate_of[owner] == e.stock.plate_of[runs[k]])
+    owner, plate = e.path.segments.owner[segment], e.stock.plate_of[np.minimum(runs, len(e.runs) - 1)]
+    before = (owner < runs[k]) & (e.stock.plate_of[owner] == plate[k])
     k, segment = k[before], segment[before]
     gap = point_distances(places.take(k, axis=0), e.path.segments, segment) - half[segment]
-    nearest = np.full(len(runs), np.inf)
+    nearest = np.full(len(places), np.inf)
     np.minimum.at(nearest, k, gap)
-    for number in np.flatnonzero((nearest > -SLACK) & (nearest < face - SLACK)).tolist():
-        run = e.runs[int(runs[number])]
-        x, y = places[number]
-        if not e.on_plate_edge(run.start, e.half_kerf):
-            gap = f"{nearest[number]:.1f} mm beside an open kerf"
-            message = f"the plate is found {gap}, the tip's face reaches {2 * face:.1f} mm"
-            yield Hit(message, "touch off on sound plate", run.light_line, (float(x), float(y)))
+    return nearest
 
 
-def _touches(e: Evidence) -> tuple[Ints, Floats]:
-    """Return the runs that have a touch-off of their own and where (k, 2) it was made."""
-    origin = np.array(e.trace.xy_origin)
-    searches, first = np.unique(e.searches_before(e.first_rows), return_index=True)
-    first, rows = first[searches >= 0], e.search_rows[searches[searches >= 0]]
-    return first, e.trace.end.take(rows, axis=0)[:, :2] - origin
+def _freed(e: Evidence, places: Floats, runs: Ints) -> Ints:
+    """Return which loose piece each place lies on before the next run, -1 for none."""
+    last = runs == len(e.runs)  # searched once more when all is cut
+    out = e.stock.freed_by(places, np.minimum(runs, len(e.runs) - 1))
+    out[last] = e.stock.freed_by(places[last], runs[last] - 1, through=True)
+    return out
 
 
 RULE = Rule("touch-off-near-void", Severity.WARNING, _judge)
