@@ -14,6 +14,7 @@ from kerfproof.geom.path import Path
 from kerfproof.heading import CHOSEN
 from kerfproof.job import ContourRole, Mode, Rests, RoleRule
 from kerfproof.motion.heading import read_heading
+from kerfproof.motion.lexer import lines_of
 from kerfproof.parts.choices import DrillKind, PageFrames
 
 _COMMENT = re.compile(r"\(([^()]*)\)")
@@ -84,7 +85,7 @@ class Claims:
 
 def read_claims(text: str) -> Claims:
     """Return what the heading of a program says; all empty if it has none."""
-    lines = text.split("\n", MOST_LINES)[:MOST_LINES]
+    lines = lines_of(text)[:MOST_LINES]
     comments = [comment for line in lines for comment in _COMMENT.findall(line)]
     pairs = read_heading(comments)
     machine, _, digest = pairs.get("machine", "").rpartition(" ")

@@ -11,6 +11,7 @@ from itertools import count
 import numpy as np
 
 from kerfproof.geom.path import Ints
+from kerfproof.motion.lexer import lines_of
 
 _COMMENT = re.compile(r"\([^)]*\)|;.*")
 
@@ -30,7 +31,7 @@ class Lines:
     @staticmethod
     def of(text: str) -> Lines:
         """Return the lines of a text."""
-        every = text.splitlines()
+        every = lines_of(text)
         number: defaultdict[str, int] = defaultdict(count().__next__)  # a line met first takes the next number
         which = np.fromiter(map(number.__getitem__, every), np.int64, len(every))
         # All at once: a call for each line would take several times as long.

@@ -79,7 +79,7 @@ def prove(
     counts
         How many of `drawn` and `slits` belong to each drawing, where each of several must be found by itself.
     choices
-        Rules that count otherwise, after those of the machine.
+        Rules that count otherwise, after those of the machine; none of them makes less of an error.
     tabs
         Pieces of the torch's path, program coordinates, that must stay uncut and hold the parts.
     memory
@@ -96,7 +96,7 @@ def prove(
         lines=extra_lines(machine),
     )
     proof = _proof(text, against, watch, placed, counts, tabs if mode == "cut" else (), memory)
-    findings = weighed(proof.findings, (*machine.rules, *choices), all_rules())
+    findings = weighed(weighed(proof.findings, machine.rules, all_rules()), choices, all_rules(), shop=False)
     return replace(proof, findings=findings)
 
 
