@@ -32,25 +32,24 @@ class Doubt:
     """A stop that asks for another sheet and is not believed: its trace row, and why.
 
     `run` is a run behind it that belongs to what was cut before, -1 where nothing speaks for another sheet and nothing
-    against it. `skipped` tells that the stop is one that a switch of the control passes over.
+    against it.
     """
 
     row: int
     run: int = -1
-    skipped: bool = False
 
 
 def asked(trace: Trace, runs: Sequence[Run]) -> tuple[Ints, tuple[int, ...]]:
     """Return the sheet of each run as comments of stops have it, from 0, and the row of the stop before each later one.
 
-    Stops with nothing cut between them ask for one sheet together.
+    Stops with nothing cut between them ask for one sheet together. An optional stop is none: a switch passes over it.
     """
     comments = trace.comments  # in order of their lines
     rows = []
     for row in np.flatnonzero(trace.kind == Step.STOP).tolist():
         line = int(trace.line[row])
         near = comments[bisect_left(comments, (line - 2, "")) : bisect_left(comments, (line + 2, ""))]
-        if any(_NEXT.search(text.upper()) for _, text in near):
+        if trace.text[row] in STOPS and any(_NEXT.search(text.upper()) for _, text in near):
             rows.append(row)
     counted = np.searchsorted(np.array(rows, dtype=np.int64), [run.first_row for run in runs])
     found, sheet_of = np.unique(counted, return_inverse=True)
@@ -103,8 +102,6 @@ def doubts(trace: Trace, cuts: Cuts, sheet_of: Ints, rows: Sequence[int]) -> lis
             out.append(Doubt(row, int(mine[loose[0]])))
         elif not repeated.any():
             out.append(Doubt(row))
-        elif trace.text[row] not in STOPS:
-            out.append(Doubt(row, int(mine[repeated][0]), skipped=True))
     return out
 
 

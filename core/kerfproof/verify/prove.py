@@ -25,6 +25,7 @@ from kerfproof.verify.pieces import pieces_of
 from kerfproof.verify.play import Played, extra_lines, play
 from kerfproof.verify.proof import Proof
 from kerfproof.verify.rule import all_rules
+from kerfproof.verify.sheets import each_sheet
 from kerfproof.verify.scenario import Scenario
 from kerfproof.verify.shorten import Short, shorten, whole
 from kerfproof.verify.table import Fault, reads_trip
@@ -129,6 +130,13 @@ def _proof(
         feed = process.feed_mm_min if process is not None else 0.0
         whole_cut = bridged(clean.trace, tabs, feed)
         compared = _compared(gather(text, whole_cut, clean.searches, table.plate, against, watch, ready), watch)
+    if evidence.stock.plates > 1 and compared is not None and not compared.misplaced:
+
+        def sheet_by_itself(trace: Trace, some: tuple[Contour, ...], lines: tuple[Contour, ...]) -> Evidence:
+            part = replace(against, drawn=some, slits=lines)
+            return gather(text, bridged(trace, tabs, 0.0), clean.searches, table.plate, part, watch)
+
+        compared = each_sheet(compared, evidence, against.drawn or (), against.slits, sheet_by_itself, watch)
     judged, lost = evidence, compared is not None and placement.nowhere(sheets, compared)
     if lost:
         judged, compared = replace(evidence, kept=None, swept=None), None

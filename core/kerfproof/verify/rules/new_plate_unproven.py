@@ -1,8 +1,8 @@
 """A stop asks for another sheet, but the cuts do not bear it out.
 
 Finds: a stop whose comment asks for another sheet, where what is cut behind it lies in a piece that was cut before or
-round it, with nothing around it that is cut once more; or where nothing is cut once more; or where cuts are made once
-more behind a stop that a switch of the control passes over. All cuts are then judged as cuts of one sheet.
+round it, with nothing around it that is cut once more, or where nothing at all is cut once more. All cuts are then
+judged as cuts of one sheet.
 
 Matters: who changes the sheet there gets holes on one and the outline on another; who does not starts in open kerfs.
 
@@ -62,10 +62,7 @@ from kerfproof.verify.rule import Hit, Rule, at_row
 
 def _judge(e: Evidence) -> Iterator[Hit]:
     for doubt in e.stock.doubts:
-        if doubt.skipped:
-            what = "the stop before another sheet is one that a switch of the control passes over"
-            yield at_row(e, doubt.row, what, "stop with M0 where the sheet must be changed", Severity.ERROR)
-        elif doubt.run >= 0:
+        if doubt.run >= 0:
             run = e.runs[doubt.run]
             what = f"a stop asks for another sheet, but the cut of line {run.light_line} belongs to a piece cut before"
             advice = "cut each part whole on one sheet, or take the words out"
