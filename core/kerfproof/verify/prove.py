@@ -29,7 +29,7 @@ from kerfproof.verify.sheets import each_sheet
 from kerfproof.verify.scenario import Scenario
 from kerfproof.verify.shorten import Short, shorten, whole
 from kerfproof.verify.table import Fault, reads_trip
-from kerfproof.verify.tabs import bridged, judged_tabs
+from kerfproof.verify.tabs import bridged, excused, judged_tabs
 
 MOST_REFUSED = 200
 """A text with more lines than this that a control would refuse is no program; it is not played any further."""
@@ -126,6 +126,7 @@ def _proof(
         against = placement.moved(against, sheets)
         evidence = gather(text, clean.trace, clean.searches, table.plate, against, watch)
     compared = _compared(evidence, watch)
+    tabs, no_tabs = excused(tabs, evidence)
     if tabs and evidence.kept is not None:
         feed = process.feed_mm_min if process is not None else 0.0
         whole_cut = bridged(clean.trace, tabs, feed)
@@ -149,7 +150,7 @@ def _proof(
     elif compared is None:
         findings += _not_compared(evidence, against.drawn)
     elif clean.trace.stopped is None:
-        findings += [*placement.told(sheets), *compared.findings, *judged_tabs(tabs, evidence.path)]
+        findings += [*placement.told(sheets), *compared.findings, *no_tabs, *judged_tabs(tabs, evidence.path)]
     findings += _played(evidence, clean, findings, book, watch)
     return Proof(
         tuple(findings),
