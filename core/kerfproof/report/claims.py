@@ -37,6 +37,8 @@ class DrawingClaim:
     name: str
     digest: str
     mm_per_unit: float | None = None
+    unit_given: bool = True
+    """Whether a person said the unit; else the file does."""
     shift: tuple[float, float] = (0.0, 0.0)
     turn_deg: float = 0.0
     mirror: bool = False
@@ -213,6 +215,7 @@ def _drawing(pairs: Mapping[str, str]) -> DrawingClaim:
         name=name,
         digest=digest,
         mm_per_unit=_first(pairs.get("units", "")),
+        unit_given=not pairs.get("units", "").endswith(" header"),
         shift=(numbers[0], numbers[1]) if len(numbers) >= 2 else (0.0, 0.0),
         turn_deg=numbers[2] if len(numbers) >= 3 else 0.0,
         mirror=shift.endswith("mirrored"),

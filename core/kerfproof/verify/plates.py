@@ -109,7 +109,7 @@ def merged(sheet_of: Ints, rows: Sequence[int], doubted: Sequence[Doubt]) -> Int
     """Return the sheet of each run where the doubted stops bring none."""
     gone = {doubt.row for doubt in doubted}
     lower = np.cumsum([0, *(row in gone for row in rows)])
-    return sheet_of - lower[sheet_of]
+    return np.asarray(sheet_of - lower[sheet_of], dtype=np.int64)
 
 
 def alone(trace: Trace, runs: Sequence[Run], which: Bools) -> Trace:

@@ -25,8 +25,8 @@ from kerfproof.verify.pieces import pieces_of
 from kerfproof.verify.play import Played, extra_lines, play
 from kerfproof.verify.proof import Proof
 from kerfproof.verify.rule import all_rules
-from kerfproof.verify.sheets import each_sheet
 from kerfproof.verify.scenario import Scenario
+from kerfproof.verify.sheets import each_sheet
 from kerfproof.verify.shorten import Short, shorten, whole
 from kerfproof.verify.table import Fault, reads_trip
 from kerfproof.verify.tabs import bridged, excused, judged_tabs
