@@ -274,8 +274,14 @@ def names(kind: str = "") -> list[str]:
         out["long"] += [f"cut {name} contact float/{dialect}/{unit}" for name in ("gusset", "many", "sluice-sheet")]
         out["unlit"] += [f"{mode} plate contact float/{dialect}/{unit}" for mode in ("dry", "frame", "tour")]
         out["rest"] += [f"rest{k % 3} plate contact float/{dialect}/{unit}"]
-        out["piece"] += [f"piece:{('kerf', 'hole', 'start', 'feed', 'square', 'pierce')[k]} - contact float/{dialect}/{unit}"]
-    out["long"] += ["cut pump-flange pilot ohmic/ngc/mm", "cut many pilot float/skip_macro/in", "cut rows contact float/ngc/mm"]
+        out["piece"] += [
+            f"piece:{('kerf', 'hole', 'start', 'feed', 'square', 'pierce')[k]} - contact float/{dialect}/{unit}"
+        ]
+    out["long"] += [
+        "cut pump-flange pilot ohmic/ngc/mm",
+        "cut many pilot float/skip_macro/in",
+        "cut rows contact float/ngc/mm",
+    ]
     out["unlit"] += [f"{mode} plate special/output torch" for mode in ("dry", "frame", "tour")] * 3
     out["unlit"] += ["dry plate pilot ohmic/ngc/mm", "tour plate pilot float/compact/in"]
     out["rest"] += ["rest1 pair pilot ohmic/ngc/mm"]

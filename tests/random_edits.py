@@ -356,7 +356,7 @@ def _heading(r: random.Random, lines: Lines, s: Subject) -> Lines:
     found = [k for k, line in enumerate(lines[:400]) if line.startswith("(proof:")]
     if not found:
         return lines
-    x, y = (r.choice(r.choice(s.right[0].burns).points) if s.right[0].burns else (10.0, 10.0))
+    x, y = r.choice(r.choice(s.right[0].burns).points) if s.right[0].burns else (10.0, 10.0)
     x0, y0, x1, y1 = s.plate
     claims = (
         "(proof: role = ignore 0)", "(proof: role = mark 0)", f"(proof: tab = {x:.3f} {y:.3f} 0 {x + 8:.3f} {y:.3f} 0)",

@@ -358,7 +358,9 @@ def judge_unlit(told: Told, right: Told) -> Harm:
     return Harm(tuple(harms), tuple(doubts))
 
 
-def tables_for(rig: Rig, dialect: Dialect, plate: tuple[float, float, float, float], seed: int, count: int) -> list[Table]:
+def tables_for(
+    rig: Rig, dialect: Dialect, plate: tuple[float, float, float, float], seed: int, count: int
+) -> list[Table]:
     """Return some random tables."""
     return [random_table(rig, dialect, plate, seed * 1009 + k) for k in range(count)]
 
@@ -366,4 +368,3 @@ def tables_for(rig: Rig, dialect: Dialect, plate: tuple[float, float, float, flo
 def run_on(text: str, rig: Rig, dialect: Dialect, table: Table, sheet: Sheet | None = None) -> Told:
     """Return what a program does on a table."""
     return Simulator(rig, dialect, table, None if sheet is None else sheet.sound).run(text)
-

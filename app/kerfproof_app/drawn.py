@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from kerfproof import api
 from kerfproof.errors import Finding, Severity
 from kerfproof.job import DrawingUse, Job
+from kerfproof.machine.chart import Process
+from kerfproof.parts.choices import DrillKind, PageFrames
 from kerfproof.parts.contour import Contour
 from kerfproof.parts.part import Feature
 from kerfproof.report.claims import Claims, DrawingClaim
@@ -30,6 +32,26 @@ class Drawn:
     """Whether it is known where they lie in the program."""
     counts: tuple[tuple[int, int], ...] = ()
     """How many contours and slits each drawing has."""
+    looked: tuple[Finding, ...] = ()
+    """What was found in the drawings themselves, as a plan of them would tell it."""
+    shifts: tuple[tuple[str, tuple[float, float]], ...] = ()
+    """Name and shift of each drawing of known place, in order."""
+
+
+def with_choices(claims: Claims, job: Job) -> Claims:
+    """Return what a heading says of reading its drawings, overruled by what the person at hand chose."""
+    usual = Job(drawings=(), machine="", chart="", material="", thickness=1.0)
+    return replace(
+        claims,
+        layers=job.layers or claims.layers,
+        window=claims.window if job.window is None else job.window,
+        roles=job.roles or claims.roles,
+        contour_roles=job.contour_roles or claims.contour_roles,
+        join=claims.join if job.join_tolerance == usual.join_tolerance else job.join_tolerance,
+        page=claims.page if job.page is PageFrames.AUTO else job.page,
+        drill_marks=claims.drill_marks if job.drill_marks is DrillKind.NONE else job.drill_marks,
+        drill_below=claims.drill_below if job.drill_marks is DrillKind.NONE else job.drill_below,
+    )
 
 
 def drawn_for(
@@ -38,11 +60,13 @@ def drawn_for(
     folder: Path | None,
     at: tuple[float, float] | None = None,
     advice: str = "name it with --drawing",
+    process: Process | None = None,
 ) -> Drawn:
     """Return the drawn contours in program coordinates; none if no drawing is at hand.
 
     Drawings that the heading names and nobody gave are looked for in `folder`. `at` is where the drawing's zero lies
-    in a program that says nothing, `advice` what to do about one that is missing.
+    in a program that says nothing, `advice` what to do about one that is missing. Holes that the heading leaves out
+    count as left out only where the `process` leaves them to the drill.
 
     Raises
     ------
@@ -61,6 +85,8 @@ def drawn_for(
     counts: list[tuple[int, int]] = []
     names: list[str] = []
     findings: list[Finding] = []
+    seen: dict[tuple[object, ...], api.Inspection] = {}
+    left: list[Finding] = []
     for claim, found in zip(wanted, at_hand, strict=True):
         if found is None:
             message = f"the drawing {claim.name} is not at hand, so nothing was compared with it"
@@ -68,11 +94,20 @@ def drawn_for(
                 message = f"the heading names {claim.name} too, which was not given, so nothing was compared"
                 advice = f"{advice}, too"
             findings.append(Finding("drawing-missing", Severity.WARNING, message, advice))
-            return Drawn(None, (), (), tuple(findings))
+            return Drawn(None, (), (), tuple(findings), looked=_looked(seen))
         if claim.digest and claim.digest != api.digest(found.data):
             message = f"{found.name} is not the drawing as it was when the program was written"
             findings.append(Finding("drawing-changed", Severity.WARNING, message, "write the program again"))
-        closed, open_ones = _contours(found, claim, claims)
+        key = (claim.name, id(found.data), claim.turn_deg, claim.mirror)
+        look = seen.get(key) or _look(found, claim, claims)
+        seen[key] = look
+        parts = look.parts.moved(*claim.shift)
+        drilled = [f for f in parts.features if _is_left_out(f, claims)]
+        if process is not None:
+            said = [(f, api.left_to_drill(f, process)) for f in drilled]
+            drilled = [f for f, told in said if told is not None]
+            left += [told for _, told in said if told is not None]
+        closed, open_ones = api.drawn_contours(parts, drilled)
         counts.append((len(closed), len(open_ones)))
         contours += closed
         slits += open_ones
@@ -83,12 +118,34 @@ def drawn_for(
             message = f"the heading does not name {one.name}, so it was not compared"
             findings.append(Finding("drawing-missing", Severity.WARNING, message, "prove without it"))
     placed = bool(claims.drawings or at is not None)
-    return Drawn(tuple(contours) or None, tuple(slits), tuple(names), tuple(findings), placed, tuple(counts))
+    return Drawn(
+        tuple(contours) or None,
+        tuple(slits),
+        tuple(names),
+        (*dict.fromkeys(findings), *dict.fromkeys(left)),
+        placed,
+        tuple(counts),
+        _looked(seen),
+        tuple((claim.name, claim.shift) for claim in wanted) if placed else (),
+    )
 
 
-def _contours(given: Given, claim: DrawingClaim, claims: Claims) -> tuple[tuple[Contour, ...], tuple[Contour, ...]]:
+def _looked(seen: Mapping[tuple[object, ...], api.Inspection]) -> tuple[Finding, ...]:
+    """Return what was found in the drawings, each once, and that one has no outline to compare with."""
+    out: list[Finding] = []
+    for (name, *_), look in seen.items():
+        found = list(look.findings)
+        if not look.parts.parts and all(f.severity is not Severity.ERROR for f in found):
+            why = api.nothing_to_cut(look.drawing, look.contours, look.findings)
+            found.append(Finding("nothing-to-cut", Severity.ERROR, why.what, why.advice))
+        out += [replace(f, drawing=str(name)) for f in found]
+    return tuple(dict.fromkeys(out))
+
+
+def _look(given: Given, claim: DrawingClaim, claims: Claims) -> api.Inspection:
+    """Return a drawing looked at as the heading says."""
     scale = given.mm_per_unit
-    if scale is None and given.is_of(claim):
+    if scale is None and given.is_of(claim) and claim.unit_given:
         scale = claim.mm_per_unit
     use = DrawingUse(name=claim.name, turn_deg=claim.turn_deg, mirror=claim.mirror)
     said = Job(
@@ -103,9 +160,7 @@ def _contours(given: Given, claim: DrawingClaim, claims: Claims) -> tuple[tuple[
         found = api.inspect(given.data, given.name, replace(reading, mm_per_unit=claim.mm_per_unit), join, use=use)
     if found.drawing.units.mm_per_unit is None:
         raise api.unit_question(found.drawing)
-    parts = found.parts.moved(*claim.shift)
-    left = [feature for feature in parts.features if _is_left_out(feature, claims)]
-    return api.drawn_contours(parts, left)
+    return found
 
 
 def _is_left_out(feature: Feature, claims: Claims) -> bool:

@@ -12,7 +12,7 @@ from kerfproof.parts.part import Parts
 from kerfproof.report.claims import Claims, read_claims
 from kerfproof.resume.history import GoesOn
 from kerfproof_app.continuing import First, chained, first_of_outcome, first_of_proved, link_of, proved_after
-from kerfproof_app.drawn import drawn_for
+from kerfproof_app.drawn import drawn_for, with_choices
 from kerfproof_app.given import Given
 from kerfproof_app.judged import Judged
 from kerfproof_app.opening import Opening, Version, kind_of
@@ -68,7 +68,10 @@ def _alone(version: Version, watch: Watch) -> tuple[Claims, Job, Proved]:
     shop = shop_for(job.machine, job.chart)
     made_for = job_of(claims, shop, claims.material or job.material, claims.thickness or job.thickness)
     given = [Given(name=use.name, data=version.sources[use.name], mm_per_unit=use.mm_per_unit) for use in job.drawings]
-    drawn = drawn_for(claims, given, version.folder, advice="drop it on the window to compare them")
+    process = api.process_of(made_for, shop.chart, shop.machine)
+    chosen = with_choices(claims, job)
+    advice = "drop it on the window to compare them"
+    drawn = drawn_for(chosen, given, version.folder, advice=advice, process=process)
     advice = "choose the machine it is for in the menu Cut"
     proved = prove_text(text, version.program_name, claims, shop, made_for, drawn, watch, advice=advice)
     return claims, made_for, proved

@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from kerfproof import api
-from kerfproof.coupon.making import meant_by, spared, unchanged
+from kerfproof.coupon.making import made_again, read_facts, spared
+from kerfproof.coupon.piece import Bench, CouponKind
 from kerfproof.errors import Finding, KerfproofError, Severity, Watch
 from kerfproof.job import Job
 from kerfproof.machine.chart import Process
@@ -33,6 +34,8 @@ MOST_LINES = 1_000_000
 """Longer programs are refused: the proof keeps about 2 kB for each line."""
 MODES = ("cut", "dry", "frame", "tour", "touch")
 UNLIT = ("dry", "frame", "tour")
+FEED_ROUNDED, KERF_ROUNDED = 1e-4, 6e-4
+"""How far the heading of a test piece may round its feed (mm/min) and its kerf (mm)."""
 _DXF = re.compile(r"\s*(999\n.*\n\s*)*0\s*\n\s*SECTION\b")
 
 
@@ -59,12 +62,25 @@ class Proved:
     """Label and middle of each feature that was left out on purpose."""
     mode: str = "cut"
     """What the program is for, as its heading says; all but ``cut`` light no torch."""
+    shifts: tuple[tuple[str, tuple[float, float]], ...] = ()
+    """Name and shift of each drawing whose place is known."""
 
     @property
     def inches(self) -> bool:
         """Whether the program's numbers are inches: by its first word for it, else by its machine."""
         words = self.proof.trace.changes.of("units")
         return bool(words[0].word == "G20" if words else self.machine.inches)
+
+    def places_of(self, finding: Finding) -> tuple[tuple[float, float], ...]:
+        """Return where a finding lies on the plate; one of a drawing lies on each of its copies."""
+        if finding.x is None or finding.y is None:
+            return ()
+        if not finding.drawing:
+            return ((finding.x, finding.y),)
+        if self.proof.places:
+            at = [place.matrix @ (finding.x, finding.y) + place.shift for place in self.proof.places]
+            return tuple((float(x), float(y)) for x, y in at)
+        return tuple((finding.x + x, finding.y + y) for name, (x, y) in self.shifts if name == finding.drawing)
 
     def wear(self) -> Wear:
         """Return what the program takes of the consumables."""
@@ -112,7 +128,7 @@ def prove_text(
         If the chart has no such row, the program is too long, or it says nothing and never lights the torch of this
         machine.
     """
-    count = text.count("\n")
+    count = len(api.lines_of(text))
     if count > MOST_LINES:
         raise KerfproofError(
             f"the program has {count} lines, more than {MOST_LINES} can't be proven at once",
@@ -138,11 +154,13 @@ def prove_text(
     )
     if not proof.runs and claims.mode == "cut" and claims.machine is None and proof.trace.stopped is None:
         raise KerfproofError(f"no torch is lit in it by {shop.machine.torch_on}", where=where, advice=advice)
+    row, piece = _row(job, shop), _piece(text, claims, shop, process)
     findings = (
         *_stale(claims, shop),
-        *contradictions(_as_tried(claims, text), proof, shop.machine, process, _row(job, shop)),
+        *api.known_before(shop.machine, process, row, drawn.looked),
+        *contradictions(claims if piece is None else _as_tried(claims), proof, shop.machine, process, row),
         *drawn.findings,
-        *spared(proof.findings, meant_by(text)),
+        *(proof.findings if piece is None else spared(proof.findings, piece.meant)),
     )
     compared = bool(drawn.contours)
     lines = [("machine", shop.machine.title or shop.machine.name)]
@@ -173,6 +191,7 @@ def prove_text(
         process=process,
         drill=tuple((label, x, y) for label, (x, y) in zip(claims.left_names, claims.left_out, strict=True)),
         mode=mode,
+        shifts=drawn.shifts,
     )
 
 
@@ -239,14 +258,34 @@ def _same_plate(claims: Claims, job: Job, shop: api.Shop, amps: float | None) ->
         return True  # told when the proof looks for the row
 
 
-def _as_tried(claims: Claims, text: str) -> Claims:
-    """Return the claims without the feed if the program is a test piece as it was written: it may try others."""
-    return replace(claims, feed_mm_min=None) if unchanged(text) else claims
+def _as_tried(claims: Claims) -> Claims:
+    """Return the claims of a test piece as it is made, without the feed: it may try others."""
+    return replace(claims, feed_mm_min=None)
+
+
+def _piece(text: str, claims: Claims, shop: api.Shop, process: Process) -> CouponKind | None:
+    """Return the kind of test piece that a program is, if this shop makes the very same one."""
+    if read_facts(text) is None:
+        return None
+    job = Job(
+        drawings=(), machine=shop.machine.name, chart=shop.chart.name, material=process.material,
+        thickness=process.thickness, amps=process.amps,
+    )  # fmt: skip
+    try:
+        row = api.process_of(job, shop.chart, shop.machine)
+    except KerfproofError:
+        row = process
+    # A heading says both rounded: what it may mean by that is the chart's own value.
+    feed = row.feed_mm_min if abs(row.feed_mm_min - process.feed_mm_min) <= FEED_ROUNDED else process.feed_mm_min
+    kerf = row.kerf if abs(row.kerf - process.kerf) <= KERF_ROUNDED else process.kerf
+    made_for = replace(process, feed_mm_min=feed, kerf=kerf)
+    return made_again(text, Bench(machine=shop.machine, process=made_for, control=control_of(shop.machine)))
 
 
 def _row(job: Job, shop: api.Shop) -> Process:
     """Return the chart's row of a job as it stands there."""
-    return api.process_of(replace(job, kerf=None, feed_mm_min=None), shop.chart, shop.machine)
+    plain = replace(job, kerf=None, feed_mm_min=None, pierce_delay_s=None)
+    return api.process_of(plain, shop.chart, shop.machine)
 
 
 def _stale(claims: Claims, shop: api.Shop) -> tuple[Finding, ...]:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from kerfproof.cutplan import CutPlan
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.drawing.settings import ReadSettings
-from kerfproof.errors import KerfproofError, Watch, no_watch
+from kerfproof.errors import Finding, KerfproofError, Severity, Watch, no_watch
 from kerfproof.heading import digest, heading_of
-from kerfproof.job import Job, Mode
+from kerfproof.job import Job, Mode, SmallHoles
 from kerfproof.looking import (
     Inspection,
     inspect,
@@ -25,6 +25,7 @@ from kerfproof.machine.machine_findings import machine_findings
 from kerfproof.machine.profile import Machine
 from kerfproof.machine.select import select_process
 from kerfproof.memo import Memo
+from kerfproof.motion.lexer import lines_of
 from kerfproof.motion.program import Block, Program
 from kerfproof.motion.rests import with_rests
 from kerfproof.motion.trace import Step, Trace
@@ -48,6 +49,7 @@ from kerfproof.reading import read, reading, unit_question
 from kerfproof.report.claims import tab_words
 from kerfproof.report.timeline import Moment, Timeline, timeline
 from kerfproof.toolpath.build import plan_cuts, prepare
+from kerfproof.toolpath.holes import small_hole_finding
 from kerfproof.toolpath.lead import lead_shapes as _shapes
 from kerfproof.toolpath.leadbench import LeadBench, LeadTry, Snap
 from kerfproof.toolpath.order import broken_pairs
@@ -78,8 +80,11 @@ __all__ = [
     "in_drawing",
     "inspect",
     "joining",
+    "known_before",
     "lead_bench",
     "lead_shapes",
+    "left_to_drill",
+    "lines_of",
     "nothing_to_cut",
     "order_refusal",
     "part_name",
@@ -184,10 +189,12 @@ def _planned(
         copies=copies,
         pinned=tuple(pins.items()),
         findings=(
-            *machine_findings(machine),
-            *process_notes(process),
-            *far_from_chart(process, select_process(shop.chart, job.material, job.thickness, job.amps, machine)),
-            *(f for look in looked for f in look.findings),
+            *known_before(
+                machine,
+                process,
+                select_process(shop.chart, job.material, job.thickness, job.amps, machine),
+                [f for look in looked for f in look.findings],
+            ),
             *lost_pins,
             *lost_turns,
             *lost_tabs,
@@ -225,6 +232,24 @@ def _planned(
         program, proof = _written(cut_plan, contours, job, watch, memo)
     found = told_once(proof.findings, planned.findings, placed.parts.features, {cut.feature for cut in planned.cuts})
     return replace(outcome, plan=cut_plan, program=program, proof=proof, findings=(*outcome.findings, *found))
+
+
+def known_before(machine: Machine, process: Process, row: Process, drawn: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return what is to be said of machine, process and drawings before any line of a program is looked at.
+
+    The same for a program that is planned and for one that is there already. `row` is the chart's as it stands there,
+    `drawn` what was found in the drawings.
+    """
+    return (*machine_findings(machine), *process_notes(process), *far_from_chart(process, row), *drawn)
+
+
+def left_to_drill(feature: Feature, process: Process) -> Finding | None:
+    """Return what is said of a hole that a job leaves to the drill, None for any feature that no job leaves out."""
+    width = feature.diameter
+    if width is None:
+        return None
+    found = small_hole_finding(feature, width, process, SmallHoles.DRILL)
+    return found if found is not None and found.severity is Severity.WARNING else None
 
 
 def _written(

@@ -14,6 +14,7 @@ from kerfproof.errors import Finding, NothingToCut, Severity, Watch, no_watch
 from kerfproof.job import DrawingUse, Job
 from kerfproof.memo import Memo
 from kerfproof.parts.build import build_parts
+from kerfproof.parts.choices import DrillKind, PageFrames
 from kerfproof.parts.contour import Contours, Role
 from kerfproof.parts.joining import JoinSettings, join_contours
 from kerfproof.parts.marks import DrillMarks
@@ -21,6 +22,7 @@ from kerfproof.parts.part import Parts
 from kerfproof.parts.roles import picks_text
 from kerfproof.parts.sorting import settled_findings
 from kerfproof.parts.spots import Spot
+from kerfproof.parts.taken_out import taken_out
 from kerfproof.placing import turn_matrix, turned
 from kerfproof.reading import read, read_once, reading, rules_of, unit_question
 
@@ -53,8 +55,10 @@ def inspect(
         drawing = turned(drawing, use)
     contours = join_contours(drawing, join or JoinSettings(), watch)
     parts = build_parts(contours.closed, contours.open, part_name(name))
-    settled = settled_findings(drawing, (join or JoinSettings()).rules)
-    return Inspection(drawing, contours, parts, (*settled, *contours.findings, *parts.findings))
+    settings, join = settings or ReadSettings(), join or JoinSettings()
+    chosen = _taken_out(data, drawing, contours, parts, settings, join, use)
+    settled = settled_findings(drawing, join.rules)
+    return Inspection(drawing, contours, parts, (*settled, *contours.findings, *parts.findings, *chosen))
 
 
 def joining(job: Job, use: DrawingUse) -> JoinSettings:
@@ -127,9 +131,39 @@ def _look(
     parts = build_parts(contours.closed, contours.open, part_name(use.name))
     watch("joining", 1.0)
     changed = drawing_changed(use, sources[use.name])
-    found = (*settled_findings(drawing, join.rules), *contours.findings, *parts.findings)
+    read_as = reading(job, use, settings)
+    chosen = _taken_out(sources[use.name], drawing, contours, parts, read_as, join, use)
+    found = (*settled_findings(drawing, join.rules), *contours.findings, *parts.findings, *chosen)
     findings = (*changed, *(replace(f, drawing=use.name) for f in found))
     return Inspection(drawing, contours, parts, findings)
+
+
+def _taken_out(
+    data: bytes,
+    drawing: Drawing,
+    contours: Contours,
+    parts: Parts,
+    settings: ReadSettings,
+    join: JoinSettings,
+    use: DrawingUse | None,
+) -> list[Finding]:
+    """Return what the choices of a job leave uncut on or near the parts, whoever made them."""
+    picked = bool(settings.layers or settings.window)
+    chosen = {
+        "layers": bool(settings.layers),
+        "window": settings.window is not None,
+        "roles": bool(join.rules or join.spots),
+        "page frame": join.page is PageFrames.IGNORE,
+        "drill marks": join.drill.how is not DrillKind.NONE and join.drill.below > 0,
+    }
+    how = [what for what, is_so in chosen.items() if is_so]
+    if not how:
+        return []
+    whole = drawing
+    if picked:
+        whole = read(data, drawing.name, ReadSettings(settings.mm_per_unit))
+        whole = turned(whole, use) if use is not None else whole
+    return taken_out(whole, contours, parts, join, how)
 
 
 def nothing_to_cut(drawing: Drawing, contours: Contours, findings: Sequence[Finding]) -> NothingToCut:

@@ -91,7 +91,7 @@ def process_notes(process: Process) -> tuple[Finding, ...]:
 
 
 def far_from_chart(process: Process, row: Process) -> list[Finding]:
-    """Return a warning for each value of the person that the chart makes look like a slip."""
+    """Return a warning for each value that the chart makes look like a slip, an error for a kerf that can't be."""
     found = []
     for name, value, usual, unit, factor in (
         ("kerf", process.kerf, row.kerf, "mm", FAR_KERF),
@@ -99,7 +99,9 @@ def far_from_chart(process: Process, row: Process) -> list[Finding]:
     ):
         if not usual / factor <= value <= usual * factor:
             what = f"the {name} of {value:g} {unit} is far from the {usual:g} {unit} of the chart"
-            found.append(Finding("far-from-chart", Severity.WARNING, what, "check the value and its unit"))
+            absurd = name == "kerf" and not usual / MOST_KERF <= value <= usual * MOST_KERF
+            severity = Severity.ERROR if absurd else Severity.WARNING
+            found.append(Finding("far-from-chart", severity, what, "check the value and its unit"))
     if process.pierce_delay_s < row.pierce_delay_s / FAR_FEED:
         what = f"the pierce delay of {process.pierce_delay_s:g} s is far under the chart's {row.pierce_delay_s:g} s"
         found.append(Finding("far-from-chart", Severity.WARNING, what, "the torch moves before it is through"))

@@ -62,6 +62,7 @@ def write_picture(proved: Proved, name: str, target: str, dark: bool) -> None:
         drawn=proved.drawn,
         slits=proved.slits,
         plate=proved.plate,
+        places=proved.places_of,
     )
     svg = draw(shown, dark=dark)
     if Path(target).suffix.lower() == ".svg":

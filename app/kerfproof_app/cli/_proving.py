@@ -7,13 +7,23 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from kerfproof import api
 from kerfproof.errors import Watch
+from kerfproof.job import Job
 from kerfproof.report.claims import read_claims
 from kerfproof.wording import refusals
 from kerfproof_app import store
-from kerfproof_app.cli._job import current_of, length_of, place_of, plate_of, unit_scale
+from kerfproof_app.cli._job import (
+    current_of,
+    drawing_choices,
+    length_of,
+    place_of,
+    plate_of,
+    reading_of,
+    unit_scale,
+)
 from kerfproof_app.cli._shop import find_shop, split_changes
-from kerfproof_app.drawn import drawn_for
+from kerfproof_app.drawn import drawn_for, with_choices
 from kerfproof_app.given import Given
 from kerfproof_app.proving import Proved, job_of, known_machine, prove_text, read_program
 
@@ -37,10 +47,10 @@ def prove_file(options: Mapping[str, Any], watch: Watch) -> Proved:
         options.get("chart"),
         [(key.removeprefix(MACHINE_KEY), value) for key, value in changes],
     )
-    said = {**options, "material": options.get("material") or claims.material}
+    plate = {**options, "material": options.get("material") or claims.material}
     if options.get("thickness") is None and claims.thickness is not None:
-        said["thickness"] = f"{claims.thickness} mm"
-    material, thickness, assumed = plate_of(said)
+        plate["thickness"] = f"{claims.thickness} mm"
+    material, thickness, assumed = plate_of(plate)
     job = job_of(
         claims,
         shop,
@@ -55,8 +65,14 @@ def prove_file(options: Mapping[str, Any], watch: Watch) -> Proved:
     files = [Path(name) for name in options.get("drawing") or ()]
     given = [Given(name=file.name, data=store.read_bytes(file), mm_per_unit=scale) for file in files]
     at = place_of(options["at"]) if options.get("at") else None
-    drawn = drawn_for(claims, given, path.parent, at)
+    reading = reading_of({**options, "units": None})
+    said = Job(
+        drawings=(), machine="", chart="", material="", thickness=1.0, layers=reading.layers, window=reading.window,
+        **drawing_choices(options),
+    )  # fmt: skip
     with refusals(shop.machine.inches):
+        process = api.process_of(job, shop.chart, shop.machine)
+        drawn = drawn_for(with_choices(claims, said), given, path.parent, at, process=process)
         return prove_text(text, str(path), claims, shop, job, drawn, watch, assumed=assumed)
 
 

@@ -29,7 +29,17 @@ from kerfproof_app.window.program_margin import Margin
 from kerfproof_app.window.program_words import ROLES, Reader
 from kerfproof_app.window.tones import BOLD, tones_of
 
+SEPARATORS = dict.fromkeys((0x2028, 0x2029, 0xFDD0, 0xFDD1), "\N{REPLACEMENT CHARACTER}")
+"""Characters that part lines or paragraphs here and nowhere else."""
 _WEIGHT = {Severity.NOTE: 0, Severity.WARNING: 1, Severity.ERROR: 2}
+
+
+def _shown(text: str) -> str:
+    """Return a program so that its lines are counted here as a control counts them."""
+    from kerfproof.api import lines_of  # loads the planner, which a program has needed anyway
+
+    last = "\n" if text.endswith(("\n", "\r")) else ""
+    return ("\n".join(lines_of(text)) + last).translate(SEPARATORS)
 
 
 class ProgramText(QPlainTextEdit):
@@ -67,6 +77,7 @@ class ProgramText(QPlainTextEdit):
     def show_program(self, text: str, machine: Machine | None = None) -> None:
         """Show another text; the place in it stays where it can."""
         self._reader = Reader(machine)
+        text = _shown(text)
         if text != self.toPlainText():
             bar = self.verticalScrollBar()
             place = bar.value()

@@ -136,7 +136,7 @@ def _composed(outcome: Outcome) -> Picture:
     p = outcome.proved
     made = compose_proved(
         "", p.verdict, p.proof, p.machine, p.process, outcome.findings,
-        drawn=p.drawn, slits=p.slits, plate=p.plate, brief=True,
+        drawn=p.drawn, slits=p.slits, plate=p.plate, brief=True, places=p.places_of,
     )  # fmt: skip
     # a torch that is lit and never moves has a pierce and no path to number
     return made if len(made.discs) == len(p.proof.runs) else replace(made, discs=())

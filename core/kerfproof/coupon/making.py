@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from kerfproof.coupon.piece import Bench, Piece
+from kerfproof.coupon.piece import Bench, CouponKind, Piece, kind_of
 from kerfproof.cutplan import Cut, CutPlan, Point
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.geom.path import Path
@@ -21,6 +21,7 @@ from kerfproof.machine.chart import PierceRating, Process
 from kerfproof.machine.profile import StartKind, TouchOff
 from kerfproof.motion.given import Given
 from kerfproof.motion.heading import read_heading
+from kerfproof.motion.lexer import lines_of
 from kerfproof.motion.trace import Step
 from kerfproof.motion.writer import write
 from kerfproof.parts.build import build_parts
@@ -34,8 +35,8 @@ from kerfproof.verify.prove import prove
 Box = tuple[float, float, float, float]
 KEY = "coupon"
 """Key of the facts in the heading of a program."""
-WORDS = "words"
-"""Among the facts: the digest of the program's words, by which a piece changed by hand is told."""
+WISH = "wish"
+"""Among the facts: what the person asked for, so that the same piece can be made again."""
 _COMMENT = re.compile(r"\([^()\n]*\)")
 INCH = 25.4
 AS_MEANT = 0.02
@@ -137,7 +138,7 @@ def finish(
     meant to be. Findings of the rules `meant` are what the piece tries on purpose: they become notes.
     """
     check_room(plate, bench)
-    facts = {"kind": kind, **facts, **({"meant": list(meant)} if meant else {})}
+    facts = {"kind": kind, **facts, **({"meant": list(meant)} if meant else {}), **_wish(bench)}
     plan = CutPlan(
         name=f"{kind} test piece",
         cuts=tuple(cuts),
@@ -146,8 +147,6 @@ def finish(
         process=bench.process,
         heading=heading(bench, plate, "cut", facts),
     )
-    facts = {**facts, WORDS: words_digest(write(plan, bench.control).text)}
-    plan = replace(plan, heading=heading(bench, plate, "cut", facts))
     program = write(plan, bench.control)
     contours = tuple(Contour(path, (), "") for path in drawn) or None
     proof = prove(program.text, bench.control, bench.machine, bench.process, contours, plate=plate)
@@ -190,7 +189,7 @@ def heading(bench: Bench, plate: Box, mode: str, facts: Mapping[str, Any]) -> tu
         ("machine", f"{bench.machine.name} {digest}"),
         ("material", f"{p.material} {p.thickness:g} mm {p.amps:g} A"),
         ("kerf", f"{p.kerf:.3f} mm"),
-        ("feed", f"{p.feed_mm_min:.0f} mm/min"),
+        ("feed", f"{round(p.feed_mm_min, 4):.10g} mm/min"),
         *([("plate", " ".join(f"{v:.3f}" for v in plate) + " mm")] if plate[2] > plate[0] else []),
         ("mode", mode),
         (KEY, json.dumps(facts, separators=(",", ":"))),
@@ -199,7 +198,7 @@ def heading(bench: Bench, plate: Box, mode: str, facts: Mapping[str, Any]) -> tu
 
 def read_facts(text: str) -> dict[str, Any] | None:
     """Return the facts in the heading of a test piece's program, None if it is none."""
-    comments = [line for line in text.splitlines()[:2000] if line.lstrip().startswith("(")]
+    comments = [line for line in lines_of(text)[:2000] if line.lstrip().startswith("(")]
     written = read_heading(c.strip() for c in comments).get(KEY)
     if written is None:
         return None
@@ -210,21 +209,40 @@ def read_facts(text: str) -> dict[str, Any] | None:
     return facts if isinstance(facts, dict) and isinstance(facts.get("kind"), str) else None
 
 
-def words_digest(text: str) -> str:
-    """Return the first 16 hexadecimal digits of the SHA-256 of a program's words, comments and spaces aside."""
-    words = "".join(_COMMENT.sub("", text).split())
-    return hashlib.sha256(words.encode()).hexdigest()[:16]
+def _wish(bench: Bench) -> dict[str, Any]:
+    wish = {"sizes": list(bench.sizes), "count": bench.count, "vary": list(bench.vary)}
+    kept = {key: value for key, value in wish.items() if value not in ([], None)}
+    return {WISH: kept} if kept else {}
 
 
-def unchanged(text: str) -> bool:
-    """Return whether a program is a test piece whose words are those that were written."""
-    return (read_facts(text) or {}).get(WORDS) == words_digest(text)
+def made_again(text: str, bench: Bench) -> CouponKind | None:
+    """Return the kind of test piece that a program is: the very words that are written for this bench.
+
+    Nothing that the program says of itself excuses anything. What it says is only what to make; if the words that are
+    then written are another program's, it is none of ours or was changed by hand.
+    """
+    facts = read_facts(text)
+    if facts is None:
+        return None
+    wish = facts.get(WISH, {})
+    try:
+        kind = kind_of(facts["kind"])
+        wished = replace(
+            bench,
+            sizes=tuple(float(size) for size in wish.get("sizes", ())),
+            count=None if wish.get("count") is None else int(wish["count"]),
+            vary=tuple(str(name) for name in wish.get("vary", ())),
+        )
+        piece = kind.make(wished)
+    except (KerfproofError, TypeError, ValueError, AttributeError):
+        return None
+    return kind if _words(piece.program.text) == _words(text) else None
 
 
-def meant_by(text: str) -> tuple[str, ...]:
-    """Return the rules that a test piece breaks on purpose, none for one changed since and for any other program."""
-    meant = (read_facts(text) or {}).get("meant", ())
-    return tuple(str(rule) for rule in meant) if isinstance(meant, list) and unchanged(text) else ()
+def _words(text: str) -> list[str]:
+    """Return the lines of a program without comments and spaces, empty ones left out."""
+    lines = ("".join(_COMMENT.sub("", line).split()) for line in lines_of(text))
+    return [line for line in lines if line]
 
 
 def _unlike(proof: Proof, cuts: Sequence[Cut], bench: Bench) -> list[Finding]:

@@ -95,7 +95,7 @@ class CouponKind:
     """One kind of test piece.
 
     `make` returns the piece for a bench. `asks` returns what may be read off a piece, from its facts. `solve` returns
-    what readings of it come to.
+    what readings of it come to. `meant` are the rules that its pieces may break on purpose.
     """
 
     name: str
@@ -103,6 +103,7 @@ class CouponKind:
     make: Callable[[Bench], Piece]
     asks: Callable[[Facts], tuple[Asked, ...]]
     solve: Callable[[Facts, Readings], Result]
+    meant: tuple[str, ...] = ()
 
 
 def kinds() -> dict[str, CouponKind]:

@@ -25,8 +25,10 @@ FULL_AMBIENT = 40.0
 """Duty is rated at 40 degrees Celsius by the standard (IEC 60974-1, from memory)."""
 COOL_RATING = 0.8
 """What a rating at 20 to 25 degrees is worth in a warm shop (common practice, no source)."""
-REST_STATED = re.compile(r"\bREST\b(?:\D*?(\d+(?:\.\d+)?)\s*(MIN|S)\b)?", re.IGNORECASE)
-"""The comment of a stop to rest, with its time where it says one."""
+REST_STATED = re.compile(r"\bREST\b\D*?(\d+(?:\.\d+)?)\s*(MIN|S)\b", re.IGNORECASE)
+"""The comment of a stop to rest, with its time: without one nobody knows how long it is meant to be."""
+STOPS = frozenset({"M0", "M60"})
+"""Words at which the program waits for the operator whatever the switches of the control are."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -89,19 +91,38 @@ def sure_seconds(machine: Machine, amps: float | None) -> float:
     return most if machine.duty_ambient_c is not None or most >= WINDOW else COOL_RATING * most
 
 
-def rest_seconds(trace: Trace, seconds: Floats) -> Floats:
-    """Return the `seconds` of each row (n,); a stop whose comment says rest counts as long as it says, else WINDOW."""
-    seconds = seconds.copy()
-    comments = trace.comments  # in order of their lines
+def stated_rests(trace: Trace) -> tuple[tuple[int, float], ...]:
+    """Return the stops at which the operator is told to rest: row, and the seconds that its comment says.
+
+    A comment counts for the first stop behind it. More than `WINDOW` makes no difference.
+    """
+    comments, used = trace.comments, 0  # in order of their lines
+    out = []
     for row in np.flatnonzero(trace.kind == Step.STOP).tolist():
         line = int(trace.line[row])
-        near = comments[bisect_left(comments, (line - 2, "")) : bisect_left(comments, (line + 1, ""))]
+        last = bisect_left(comments, (line + 1, ""))
+        near = comments[max(used, bisect_left(comments, (line - 2, ""))) : last]
+        used = max(used, last)
         asked = [found for _, text in near if (found := REST_STATED.search(text))]
-        if asked:
+        if asked and trace.text[row] in STOPS:
             number, unit = asked[-1].groups()
-            factor = 60.0 if unit and unit.upper() == "MIN" else 1.0
-            seconds[row] += float(number) * factor if number else WINDOW
+            out.append((row, min(WINDOW, float(number) * (60.0 if unit.upper() == "MIN" else 1.0))))
+    return tuple(out)
+
+
+def rest_seconds(trace: Trace, seconds: Floats) -> Floats:
+    """Return the `seconds` of each row (n,) if the operator rests at stops as long as their comments say."""
+    seconds = seconds.copy()
+    for row, rest in stated_rests(trace):
+        seconds[row] += rest
     return seconds
+
+
+def resting_words(rests: tuple[tuple[int, float], ...]) -> str:
+    """Return what a verdict relies on where only rests at stops keep a program within its limits."""
+    total = f"{sum(seconds for _, seconds in rests) / 60:.1f} min"
+    where = "at the stop" if len(rests) == 1 else f"at {len(rests)} stops"
+    return f"only if the operator rests {where} as the program asks, {total} in all: a stop lets go at once"
 
 
 def burns_of(trace: Trace, seconds: Floats) -> Burns:
@@ -112,9 +133,15 @@ def burns_of(trace: Trace, seconds: Floats) -> Burns:
     return Burns((end - seconds)[first], end[last], last.astype(np.int64))
 
 
-def load_of(trace: Trace, machine: Machine, amps: float | None, control: Dialect | None = None) -> Load:
-    """Return what the program of a trace asks of power source and air."""
-    seconds = rest_seconds(trace, cut_times(trace, machine, control))
+def load_of(
+    trace: Trace, machine: Machine, amps: float | None, control: Dialect | None = None, *, rested: bool = True
+) -> Load:
+    """Return what the program of a trace asks of power source and air.
+
+    `rested`: the operator rests at stops as long as their comments say; else only the program's own dwells are rest.
+    """
+    seconds = cut_times(trace, machine, control)
+    seconds = rest_seconds(trace, seconds) if rested else seconds
     burns, total = burns_of(trace, seconds), float(seconds.sum())
     allowed = allowed_seconds(machine, amps)
     if not len(burns.row):

@@ -121,6 +121,18 @@ def join_contours(drawing: Drawing, settings: JoinSettings | None = None, watch:
     )
 
 
+def usually_cut(drawing: Drawing, settings: JoinSettings, watch: Watch = no_watch) -> list[Entity]:
+    """Return the curves of a drawing that are cut where nobody chooses anything."""
+
+    def loops(entities: Sequence[Entity]) -> list[Path]:
+        trial = _Made()
+        _join_role(entities, Role.CUT, settings, trial, watch)
+        return [c.path for c in trial.closed]
+
+    entities = sorted_out(drawing, (), settings.tolerance).by_role[Role.CUT]
+    return [e for e in without_page(entities, drawing, (), PageFrames.AUTO, loops)[0] if e.path is not None]
+
+
 def _ignored(entities: Sequence[Entity], settings: JoinSettings, watch: Watch) -> _Made:
     """Return what is ignored: joined where a person chose single contours, which may be among them."""
     made = _Made()

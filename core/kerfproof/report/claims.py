@@ -14,6 +14,7 @@ from kerfproof.geom.path import Path
 from kerfproof.heading import CHOSEN
 from kerfproof.job import ContourRole, Mode, Rests, RoleRule
 from kerfproof.motion.heading import read_heading
+from kerfproof.motion.lexer import lines_of
 from kerfproof.parts.choices import DrillKind, PageFrames
 
 _COMMENT = re.compile(r"\(([^()]*)\)")
@@ -36,6 +37,8 @@ class DrawingClaim:
     name: str
     digest: str
     mm_per_unit: float | None = None
+    unit_given: bool = True
+    """Whether a person said the unit; else the file does."""
     shift: tuple[float, float] = (0.0, 0.0)
     turn_deg: float = 0.0
     mirror: bool = False
@@ -84,7 +87,7 @@ class Claims:
 
 def read_claims(text: str) -> Claims:
     """Return what the heading of a program says; all empty if it has none."""
-    lines = text.split("\n", MOST_LINES)[:MOST_LINES]
+    lines = lines_of(text)[:MOST_LINES]
     comments = [comment for line in lines for comment in _COMMENT.findall(line)]
     pairs = read_heading(comments)
     machine, _, digest = pairs.get("machine", "").rpartition(" ")
@@ -212,6 +215,7 @@ def _drawing(pairs: Mapping[str, str]) -> DrawingClaim:
         name=name,
         digest=digest,
         mm_per_unit=_first(pairs.get("units", "")),
+        unit_given=not pairs.get("units", "").endswith(" header"),
         shift=(numbers[0], numbers[1]) if len(numbers) >= 2 else (0.0, 0.0),
         turn_deg=numbers[2] if len(numbers) >= 3 else 0.0,
         mirror=shift.endswith("mirrored"),

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 import numpy as np
 
 from kerfproof.errors import Finding, Severity
-from kerfproof.geom.path import Bools
+from kerfproof.geom.path import Bools, Ints
 from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine
-from kerfproof.motion.trace import Step
+from kerfproof.motion.trace import Step, Trace
 from kerfproof.report.claims import Claims
 from kerfproof.units import exactly
 from kerfproof.verify.proof import Proof
@@ -21,7 +21,9 @@ SAME_THICKNESS, OTHER_KERF = 0.01, 0.05
 SLOWEST = 0.59
 """Holes are slowed to six tenths of the feed, so the fastest cut of a program may be that slow."""
 LONG_RUN = 1.5
-"""A run this many times longer than the largest slowed hole's circumference is none."""
+"""A run this many times longer than the largest slowed hole's circumference is none, if it is wide, too."""
+WIDE = 1.1
+"""A contour this many times wider than the widest slowed hole (four times its area by its length) is none."""
 
 
 def contradictions(
@@ -105,16 +107,31 @@ def _feed(claims: Claims, proof: Proof, process: Process) -> Said:
         what = f"the heading says {claims.feed_mm_min:.0f} mm/min, the fastest cut runs at {feed:.0f} mm/min"
         yield Severity.WARNING, what, "set feeds with --feed, not by hand", int(trace.line[row])
         return
-    # A run longer than any slowed hole is cut at the feed that the heading names.
+    # A run longer and wider than any slowed hole is cut at the feed that the heading names.
     for run in proof.runs:
         mine = rows[(rows >= run.first_row) & (rows <= run.last_row)]
         if not len(mine) or run.length <= LONG_RUN * np.pi * process.slow_hole_below:
+            continue
+        if 0 < _width(trace, mine) + process.kerf < WIDE * process.slow_hole_below:
             continue
         row = int(mine[np.abs(trace.feed[mine] / claims.feed_mm_min - 1).argmax()])
         if abs(trace.feed[row] / claims.feed_mm_min - 1) > FEED_OFF:
             what = f"the heading says {claims.feed_mm_min:.0f} mm/min, this cut runs at {trace.feed[row]:.0f} mm/min"
             yield Severity.WARNING, what, "set feeds with --feed, not by hand", int(trace.line[row])
             return
+
+
+def _width(trace: Trace, rows: Ints) -> float:
+    """Return four times the area within a path, closed by its chord, by its length; 0 where it surrounds none."""
+    a, b = trace.start.take(rows, axis=0)[:, :2], trace.end.take(rows, axis=0)[:, :2]
+    origin = a[0].copy()
+    a, b = a - origin, b - origin
+    sweep = trace.sweep[rows]
+    radius = np.hypot(*(a - (trace.center.take(rows, axis=0) - origin)).T)
+    bow = np.where(sweep != 0, radius * radius * (sweep - np.sin(sweep)), 0.0)
+    area = abs(float((a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0] + bow).sum())) / 2
+    length = float(np.where(sweep != 0, radius * np.abs(sweep), np.hypot(*(b - a).T)).sum())
+    return 4 * area / length if length else 0.0
 
 
 def _in_plane(proof: Proof) -> Bools:

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from kerfproof.errors import Finding, Severity
+from kerfproof.motion.lexer import lines_of
 from kerfproof.verify.free import FreePiece
 from kerfproof.wording import said
 
@@ -28,7 +29,7 @@ def listing(findings: Sequence[Finding], text: str = "", *, inches: bool = False
 
     `text` is the program they are about; without it no lines are shown.
     """
-    lines = re.split(r"\r\n|\n|\r", text) if text else []
+    lines = lines_of(text)
     out: list[str] = []
     for severity in Severity:
         groups: dict[str, list[Finding]] = {}

@@ -13,7 +13,7 @@ from kerfproof.machine.profile import Machine
 from kerfproof.parts.contour import Contour
 from kerfproof.report.facts import both, counted, edge_words
 from kerfproof.report.figures import figures
-from kerfproof.report.flags import Callout, flags, own_places
+from kerfproof.report.flags import Callout, Places, flags, own_places
 from kerfproof.report.picture import Arrow, Box, Disc, Layer, Picture
 from kerfproof.report.traced import Traced, traced
 from kerfproof.units import format_feed, format_length, format_time
@@ -37,17 +37,18 @@ def compose_proved(
     slits: tuple[Contour, ...] = (),
     plate: Box | None = None,
     brief: bool = False,
+    places: Places = own_places,
 ) -> Picture:
     """Return the display list of a proven program; `drawn` and `slits` lie where the program cuts them.
 
-    `brief` is for a view that can be zoomed and has the findings beside it.
+    `brief` is for a view that can be zoomed and has the findings beside it; `places` tells where a finding lies.
     """
     done = traced(proof, process)
     if proof.places:
         drawn = tuple(contour for place in proof.places for contour in place.moved(drawn))
         slits = tuple(slit for place in proof.places for slit in place.moved(slits))
     box = plate or _box([*done.cuts, *(c.path for c in drawn)])
-    callouts, more = flags(findings, own_places, inches=machine.inches)
+    callouts, more = flags(findings, places, inches=machine.inches)
     return Picture(
         title=title,
         verdict=verdict,

@@ -39,7 +39,8 @@ the drawing. This page lists all that can be found wrong. It is made from the ru
 example of each are run by the tests. `Given` in an example names what stands before it.
 
 An error means that the program is not proven; a warning or a note means that you should know. A rule can be weighed
-otherwise, or silenced, for one machine or one job, with a reason; the verdict still counts it:
+otherwise, or silenced, for one machine, with a reason; the verdict still counts it. A job can do so, too, but makes
+less of no error, and a warning that it silences leaves one behind:
 
     [rules]
     cut-longer-than-flat = "off: the sheet is clamped all round"

@@ -19,7 +19,6 @@ from kerfproof.motion.writer import write
 from kerfproof.parts.contour import Contour
 from kerfproof.toolpath.build import with_travel
 from kerfproof.verify.evidence import half_kerfs
-from kerfproof.verify.lines import Lines
 from kerfproof.verify.proof import Proof
 from kerfproof.verify.prove import prove
 from kerfproof.verify.rule import all_rules
@@ -82,7 +81,7 @@ def judge(text: str, before: Sequence[Cut], setup: Setup, watch: Watch) -> Judge
     together = _proven(whole, setup, setup.drawn, watch, len(earlier))
     start = alone.runs[0].light_line if alone.runs else None
     found = merged(alone.findings, together.findings, len(earlier), start)
-    findings = (*found, *_other_plates(text, alone, setup))
+    findings = (*found, *_other_plates(alone, setup))
     return Judged(alone, together, findings)
 
 
@@ -111,11 +110,11 @@ def _earlier(setup: Setup, cuts: Sequence[Cut]) -> list[str]:
     return [*program.text.split("\n")[: program.blocks[-1].last], *SEAM]
 
 
-def _other_plates(text: str, alone: Proof, setup: Setup) -> Iterator[Finding]:
+def _other_plates(alone: Proof, setup: Setup) -> Iterator[Finding]:
     """Yield an error if the program goes over to another plate: what was cut before would be forgotten from there."""
     runs, trace = alone.runs, alone.trace
     path = torch_path(trace, runs, half_kerfs(trace, runs, setup.process))
-    others = np.flatnonzero(stock_of(trace, runs, path, Lines.of(text)).plate_of)
+    others = np.flatnonzero(stock_of(trace, runs, path).plate_of)
     if len(others):
         run = runs[int(others[0])]
         what = "a program that goes on with another stays on its plate, but from here on it asks for another one"

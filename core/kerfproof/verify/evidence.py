@@ -200,7 +200,7 @@ def gather(
     watch(STAGE, 0.2)
     swept = sweep(kept, path, slits, watch) if kept is not None and against.process is not None else None
     watch(STAGE, 0.6)
-    stock = stock_of(trace, runs, path, lines)
+    stock = stock_of(trace, runs, path)
     watch(STAGE, 0.8)
     return Evidence(
         lines=lines,

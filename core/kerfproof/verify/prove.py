@@ -23,8 +23,9 @@ from kerfproof.verify.pieces import pieces_of
 from kerfproof.verify.play import Played, extra_lines, play
 from kerfproof.verify.proof import Proof
 from kerfproof.verify.rule import all_rules
+from kerfproof.verify.sheets import each_sheet
 from kerfproof.verify.table import reads_trip
-from kerfproof.verify.tabs import bridged, judged_tabs
+from kerfproof.verify.tabs import bridged, excused, judged_tabs
 
 MOST_REFUSED = 200
 """A text with more lines than this that a control would refuse is no program; it is not played any further."""
@@ -72,7 +73,7 @@ def prove(
     counts
         How many of `drawn` and `slits` belong to each drawing, where each of several must be found by itself.
     choices
-        Rules that count otherwise, after those of the machine.
+        Rules that count otherwise, after those of the machine; none of them makes less of an error.
     tabs
         Pieces of the torch's path, program coordinates, that must stay uncut and hold the parts.
     untold
@@ -92,7 +93,7 @@ def prove(
         lines=extra_lines(machine),
     )
     proof = _proof(text, against, watch, placed, counts, tabs if mode == "cut" else (), memory, untold)
-    findings = weighed(proof.findings, (*machine.rules, *choices), all_rules())
+    findings = weighed(weighed(proof.findings, machine.rules, all_rules()), choices, all_rules(), shop=False)
     return replace(proof, findings=findings)
 
 
@@ -122,10 +123,18 @@ def _proof(
         against = placement.moved(against, sheets)
         evidence = gather(text, clean.trace, clean.searches, table.plate, against, watch)
     compared = _compared(evidence, watch)
+    tabs, no_tabs = excused(tabs, evidence)
     if tabs and evidence.kept is not None:
         feed = process.feed_mm_min if process is not None else 0.0
         whole_cut = bridged(clean.trace, tabs, feed)
         compared = _compared(gather(text, whole_cut, clean.searches, table.plate, against, watch, ready), watch)
+    if evidence.stock.plates > 1 and compared is not None and not compared.misplaced:
+
+        def sheet_by_itself(trace: Trace, some: tuple[Contour, ...], lines: tuple[Contour, ...]) -> Evidence:
+            part = replace(against, drawn=some, slits=lines)
+            return gather(text, bridged(trace, tabs, 0.0), clean.searches, table.plate, part, watch)
+
+        compared = each_sheet(compared, evidence, against.drawn or (), against.slits, sheet_by_itself, watch)
     judged, lost = evidence, compared is not None and placement.nowhere(sheets, compared)
     if lost:
         judged, compared = replace(evidence, kept=None, swept=None), None
@@ -138,7 +147,7 @@ def _proof(
     elif compared is None:
         findings += _not_compared(evidence, against.drawn)
     elif clean.trace.stopped is None:
-        findings += [*placement.told(sheets), *compared.findings, *judged_tabs(tabs, evidence.path)]
+        findings += [*placement.told(sheets), *compared.findings, *no_tabs, *judged_tabs(tabs, evidence.path)]
     findings += _played(evidence, clean, findings, book, watch)
     return Proof(
         tuple(findings),

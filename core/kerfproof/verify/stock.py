@@ -7,8 +7,7 @@ later) polygons of their kerfs tell what they enclose together.
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,8 +15,8 @@ from kerfproof.geom.distance import nearest, pair_distances
 from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Path, Segments
 from kerfproof.geom.region import Region
 from kerfproof.geom.swept import enclosed
-from kerfproof.motion.trace import Step, Trace
-from kerfproof.verify.lines import Lines
+from kerfproof.motion.trace import Trace
+from kerfproof.verify.plates import Cuts, Doubt, asked, doubts, merged
 from kerfproof.verify.proof import Run
 from kerfproof.verify.runs import TorchPath
 
@@ -25,8 +24,6 @@ MOST_PAIRS = 6_000_000
 """A torch path with more meetings than this is a scribble: open kerfs in it are judged in part."""
 MOST_POLYGONS = 20_000
 """With more segments of open runs than this nothing is enclosed: polygons would take too long."""
-
-_NEXT_PLATE = re.compile(r"(NEXT|NEW|SECOND|CHANGE|TURN|OTHER)\W+(THE\W+)?(PLATE|SHEET)|(PLATE|SHEET)\W*(2|TWO|CHANGE)")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,6 +52,13 @@ class Stock:
     """`loose` made ready to be asked what it holds."""
     crowded: bool = False
     """Whether the torch path meets itself too often to judge every meeting."""
+    doubts: tuple[Doubt, ...] = ()
+    """Stops that ask for another plate and are not believed."""
+
+    @property
+    def plates(self) -> int:
+        """How many plates are cut."""
+        return int(self.plate_of.max(initial=0)) + 1
 
     def freed_by(self, points: Floats, run: Ints, *, through: bool = False) -> Ints:
         """Return for each point (k, 2) the first of `loose` that freed what lies there before run `run` (k,), or -1.
@@ -75,9 +79,18 @@ class Stock:
         return out
 
 
-def stock_of(trace: Trace, runs: tuple[Run, ...], path: TorchPath, lines: Lines) -> Stock:
+def stock_of(trace: Trace, runs: tuple[Run, ...], path: TorchPath) -> Stock:
     """Return the stock of a program."""
-    plate_of = _plates(trace, runs, lines)
+    plate_of, rows = asked(trace, runs)
+    stock = _stock(path, plate_of)
+    if not rows:
+        return stock
+    found = doubts(trace, Cuts.of(path, runs, stock.loose, stock.loose_run), plate_of, rows)
+    return replace(_stock(path, merged(plate_of, rows, found)), doubts=tuple(found)) if found else stock
+
+
+def _stock(path: TorchPath, plate_of: Ints) -> Stock:
+    """Return the stock where each run cuts the plate `plate_of` (n,)."""
     earlier, later, gap, crowded = _meeting(path, plate_of)
     faces, face_run = _enclosed(path, plate_of)
     loose = Bundle.of([*path.rings, *faces]) if len(faces) else path.rings
@@ -135,17 +148,6 @@ def _groups(a: Ints, b: Ints) -> list[list[int]]:
     for run in sorted(parent):
         out.setdefault(root(run), []).append(run)
     return list(out.values())
-
-
-def _plates(trace: Trace, runs: tuple[Run, ...], lines: Lines) -> Ints:
-    """Return the number of the plate that each run cuts: a stop whose comment asks for another plate begins one."""
-    changes = []
-    for row in np.flatnonzero(trace.kind == Step.STOP):
-        line = int(trace.line[row])
-        near = " ".join(lines[k] for k in range(max(line - 3, 0), min(line + 1, len(lines)))).upper()
-        if _NEXT_PLATE.search(near):
-            changes.append(row)
-    return np.searchsorted(np.array(changes, dtype=np.int64), [run.first_row for run in runs]).astype(np.int64)
 
 
 def _meeting(path: TorchPath, plate_of: Ints) -> tuple[Ints, Ints, Floats, bool]:

@@ -1,7 +1,8 @@
 """Tabs that a program is meant to leave: judged as if they were cut, and then that they are not.
 
 The drawing is compared with the cut and the tabs together, so that everything else is proven as always; then each
-tab must really hold: no torch-on path may come nearer to its middle than its ends do.
+tab must really hold: no torch-on path may come nearer to its middle than its ends do. A heading says what is a tab, so
+it is believed only of short pieces of an outline's kerf that join two cut ends.
 """
 
 from __future__ import annotations
@@ -15,10 +16,18 @@ from kerfproof.errors import Finding, Severity
 from kerfproof.geom.distance import nearest
 from kerfproof.geom.path import Path, Segments
 from kerfproof.motion.trace import Step, Trace
+from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.runs import TorchPath
 
 SLACK = 0.02
 """Ends of cuts are rounded by the text; less than this is no loss of a tab."""
+WIDEST, THICKNESSES = 10.0, 1.2
+"""A tab is cut by hand when the sheet is out: its metal is at most so wide (mm), or so many times the plate's thickness
+(common practice, from memory: 0.6 of it holds)."""
+SHARE = 0.25
+"""The tabs of an outline leave at most this share of it: a stretch is at least as long as three of its tabs."""
+ON_PATH = 0.1
+"""How far (mm) a tab's middle may lie from where the kerf of the outline would run."""
 
 
 def bridged(trace: Trace, tabs: Sequence[Path], feed_mm_min: float) -> Trace:
@@ -57,6 +66,37 @@ def _with_run(trace: Trace, s: Segments, feed: float) -> Trace:
         value=np.concatenate([trace.value, np.zeros(rows)]),
         text=(*trace.text, *[""] * rows),
     )
+
+
+def excused(tabs: Sequence[Path], evidence: Evidence) -> tuple[tuple[Path, ...], tuple[Finding, ...]]:
+    """Return the tabs that may stay uncut, and an error for each other that is claimed to be one."""
+    kept, process = evidence.kept, evidence.process
+    if not tabs or kept is None or process is None or not len(evidence.path.segments):
+        return tuple(tabs), ()
+    most = process.kerf + max(WIDEST, THICKNESSES * process.thickness)
+    middles = np.array([tab.part(0.0, tab.length() / 2).end for tab in tabs])
+    away, edge = nearest(middles, kept.edges, np.inf, kept.index)
+    outline = kept.edges.owner[edge]
+    uncut = np.bincount(outline, [tab.length() for tab in tabs], minlength=len(kept.contours))
+    loose = np.array([[tab.start, tab.end] for tab in tabs]).reshape(-1, 2)
+    gaps, _ = nearest(loose, evidence.path.segments, np.inf, evidence.path.index)
+    good, wrong = [], []
+    for k, (tab, (x, y)) in enumerate(zip(tabs, middles.tolist(), strict=True)):
+        contour = int(outline[k])
+        if tab.length() > most:
+            why = f"it is {tab.length():.1f} mm long, a tab at most {most:.1f} mm"
+        elif not kept.is_outline()[contour] or abs(away[k] - process.kerf / 2) > ON_PATH:
+            why = "it lies on no outline's cut"
+        elif gaps[2 * k : 2 * k + 2].max() > SLACK:
+            why = "no cut ends where it begins or ends"
+        elif uncut[contour] > SHARE * kept.perimeter[contour]:
+            why = f"the tabs there leave more than {SHARE:.0%} of the outline"
+        else:
+            good.append(tab)
+            continue
+        what = f"the heading calls this a tab, but {why}"
+        wrong.append(Finding("tab-not-believed", Severity.ERROR, what, "cut it, or write the program again", x=x, y=y))
+    return tuple(good), tuple(wrong)
 
 
 def judged_tabs(tabs: Sequence[Path], path: TorchPath) -> Iterator[Finding]:

@@ -25,6 +25,8 @@ from kerfproof.units import LENGTH, format_length
 
 OVER_BURNS = (0.0, 1.0, 2.0, 3.0)
 LETTERS = "ABCDEF"
+MEANT = ("cut-may-hang",)
+"""Rules that the piece breaks on purpose: holes without over-burn."""
 
 
 def make(bench: Bench) -> Piece:
@@ -61,7 +63,7 @@ def make(bench: Bench) -> Piece:
         "In each row hole 1 has no over-burn, then 1, 2 and 3 mm. Measure both ways, clear of the place it closed.",
         "Say which hole of each row closed best (no step, no divot): best = A2 B3. One whose slug hangs is not best.",
     )
-    return finish("hole", bench, cuts, plate, facts, guide, drawn=paths, found=found, meant=("cut-may-hang",))
+    return finish("hole", bench, cuts, plate, facts, guide, drawn=paths, found=found, meant=MEANT)
 
 
 def _check(sizes: list[float], bench: Bench) -> None:

@@ -29,6 +29,8 @@ LEAST_SPAN = 0.4
 """The longest delay tried where the chart has almost none, s."""
 DASH = 8.0
 """Length of the cut after each pierce: it shows whether the arc was through."""
+MEANT = ("no-pierce-delay",)
+"""Rules that the piece breaks on purpose."""
 
 
 def make(bench: Bench) -> Piece:
@@ -67,7 +69,7 @@ def make(bench: Bench) -> Piece:
         "Hold the plate against the light, or look from below: which dashes are cut through from their very beginning?",
         f"Say all that are, for example: through = {' '.join(str(n) for n in range(count // 2 + 1, count + 1))}",
     )
-    return finish("pierce", bench, cuts, plate, facts, guide, meant=("no-pierce-delay",))
+    return finish("pierce", bench, cuts, plate, facts, guide, meant=MEANT)
 
 
 def least_delay(bench: Bench) -> float:

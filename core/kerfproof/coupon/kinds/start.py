@@ -23,6 +23,10 @@ from kerfproof.units import FEED, LENGTH, TIME, Kind, format_feed, format_length
 STARTS = 10
 DASH = 6.0
 """Length of the cut after each start: what did not light leaves none."""
+MEANT = (
+    "light-delay-short", "no-pierce-delay", "contact-start-off-plate", "cut-height-out-of-band", "pierce-too-high",
+)  # fmt: skip
+"""Rules that the piece breaks on purpose."""
 SURE = 0.05
 """Chance by which a difference may be luck and is still believed."""
 
@@ -69,10 +73,7 @@ def make(bench: Bench) -> Piece:
         f"Rows count from below: row 1 is as the machine file says, then {', '.join(lb for lb, _ in rows[1:])}.",
         f"Count the dashes in each row: one that is missing did not light. A1 = 10 A2 = 9 ... to A{len(rows)}.",
     )
-    meant: tuple[str, ...] = ("light-delay-short", "no-pierce-delay", "contact-start-off-plate")
-    if any(trial.pierce_height for _, trial in rows):
-        meant = (*meant, "cut-height-out-of-band", "pierce-too-high")
-    return finish("start", bench, cuts, plate, facts, guide, meant=meant, found=_tip(bench, len(cuts)))
+    return finish("start", bench, cuts, plate, facts, guide, meant=MEANT, found=_tip(bench, len(cuts)))
 
 
 def _possible(bench: Bench) -> tuple[str, ...]:
@@ -223,4 +224,5 @@ COUPON = CouponKind(
     make=make,
     asks=asks,
     solve=solve,
+    meant=MEANT,
 )

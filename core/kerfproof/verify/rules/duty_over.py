@@ -2,7 +2,8 @@
 
 Finds: ten minutes with more torch-on time than the rating of the supply at this current, or one cut longer than that.
 The rating falls with the square of the current. Where nobody knows at which air temperature it holds, the last fifth
-below it is told, too. A stop whose comment says rest counts as long as it says, else ten minutes.
+below it is told, too. Rest is what the program itself waits. Where it keeps within the rating only because the
+operator rests at stops as long as their comments say, that is told: a stop lets the program go on at once.
 
 Matters: the supply switches off in the middle of a cut, or the torch is cooked.
 
@@ -24,7 +25,7 @@ Good::
     G0 Z25
     M2
 
-Do: take a chart row with less current, or have rests written between cuts (the job's `rests`).
+Do: take a chart row with less current, or have rests written between cuts (the job's `rests`, best as dwells).
 """
 
 from collections.abc import Iterator
@@ -32,7 +33,16 @@ from collections.abc import Iterator
 import numpy as np
 
 from kerfproof.errors import Severity
-from kerfproof.motion.load import WINDOW, allowed_seconds, burns_of, rest_seconds, sure_seconds, worst_windows
+from kerfproof.motion.load import (
+    WINDOW,
+    allowed_seconds,
+    burns_of,
+    rest_seconds,
+    resting_words,
+    stated_rests,
+    sure_seconds,
+    worst_windows,
+)
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
 
@@ -44,11 +54,17 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     most = allowed_seconds(e.machine, amps)
     if most >= WINDOW:
         return
+    sure = sure_seconds(e.machine, amps)
+    burns = burns_of(e.trace, e.speeds.seconds)
+    if not (worst_windows(burns) > sure + 1e-6).any():
+        return
+    rests = stated_rests(e.trace)
     burns = burns_of(e.trace, rest_seconds(e.trace, e.speeds.seconds))
     worst = worst_windows(burns)
-    sure = sure_seconds(e.machine, amps)
     over = np.flatnonzero(worst > sure + 1e-6)
     if not len(over):
+        advice = "wait that long with the supply on, or have the program wait by itself (--rests dwell)"
+        yield at_row(e, rests[0][0], f"the torch keeps within its rating {resting_words(rests)}", advice)
         return
     k = int(over[np.argmax(np.round(worst[over], 6))])
     on = f"{worst[k] / 60:.1f} minutes of torch in ten"

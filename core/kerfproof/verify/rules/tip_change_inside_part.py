@@ -59,6 +59,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from kerfproof.errors import Severity
+from kerfproof.geom.path import Bundle
 from kerfproof.geom.region import nesting
 from kerfproof.motion.trace import Step
 from kerfproof.verify.evidence import Evidence
@@ -86,14 +87,18 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     changes = tip_changes(e)
     if not changes or not len(e.path.rings):
         return
-    depth, parent = nesting(e.path.rings)
-    holes = np.flatnonzero(depth % 2 == 1)
-    run = e.path.ring_run
-    for row in changes:
-        done = sum(r.last_row < row for r in e.runs)  # runs finished before
-        split = holes[(run[holes] < done) & (run[parent[holes]] >= done)]
-        if len(split):
-            yield at_row(e, row, "the tip is changed between a part's holes and its outline", "change it between parts")
+    sheet = e.stock.plate_of[e.path.ring_run]
+    split: set[int] = set()
+    for number in np.unique(sheet).tolist():
+        rings = np.flatnonzero(sheet == number)
+        depth, parent = nesting(Bundle.of([e.path.rings.path(k) for k in rings.tolist()]))
+        holes, run = np.flatnonzero(depth % 2 == 1), e.path.ring_run[rings]
+        for row in changes:
+            done = sum(r.last_row < row for r in e.runs)  # runs finished before
+            if ((run[holes] < done) & (run[parent[holes]] >= done)).any():
+                split.add(row)
+    for row in sorted(split):
+        yield at_row(e, row, "the tip is changed between a part's holes and its outline", "change it between parts")
 
 
 RULE = Rule("tip-change-inside-part", Severity.WARNING, _judge)
