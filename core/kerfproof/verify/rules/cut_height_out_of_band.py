@@ -76,7 +76,7 @@ def _past_slag(e: Evidence, rows: Ints) -> Floats:
     """
     begin, end = e.height[rows, 0], e.height[rows, 1]
     if e.process is None:
-        return begin
+        return np.asarray(begin)
     highest = max(e.process.pierce_height, 2 * e.process.cut_height, 2.0) + HEIGHT_NEAR
     before = np.full(len(e.trace), np.inf)
     np.minimum.at(before, e.path.segments.index, e.path.along)
