@@ -605,3 +605,67 @@ class Guarded(Style):
         self.down()
         if number == 0:
             self.look()
+
+
+@style("pilot arc on a floating head, height control on M64, inches")
+class PilotFloat(Style):
+    start = "pilot float"
+    dialect = "ngc_blend"
+    inches = True
+    decimals = 5
+    changes: ClassVar[dict[str, object]] = {
+        "height_control_on": "M64 P2",
+        "height_control_off": "M65 P2",
+        "path_tolerance": 0.05,
+    }
+    places = ((150.0, 40.0, 1),)
+
+    def head(self) -> None:
+        self.say("M5")
+        self.say("M65 P2")
+        self.say("G20 G17 G40 G49 G54 G90 G94 G64 P0.002")
+        self.say("G53 G0 Z0")
+
+    def touch(self, number: int) -> None:
+        m = self.machine
+        self.dwell(0.2)
+        self.say("G92", "Z0")
+        deep = (m.travel_z - 2) if number == 0 else SAFE + m.trip_depth + m.plate_height_band + 1
+        self.say("G38.2", f"Z{self.length(-deep)}", self.feed(m.float_feed_mm_min))
+        self.dwell(0.2)
+        self.say("G92", f"Z{self.length(-m.float_travel)}")
+        self.down()
+        if number == 0:
+            self.look()
+
+    def down(self) -> None:
+        self.say("G1", f"Z{self.length(PROCESS.pierce_height or 3.0)}", self.feed(1500))
+
+    def light(self, number: int, times: float) -> None:
+        self.say("M3")
+        self.dwell(self.machine.light_delay_s + PROCESS.pierce_delay_s)
+        self.say("G1", f"Z{self.length(PROCESS.cut_height * times)}", self.feed(900))
+        self.dwell(self.machine.height_control_lock_s)
+        self.say("M64 P2")
+
+    def off(self) -> None:
+        self.say("M65 P2")
+        super().off()
+
+    def tail(self) -> None:
+        self.say("G53 G0 Z0")
+        self.say("M2")
+
+
+@style("outputs for the torch, blocks numbered in ones")
+class Outputs(Style):
+    dialect = "ngc_blend"
+    changes: ClassVar[dict[str, object]] = {"torch_on": "M64 P0", "torch_off": "M65 P0", "path_tolerance": 0.05}
+
+    def say(self, *words: str) -> None:
+        torch = {"M3": "M64 P0", "M5": "M65 P0"}
+        super().say(f"N{len(self.lines) + 1}", *(torch.get(word, word) for word in words))
+
+    def head(self) -> None:
+        self.say("M5")
+        self.say("G17 G21 G40 G49 G54 G90 G94 G64 P0.05")
