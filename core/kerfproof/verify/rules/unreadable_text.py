@@ -3,8 +3,9 @@
 Finds: every line that could not be read, with its reason: an error where a control would stop, and where a word is not
 known here, because it may run text that is not seen, move an axis, switch something or give all that follows another
 meaning; a parameter that the program never set, because its value is not known. A warning where that changes nothing
-here: words that only cancel, a program's name at its top, and a tool length ahead of a touch-off. Words that the
-machine file itself writes are known.
+here: words that only cancel or state what holds anyhow, a program's name at its top, a tool length ahead of a
+touch-off, and going home (G28, G30) on a homed machine with the torch out, if the next way says X and Y both. Words
+that the machine file itself writes are known.
 
 Matters: what is not understood is not proven.
 
