@@ -208,7 +208,7 @@ def wrongs(tried: Try, text: str) -> list[str]:
 
 def reason(error: KerfproofError) -> str:
     """Return a refusal without its numbers and names."""
-    return re.sub(r"\([^()]*\)|\d[\d.]*", "", error.what)[:70].strip()
+    return re.sub(r"\([^()]*\)|\d[\d.]*", "", error.what)[:90].strip()
 
 
 @dataclass

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
 import numpy as np
 
 from kerfproof.cutplan import Cut, CutPlan, PauseKind
-from kerfproof.errors import Finding, KerfproofError, Severity, Watch, no_watch
+from kerfproof.errors import Cancelled, Finding, KerfproofError, Severity, Watch, no_watch
 from kerfproof.geom.path import Bundle, Path
 from kerfproof.geom.region import containers
 from kerfproof.heading import CHOSEN, digest
@@ -23,7 +23,7 @@ from kerfproof.motion.writer import write
 from kerfproof.resume.first import FirstProgram, first_program, owners_of
 from kerfproof.resume.history import goes_on, made, ring_of
 from kerfproof.resume.loose import loose_faces
-from kerfproof.resume.restart import FURTHER_ON, restarts
+from kerfproof.resume.restart import FURTHER_ON, beside_open_kerf, restarts
 from kerfproof.resume.together import Judged, Setup, box_of, judge
 from kerfproof.resume.wish import Split, Wish, split
 from kerfproof.toolpath.build import with_travel
@@ -77,11 +77,10 @@ def resume(text: str, trace: Trace, wish: Wish, setup: Setup, watch: Watch = no_
     heading = _heading(text, setup, goes_on(setup.name, setup.digest, parted, never).words())
     used = 0 if wish.new_tip else _starts_behind(first, parted, setup)
     notes = (*first.unknown, *loose, *_unknown(setup, first, parted, wish))
-    best: Resumed | None = None
-    for overlaps in (1.0, *FURTHER_ON):
-        if overlaps != 1.0 and (parted.partly is None or best is None or not _crosses(best)):
-            break  # further on it would be no better
-        most = MOST_TRIES if overlaps == 1.0 else MOST_FURTHER
+
+    def tried(overlaps: float, most: int) -> Resumed | None:
+        """Return the program with the fewest errors of those that go on `overlaps` before the place."""
+        best: Resumed | None = None
         for number, cuts in enumerate(islice(_ways(first, parted, setup, overlaps), most)):
             watch("trying a place to go on", number / most)
             done = _made(cuts, first, parted, setup, heading, used, watch)
@@ -89,7 +88,22 @@ def resume(text: str, trace: Trace, wish: Wish, setup: Setup, watch: Watch = no_
             if best is None or _errors(done) < _errors(best):
                 best = done
             if best.ok:
-                return best
+                break
+        return best
+
+    try:
+        best, refused = tried(1.0, MOST_TRIES), None
+    except Cancelled:
+        raise
+    except KerfproofError as error:
+        if parted.partly is None or not beside_open_kerf(first, parted, setup):
+            raise
+        best, refused = None, error
+    if refused is not None or (best is not None and parted.partly is not None and _crosses(best)):
+        further = _further_on(tried)
+        if further is None and refused is not None:
+            raise refused
+        best = further or best
     if best is None:
         raise KerfproofError("nothing is left that can be cut on the plate: " + "; ".join(f.message for f in loose))
     return best
@@ -97,6 +111,20 @@ def resume(text: str, trace: Trace, wish: Wish, setup: Setup, watch: Watch = no_
 
 def _errors(done: Resumed) -> int:
     return sum(f.severity is Severity.ERROR for f in done.findings)
+
+
+def _further_on(tried: Callable[[float, int], Resumed | None]) -> Resumed | None:
+    """Return the first program without an error that takes up the cut further on, None if there is none."""
+    for overlaps in FURTHER_ON:
+        try:
+            made = tried(overlaps, MOST_FURTHER)
+        except Cancelled:
+            raise
+        except KerfproofError:
+            continue  # no room for a pierce there
+        if made is not None and made.ok:
+            return made
+    return None
 
 
 def _crosses(done: Resumed) -> bool:

@@ -36,9 +36,9 @@ for the arc to light on (common practice, no source); the plate is then found at
 TOUCH_REACH = (8.0, 12.0, 16.0, 20.0, 30.0, 40.0)
 """How far from the pierce the plate is found then, mm."""
 LEFT, RIGHT = 1.0, -1.0
-FURTHER_ON = (0.5, 0.0, -0.5, -1.0, -2.0)
+FURTHER_ON = (0.5, 0.0, -0.25, -0.5, -0.75, -1.0, -1.25)
 """Where the arc would cross an open kerf, the lead meets the contour further on than `overlap`, which is 1 here; below
-0 beyond the place of the lost arc, where the metal may be cut already."""
+0 beyond the place of the lost arc, in or behind that kerf. Whether metal is left between is for the proof to say."""
 
 
 def overlap(process: Process) -> float:
@@ -61,6 +61,8 @@ class Around:
     kept: Bundle | None
     plate: tuple[float, float, float, float] | None
     half: float
+    further: bool = False
+    """Whether the lead may meet the contour beside another cut's kerf, which is open already."""
 
 
 def restarts(first: FirstProgram, split: Split, setup: Setup, overlaps: float = 1.0) -> Iterator[Cut]:
@@ -76,7 +78,7 @@ def restarts(first: FirstProgram, split: Split, setup: Setup, overlaps: float = 
     assert split.partly is not None
     k = split.partly
     cut, line = first.cuts[k], first.line(k)
-    around = _around(first, split, line, setup, cut.kerf / 2)
+    around = replace(_around(first, split, line, setup, cut.kerf / 2), further=overlaps < 1.0)
     at = max(0.0, split.at - overlaps * overlap(setup.process))
     if at >= line.length() - 1e-6:
         return
@@ -94,13 +96,21 @@ def restarts(first: FirstProgram, split: Split, setup: Setup, overlaps: float = 
         yield made
     if loose and not found:
         raise _all_but_closed(first, k, line, split.at)
-    if not found and overlaps == 1.0:
+    if not found:
         last = k + 1 == len(first.cuts)
         then = ", which is the last" if last else f" and go on with --from-cut {k + 2}"
         raise KerfproofError(
             f"there is no room for a new pierce {_why(first, k, line, split.at, sides)}",
             advice=f"finish cut {k + 1} by hand or drill{then}",
         )
+
+
+def beside_open_kerf(first: FirstProgram, split: Split, setup: Setup) -> bool:
+    """Return whether the arc was lost where it came upon the kerf of an earlier cut."""
+    assert split.partly is not None
+    cut, line = first.cuts[split.partly], first.line(split.partly)
+    paths = [*(first.line(k) for k in split.done), *(Path(joined(before), False) for before in setup.before)]
+    return bool(paths) and _near(_frame(line, split.at)[0], Bundle.of(paths).segments()) < 2 * cut.kerf
 
 
 def _all_but_closed(first: FirstProgram, k: int, line: Path, at: float) -> KerfproofError:
@@ -261,9 +271,10 @@ def _fits(pierce: Floats, point: Floats, rest: Path, clear: Clearances, around: 
         return False
     long = float(np.hypot(*(point - pierce)))
     head = pierce + (point - pierce) * max(1.0 - 3 * around.half / long, 0.1)  # but for where it joins what was cut
-    if _least(Segments.between(pierce[None], head[None], np.zeros(1)), around.void) < 0.7 * around.half:
+    way = Segments.between(pierce[None], head[None], np.zeros(1))
+    if _least(way, around.void) < 0.7 * around.half:
         return False
-    if len(around.others) and _least(lead, around.others) < 2 * around.half:
+    if len(around.others) and _least(way if around.further else lead, around.others) < 2 * around.half:
         return False
     ahead = 2 * clear.face
     if rest.length() > ahead and _near(pierce, rest.part(ahead, rest.length()).segments()) < 2 * around.half:

@@ -201,3 +201,154 @@ def test_a_rest_can_be_given_rests_and_told_of_a_new_tip(capsys: Capture):
     assert "(proof: rests = stop)" in Path("rest.nc").read_text(encoding="ascii")
     assert main([*words, "--rests", "never"]) == 2
     assert "'never' is not known" in capsys.readouterr().err
+
+
+# --- a chain of programs ----------------------------------------------------------------------------------------
+
+
+def chain() -> None:
+    """Write g.nc, second.nc and third.nc, each gone on with by the next."""
+    assert main(["resume", "g.nc", "--from-cut", "5", "-o", "second.nc"]) == 0
+    assert main(["resume", "second.nc", "--from-cut", "2", "--at", "100mm", "-o", "third.nc"]) == 0
+
+
+def test_without_the_first_program_no_resumed_one_is_gone_on_with(capsys: Capture):
+    """The new pierce could lie in a kerf of the first one, which is not known then."""
+    chain()
+    Path("g.nc").rename("away.nc")
+    capsys.readouterr()
+    words = ["resume", "second.nc", "--from-cut", "2", "--at", "200mm", "-o", "again.nc"]
+    assert main(words) == 2
+    err = capsys.readouterr().err
+    assert "goes on with g.nc, which is not at hand as it was" in err and "--first" in err
+    Path("g.nc").write_bytes(Path("away.nc").read_bytes().replace(b"F2200", b"F2100"))  # edited since
+    assert main(words) == 2
+    assert main([*words, "--first", "g.nc"]) == 2
+    assert not Path("again.nc").exists()
+    assert main([*words, "--first", "away.nc"]) == 0
+    assert "leaves the drawn parts" in capsys.readouterr().out
+
+
+def test_a_chain_of_four_is_known_back_to_its_first(capsys: Capture):
+    chain()
+    words = ["resume", "third.nc", "--from-cut", "1", "--at", "60mm", "-o", "fourth.nc"]
+    assert main(words) == 0
+    assert main(["prove", "fourth.nc"]) == 0
+    Path("g.nc").rename("away.nc")
+    capsys.readouterr()
+    assert main(words) == 2
+    assert "goes on with g.nc" in capsys.readouterr().err
+    assert main(["prove", "fourth.nc"]) == 2
+    assert "goes on with g.nc" in capsys.readouterr().err
+    assert main([*words, "--first", "away.nc"]) == 0
+    Path("second.nc").rename("gone.nc")
+    assert main(words) == 2
+    assert main([*words, "--first", "away.nc"]) == 2
+    assert main([*words, "--first", "away.nc", "--first", "gone.nc"]) == 0
+    capsys.readouterr()
+    assert main(["prove", "fourth.nc", "--first", "gone.nc", "--first", "away.nc"]) == 0
+    assert "against gusset.dxf after what third.nc cut" in capsys.readouterr().out
+
+
+def test_the_drawing_of_the_first_program_may_lie_beside_the_last(capsys: Capture):
+    chain()
+    Path("there").mkdir()
+    Path("g.nc").rename("there/g.nc")
+    capsys.readouterr()
+    words = ["resume", "second.nc", "--from-cut", "2", "--at", "200mm", "-o", "again.nc", "--first", "there/g.nc"]
+    assert main(words) == 0
+    assert "leaves the drawn parts" in capsys.readouterr().out
+    assert main(["prove", "second.nc", "--first", "there/g.nc"]) == 0
+    assert "second.nc against gusset.dxf after what g.nc cut" in capsys.readouterr().out
+
+
+def test_the_first_program_that_is_named_is_not_written_over():
+    chain()
+    before = Path("g.nc").read_bytes()
+    words = ["resume", "second.nc", "--from-cut", "2", "-o", "g.nc", "--first", "g.nc"]
+    assert main(words) == 2
+    assert Path("g.nc").read_bytes() == before
+
+
+# --- what its heading says of a resumed program excuses nothing -----------------------------------------------------
+
+
+def rest() -> str:
+    assert main(["resume", "g.nc", "--from-cut", "6", "--at", "35mm", "-o", "rest.nc"]) == 0
+    return Path("rest.nc").read_text(encoding="ascii")
+
+
+def test_a_damaged_link_to_the_first_program_is_no_program_that_stands_alone(capsys: Capture):
+    text = rest()
+    Path("rest.nc").write_text(text.replace("g.nc ", "g.nc cuts ", 1).replace(" cuts 6", " cut 6"), encoding="ascii")
+    for words in (["prove", "rest.nc"], ["resume", "rest.nc", "--from-cut", "1", "-o", "more.nc"]):
+        capsys.readouterr()
+        assert main(words) == 2
+        assert "can't be read where it says what the program goes on with" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("mode", ["dry", "tour", "frame"])
+def test_a_rest_that_calls_itself_dry_and_lights_is_not_proven(capsys: Capture, mode: str):
+    Path("rest.nc").write_text(rest().replace("(proof: mode = cut)", f"(proof: mode = {mode})"), encoding="ascii")
+    capsys.readouterr()
+    assert main(["prove", "rest.nc"]) == 1
+    assert "dry-run-not-dry" in capsys.readouterr().out
+
+
+EDITS = {
+    "no touch-off": lambda text: "".join(x for x in text.splitlines(True) if not x.startswith("G38")),
+    "a gouge": lambda text: text.replace("M5\nG4 P0.3\nG0 Z25", "G1 X90 Y60\nM5\nG4 P0.3\nG0 Z25", 1),
+    "lit all the way": lambda text: text.replace("\nM5\n", "\n"),
+}
+EXCUSES = (
+    "",
+    "(proof: rule = gouge off it is right so)\n(proof: rule = torch-left-on off why not)\n",
+    "(proof: tab = 0.0 0.0 0.0 200.0 200.0 0.0)\n(proof: role = ignore SHEET)\n",
+)
+
+
+@pytest.mark.parametrize("excuse", EXCUSES)
+@pytest.mark.parametrize("name", list(EDITS))
+def test_what_was_edited_by_hand_is_judged_like_any_program(capsys: Capture, name: str, excuse: str):
+    text = rest()
+    edited = EDITS[name](text)
+    assert edited != text
+    Path("rest.nc").write_text(edited.replace("(proof: mode", excuse + "(proof: mode", 1), encoding="ascii")
+    capsys.readouterr()
+    assert main(["prove", "rest.nc"]) == 1
+    assert capsys.readouterr().out.startswith("NOT PROVEN")
+
+
+# --- what the shop is taken for -------------------------------------------------------------------------------------
+
+
+def test_a_strangers_program_in_mm_is_not_gone_on_with_in_inches(capsys: Capture):
+    foreign("1.45 mm")  # the machine that is taken where nobody names one is in inches
+    capsys.readouterr()
+    assert main(["resume", "f.nc", "--from-cut", "6", "-o", "rest.nc"]) == 2
+    err = capsys.readouterr().err
+    assert "in millimetres (G21, line " in err and "contact-float-inch in inches" in err and "--machine" in err
+    assert not Path("rest.nc").exists()
+
+
+def test_what_a_strangers_program_does_not_say_is_named(capsys: Capture):
+    foreign("1.45 mm")
+    capsys.readouterr()
+    words = ["resume", "f.nc", "--from-cut", "6", "-o", "rest.nc", "--machine", "contact-float-mm"]
+    assert main(words) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "does not say its chart, material, thickness and kerf; taken are chart air-50a, mild steel, 3" in out
+    assert "kerf 1.45 mm" in out
+    heading = Path("rest.nc").read_text(encoding="ascii")
+    assert "(proof: machine = contact-float-mm " in heading and "(proof: kerf = 1.450 mm)" in heading
+    said = ["--chart", "air-50a", "--material", "mild steel", "--thickness", "3 mm", "--kerf", "1.45 mm"]
+    assert main([*words, *said]) == 0
+    assert "shop-assumed" not in capsys.readouterr().out
+    assert main(["resume", "g.nc", "--from-cut", "6", "-o", "rest.nc"]) == 0
+    assert "shop-assumed" not in capsys.readouterr().out
+
+
+def test_the_heading_of_the_rest_is_that_of_the_machine_it_is_written_for(capsys: Capture):
+    words = ["resume", "g.nc", "--from-cut", "4", "-o", "rest.nc", "--kerf", "1.6 mm"]
+    main([*words, "--force"])
+    assert "(proof: kerf = 1.600 mm chosen)" in Path("rest.nc").read_text(encoding="ascii")
