@@ -230,7 +230,7 @@ def _leaving(e: Evidence, last: float) -> Ints:
     before = np.clip((e.path.remaining[out] + s.lengths() - last) / s.lengths(), 1e-6, 1.0)
     heads = Segments.between(s.p0, s.points(np.arange(len(s)), before), np.tan(s.sweep * before / 4))
     leads_in = (e.path.along[out] == 0) & off(point_boxes(s.p0)) & ~off(point_boxes(s.p1))
-    return out[off(heads.boxes()) & ~leads_in]
+    return np.asarray(out[off(heads.boxes()) & ~leads_in])
 
 
 RULE = Rule("arc-crosses-gap", Severity.ERROR, _judge)

@@ -85,7 +85,7 @@ def _past_slag(e: Evidence, rows: Ints) -> Floats:
     passing = begin + (end - begin) * share
     lawful = (np.minimum(begin, passing) >= HEIGHT_BAND[0]) & (np.maximum(begin, passing) <= highest)
     past = np.where(left >= length - 1e-6, np.nan, passing)
-    return np.where((left > 1e-6) & lawful, past, begin)
+    return np.asarray(np.where((left > 1e-6) & lawful, past, begin))
 
 
 RULE = Rule("cut-height-out-of-band", Severity.ERROR, _judge)
