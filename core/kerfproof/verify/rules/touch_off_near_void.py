@@ -1,7 +1,7 @@
 """A touch-off whose tip face does not lie on sound plate.
 
 Finds: a touch-off, or a light-up in contact, with an open kerf or the edge of the plate under more than half of the
-tip's face. The place of a declared edge start is left out.
+tip's face (a warning; an error over the kerf itself). The place of a declared edge start is left out.
 
 Matters: on a kerf's edge the tip lands on dross or tilts, finds the plate at a wrong height, and lights badly.
 
@@ -74,10 +74,16 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     gap = point_distances(places.take(k, axis=0), e.path.segments, segment) - half[segment]
     nearest = np.full(len(runs), np.inf)
     np.minimum.at(nearest, k, gap)
-    for number in np.flatnonzero((nearest > -SLACK) & (nearest < face - SLACK)).tolist():
+    for number in np.flatnonzero(nearest < face - SLACK).tolist():
         run = e.runs[int(runs[number])]
-        x, y = places[number]
-        if not e.on_plate_edge(run.start, e.half_kerf):
+        x, y = places[number].tolist()
+        over = bool(nearest[number] <= -SLACK)
+        if over and max(abs(x - run.start[0]), abs(y - run.start[1])) <= SLACK:
+            continue  # the pierce itself lies over the kerf, which is told as that
+        if over:
+            message = "the plate is searched over an open kerf"
+            yield Hit(message, "touch off on sound plate", run.light_line, (x, y), Severity.ERROR)
+        elif not e.on_plate_edge(run.start, e.half_kerf):
             gap = f"{nearest[number]:.1f} mm beside an open kerf"
             message = f"the plate is found {gap}, the tip's face reaches {2 * face:.1f} mm"
             yield Hit(message, "touch off on sound plate", run.light_line, (float(x), float(y)))
