@@ -35,7 +35,8 @@ class Edges:
 
     `edge` and `share` tell where, `points` (k, 2) the place, `left` the distance from the kerf (positive: metal
     left over; inf: no torch near), `torch` the segment that comes nearest (-1: none), `fair` whether a round kerf
-    could come no nearer, `notch` whether that is so because walls face each other nearer than the kerf. `unseen` is the most that could hide between samples of open stretches, mm.
+    could come no nearer, `notch` whether that is so because walls face each other nearer than the kerf. `unseen` is
+    the most that could hide between samples of open stretches, mm.
     """
 
     edge: Ints

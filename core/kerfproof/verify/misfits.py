@@ -10,7 +10,7 @@ from kerfproof.errors import Finding, Severity
 from kerfproof.geom.along import stretches_near
 from kerfproof.geom.distance import nearest
 from kerfproof.geom.path import Bools, Ints
-from kerfproof.geom.region import path_boxes
+from kerfproof.verify.copies import Copies
 from kerfproof.verify.edges import Edges
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.kept import Kept
@@ -22,8 +22,7 @@ from kerfproof.verify.runs import ON_SLIT
 from kerfproof.verify.sizes import cut_as, differing, drawn_as, surplus_pieces
 from kerfproof.verify.sweep import Sweep
 
-ONCE_MORE = 0.2
-"""A piece whose size is that of a drawn outline within this is that outline once more, mm."""
+SURPLUS = "take it out, or give the drawing that it is cut from"
 NOTCH_TOLD = 0.1
 """A notch of which less stays uncut is lost in what air plasma holds in the shop (common practice, no source), mm."""
 
@@ -40,7 +39,7 @@ def misfits(
         ("feature-not-cut", Severity.ERROR, _missing(kept, by_size & ~found.near)),
         ("feature-differs", Severity.ERROR, _differing(evidence, kept, other)),
         ("wrong-side", Severity.ERROR, _wrong_side(evidence, kept, wrong)),
-        ("surplus-cut", Severity.ERROR, _surplus(evidence, kept, swept, found, other)),
+        ("surplus-cut", Severity.ERROR, _surplus(evidence, kept, swept, found, measured, other)),
         ("not-free", Severity.ERROR, _not_free(kept, by_edge & found.near & ~found.free)),
         ("gouge", Severity.ERROR, _gouges(evidence, kept, swept, found, measured, lead, by_edge)),
         ("metal-left", Severity.ERROR, _leftovers(evidence, kept, edges, found, measured, by_edge)),
@@ -85,7 +84,9 @@ def _wrong_side(evidence: Evidence, kept: Kept, wrong: Ints) -> Iterator[Hit]:
         )
 
 
-def _surplus(evidence: Evidence, kept: Kept, swept: Sweep, found: Match, other: Ints) -> Iterator[Hit]:
+def _surplus(
+    evidence: Evidence, kept: Kept, swept: Sweep, found: Match, measured: Measured, other: Ints
+) -> Iterator[Hit]:
     """Tell closed cuts inside kept metal, and closed cuts in scrap, that no contour asks for."""
     path = evidence.path
     inside = np.setdiff1d(surplus_rings(path, swept, found), other)
@@ -95,16 +96,23 @@ def _surplus(evidence: Evidence, kept: Kept, swept: Sweep, found: Match, other: 
         yield Hit(f"a {hole} inside metal to keep that is not drawn", "take it out", run.light_line, run.start)
     rest = np.setdiff1d(np.arange(len(path.rings)), np.concatenate([inside, found.ring, found.wrong, other]))
     scrap = [ring for ring in rest.tolist() if _in_scrap(evidence, swept, ring)]
-    boxes = path_boxes(kept.bundle)[kept.is_outline()] if scrap else np.empty((0, 4))
+    copies = Copies(kept, path, evidence.slits) if scrap else None
     for piece in surplus_pieces(path, np.array(scrap, dtype=np.int64)):
         run = evidence.runs[int(path.ring_run[piece.ring])]
-        holes = f" with {piece.holes} hole{'s' if piece.holes > 1 else ''}" if piece.holes else ""
-        if (np.abs(boxes[:, 2:] - boxes[:, :2] - piece.shape.size) < ONCE_MORE).all(axis=1).any():
-            message = f"an {piece.shape.name}{holes} is cut once more than drawn"
-            yield Hit(message, "take it out, or add it to the drawing", run.light_line, run.start, Severity.WARNING)
+        holes = f" with {len(piece.holes)} hole{'s' if len(piece.holes) > 1 else ''}" if len(piece.holes) else ""
+        cut = f"{piece.shape.article} {piece.shape.name}{holes}"
+        copy = copies.of(piece.ring, piece.holes) if copies is not None and piece.shape.outline else None
+        severity = None
+        if copy is None:
+            message, severity = f"{cut} lies in scrap and is not drawn", Severity.WARNING
+        elif copy.worst <= DEVIATION_ERROR + measured.fit[copy.contour]:
+            message, severity = f"{cut} is cut once more than drawn", Severity.WARNING
+        elif copy.edge <= DEVIATION_ERROR + measured.fit[copy.contour]:
+            message = f"{cut} is cut once more than drawn, but what is cut in it is not as drawn"
         else:
-            message = f"{piece.shape.article} {piece.shape.name}{holes} lies in scrap and is not drawn"
-            yield Hit(message, "nothing to do if it is meant", run.light_line, run.start, Severity.NOTE)
+            drawn = drawn_as(kept, copy.contour).name
+            message = f"{cut} is cut beside the drawn {drawn}, and its edge is {_size(copy.edge)} off"
+        yield Hit(message, SURPLUS, run.light_line, run.start, severity)
 
 
 def _in_scrap(evidence: Evidence, swept: Sweep, ring: int) -> bool:

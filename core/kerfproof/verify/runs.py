@@ -99,7 +99,7 @@ def torch_path(trace: Trace, runs: tuple[Run, ...], half_kerf: Floats, slits: Se
     for run in runs:
         run_of_row[run.first_row : run.last_row + 1] = run.number
     moves = np.isin(trace.kind, (Step.RAPID, Step.FEED, Step.ARC)) & trace.torch & (row_lengths(trace) > 1e-9)
-    segments = _segments(trace, np.flatnonzero(moves), run_of_row)
+    segments = segments_of(trace, np.flatnonzero(moves), run_of_row)
     shortest = 4 * (half_kerf.min() if len(half_kerf) else 0.0)
     first = np.searchsorted(segments.owner, np.arange(len(runs) + 1)).astype(np.int64)
     ring_first, ring_stop = find_rings(segments, first, shortest)
@@ -129,8 +129,8 @@ def torch_path(trace: Trace, runs: tuple[Run, ...], half_kerf: Floats, slits: Se
     )
 
 
-def _segments(trace: Trace, rows: Ints, run_of_row: Ints) -> Segments:
-    """Return the rows as segments; arcs over a half circle in two pieces."""
+def segments_of(trace: Trace, rows: Ints, owner_of: Ints) -> Segments:
+    """Return the rows as segments owned by `owner_of` each (n,); arcs over a half circle in two pieces."""
     sweep = trace.sweep[rows]
     pieces = np.where(np.abs(sweep) > np.pi + 1e-9, 2, 1)
     which = np.repeat(np.arange(len(rows)), pieces)
@@ -147,7 +147,7 @@ def _segments(trace: Trace, rows: Ints, run_of_row: Ints) -> Segments:
     p0 = np.where((doubled & second)[:, None], middle, p0)
     p1 = np.where((doubled & ~second)[:, None], middle, p1)
     bulge = np.tan(sweep[which] / pieces[which] / 4)
-    return Segments.between(p0, p1, bulge, run_of_row[each], each)
+    return Segments.between(p0, p1, bulge, owner_of[each], each)
 
 
 def find_rings(segments: Segments, first: Ints, shortest: float) -> tuple[Ints, Ints]:

@@ -120,11 +120,11 @@ def _about(left: Floats, drawn: Shape) -> Bools:
 
 @dataclass(frozen=True, slots=True)
 class Surplus:
-    """A closed cut in scrap that is not drawn: its ring, what it leaves, and how many holes are cut in that."""
+    """A closed cut in scrap that is not drawn: its ring, what it leaves, and the rings of the holes cut in that."""
 
     ring: int
     shape: Shape
-    holes: int
+    holes: Ints
 
 
 def surplus_pieces(path: TorchPath, rings: Ints) -> list[Surplus]:
@@ -135,5 +135,5 @@ def surplus_pieces(path: TorchPath, rings: Ints) -> list[Surplus]:
         ring = int(rings[k])
         piece = cut_as(path, ring, True)
         shape = piece if piece.size.min() > 0 else cut_as(path, ring, False)
-        out.append(Surplus(ring, shape, int((parent == k).sum())))
+        out.append(Surplus(ring, shape, rings[parent == k]))
     return out

@@ -1,6 +1,7 @@
 """A notch is too narrow for the kerf.
 
-Finds: inside corners and notches of which a round kerf leaves more than two kerfs uncut.
+Finds: notches whose walls face each other nearer than the kerf, and inside corners of which a round kerf leaves more
+than two kerfs uncut, each with its place and depth.
 
 Matters: metal stays where the drawing has none.
 

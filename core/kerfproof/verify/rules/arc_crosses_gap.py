@@ -1,8 +1,8 @@
 """A contact-start arc crosses an open kerf or runs off the plate.
 
 Finds: torch-on path that crosses a kerf cut before, leaves the plate or turns back in its own kerf, before the last
-stretch of its run (over-burn and lead-out; of a closed cut what follows where it closes). An error for a contact torch, a warning where it only grazes the kerf; a
-note for a pilot arc.
+stretch of its run (over-burn and lead-out; of a closed cut what follows where it closes). An error for a contact
+torch, a warning where it only grazes the kerf or takes up the open end of a cut; a note for a pilot arc.
 
 Matters: a contact torch can't light again in the air: the arc goes out and the rest is run cold.
 

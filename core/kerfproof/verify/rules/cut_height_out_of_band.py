@@ -74,7 +74,8 @@ def _past_slag(e: Evidence, rows: Ints) -> Floats:
 
     A row whose first stretch is no lawful pierce height is judged from its start.
     """
-    begin, end = e.height[rows, 0], e.height[rows, 1]
+    begin: Floats = e.height[rows, 0]
+    end: Floats = e.height[rows, 1]
     if e.process is None:
         return np.asarray(begin)
     highest = max(e.process.pierce_height, 2 * e.process.cut_height, 2.0) + HEIGHT_NEAR

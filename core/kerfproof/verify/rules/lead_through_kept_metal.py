@@ -51,7 +51,8 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     ring = e.path.ring_of() >= 0
     np.maximum.at(own, e.path.segments.owner[ring], e.swept.depth[ring])
     beyond = e.swept.depth - own[e.path.segments.owner]
-    deep = np.flatnonzero(e.path.leads() & (beyond > DEVIATION_SEEN))
+    grave = (e.swept.depth > DEVIATION_ERROR) & (own[e.path.segments.owner] <= DEVIATION_ERROR)
+    deep = np.flatnonzero(e.path.leads() & ((beyond > DEVIATION_SEEN) | grave))
     for segment in deep[np.argsort(-e.swept.depth[deep], kind="stable")].tolist():
         run = int(e.path.segments.owner[segment])
         if run not in told:

@@ -35,7 +35,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from kerfproof.errors import Severity
-from kerfproof.geom.distance import point_distances
+from kerfproof.geom.along import stretches_near
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule
 
@@ -50,15 +50,11 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     if not len(near):
         return
     earlier, later = stock.earlier[near], stock.later[near]
-    on = np.ones(len(near), dtype=np.bool_)
-    for share in (0.25, 0.5, 0.75):
-        points = s.points(later, np.full(len(near), share))
-        on &= point_distances(points, s, earlier) <= SAME
-    twice, once = np.unique(later[on]), s.owner[earlier[on]]
-    length = np.bincount(s.owner[twice], s.lengths()[twice], minlength=len(e.runs))
+    found = stretches_near(s, s, SAME, (later, earlier))
+    length = np.bincount(s.owner[found.which], found.lengths(s) * found.near, minlength=len(e.runs))
     for run in e.runs:
         if run.length > 0 and length[run.number] > SHARE * run.length:
-            before = np.bincount(once[s.owner[later[on]] == run.number])
+            before = np.bincount(s.owner[earlier[s.owner[later] == run.number]])
             share, line = length[run.number] / run.length, e.runs[int(before.argmax())].light_line
             x0, y0, x1, y1 = _box(e, run.number)
             path = f"(path {x1 - x0:.4g} x {y1 - y0:.4g} mm)"

@@ -36,10 +36,15 @@ from collections.abc import Iterator
 import numpy as np
 
 from kerfproof.errors import Severity
-from kerfproof.geom.path import Segments
+from kerfproof.geom.along import split_along
+from kerfproof.geom.index import Index
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.limits import TIP_UP_LOW
 from kerfproof.verify.rule import Hit, Rule, at_row
+from kerfproof.verify.runs import segments_of
+
+AT_RIM = 1e-3
+"""Travel that keeps this near to the edge of a piece is not over it, mm."""
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -47,19 +52,20 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     rows = np.flatnonzero(e.travels & ~e.trace.torch & e.moves & e.known & low)
     if not len(rows) or not len(e.stock.loose):
         return
-    origin = np.array(e.trace.xy_origin)
-    s = Segments.between(e.trace.start[rows, :2] - origin, e.trace.end[rows, :2] - origin, np.zeros(len(rows)))
-    done = np.searchsorted(e.last_rows, rows)  # runs finished before each row
-    k, _ = e.path.index.pairs(s.boxes())
-    for number in np.unique(k).tolist():
-        share = (np.arange(33) + 0.5) / 33
-        points = s.points(np.full(33, number), share)
-        asked = min(int(done[number]), len(e.runs) - 1)  # after the last run that one counts, too
-        freed = e.stock.freed_by(points, np.full(33, asked), through=int(done[number]) > asked)
-        if (freed >= 0).any():
-            height = float(e.height[rows[number]].min())
-            message = f"travel {height:.1f} mm over the plate, across a piece that is loose"
-            yield at_row(e, int(rows[number]), message, "raise before travelling")
+    s = segments_of(e.trace, rows, np.arange(len(e.trace)))
+    _, near = Index(s.boxes()).pairs(e.stock.region.boxes)
+    rims = e.stock.loose.segments()
+    # Cut where they cross the rim of a piece, so that the middle of each stretch speaks for all of it.
+    s = split_along(s, rims, AT_RIM)[0] if len(near) else s.take(near)
+    done = np.searchsorted(e.last_rows, s.owner)  # runs finished before each row
+    middles = s.points(np.arange(len(s)), np.full(len(s), 0.5))
+    asked = np.minimum(done, len(e.runs) - 1)
+    freed, last = e.stock.freed_by(middles, asked), done > asked  # after the last run that one counts, too
+    freed[last] = e.stock.freed_by(middles[last], asked[last], through=True)
+    for row in np.unique(s.owner[(freed >= 0) & (s.lengths() > 2 * AT_RIM)]).tolist():
+        height = float(e.height[row].min())
+        message = f"travel {height:.1f} mm over the plate, across a piece that is loose"
+        yield at_row(e, row, message, "raise before travelling")
 
 
 RULE = Rule("travel-low-over-freed", Severity.ERROR, _judge)
