@@ -1,4 +1,4 @@
-"""What a heading or a comment says takes no finding away: programs that would spoil a sheet and say that all is well."""
+"""What a heading or a comment says takes no finding away: programs that spoil a sheet and say that all is well."""
 
 from __future__ import annotations
 
