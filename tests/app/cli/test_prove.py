@@ -81,7 +81,9 @@ def test_marks_are_nothing_to_drill_and_what_lies_round_a_drilled_hole_is_compar
     assert re.search(r"to drill    hole 1 D3 at X\S+ Y\S+\n", capsys.readouterr().out)
     assert Path("washer.nc").read_text().count("left-out = ") == 1
     assert main(["prove", "washer.nc"]) == 0
-    assert capsys.readouterr().out.startswith("PROVEN: washer.nc against washer.dxf\n")
+    out = capsys.readouterr().out
+    assert out.startswith("PROVEN WITH WARNINGS: washer.nc against washer.dxf\n")
+    assert "warning: hole-to-drill" in out and "1 warning" in out, "as cut says it, and nothing else"
 
 
 def test_several_drawings_in_a_program_that_says_nothing_are_each_found(capsys: Capture) -> None:
@@ -93,7 +95,8 @@ def test_several_drawings_in_a_program_that_says_nothing_are_each_found(capsys: 
     capsys.readouterr()
     assert main(["prove", "bare.nc", "--drawing", flange, "--drawing", GUSSET]) == 0
     out = capsys.readouterr().out
-    assert out.startswith("PROVEN: bare.nc against pump-flange.dxf and gusset.dxf\n")
+    assert out.startswith("PROVEN WITH WARNINGS: bare.nc against pump-flange.dxf and gusset.dxf\n")
+    assert "warning: layer-ignored" in out and "1 warning" in out, "cut warns of that layer, too"
     assert out.count("the zero of drawing 1 lies at") == 1 and out.count("the zero of drawing 2 lies at") == 2
     other = str(DRAWINGS / "sluice-sheet.dxf")
     assert main(["prove", "bare.nc", "--drawing", flange, "--drawing", GUSSET, "--drawing", other]) == 1
@@ -145,10 +148,13 @@ def test_a_drawing_is_told_from_the_others_of_the_heading_by_its_bytes_and_its_n
     assert main(["cut", "mm.dxf", "inch.dxf", "-o", "two.nc", "--plate", "12x12 in"]) == 0
     capsys.readouterr()
     assert main(["prove", "two.nc", "--drawing", "inch.dxf"]) == 0, "the other lies beside the program"
-    assert capsys.readouterr().out.startswith("PROVEN: two.nc against mm.dxf and inch.dxf\n")
+    out = capsys.readouterr().out
+    assert out.startswith("PROVEN WITH WARNINGS: two.nc against mm.dxf and inch.dxf\n")
+    assert "warning: units-doubtful" in out and "1 warning" in out, "cut doubts that unit, too"
     Path("inch.dxf").rename("renamed.dxf")
     assert main(["prove", "two.nc", "--drawing", "renamed.dxf", "--drawing", "mm.dxf"]) == 0
-    assert capsys.readouterr().out.startswith("PROVEN: two.nc against mm.dxf and renamed.dxf\n")
+    out = capsys.readouterr().out
+    assert out.startswith("PROVEN WITH WARNINGS: two.nc against mm.dxf and renamed.dxf\n") and "1 warning" in out
     assert main(["prove", "two.nc", "--drawing", "mm.dxf"]) == 0
     out = capsys.readouterr().out
     assert "the heading names inch.dxf too, which was not given" in out
@@ -282,7 +288,7 @@ def test_the_picture_shows_what_the_program_does_and_its_findings(kind: str) -> 
     assert "callout warning" in Path("bare.svg").read_text(encoding="utf-8"), "without the drawing, too"
 
 
-def test_a_rule_that_the_job_silenced_is_still_counted(capsys: Capture) -> None:
+def test_a_warning_that_the_job_silenced_leaves_one_behind(capsys: Capture) -> None:
     bad = text().replace("M5\nG4 P0.3\n", "M5\n", 1)
     quiet = bad.replace(
         "(proof: join", "(proof: rule = raise-before-arc-out off the supply has a fast relay)\n(proof: join"
@@ -290,7 +296,7 @@ def test_a_rule_that_the_job_silenced_is_still_counted(capsys: Capture) -> None:
     Path("bad.nc").write_text(quiet, encoding="ascii")
     assert main(["prove", "bad.nc", "--drawing", GUSSET]) == 0
     out = capsys.readouterr().out
-    assert out.startswith("PROVEN:") and "note: rule-weighed" in out
+    assert out.startswith("PROVEN WITH WARNINGS:") and "warning: rule-weighed" in out
     assert "1 finding of raise-before-arc-out not told, because: the supply has a fast relay" in out
 
 

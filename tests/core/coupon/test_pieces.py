@@ -175,6 +175,40 @@ def test_only_what_a_piece_tries_on_purpose_is_excused() -> None:
     assert "torch-left-on" not in piece.facts["meant"]
 
 
+@pytest.mark.parametrize(
+    ("kind", "changes"),
+    [
+        ("feed", {"count": 5}), ("hole", {"sizes": (8.0, 10.0)}), ("pierce", {}), ("square", {"sizes": (120.0, 150.0)}),
+        ("start", {"count": 5, "vary": ("preload",)}), ("kerf", {}),
+    ],
+)  # fmt: skip
+def test_a_piece_is_known_because_it_can_be_made_again(kind: str, changes: dict[str, object]) -> None:
+    text = made(kind, **changes).program.text
+    known = made_again(text, bench())
+    assert known is not None and known.name == kind
+    spaced = text.replace("G90 G94", "G90G94 (modes)").replace("\n", "\r\n")
+    assert made_again(spaced, bench()) is known
+
+
+def test_what_a_program_says_of_itself_makes_it_no_piece() -> None:
+    text = made("start", count=5).program.text
+    gouged = text.replace("M5\n", "M5\nG4 P0.1\n", 1)
+    assert made_again(gouged, bench()) is None
+    head = "\n".join(line for line in text.split("\n") if "proof: coupon" in line)
+    assert made_again(f"{head}\nG21\nM3\nG1 X50 F2000\nM5\nM2\n", bench()) is None
+    assert made_again(text, bench(thickness=2.0)) is None, "on another plate it is not the piece"
+    assert made_again(text, bench(shop.built_in("contact-skip-mm"))) is None, "nor on another machine"
+    for spoilt in ('"count":5', '"count":"x"', '"count":[1]'):
+        assert made_again(text.replace('"count":5', spoilt.replace("5", "6")), bench()) is None
+
+
+def test_no_kind_excuses_what_spoils_a_part_or_hurts_a_person() -> None:
+    never = {"gouge", "metal-left", "feature-not-cut", "surplus-cut", "torch-left-on", "rapid-with-torch-on",
+             "dry-run-not-dry", "pierce-over-void", "new-plate-unproven", "says-not-proven"}  # fmt: skip
+    for kind in kinds().values():
+        assert not never & set(kind.meant)
+
+
 def test_a_piece_larger_than_the_table_is_refused() -> None:
     with pytest.raises(KerfproofError, match="the machine travels"):
         made("square", sizes=(5000.0, 300.0))

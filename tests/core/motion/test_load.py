@@ -17,6 +17,7 @@ from kerfproof.motion.load import (
     allowed_seconds,
     load_of,
     longest_on_air,
+    stated_rests,
     sure_seconds,
     tank_after,
     worst_windows,
@@ -106,10 +107,16 @@ def test_a_program_is_read_from_its_text_alone():
     assert load.air_l == pytest.approx((load.torch_s + 2 * AIRY.air_postflow_s) * 150 / 60, abs=0.1)
 
 
-def test_a_stop_to_rest_counts_as_long_as_it_says():
-    text = "G21 G90 G94\n(MSG, rest 6 min, look at the tip)\nM0\n(rest)\nM0\nM0\nM2\n"
-    load = load_of(interpret(text, control_of(MACHINE)), MACHINE, 50.0)
-    assert load.run_s == pytest.approx(360 + 600 + 600)  # the third stop is still within two lines of the comment
+def test_a_stop_to_rest_counts_as_long_as_it_says_and_without_a_time_not_at_all():
+    text = (
+        "G21 G90 G94\n(MSG, rest 6 min, look at the tip)\nM0\nM0\n(rest)\nM0\n(rest 90 s)\nM1\n(rest 90 s)\nM60\nM2\n"
+    )
+    trace = interpret(text, control_of(MACHINE))
+    assert [seconds for _, seconds in stated_rests(trace)] == [360, 90], "one stop to a comment, no optional stop"
+    assert load_of(trace, MACHINE, 50.0).run_s == pytest.approx(360 + 90)
+    assert load_of(trace, MACHINE, 50.0, rested=False).run_s == 0
+    long = interpret("G21\n(rest 45 min)\nM0\nM2\n", control_of(MACHINE))
+    assert stated_rests(long)[0][1] == 600, "a rating counts ten minutes"
     assert load_of(interpret("G21\nM0\nM2\n", control_of(MACHINE)), MACHINE, 50.0).run_s == 0
 
 

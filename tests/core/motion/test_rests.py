@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from kerfproof.errors import Severity
 from kerfproof.job import Rests
 from kerfproof.motion.load import load_of
 from kerfproof.motion.trace import Step
@@ -27,6 +28,10 @@ def planned(rests: Rests, **changes):
     return cut(dxf(many), machine, rests=rests, thickness=6.0)
 
 
+def trace_stops(outcome) -> int:
+    return int((outcome.proof.trace.kind == Step.STOP).sum())
+
+
 def rules(outcome) -> set[str]:
     return {f.rule for f in outcome.findings}
 
@@ -46,7 +51,12 @@ def test_too_much_torch_time_and_too_little_air_are_told_before_export(told):
 @pytest.mark.parametrize("air", [{}, AIR])
 def test_rests_by_choice_keep_the_program_within_rating_and_air(rests, air):
     outcome = planned(rests, **air)
-    assert not {"duty-over", "air-over"} & rules(outcome)
+    told = {f.rule: f for f in outcome.findings if f.rule in ("duty-over", "air-over")}
+    # A stop lets the operator go on at once: what holds only if he waits is told.
+    assert set(told) == (set() if rests is Rests.DWELL else {"duty-over", "air-over"} if air else {"duty-over"})
+    for finding in told.values():
+        assert finding.severity is Severity.WARNING and "only if the operator rests at" in finding.message
+        assert trace_stops(outcome) >= 1 and finding.line is not None
     load = load_of(outcome.proof.trace, outcome.machine, outcome.process.amps)
     assert load.worst_s <= 0.8 * load.allowed_s + 1e-6  # a rating of unknown temperature
     if air:

@@ -22,8 +22,9 @@ PAIRS = [
 def test_the_heading_is_read_back_whole() -> None:
     text = "%\nG21\n" + "\n".join(heading_lines(PAIRS)) + "\nM2\n"
     drawing = DrawingClaim(
-        name="left plate.dxf", digest="aaaa", mm_per_unit=25.4, shift=(11.45, -2.5), turn_deg=90, mirror=True
-    )
+        name="left plate.dxf", digest="aaaa", mm_per_unit=25.4, unit_given=False, shift=(11.45, -2.5), turn_deg=90,
+        mirror=True,
+    )  # fmt: skip
     assert read_claims(text) == Claims(
         machine="shed",
         machine_digest="0123456789abcdef",

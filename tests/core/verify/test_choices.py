@@ -49,19 +49,54 @@ def test_a_rule_that_does_not_exist_is_told():
     assert told.severity is Severity.WARNING and "torch-left-off" in told.message
 
 
+def test_a_job_makes_less_of_no_error_and_leaves_a_warning_for_a_warning():
+    choices = [RuleChoice("torch-left-on", None, "a timer"), RuleChoice("off-plate", None, "a large sheet")]
+    out = weighed(ERRORS, choices, (), shop=False)
+    assert [(f.rule, f.severity.value) for f in out] == [
+        ("torch-left-on", "error"), ("rule-weighed", "note"), ("rule-weighed", "warning"),
+    ]  # fmt: skip
+    assert "only the machine file" in out[1].message and "1 finding of off-plate not told" in out[2].message
+    raised = weighed(ERRORS, [RuleChoice("off-plate", Severity.ERROR, "never here")], (), shop=False)
+    assert [(f.rule, f.severity.value) for f in raised] == [
+        ("torch-left-on", "error"), ("off-plate", "error"), ("rule-weighed", "note"),
+    ]  # fmt: skip
+
+
+def test_what_the_shop_weighed_is_told_whatever_a_job_says_of_that():
+    first = weighed(ERRORS, [RuleChoice("torch-left-on", None, "a timer")], ())
+    assert [f for f in first if f.rule == "rule-weighed"]
+    assert weighed(first, [RuleChoice("rule-weighed", None, "quiet")], (), shop=False) == first
+
+
+def test_no_error_that_a_simulated_table_shows_is_silenced_by_a_job():
+    text = program(DIALECT)
+    lines = text.split("\n")
+    first = next(k for k, line in enumerate(lines) if line.startswith("G38.2"))
+    bad = "\n".join([*lines[:first], lines[first].replace("G38.2", "G1"), *lines[first + 1 :]])
+    plain = prove(bad, DIALECT, MACHINE, PROCESS, drawn(), plate=PLATE)
+    errors = {f.rule for f in plain.findings if f.severity is Severity.ERROR}
+    assert errors
+    quiet = tuple(RuleChoice(rule, None, "quiet") for rule in errors)
+    told = prove(bad, DIALECT, MACHINE, PROCESS, drawn(), plate=PLATE, choices=quiet)
+    assert {f.rule for f in told.findings if f.severity is Severity.ERROR} == errors
+
+
 def proof_of(machine=MACHINE, choices: tuple[RuleChoice, ...] = ()) -> Proof:
     text = program(DIALECT).replace("M2\n", "")
     return prove(text, DIALECT, machine, PROCESS, drawn(), plate=PLATE, choices=choices)
 
 
-def test_the_machine_weighs_and_the_job_has_the_last_word():
+def test_the_machine_weighs_and_a_job_makes_less_of_no_error():
     assert proof_of().verdict == "PROVEN WITH WARNINGS"
     machine = replace(MACHINE, rules=(RuleChoice("program-end-missing", Severity.ERROR, "this control runs on"),))
     assert proof_of(machine).verdict == "NOT PROVEN"
     quiet = (RuleChoice("program-end-missing", None, "joined with the next file"),)
-    proof = proof_of(machine, quiet)
-    assert proof.verdict == "PROVEN"
-    assert [f.rule for f in proof.findings] == ["rule-weighed"]
+    assert proof_of(machine, quiet).verdict == "NOT PROVEN"
+    proof = proof_of(choices=quiet)
+    assert proof.verdict == "PROVEN WITH WARNINGS"
+    assert [(f.rule, f.severity.value) for f in proof.findings] == [("rule-weighed", "warning")]
+    proof = proof_of(replace(MACHINE, rules=quiet))
+    assert proof.verdict == "PROVEN" and [f.rule for f in proof.findings] == ["rule-weighed"]
 
 
 def test_a_machine_with_rules_of_its_own_is_still_the_same_machine():
