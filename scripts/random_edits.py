@@ -36,7 +36,9 @@ def _told(one: object, text: bool = False) -> str:
     out += [f"    {line}" for line in one.changes]
     out.append(f"    simulator: {harm[:400] or one.harm.word}")
     if not one.harm.harms and one.harm.doubts:
-        out.append(f"    doubts: {'; '.join(dict.fromkeys(f'{kind} {more}' for kind, _, more in one.harm.doubts))[:300]}")
+        out.append(
+            f"    doubts: {'; '.join(dict.fromkeys(f'{kind} {more}' for kind, _, more in one.harm.doubts))[:300]}"
+        )
     out += [f"    proof: {sentence[:200]}" for sentence in one.sentences[:4]]
     return "\n".join(out + ([one.text] if text else []))
 
