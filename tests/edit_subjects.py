@@ -58,13 +58,40 @@ def home() -> Path:
     return HOME[0]
 
 
+KEPT: dict[tuple[str, ...], Any] = {}
+
+
+@contextmanager
+def remembered(module: Any, name: str) -> Iterator[None]:
+    """Let a function of the product be called once for the same arguments: files are not read anew for every edit."""
+    real = getattr(module, name)
+
+    def once(*args: Any, **more: Any) -> Any:
+        key = (name, repr(args), repr(more))
+        if key not in KEPT:
+            if len(KEPT) > 500:
+                KEPT.clear()
+            KEPT[key] = real(*args, **more)
+        return KEPT[key]
+
+    setattr(module, name, once)
+    try:
+        yield
+    finally:
+        setattr(module, name, real)
+
+
 @contextmanager
 def own_machines() -> Iterator[None]:
     """Let the command line find the machines of the subjects, and forget that again."""
+    from kerfproof_app import drawn
+    from kerfproof_app.cli import _proving
+
     before = os.environ.get("KERFPROOF_CONFIG")
     os.environ["KERFPROOF_CONFIG"] = str(home())
     try:
-        yield
+        with remembered(drawn.api, "inspect"), remembered(_proving, "find_shop"):
+            yield
     finally:
         if before is None:
             del os.environ["KERFPROOF_CONFIG"]
