@@ -1,4 +1,4 @@
-"""Right programs for random edits: every dialect, start kind and unit, special machines, rests of programs, test pieces.
+"""Right programs for random edits: dialects, start kinds, units, special machines, rests of programs, test pieces.
 
 Each stands in a folder of its own with its drawing, so that the proof can find all by the heading as for a person, and
 with plain numbers for the simulator.
@@ -6,10 +6,13 @@ with plain numbers for the simulator.
 
 from __future__ import annotations
 
+import atexit
 import os
 import re
+import shutil
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
@@ -30,7 +33,8 @@ from kerfproof.resume.wish import Wish
 from referee import flat
 from shop import DIALECTS, cut, demo, dxf, starts
 from simulated_harm import Cutting, Harm, Sheet, judge_cut, judge_like, judge_unlit, run_on, tables_for
-from table_simulator import Dialect, Rig, Table, Told
+from simulated_table import Dialect, Rig, Table
+from table_simulator import Told
 
 POOL = 9
 """So many random tables for each subject; an edit is played on three of them."""
@@ -40,8 +44,7 @@ def _home() -> Path:
     """Return the folder of all subjects, which also holds their machines where the command line looks for them."""
     home = Path(tempfile.mkdtemp(prefix="kerfproof-edits-"))
     (home / "machines").mkdir()
-    os.environ["KERFPROOF_CONFIG"] = str(home)
-    os.environ.setdefault("KERFPROOF_DATA", str(home / "data"))
+    atexit.register(shutil.rmtree, home, ignore_errors=True)
     return home
 
 
@@ -53,6 +56,47 @@ def home() -> Path:
     if not HOME:
         HOME.append(_home())
     return HOME[0]
+
+
+KEPT: dict[tuple[str, ...], Any] = {}
+
+
+@contextmanager
+def remembered(module: Any, name: str) -> Iterator[None]:
+    """Let a function of the product be called once for the same arguments: files are not read anew for every edit."""
+    real = getattr(module, name)
+
+    def once(*args: Any, **more: Any) -> Any:
+        key = (name, repr(args), repr(more))
+        if key not in KEPT:
+            if len(KEPT) > 500:
+                KEPT.clear()
+            KEPT[key] = real(*args, **more)
+        return KEPT[key]
+
+    setattr(module, name, once)
+    try:
+        yield
+    finally:
+        setattr(module, name, real)
+
+
+@contextmanager
+def own_machines() -> Iterator[None]:
+    """Let the command line find the machines of the subjects, and forget that again."""
+    from kerfproof_app import drawn
+    from kerfproof_app.cli import _proving
+
+    before = os.environ.get("KERFPROOF_CONFIG")
+    os.environ["KERFPROOF_CONFIG"] = str(home())
+    try:
+        with remembered(drawn.api, "inspect"), remembered(_proving, "find_shop"):
+            yield
+    finally:
+        if before is None:
+            del os.environ["KERFPROOF_CONFIG"]
+        else:
+            os.environ["KERFPROOF_CONFIG"] = before
 
 
 @dataclass(slots=True)
@@ -108,7 +152,8 @@ class Subject:
         )
         options |= {"program": str(path), "set": []}
         try:
-            proved = proved_together(prove_file(options, _quiet), options, _quiet)
+            with own_machines():
+                proved = proved_together(prove_file(options, _quiet), options, _quiet)
         except KerfproofError as error:
             return [("error", "refused", str(error))]
         return [(f.severity.value, f.rule, f.sentence()) for f in proved.findings if f.severity is not Severity.NOTE]

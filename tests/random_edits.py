@@ -1,7 +1,7 @@
 """Random edits of right programs, judged by the table simulator and by the proof.
 
-An edit is all in its seed: the subject, what is changed, the tables. Where the simulator sees harm the proof must not be
-silent; where it sees none the proof must not refuse. `scripts/random_edits.py` counts them by kind.
+An edit is all in its seed: the subject, what is changed, the tables. Where the simulator sees harm the proof must not
+be silent; where it sees none the proof must not refuse. `scripts/random_edits.py` counts them by kind.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 import random
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import edit_subjects
 from edit_subjects import POOL, Subject, counted, subject
@@ -280,15 +280,15 @@ PLAUSIBLE = (
     "G53 G0 X{a} Y{b}", "G53 G0 Z0", "G53 G0 Z-{c}", "G92 X0 Y0", "G92.0 X0 Y0", "G92 Z0", "G92.1", "G92.2", "G92.3",
     "G91", "G90", "G91 G0 X{d}", "G91 G0 Z{d}", "G0 X{a} Y{b}", "G0 X{a}", "G0 Z{c}", "G0 Z-{c}", "G1 Z{d}", "G1 Z-44",
     "G1 Z-44 F500", "G1 X{a} Y{b} F1000", "M62 P0", "M63 P0", "M64 P0", "M64 P0.", "M65 P0", "M0", "M1", "M2", "M30",
-    "M3", "M03", "M4", "M5", "M6 T1", "M8", "M9", "M60", "G28", "G28 Z0", "G30", "G91 G28 Z0", "G4 P0", "G4 P0.5", "G4 P5",
-    "G20", "G21", "G17", "G18", "G19", "G54", "G55", "G41", "G40", "G43 H1", "G49", "G80", "G93", "G94", "G61", "G64",
-    "G64 P5", "G90.1", "G91.1", "G52 X5", "F60", "F10000", "S1000", "G10 L2 P1 X0 Y0", "G10 L2 P1 X{a}",
+    "M3", "M03", "M4", "M5", "M6 T1", "M8", "M9", "M60", "G28", "G28 Z0", "G30", "G91 G28 Z0", "G4 P0", "G4 P0.5",
+    "G4 P5", "G20", "G21", "G17", "G18", "G19", "G54", "G55", "G41", "G40", "G43 H1", "G49", "G80", "G93", "G94", "G61",
+    "G64", "G64 P5", "G90.1", "G91.1", "G52 X5", "F60", "F10000", "S1000", "G10 L2 P1 X0 Y0", "G10 L2 P1 X{a}",
     "G10 L20 P1 X0 Y0", "G10 L20 P1 Z0", "{probe} Z-20 F1000", "{probe} X5 Z-20 F1000", "{probe} Z-1.5 F150",
     "%", "N5 G0 X{a}", "G2 X{a} Y{b} I5 J0", "M48", "M7",
 )  # fmt: skip
 WITH_PARAMETERS = (
-    "G0 X#5221", "G0 X#5221 Y#5222", "#5221=0", "#5221={a}", "#5223=0", "#101=0", "#101=-44", "G0 Z#5063", "G1 Z#101 F500",
-    "#102=SQRT[1]", "#100=5", "G0 Z[#101+2]", "G10 L2 P1 Z#5063", "G92 Z#5063",
+    "G0 X#5221", "G0 X#5221 Y#5222", "#5221=0", "#5221={a}", "#5223=0", "#101=0", "#101=-44", "G0 Z#5063",
+    "G1 Z#101 F500", "#102=SQRT[1]", "#100=5", "G0 Z[#101+2]", "G10 L2 P1 Z#5063", "G92 Z#5063",
 )  # fmt: skip
 
 
@@ -309,9 +309,9 @@ def _(r: random.Random, lines: Lines, s: Subject) -> Lines:
 def _(r: random.Random, lines: Lines, s: Subject) -> Lines:
     unit = 25.4 if s.rig.inches else 1.0
     pairs = (
-        ("G91", "G90"), ("G20", "G21"), ("G21", "G20"), ("G55", "G54"), ("M5", "M3"), ("M3", "M5"), ("M64 P0", "M65 P0"),
-        ("G92 X0 Y0", "G92.1"), ("G41", "G40"), ("G93", "G94"), ("G18", "G17"), (f"G0 Z{number(5 / unit)}", "G4 P0.1"),
-        ("G53 G0 Z0", f"G53 G0 X{number(300 / unit)}"), ("G10 L2 P1 X0", "G54"),
+        ("G91", "G90"), ("G20", "G21"), ("G21", "G20"), ("G55", "G54"), ("M5", "M3"), ("M3", "M5"),
+        ("M64 P0", "M65 P0"), ("G92 X0 Y0", "G92.1"), ("G41", "G40"), ("G93", "G94"), ("G18", "G17"),
+        (f"G0 Z{number(5 / unit)}", "G4 P0.1"), ("G53 G0 Z0", f"G53 G0 X{number(300 / unit)}"), ("G10 L2 P1 X0", "G54"),
     )  # fmt: skip
     first, then = r.choice(pairs)
     at = spot(r, lines)
@@ -364,11 +364,13 @@ def _heading(r: random.Random, lines: Lines, s: Subject) -> Lines:
         f"(proof: left-out = hole 1 D12 at {x:.3f} {y:.3f} mm)", "(proof: kerf = 2.000 mm chosen)",
         "(proof: kerf = 1.000 mm chosen)", "(proof: feed = 4000 mm/min chosen)", "(proof: feed = 800 mm/min chosen)",
         "(proof: pierce-delay = 0 s chosen)", "(proof: rule = gouge off it is scrap)",
-        "(proof: rule = not-cut off cut by hand)", "(proof: rule = travel-too-low note it clears)", "(proof: mode = dry)",
+        "(proof: rule = not-cut off cut by hand)", "(proof: rule = travel-too-low note it clears)",
+        "(proof: mode = dry)",
         "(proof: mode = touch)", f"(proof: plate = {x0:.3f} {y0:.3f} {x1 + 300:.3f} {y1 + 300:.3f} mm)",
         "(proof: join = 5 mm)", "(proof: material = mild steel 1 mm 25 A)", "(proof: page = ignore)",
         "(proof: window = 0 0 30 30 mm)", '(proof: coupon = {"kind":"kerf","meant":["gouge","no-pierce-delay"]})',
-        "(NOT PROVEN, WRITTEN WITH ERRORS)", "(proof: shift = 12.0000 11.4500 mm turn 0 deg)", "(proof: drill-marks = dot 30 mm)",
+        "(NOT PROVEN, WRITTEN WITH ERRORS)", "(proof: shift = 12.0000 11.4500 mm turn 0 deg)",
+        "(proof: drill-marks = dot 30 mm)",
     )  # fmt: skip
     at = r.choice(found)
     if r.random() < 0.25:
@@ -427,9 +429,27 @@ def _(r: random.Random, lines: Lines, _s: Subject) -> Lines:
 
 # --- judging ----------------------------------------------------------------------------------------------------------
 
+REASONS = {
+    "block-delete-matters": "what the line does depends on a switch of the panel",
+    "datum-while-moving": "a control that reads ahead sets the datum too early; the simulator reads line by line",
+    "raise-before-arc-out": "how long the arc takes to die is not simulated",
+    "bare-axes-after-probe": "whether bare axes search again differs between controls",
+    "touch-off-miss-unguarded": "the simulated tables have a plate everywhere: what guards a missing one has no effect",
+    "search-too-deep": "as above: only a missing plate tells",
+    "search-from-unknown-frame": "as above: what a stale frame does depends on the control",
+    "cut-may-hang": "the lag of the lower edge is not simulated",
+    "relight-too-soon": "the lockout of the power source is not simulated",
+    "duty-over": "heat is not simulated",
+    "feed-missing": "a feed left by an earlier job",
+    "work-offset-changed": "the offset may hold another plate's zero, and a restart in the middle relies on each block",
+}
+"""Rules that may refuse what does no harm on good tables, and why."""
+CLAIMS = ("heading changed", "heading and a line changed")
+"""Kinds in which the heading says what the program does not do: to tell that is right."""
+
 CLASSES = (
-    "harmful, error", "harmful, warning", "harmful, SILENT", "harmless, silent", "harmless, warned", "harmless, REFUSED",
-    "doubtful, error", "doubtful, warning", "doubtful, silent",
+    "harmful, error", "harmful, warning", "harmful, SILENT", "harmless, silent", "harmless, warned", "harmless, told",
+    "harmless, REFUSED", "doubtful, error", "doubtful, warning", "doubtful, silent",
 )  # fmt: skip
 
 
@@ -454,6 +474,8 @@ class Judged:
         seen = self.harm.word
         if seen == "harm":
             return "harmful, error" if self.errors else "harmful, warning" if self.warnings else "harmful, SILENT"
+        if seen == "none" and self.errors and (self.kind in CLAIMS or set(self.errors) & set(REASONS)):
+            return "harmless, told"
         if seen == "none":
             return "harmless, REFUSED" if self.errors else "harmless, warned" if self.warnings else "harmless, silent"
         return "doubtful, error" if self.errors else "doubtful, warning" if self.warnings else "doubtful, silent"
@@ -463,19 +485,22 @@ GROUPS = {"cut": 70, "long": 12, "unlit": 8, "rest": 6, "piece": 4}
 """Share of each group of subjects."""
 
 
-def chosen(r: random.Random, dialect: str = "", group: str = "") -> str:
+def chosen(r: random.Random, dialect: str = "", group: str = "", among: Sequence[str] = ()) -> str:
     """Return the name of a subject by lot."""
-    while True:
+    while not among:
         kind = group or r.choices(list(GROUPS), list(GROUPS.values()))[0]
         fit = [n for n in edit_subjects.names(kind) if not dialect or f"/{dialect}/" in n]
         if fit:
             return r.choice(fit)
+    return r.choice(among)
 
 
-def edited(seed: int, dialect: str = "", group: str = "", kind: str = "") -> tuple[str, str, str, tuple[int, ...]]:
-    """Return subject, kind, text and tables of a seed."""
+def edited(
+    seed: int, dialect: str = "", group: str = "", kind: str = "", among: Sequence[str] = ()
+) -> tuple[str, str, str, tuple[int, ...], tuple[str, ...]]:
+    """Return subject, kind, text, tables and what was changed of a seed."""
     r = random.Random(seed)
-    name = chosen(r, dialect, group)
+    name = chosen(r, dialect, group, among)
     one = subject(name)
     lines = one.text.split("\n")[:-1]
     kinds = list(EDITS)
@@ -484,15 +509,16 @@ def edited(seed: int, dialect: str = "", group: str = "", kind: str = "") -> tup
         made = EDITS[what][1](r, list(lines), one)
         if made is None or made == lines:
             continue
+        told = changes(one.text, "\n".join(made) + "\n")
         if what != "spelled otherwise" and r.random() < 0.15:
-            made = respelled(r, made)
-        return name, what, "\n".join(made) + "\n", tuple(sorted(r.sample(range(POOL), 3)))
+            made, told = respelled(r, made), (*told, "and spelled otherwise")
+        return name, what, "\n".join(made) + "\n", tuple(sorted(r.sample(range(POOL), 3))), told
 
 
-def judged(seed: int, dialect: str = "", group: str = "", kind: str = "") -> Judged:
+def judged(seed: int, dialect: str = "", group: str = "", kind: str = "", among: Sequence[str] = ()) -> Judged:
     """Return what simulator and proof say of the edit of a seed."""
-    name, what, text, tables = edited(seed, dialect, group, kind)
-    return judge(name, text, what, seed, tables)
+    name, what, text, tables, told = edited(seed, dialect, group, kind, among)
+    return replace(judge(name, text, what, seed, tables), changes=told)
 
 
 def judge(name: str, text: str, kind: str = "", seed: int = 0, tables: tuple[int, ...] = (0, 1, 2)) -> Judged:
@@ -500,6 +526,8 @@ def judge(name: str, text: str, kind: str = "", seed: int = 0, tables: tuple[int
     one = subject(name)
     harm = one.simulated(text, tables)
     found = one.proved(text)
+    if harm.word == "none" and any(sev == "error" for sev, _, _ in found):  # a refusal deserves a second look
+        harm = one.simulated(text, tuple(k for k in range(POOL) if k not in tables))
     more = {key for key, n in counted(found).items() if n > one.known.get(key, 0)}
     new = [(sev, rule, sentence) for sev, rule, sentence in found if f"{sev} {rule}" in more]
     return Judged(

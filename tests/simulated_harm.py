@@ -1,11 +1,12 @@
 """What a simulated run did to sheet, torch and part, in plain numbers: harm, doubt, or neither.
 
-By shapely and the drawn contours alone, nothing of the product. Between what ruins (harm) and what changes nothing lies a
-grey zone (doubt), which neither must be told nor must pass.
+By shapely and the drawn contours alone, nothing of the product. Between what ruins (harm) and what changes nothing lies
+a grey zone (doubt), which neither must be told nor must pass.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -14,12 +15,13 @@ import numpy as np
 from shapely import LineString, MultiPolygon, Point, Polygon, box, prepare, unary_union
 from shapely.geometry.base import BaseGeometry
 
-from table_simulator import Burn, Dialect, Rig, Simulator, Table, Told, random_table
+from simulated_table import Dialect, Rig, Table, random_table
+from table_simulator import Burn, Simulator, Told
 
 Ring = Sequence[tuple[float, float]]
 DEVIATION, DOUBTFUL = 0.1, 0.03
 """Kept metal gouged or left uncut by more than the first is harm, by less than the second nothing, mm."""
-HEIGHT, HEIGHT_DOUBT, HEIGHT_LENGTH = 1.0, 0.3, 4.0
+HEIGHT, HEIGHT_DOUBT, HEIGHT_LENGTH = 1.0, 0.15, 4.0
 FEED, FEED_DOUBT = 1.6, 1.2
 
 
@@ -116,7 +118,7 @@ class Sheet:
         if known is None:
             before = self.state(burns[:-1])
             known = self._burned(before, self._line(burns[-1]), burns[-1].start)
-            if len(self.states) > 4000:
+            if len(self.states) > 600:
                 self.states = {(): self.states[()]}
             self.states[key] = known
         return known
@@ -159,7 +161,7 @@ class Sheet:
         """Return what is wrong with the parts in the end."""
         key = tuple(_key(b) for b in burns)
         if key not in self.finals:
-            if len(self.finals) > 4000:
+            if len(self.finals) > 600:
                 self.finals.clear()
             self.finals[key] = self._final(self.state(burns))
         return self.finals[key]
@@ -192,7 +194,7 @@ class Sheet:
 
 
 def _line(points: Ring) -> BaseGeometry:
-    kept = [points[0]] + [b for a, b in zip(points, points[1:], strict=False) if math.dist(a, b) > 1e-6]
+    kept = [points[0]] + [b for a, b in itertools.pairwise(points) if math.dist(a, b) > 1e-6]
     return LineString(kept) if len(kept) > 1 else Point(kept[0])
 
 
@@ -229,11 +231,11 @@ def _burn_judged(burn: Burn, cutting: Cutting, right: Burn | None) -> list[tuple
     if cutting.light_height <= 0.0:
         if burn.height > 0.2 or off < -2.0:
             out.append((True, "arc start not in contact", f"{burn.height:.2f} mm"))
-        elif abs(off) > 0.3:
+        elif abs(off) > HEIGHT_DOUBT:
             out.append((False, "arc start at another height", f"{burn.height:.2f} mm"))
     elif abs(off) > 1.0 or burn.height < 1.0:
         out.append((True, "arc start not at pilot height", f"{burn.height:.2f} mm"))
-    elif abs(off) > 0.3:
+    elif abs(off) > HEIGHT_DOUBT:
         out.append((False, "arc start at another height", f"{burn.height:.2f} mm"))
     steps = list(zip(burn.points, burn.points[1:], burn.heights[1:], burn.heights, burn.feeds, strict=False))
     if not steps:
@@ -306,7 +308,8 @@ def judge_like(told: Told, right: Told, cutting: Cutting) -> Harm:
     harms = [(e.kind, e.line, e.text) for e in told.events if e.harm and (True, e.kind) not in known]
     doubts = [(e.kind, e.line, e.text) for e in told.events if not e.harm and (False, e.kind) not in known]
     if len(told.burns) != len(right.burns):
-        harms.append(("another number of cuts", told.ended_at, f"{len(told.burns)} for {len(right.burns)}"))
+        worse = harms if len(told.burns) > len(right.burns) else doubts
+        worse.append(("another number of cuts", told.ended_at, f"{len(told.burns)} for {len(right.burns)}"))
         return Harm(tuple(harms), tuple(doubts))
     for burn, wanted in zip(told.burns, right.burns, strict=True):
         ours, theirs = _line(burn.points), _line(wanted.points)
@@ -353,9 +356,19 @@ def judge_unlit(told: Told, right: Told) -> Harm:
     doubts = [(e.kind, e.line, e.text) for e in told.events if not e.harm]
     for burn in told.burns:
         harms.append(("torch lit in a dry run", burn.line, ""))
+    if _elsewhere(told.visited, right.visited):
+        doubts.append(("goes to other places", told.ended_at, ""))
     harms += [("search in a dry run", line, "") for line, _ in told.searches]
     harms += [("goes down in a dry run", line, "") for line in told.downs if line not in right.downs]
     return Harm(tuple(harms), tuple(doubts))
+
+
+def _elsewhere(ours: Sequence[tuple[float, float]], theirs: Sequence[tuple[float, float]]) -> bool:
+    if not ours or not theirs:
+        return bool(ours) != bool(theirs)
+    a, b = np.asarray(ours), np.asarray(theirs)
+    away = np.hypot(a[:, None, 0] - b[None, :, 0], a[:, None, 1] - b[None, :, 1])
+    return bool(max(away.min(axis=0).max(), away.min(axis=1).max()) > 0.5)
 
 
 def tables_for(

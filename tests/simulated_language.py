@@ -1,7 +1,7 @@
 """The language of the simulated control, read line by line: words, numbers, parameters, expressions.
 
-Written from NISTIR 6556 (RS-274/NGC) as far as remembered, without any part of the product: what the proof misreads is to
-be seen here. A line is taken apart once and kept, since the same lines come again in every edit and on every table.
+Written from NISTIR 6556 (RS-274/NGC) as far as remembered, without any part of the product: what the proof misreads is
+to be seen here. A line is taken apart once and kept, since the same lines come again in every edit and on every table.
 """
 
 from __future__ import annotations
@@ -89,6 +89,8 @@ def take(line: str, semicolons: bool, expressions: bool, tests: bool, limit: int
         if found and tests:
             condition = _Reader(found[1], expressions).value()
             settings = _Reader(found[2], expressions).line()
+            if settings.words or len(settings.settings) != 1:
+                raise Refused("more than one setting after THEN")
             return Taken((), settings.settings, condition, deletable)
         read = reader.line()
         return Taken(read.words, read.settings, None, deletable)

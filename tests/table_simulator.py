@@ -1,205 +1,29 @@
 """A plasma table simulated for tests: what any program does at a table that nobody prepared for it.
 
 Its own small loop over the text, written without the product's reader and rules (NISTIR 6556 and common practice, from
-memory): the control with its modes, frames and parameters, the head on its float or sense circuit, the sheet that is not
-flat, slugs that drop. It tells where the torch burned and how high it stood; `simulated_harm` judges that. Lengths mm,
-times s, feeds mm/min, heights of the tip over the plate, negative in the float.
+memory): the control with its modes, frames and parameters, the head on its float or sense circuit, the sheet that is
+not flat, slugs that drop. It tells where the torch burned and how high it stood; `simulated_harm` judges that. Lengths
+mm, times s, feeds mm/min, heights of the tip over the plate, negative in the float.
 """
 
 from __future__ import annotations
 
 import math
-import random
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from simulated_language import Refused, Taken, lines_of, take, worked_out
+from simulated_table import Dialect, Point, Rig, Table
 
 INCH = 25.4
 CHORD = 0.004
 """Arcs are flattened to chords that stay so near, mm."""
 SLATS = 45.0
 """How far the slats lie below the plate where metal has dropped, mm."""
+SOFT = 1200.0
+"""A head that comes down on its float no faster takes no harm, mm/min (common practice, from memory)."""
 MOST_LINES = 400_000
 AXES = "XYZ"
-Point = tuple[float, float]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Dialect:
-    """What a control understands, in plain values."""
-
-    probe: float = 38.2
-    miss_stops: bool = True
-    trip: bool = True
-    """Whether 5061 to 5063 hold the trip."""
-    expressions: bool = True
-    tests: bool = False
-    """Whether a line may compare and stop."""
-    semicolons: bool = False
-    milliseconds: bool = False
-    absolute_centers: bool = False
-    center_words: bool = False
-    l20: bool = False
-    local_shift: bool = False
-    g70: bool = False
-    outputs: bool = False
-    machine_frame: bool = True
-    blend_tolerance: bool = False
-    back_off: float = 0.0
-    limit: int = 256
-    radius_gap: float = 0.002
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rig:
-    """One machine in plain values. `on`, `off` and the sense words are (M number, P value or None)."""
-
-    contact: bool
-    touch: str
-    """``float``, ``ohmic`` or ``none``."""
-    homed: bool
-    inches: bool
-    on: tuple[int, float | None] = (3, None)
-    off: tuple[int, float | None] = (5, None)
-    sense_on: tuple[int, float | None] | None = None
-    sense_off: tuple[int, float | None] | None = None
-    needs_speed: bool = False
-    on_delay: float = 0.0
-    float_travel: float = 19.0
-    float_stroke: float = 32.0
-    float_feed: float = 150.0
-    hysteresis: float = 1.0
-    latency: float = 0.01
-    acceleration: float = 300.0
-    preload: float = 1.0
-    travel: tuple[float, float, float] = (1200.0, 1200.0, 115.0)
-    rapid: float = 7500.0
-    band: float = 4.0
-    park_max: float = 60.0
-    travel_height: float = 25.0
-    tip_radius: float = 6.0
-
-    @property
-    def trip_depth(self) -> float:
-        """How far below tip contact the switch trips when touched as slowly as the float was measured."""
-        return self.float_travel if self.touch == "float" else 0.0
-
-
-@dataclass(slots=True)
-class Table:
-    """One table at one moment before a start: where all lies and what an earlier job left behind."""
-
-    origin: tuple[float, float, float]
-    """Machine place of the program zero that the operator set; Z of the plate's middle."""
-    parked: tuple[float, float, float]
-    bed: tuple[float, float, float, float]
-    z_top: float
-    plate: tuple[float, float, float, float]
-    surface: Callable[[float, float], float]
-    """Machine height of the plate's top over program X, Y."""
-    systems: list[list[float]]
-    shift: list[float]
-    saved: list[float]
-    """Shifts that an earlier job left in the parameters."""
-    home: tuple[tuple[float, float, float], tuple[float, float, float]]
-    modes: dict[str, str]
-    parameters: dict[int, float]
-    torch: bool = False
-    skip_deleted: bool = False
-    optional_stop: bool = True
-    live_offsets: bool = True
-    """Whether a value put into an offset's parameter acts at once, or when the system is selected."""
-    home_named_only: bool = False
-
-
-def random_table(rig: Rig, dialect: Dialect, plate: tuple[float, float, float, float], seed: int) -> Table:
-    """Return a table drawn by lot within what the machine file allows."""
-    r = random.Random(seed)
-    x0, y0, x1, y1 = plate
-    bx, by = (0.0, 0.0) if rig.homed else (r.uniform(-900, 300), r.uniform(-900, 300))
-    bed = (bx, by, bx + rig.travel[0], by + rig.travel[1])
-    ox = r.uniform(bed[0] - x0 + 5, max(bed[0] - x0 + 6, bed[2] - x1 - 5))
-    oy = r.uniform(bed[1] - y0 + 5, max(bed[1] - y0 + 6, bed[3] - y1 - 5))
-    if rig.homed:
-        z_top = 0.0
-        deepest = rig.travel[2] - rig.trip_depth - rig.band - 2.0
-        mean = -min(max(rig.travel_height + rig.band + 2, r.uniform(0.5, 1.0) * rig.park_max), deepest) + rig.band / 2
-        mean = max(mean, -(rig.park_max - rig.band / 2 - 0.5), -deepest + rig.band / 2)
-        z = r.uniform(-8.0, -1.0)
-    else:
-        mean = r.uniform(-80.0, 20.0)
-        height = r.uniform(10.0, rig.park_max - rig.band / 2 - 0.5)
-        z = mean + rig.band / 2 + height
-        room = rig.travel[2] - rig.trip_depth - rig.band - 4.0
-        z_top = mean + max(min(room, 95.0), height + rig.band + 1.0, rig.travel_height + rig.band + 1.0)
-    surface = _surface(rig, plate, mean, r)
-    park = (
-        ox + r.choice([x0, x1, r.uniform(x0, x1)]) + r.uniform(-40, 40),
-        oy + r.choice([y0, y1, r.uniform(y0, y1)]) + r.uniform(-40, 40),
-        z,
-    )
-    park = (min(max(park[0], bed[0]), bed[2]), min(max(park[1], bed[1]), bed[3]), z)
-    systems = [[r.uniform(-300, 300), r.uniform(-300, 300), r.uniform(-150, 150)] for _ in range(9)]
-    shift = [0.0, 0.0, 0.0]
-    stale = r.random() < 0.7
-    systems[0] = [ox, oy, r.uniform(-150, 150) if stale else z]
-    if stale:
-        shift[2] = r.choice([0.0, r.uniform(-150, 150)])
-    if rig.touch == "none":
-        systems[0][2], shift[2] = mean, 0.0
-    reference = (r.uniform(bed[0], bed[2]), r.uniform(bed[1], bed[3]), r.uniform(mean - 60, z_top))
-    second = (r.uniform(bed[0], bed[2]), r.uniform(bed[1], bed[3]), r.uniform(mean - 60, z_top))
-    if rig.homed:
-        reference = (bed[0], bed[1], 0.0)
-    parameters = {k: r.uniform(-90, 90) for k in (*range(1, 34), *range(100, 150), 500, 501)}
-    parameters |= {k: r.uniform(-90, 90) for k in (5061, 5062, 5063)}
-    return Table(
-        origin=(ox, oy, mean), parked=park, bed=bed, z_top=z_top, plate=plate, surface=surface, systems=systems,
-        shift=shift, saved=[r.uniform(-40, 40), r.uniform(-40, 40), shift[2]], home=(reference, second), modes=_modes(rig, dialect, r), parameters=parameters,
-        torch=r.random() < 0.3, skip_deleted=r.random() < 0.5, optional_stop=r.random() < 0.7,
-        live_offsets=r.random() < 0.5, home_named_only=r.random() < 0.3,
-    )  # fmt: skip
-
-
-def _surface(rig: Rig, plate: tuple[float, float, float, float], mean: float, r: random.Random) -> Callable[..., float]:
-    x0, y0, x1, y1 = plate
-    size = math.hypot(x1 - x0, y1 - y0) or 1.0
-    span = 0.1 if rig.touch == "none" else 0.9 * rig.band
-    turn, wave, phase = r.uniform(0, 2 * math.pi), r.uniform(0.5, 1.2) * size, r.uniform(0, 2 * math.pi)
-    tilt = (math.cos(turn) * 0.6 * span / size, math.sin(turn) * 0.6 * span / size)
-    across = turn + r.uniform(0.6, 2.4)
-    k = (math.cos(across) * 2 * math.pi / wave, math.sin(across) * 2 * math.pi / wave)
-    bow, xm, ym = 0.2 * span, (x0 + x1) / 2, (y0 + y1) / 2
-
-    def height(x: float, y: float) -> float:
-        x, y = min(max(x, x0 - 20), x1 + 20), min(max(y, y0 - 20), y1 + 20)
-        return (
-            mean + tilt[0] * (x - xm) + tilt[1] * (y - ym) + bow * math.sin(k[0] * (x - xm) + k[1] * (y - ym) + phase)
-        )
-
-    return height
-
-
-def _modes(rig: Rig, dialect: Dialect, r: random.Random) -> dict[str, str]:
-    def stale(usual: str, other: str) -> str:
-        return other if r.random() < 0.35 else usual
-
-    own, strange = ("20", "21") if rig.inches else ("21", "20")
-    centers = "90.1" if dialect.absolute_centers else "91.1"
-    return {
-        "units": stale(own, strange),
-        "plane": stale("17", r.choice(["18", "19"])),
-        "distance": stale("90", "91"),
-        "feed": stale("94", "93"),
-        "comp": stale("40", "41"),
-        "length": stale("49", "43"),
-        "system": "54" if rig.touch == "none" else stale("54", "55"),
-        "motion": r.choice(["0", "1", "80"]),
-        "centers": stale(centers, "90.1" if centers == "91.1" else "91.1") if dialect.center_words else centers,
-    }
-
-
 # --- what is told ---------------------------------------------------------------------------------------------------
 
 
@@ -247,6 +71,8 @@ class Told:
     burns: list[Burn] = field(default_factory=list)
     searches: list[tuple[int, Point]] = field(default_factory=list)
     events: list[Event] = field(default_factory=list)
+    visited: list[Point] = field(default_factory=list)
+    """Where moves in the plane ended."""
     downs: list[int] = field(default_factory=list)
     """Lines that moved down."""
     ended: str = ""
@@ -332,10 +158,14 @@ class Simulator:
     def _doubt(self, kind: str, text: str = "") -> None:
         self.told.events.append(Event(False, kind, self.line, text))
 
+    def _tell(self, harm: bool, kind: str, text: str = "") -> None:
+        (self._harm if harm else self._doubt)(kind, text)
+
     def _rest(self, where: str, error: bool = False) -> None:
         """Judge standing still: the torch off, the tip up after a cut."""
         if self._lit():
-            self._harm(f"torch on {where}")
+            stale = self.burn is not None and self.burn.line == 0
+            self._tell(not stale or where == "at the end", f"torch on {where}")
         elif error:
             return
         elif self._height() < 2.0 and (self.down_after_burn or (where == "at the end" and self.told.searches)):
@@ -409,8 +239,14 @@ class Simulator:
         axes = {a: w[a] for a in AXES if a in w and a not in used}
         if motion is None and axes and other not in (100, 280, 300, 520, 920):
             motion = round(float(self.mode["motion"]) * 10)
+        if other == 530 and motion is None:
+            motion = round(float(self.mode["motion"]) * 10)
         if other == 530 and motion not in (0, 10):
             raise Refused("G53 without G0 or G1")
+        if other == 530 and self.mode["distance"] == "91":
+            raise Refused("G53 in incremental mode")
+        if g.get("motion") in (0, 10) and not axes and other != 530:
+            raise Refused("G0 or G1 without an axis")
         if motion is not None and motion != 800 and (axes or motion in (20, 30, round(self.dialect.probe * 10))):
             self._motion(motion, axes, w, used, other == 530)
         elif axes and motion == 800:
@@ -649,13 +485,15 @@ class Simulator:
             self._harm("beyond the travel of the table")
         if to[2] > self.table.z_top + 1.0 or to[2] < self.table.z_top - self.rig.travel[2] - 1.0:
             self._harm("beyond the travel of Z")
+        if flat > 1e-6:
+            self.told.visited.append((to[0] - self.table.origin[0], to[1] - self.table.origin[1]))
         was = self._height() if to[2] < begin[2] - 1e-6 else -1e9
         if self.burn is not None:
             self._burn_along(begin, to, feed, how, way, flat)
         elif flat > 0.5:
             self._travel(begin, to, way)
         self.at = list(to)
-        self._after_move(was, how)
+        self._after_move(was, how, feed)
 
     def _burn_along(
         self, begin: list[float], to: list[float], feed: float, how: str, way: list[Point] | None, flat: float
@@ -719,7 +557,7 @@ class Simulator:
         elif low < 8.0:
             self._doubt("travel low", f"{low:.1f} mm")
 
-    def _after_move(self, was: float, how: str) -> None:
+    def _after_move(self, was: float, how: str, feed: float) -> None:
         height = self._height()
         if height > 2.0 and self.burn is None:
             self.down_after_burn = False
@@ -731,8 +569,9 @@ class Simulator:
             if depth > rig.float_stroke:
                 self._harm("head driven below the stroke of the float", f"{depth:.1f} mm")
             elif how != "search" and was >= -0.01 and depth > rig.preload + 1.0:
-                self._harm("head driven onto the plate", f"{depth:.1f} mm")
-        elif depth > 1.5:
+                gentle = how == "feed" and feed <= SOFT and depth <= rig.float_travel + 2.0
+                self._tell(not gentle, "head driven onto the plate", f"{depth:.1f} mm")
+        elif depth > 1.5 and was > -1e8:
             self._harm("fixed head driven into the plate", f"{depth:.1f} mm")
         trip = rig.trip_depth
         if depth >= trip - 1e-9:
@@ -805,6 +644,7 @@ class Simulator:
         if self.closed and self._sense():
             if self.dialect.miss_stops:
                 raise Refused("the switch is closed before the search")
+            self._doubt("a search that begins with the switch closed")  # some end at once, some run on
             self._keep_trip(begin)
             return
         x, y = self._xy()
@@ -834,8 +674,8 @@ class Simulator:
         self._go(stop, feed, "search")
         self.closed = state != "void"
         self._keep_trip(read)
-        if self.dialect.back_off:
-            self._go([stop[0], stop[1], stop[2] + self.dialect.back_off], feed, "search")
+        if self.table.back_off:
+            self._go([stop[0], stop[1], stop[2] + self.table.back_off], feed, "search")
 
     def _hit(self, begin: list[float], to: list[float], trip: float, drop: float) -> float | None:
         """Return how far along the way the switch trips."""
