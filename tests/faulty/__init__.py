@@ -1,0 +1,1 @@
+"""Faults to plant in correct programs, by what they change at the table."""
