@@ -25,43 +25,6 @@ from spellings import SPELLINGS, NotPossible
 KINDS, NAMES, SPELLED = list(FAULTS), list(PROGRAMS), list(SPELLINGS)
 TURNS = (0, 1)
 
-WAITING: frozenset[str] = frozenset(
-    {
-        "look before the first light-up dropped",
-        "no raise before a stop",
-        "height control on with the light-up",
-        "sense circuit left connected",
-        "torch lit again by its output number alone",
-        "search far too deep",
-        "touch-off result thrown away",
-        "slit cut at pierce height all along",
-        "lit torch driven into the plate",
-        "lit torch driven deep into the plate",
-        "no raise after the last cut",
-        "first move relative to the parked torch",
-        "no X and Y before the first pierce",
-        "X and Y zero set, G92.0",
-        "X and Y zero set, g092",
-        "travel in machine coordinates",
-        "cut in machine coordinates",
-        "travel by a stored offset",
-        "rest dropped",
-        "arc turned into a line",
-        "lead run past the contour and back",
-        "search that drags sideways in Y",
-        "path tolerance of 5 mm",
-        "path tolerance of 5 mm in one block",
-        "hole cut after its outline, said to be on another sheet",
-        "hole cut after its outline, said in a message",
-        "a cut across several slits",
-        "a second copy 1 mm too large",
-        "rest said, but not made",
-        "arc radius off",
-        "over-burn lost",
-    }
-)
-"""Kinds that nothing tells of yet."""
-
 RARE = {
     "height control left on", "height control on with the light-up", "sense circuit left connected",
     "sense circuit not connected", "a second copy 1 mm too large", "rest said, but not made", "rest dropped",
@@ -111,7 +74,7 @@ def spelled(kind: str, turn: int) -> tuple[str, Verdict]:
     raise AssertionError("it can be spelled in no other way")
 
 
-@pytest.mark.parametrize("kind", [kind for kind in FAULTS if kind not in WAITING])
+@pytest.mark.parametrize("kind", FAULTS)
 def test_a_planted_fault_is_caught_and_judged_alike_in_another_spelling(kind: str) -> None:
     assert len(holding(kind)) >= (1 if kind in RARE else 2), "it can be planted nowhere"
     name = holding(kind)[0]
@@ -125,7 +88,7 @@ def test_a_planted_fault_is_caught_and_judged_alike_in_another_spelling(kind: st
     )
 
 
-@pytest.mark.parametrize("kind", [kind for kind in FAULTS if kind not in WAITING])
+@pytest.mark.parametrize("kind", FAULTS)
 def test_a_planted_fault_is_caught_in_another_program(kind: str) -> None:
     spelling, verdict = spelled(kind, 1)
     assert verdict.new, f"{spelling}: nothing new is said of it in block {verdict.block + 1} of {holding(kind)[-1]}"
@@ -173,22 +136,12 @@ def test_a_fault_that_ruins_the_part_is_an_error(kind: str) -> None:
 
 # --- what a program says of itself --------------------------------------------------------------------------
 
-WAITING_HEADINGS: frozenset[str] = frozenset(
-    {
-        "written with errors",
-        "a hole left out by its place's role",
-        "a tab as long as the torch's way round the hole",
-        "a feed that was chosen, half of the chart's",
-        "no pierce delay, as chosen",
-    }
-)
-
 
 def test_the_heading_of_a_right_program_is_believed() -> None:
     assert right_findings() == []
 
 
-@pytest.mark.parametrize("kind", [kind for kind in HEADINGS if kind not in WAITING_HEADINGS])
+@pytest.mark.parametrize("kind", HEADINGS)
 def test_a_heading_excuses_nothing(kind: str) -> None:
     blocks = list(range(len(headed().blocks())))
     random.Random(kind).shuffle(blocks)
@@ -198,9 +151,6 @@ def test_a_heading_excuses_nothing(kind: str) -> None:
 
 
 # --- right programs -----------------------------------------------------------------------------------------
-
-
-WAITING_PROGRAMS = frozenset({"comb, inches, torch and height control on outputs"})
 
 
 @pytest.mark.parametrize("start", starts())
@@ -213,7 +163,7 @@ def test_correct_programs_get_neither_error_nor_warning(name: str, start: str) -
         assert [f.sentence() for f in proof.findings if f.severity is not Severity.NOTE] == []
 
 
-@pytest.mark.parametrize("name", [name for name in PROGRAMS if name not in WAITING_PROGRAMS])
+@pytest.mark.parametrize("name", PROGRAMS)
 def test_the_programs_in_which_faults_are_planted_are_right(name: str) -> None:
     proof = program(name).outcome.proof
     assert proof is not None and program(name).outcome.program is not None
