@@ -8,12 +8,14 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass, field
+from functools import cache
 
 from kerfproof.machine.profile import Machine
 
 Act = tuple[str, tuple[float, ...]]
 Reading = list[Act]
 _COMMENT = re.compile(r"\([^()]*\)")
+_NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)")
 _CLOSE = 0.002
 _ARCS, _MOTIONS = (2.0, 3.0), (0.0, 1.0, 2.0, 3.0, 31.0, 38.2, 80.0)
 _PROBES = (31.0, 38.2)
@@ -33,7 +35,7 @@ class _State:
     at: dict[str, float] = field(default_factory=lambda: {"X": 0.0, "Y": 0.0, "Z": 0.0})
     """Work coordinates in program units."""
     top: float = -40.0
-    """Where a search trips, in program coordinates."""
+    """Where a search trips at no speed, in work coordinates: the faster, the later it is noted."""
     parameters: dict[int, float] = field(default_factory=dict)
 
 
@@ -60,10 +62,14 @@ def read_plainly(text: str, machine: Machine) -> Reading:
 def same_reading(one: Reading, other: Reading) -> str:
     """Return where two readings differ, empty if they do not."""
     for k, ((word, values), (word2, values2)) in enumerate(zip(one, other, strict=False)):
-        near = len(values) == len(values2) and all(abs(a - b) < _CLOSE for a, b in zip(values, values2, strict=True))
+        near = len(values) == len(values2) and all(map(_near, values, values2))
         if word != word2 or not near:
             return f"act {k} is {word} {values}, not {word2} {values2}"
     return "" if len(one) == len(other) else f"{len(one)} acts, not {len(other)}"
+
+
+def _near(a: float, b: float) -> bool:
+    return abs(a - b) < _CLOSE or (math.isnan(a) and math.isnan(b))
 
 
 def _do(code: str, state: _State, acts: Reading) -> None:
@@ -80,7 +86,7 @@ def _do(code: str, state: _State, acts: Reading) -> None:
         acts.append(("dwell", (words.pop("P"),)))
     owned = any(code in (92.0, 10.0, 52.0, 28.0, 30.0) for code in g_words)
     for m in m_words:
-        own = sorted((k, v) for k, v in words.items() if k in "PQLERS" and 62 <= m <= 68 or k == "S")
+        own = sorted((k, v) for k, v in words.items() if (k in "PQLERS" and 62 <= m <= 68) or k == "S")
         acts.append((f"M{m:g}", tuple(v for _, v in own)))
     for g in sorted(g_words):
         _set_mode(g, state, acts, words)
@@ -88,9 +94,9 @@ def _do(code: str, state: _State, acts: Reading) -> None:
     if owned:
         for g in (g for g in g_words if g in (92.0, 10.0, 52.0, 28.0, 30.0)):
             acts.append((f"origin {g:g} {sorted(words)}", tuple(words[k] for k in sorted(words))))
-            if g == 92.0 or g == 10.0:
+            if g in (92.0, 10.0):
+                state.top += axes.get("Z", state.at["Z"]) - state.at["Z"]
                 state.at |= axes
-                state.top += 0.0
         return
     if axes:
         _move(53.0 in g_words, axes, words, state, acts)
@@ -101,20 +107,9 @@ def _words(code: str, state: _State, acts: Reading) -> tuple[list[float], list[f
     m_words: list[float] = []
     words: dict[str, float] = {}
     settings: list[tuple[int, float]] = []
-    at = 0
-    while at < len(code):
-        letter = code[at]
-        text = _value_text(code, at + 1)
-        at += 1 + len(text)
+    for letter, text, value in _parts(code):
         if letter == "#":
-            number = int(_worth(text, state))
-            if code[at : at + 1] != "=":
-                raise Unread
-            text = _value_text(code, at + 1)
-            at += 1 + len(text)
-            settings.append((number, _worth(text, state)))
-        elif not letter.isalpha() or letter in "ON" or not text:
-            raise Unread
+            settings.append((int(_worth(text, state)), _worth(value, state)))
         elif letter == "G":
             g_words.append(round(_worth(text, state), 6))
         elif letter == "M":
@@ -123,9 +118,9 @@ def _words(code: str, state: _State, acts: Reading) -> tuple[list[float], list[f
             raise Unread
         else:
             words[letter] = _worth(text, state)
-    for number, value in settings:
-        state.parameters[number] = value
-        acts.append((f"#{number}", (value,)))
+    for number, worth in settings:
+        state.parameters[number] = worth
+        acts.append((f"#{number}", (worth,)))
     motions = [g for g in g_words if g in _MOTIONS]
     if len(motions) > 1:
         raise Unread
@@ -134,13 +129,34 @@ def _words(code: str, state: _State, acts: Reading) -> tuple[list[float], list[f
     return g_words, m_words, words
 
 
+@cache
+def _parts(code: str) -> tuple[tuple[str, str, str], ...]:
+    """Return letter and text of the value of each word; of a setting ``#`` and both its values."""
+    parts, at = [], 0
+    while at < len(code):
+        letter, text, value = code[at], _value_text(code, at + 1), ""
+        at += 1 + len(text)
+        if letter == "#":
+            if code[at : at + 1] != "=":
+                raise Unread
+            value = _value_text(code, at + 1)
+            at += 1 + len(value)
+        elif not letter.isalpha() or letter in "ON" or not text:
+            raise Unread
+        parts.append((letter, text, value))
+    return tuple(parts)
+
+
 def _set_mode(g: float, state: _State, acts: Reading, words: dict[str, float]) -> None:
     if g in (90.0, 91.0):
         state.incremental = g == 91.0
     elif g in (90.1, 91.1):
         state.absolute_centers = g == 90.1
     elif g in (20.0, 21.0):
-        state.unit = 25.4 if g == 20.0 else 1.0
+        unit = 25.4 if g == 20.0 else 1.0
+        by, state.unit = state.unit / unit, unit
+        state.at = {k: v * by for k, v in state.at.items()}
+        state.top, state.feed = state.top * by, state.feed * by
         acts.append((f"G{g:g}", ()))
     elif g not in (*_MOTIONS, 4.0, 92.0, 10.0, 52.0, 28.0, 30.0, 53.0):
         own = [words[k] for k in "PHD" if k in words]
@@ -159,8 +175,9 @@ def _move(in_machine: bool, axes: dict[str, float], words: dict[str, float], sta
     if motion in _ARCS:
         numbers += [v * size for v in _middle(motion == 2.0, start, end, words, state)]
     elif motion in _PROBES:
-        trip = max(end["Z"], state.top)
-        end["Z"] = trip
+        whole = end["Z"] - start["Z"]
+        way = (max(end["Z"], state.top - state.feed / 6000) - start["Z"]) / whole if whole else 1.0
+        end = {k: start[k] + (v - start[k]) * min(max(way, 0.0), 1.0) for k, v in end.items()}
         for k, letter in enumerate("XYZ"):
             state.parameters[5061 + k] = end[letter]
     state.at = end
@@ -196,7 +213,7 @@ def _middle(
 
 def _value_text(code: str, at: int) -> str:
     """Return the text of a value that begins here."""
-    found = re.match(r"[-+]?(?:\d+\.?\d*|\.\d+)", code[at:])
+    found = _NUMBER.match(code, at)
     if found:
         return found[0]
     found = re.match(r"[-+]?#\d+", code[at:])
@@ -216,6 +233,8 @@ def _value_text(code: str, at: int) -> str:
 
 def _worth(text: str, state: _State) -> float:
     """Return the value of an expression."""
+    if _NUMBER.fullmatch(text):
+        return float(text)
     parts = re.findall(r"\d+\.?\d*|\.\d+|#|\[|\]|ABS|SQRT|[-+*/]", text)
     if "".join(parts) != text:
         raise Unread

@@ -15,17 +15,15 @@ from decimal import Decimal
 
 from kerfproof.machine.control import control_of
 from kerfproof.machine.profile import Machine
+from taken_apart import MOTIONS, PLAIN, Line, Stand, short, standing, taken_apart
 
-_NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)"
-_PLAIN = re.compile(_NUMBER)
-_COMMENTS = re.compile(r"\([^()]*\)")
 _HEADING = re.compile(r"\(proof:")
 _BREAKS = ("\x0c", "\x85", "\u2028", "\x1c", "\x0b")
 """What some libraries take for the end of a line and no control does."""
 
 
 class NotPossible(Exception):
-    """This program can't be spelled like this."""
+    """A program can't be spelled like this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,73 +32,6 @@ class Respelled:
 
     text: str
     machine: Machine
-
-
-@dataclass(slots=True)
-class Line:
-    """A line taken apart: words as letter and text of the value; None where it is not made of words."""
-
-    code: str
-    comments: str
-    words: list[tuple[str, str]] | None
-    damaged: bool = False
-    """Whether a comment is not closed: such a line is never touched."""
-
-    @property
-    def g(self) -> list[str]:
-        """Return the G words, the machine's own spelling off."""
-        return [_short(v) for k, v in self.words or () if k == "G"]
-
-    def value(self, letter: str) -> str | None:
-        """Return the text of a word's value."""
-        return next((v for k, v in self.words or () if k == letter), None)
-
-    def said(self, between: str = " ") -> str:
-        """Return the line as text."""
-        code = self.code if self.words is None else between.join(k + v for k, v in self.words)
-        return self.comments if not code else f"{code} {self.comments}" if self.comments else code
-
-
-def _short(number: str) -> str:
-    found = re.fullmatch(r"\+?0*(\d+)(\.\d*)?", number)
-    return number if not found else found[1] + ("" if not (found[2] or "").strip(".0") else found[2])
-
-
-def _taken_apart(raw: str) -> Line:
-    bare = _COMMENTS.sub("", raw)
-    comments = "".join(_COMMENTS.findall(raw))
-    code = re.sub(r"[ \t]", "", bare)
-    if "(" in bare or ")" in bare or ";" in bare:
-        return Line(raw, "", None, True)
-    return Line(code, comments, _words(code))
-
-
-def _words(code: str) -> list[tuple[str, str]] | None:
-    words, at = [], 0
-    while at < len(code):
-        found = re.compile(rf"([A-Z])({_NUMBER}|#\d+)|(#)(\d+=(?:{_NUMBER}|#\d+))").match(code, at)
-        if found:
-            words.append((found[1] or found[3], found[2] or found[4]))
-            at = found.end()
-            continue
-        found = re.compile(r"([A-Z])(?=\[)|(#)(?=\d+=[A-Z]*\[)").match(code, at)
-        if not found:
-            return None
-        end = _bracket_end(code, code.index("[", at))
-        if end is None:
-            return None
-        words.append((found[0], code[found.end() : end]))
-        at = end
-    return words if all(k not in "NO" for k, _ in words) else None
-
-
-def _bracket_end(code: str, at: int) -> int | None:
-    depth = 0
-    for k in range(at, len(code)):
-        depth += {"[": 1, "]": -1}.get(code[k], 0)
-        if not depth:
-            return k + 1
-    return None
 
 
 Speller = Callable[[list[Line], Machine], "Iterator[str] | Respelled"]
@@ -112,7 +43,7 @@ def spelling(name: str, end: str = "\n") -> Callable[[Speller], Speller]:
 
     def enter(spell: Speller) -> Speller:
         def whole(text: str, machine: Machine) -> Respelled:
-            found = spell([_taken_apart(raw) for raw in text.splitlines()], machine)
+            found = spell([taken_apart(raw) for raw in text.splitlines()], machine)
             if not isinstance(found, Respelled):
                 found = Respelled("".join(line + end for line in found), machine)
             limit = control_of(machine).line_limit
@@ -208,7 +139,7 @@ def _numbers(change: Callable[[str, str], str], ours: str = "") -> Speller:
             if line.words is None or line.damaged:
                 yield line.said()
                 continue
-            words = [(k, change(k, v) if k not in (*ours, "#") and _PLAIN.fullmatch(v) else v) for k, v in line.words]
+            words = [(k, change(k, v) if k not in (*ours, "#") and PLAIN.fullmatch(v) else v) for k, v in line.words]
             yield replace(line, words=words).said()
 
     return spell
@@ -267,98 +198,13 @@ spelling("codes as expressions")(_with_expressions(lambda k, n: f"[{n}]" if k in
 # --- what depends on where the program stands -------------------------------------------------------------
 
 
-@dataclass(slots=True)
-class _Stand:
-    """What a plain reading knows for sure before a line; None: not known."""
-
-    x: Decimal | None = None
-    y: Decimal | None = None
-    incremental: bool | None = None
-    motion: str | None = None
-    feed: str | None = None
-    unit: str = ""
-    system: str = ""
-    feed_mode: str = "94"
-
-    def forget(self) -> None:
-        self.x = self.y = self.incremental = self.motion = self.feed = None
-
-    def after(self, line: Line) -> None:
-        """Go on behind a line."""
-        if not line.code or re.match(r"/?IF\[", line.code):
-            return
-        if line.words is None or line.damaged:
-            self.forget()
-            return
-        letters = [k for k, _ in line.words if k not in "GM#"]
-        codes = line.g
-        motions = [g for g in codes if g in _MOTIONS]
-        m_known = all(_short(v) in _M_KNOWN for k, v in line.words if k == "M")
-        if len(set(letters)) < len(letters) or len(motions) > 1 or not m_known or not _G_KNOWN.issuperset(codes):
-            self.forget()
-            return
-        if any(k == "#" and v.startswith("5") for k, v in line.words):
-            self.x = self.y = None
-        self._modes(codes, motions)
-        if line.value("F") is not None:
-            self.feed = line.value("F") if _PLAIN.fullmatch(line.value("F") or "") else None
-        if {"53", "28", "30", "92.1", "92.2", "92.3", "52"} & set(codes):
-            self.x = self.y = None
-        else:
-            self._moved(line, "92" in codes or "10" in codes)
-
-    def _modes(self, codes: list[str], motions: list[str]) -> None:
-        self.motion = motions[0] if motions else self.motion
-        for code in codes:
-            if code in ("20", "21") and self.unit != code:
-                if self.unit:
-                    self.x = self.y = self.feed = None
-                self.unit = code
-            elif code in ("93", "94") and code != self.feed_mode:
-                self.feed, self.feed_mode = None, code
-            elif re.fullmatch(r"5[4-9](\.\d)?", code) and code != self.system:
-                self.x = self.y = None
-                self.system = code
-            elif code in ("90", "91"):
-                self.incremental = code == "91"
-
-    def _moved(self, line: Line, only_told: bool) -> None:
-        for name in "xy":
-            said = line.value(name.upper())
-            if said is None:
-                continue
-            here = getattr(self, name)
-            if only_told or not _PLAIN.fullmatch(said) or self.incremental is None:
-                setattr(self, name, None)
-            elif self.incremental:
-                setattr(self, name, None if here is None else here + Decimal(said))
-            else:
-                setattr(self, name, Decimal(said))
-
-
-_MOTIONS = ("0", "1", "2", "3", "31", "38.2", "80")
-_G_KNOWN = frozenset((
-    *_MOTIONS, "4", "10", "17", "18", "19", "20", "21", "28", "30", "40", "41", "42", "43", "49", "52", "53", "54", "55",
-    "61", "64", "90", "90.1", "91", "91.1", "92", "92.1", "92.2", "92.3", "93", "94",
-))  # fmt: skip
-_M_KNOWN = frozenset("0 1 2 30 3 4 5 7 8 9 62 63 64 65 66 67 68".split())
-
-
-def _standing(lines: list[Line]) -> Iterator[tuple[Line, _Stand]]:
-    """Yield each line with what is known before it."""
-    stand = _Stand()
-    for line in lines:
-        yield line, replace(stand)
-        stand.after(line)
-
-
-def _in_plane(line: Line, stand: _Stand) -> bool:
+def _in_plane(line: Line, stand: Stand) -> bool:
     """Return whether a line is a plain absolute move in the plane from a known place."""
     if line.words is None or line.damaged or stand.x is None or stand.y is None or stand.incremental is not False:
         return False
     letters = [k for k, _ in line.words]
     moves = line.g in (["0"], ["1"], ["2"], ["3"]) or (not line.g and stand.motion in ("0", "1", "2", "3"))
-    plain = all(_PLAIN.fullmatch(v) for _, v in line.words)
+    plain = all(PLAIN.fullmatch(v) for _, v in line.words)
     known = set(letters) <= set("GXYIJRF") and len(set(letters)) == len(letters)
     return moves and plain and known and bool({"X", "Y"} & set(letters))
 
@@ -367,11 +213,11 @@ def _in_plane(line: Line, stand: _Stand) -> bool:
 def _(lines: list[Line], _m: Machine) -> Iterator[str]:
     """G91 around each stretch of moves in the plane."""
     inside = False
-    standing = list(_standing(lines))
-    able = [_in_plane(line, stand) for line, stand in standing]
+    known = list(standing(lines))
+    able = [_in_plane(line, stand) for line, stand in known]
     if not any(a and b for a, b in itertools.pairwise(able)):
         raise NotPossible("no moves whose start is known")
-    for k, (line, stand) in enumerate(standing):
+    for k, (line, stand) in enumerate(known):
         now = able[k] and (inside or able[k + 1])
         if now != inside:
             yield "G91" if now else "G90"
@@ -386,7 +232,7 @@ def _(lines: list[Line], _m: Machine) -> Iterator[str]:
 
 @spelling("motion words left out")
 def _(lines: list[Line], _m: Machine) -> Iterator[str]:
-    for line, stand in _standing(lines):
+    for line, stand in standing(lines):
         same = line.words is not None and line.g == [stand.motion] and stand.motion in ("0", "1", "2", "3")
         if same and {"X", "Y", "Z"} & {k for k, _ in line.words or ()} and not line.damaged:
             yield replace(line, words=[w for w in line.words or () if w[0] != "G"]).said()
@@ -396,8 +242,8 @@ def _(lines: list[Line], _m: Machine) -> Iterator[str]:
 
 @spelling("F on every line")
 def _(lines: list[Line], _m: Machine) -> Iterator[str]:
-    for line, stand in _standing(lines):
-        motion = next((g for g in line.g if g in _MOTIONS), stand.motion if not line.g else None)
+    for line, stand in standing(lines):
+        motion = next((g for g in line.g if g in MOTIONS), stand.motion if not line.g else None)
         feeds = motion in ("1", "2", "3", "31", "38.2") and {"X", "Y", "Z"} & {k for k, _ in line.words or ()}
         if feeds and stand.feed is not None and line.value("F") is None and not line.damaged:
             yield replace(line, words=[*(line.words or ()), ("F", stand.feed)]).said()
@@ -405,13 +251,13 @@ def _(lines: list[Line], _m: Machine) -> Iterator[str]:
             yield line.said()
 
 
-def _arc(line: Line, stand: _Stand) -> tuple[Decimal, Decimal] | None:
+def _arc(line: Line, stand: Stand) -> tuple[Decimal, Decimal] | None:
     """Return I and J of an arc with its centre told from its start, None for all else."""
     motion = line.g[0] if len(line.g) == 1 else stand.motion if not line.g else None
     if motion not in ("2", "3") or line.words is None or line.damaged or line.value("R") is not None:
         return None
     i, j = line.value("I"), line.value("J")
-    if i is None and j is None or not all(_PLAIN.fullmatch(v) for _, v in line.words):
+    if (i is None and j is None) or not all(PLAIN.fullmatch(v) for _, v in line.words):
         return None
     return Decimal(i or "0"), Decimal(j or "0")
 
@@ -419,7 +265,7 @@ def _arc(line: Line, stand: _Stand) -> tuple[Decimal, Decimal] | None:
 @spelling("arcs by radius")
 def _(lines: list[Line], machine: Machine) -> Iterator[str]:
     close = 0.0001 if machine.inches else 0.001
-    for line, stand in _standing(lines):
+    for line, stand in standing(lines):
         center = _arc(line, stand)
         by_radius = _radius(line, stand, center, close) if center and _in_plane(line, stand) else None
         if by_radius is None:
@@ -430,7 +276,7 @@ def _(lines: list[Line], machine: Machine) -> Iterator[str]:
         yield replace(line, words=[*words, ("R", f"{by_radius:.6f}"), *feed]).said()
 
 
-def _radius(line: Line, stand: _Stand, center: tuple[Decimal, Decimal], close: float) -> float | None:
+def _radius(line: Line, stand: Stand, center: tuple[Decimal, Decimal], close: float) -> float | None:
     """Return the radius of an arc under a half circle, None for others and for arcs that are none."""
     x, y = float(stand.x or 0), float(stand.y or 0)
     u, v = (float(line.value(k) or str(at)) for k, at in (("X", stand.x), ("Y", stand.y)))
@@ -448,13 +294,13 @@ def _(lines: list[Line], machine: Machine) -> Respelled:
     """G90.1 where the control has the word, else a machine whose control is set like this."""
     worded = bool(control_of(machine).arc_center_word)
     out, named = [], False
-    for line, stand in _standing(lines):
+    for line, stand in standing(lines):
         if "90.1" in line.g:
             raise NotPossible("the program has absolute centres already")
         center = _arc(line, stand)
         if "91.1" in line.g:
             named = True
-            line = replace(line, words=[(k, "90.1" if _short(v) == "91.1" else v) for k, v in line.words or ()])
+            line = replace(line, words=[(k, "90.1" if short(v) == "91.1" else v) for k, v in line.words or ()])
         elif center is not None:
             if stand.x is None or stand.y is None:
                 raise NotPossible("where an arc begins is not known")

@@ -82,7 +82,7 @@ def _(s: Subject) -> Lines | None:
     if not before or not s.searches() or go is None:
         return None
     ends = [place(lines, k + 1) for k in s.cut_moves(before[-1])]
-    x, y = (sum(pair) / 2 for pair in zip(map(min, zip(*ends, strict=True)), map(max, zip(*ends, strict=True))))
+    x, y = ((min(along) + max(along)) / 2 for along in zip(*ends, strict=True))
     up, pierce = f"G0 Z{25 / s.unit:.4f}", lines[go]
     aside = with_value(with_value(pierce, "X", x), "Y", y)
     return [*lines[:go], aside, *lines[go + 1 : datums[-1] + 1], up, pierce, *lines[datums[-1] + 1 :]]
@@ -201,7 +201,7 @@ def _(s: Subject) -> Lines | None:
 
 @fault("pierced with the tip on the plate")
 def _(s: Subject) -> Lines | None:
-    """The rise comes only after the wait for the pierce."""
+    """Leave the rise to pierce height out; the wait stays."""
     ups = s.rises()
     return changed(s.lines, ups[0]) if len(ups) > 1 else None
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 
 from faulty.subject import FAULTS, Planted, Subject
@@ -17,7 +17,7 @@ from spellings import SPELLINGS, NotPossible, Respelled
 class Verdict:
     """What a proof says of a planted fault: the findings that are new, errors and warnings alone, worst first."""
 
-    new: tuple[Finding, ...]
+    new: tuple[Finding, ...] = field(repr=False)
     block: int = 0
     """Where it was planted, counted from 0."""
 

@@ -50,10 +50,12 @@ FAULTS["arc centre mode changed"] = swap_words(r"^G91\.1$", "G90.1", everywhere=
 FAULTS["end word lost"] = lambda s: changed(s.lines, s.find(r"^M(2|30)$"))
 
 
-def _wide_path(everywhere: bool) -> Fault:
-    """Let the control round corners by 5 mm where the machine is made for hundredths."""
+def _wide_path(everywhere: bool, known: bool = True) -> Fault:
+    """Let the control round corners by 5 mm where the machine is made for hundredths; `known`: it has a word for it."""
 
     def plant(s: Subject) -> Lines | None:
+        if bool("{tolerance}" in control_of(s.outcome.machine).path_blend_word) is not known:
+            return None
         return swap_words(r"^G6[14]( P\S+)?$", f"G64 P{round(5 / s.unit, 4):g}", everywhere)(s)
 
     return plant
@@ -61,6 +63,7 @@ def _wide_path(everywhere: bool) -> Fault:
 
 FAULTS["path tolerance of 5 mm"] = _wide_path(True)
 FAULTS["path tolerance of 5 mm in one block"] = _wide_path(False)
+FAULTS["path tolerance that the control does not take"] = _wide_path(True, False)
 FAULTS["path tolerance lost"] = swap_words(r"^G64 P\S+$", "G64", everywhere=False)
 
 
@@ -157,7 +160,7 @@ FAULTS["X and Y zero set, words turned round"] = _xy_set("Y0. X0. G92")
 
 @fault("travel in machine coordinates")
 def _(s: Subject) -> Lines | None:
-    """The same place as long as the work offset is zero."""
+    """Go to what is the same place as long as the work offset is zero."""
     go = s.find(r"^G0 .*X", s.here)
     return None if go is None else changed(s.lines, go, f"G53 {s.lines[go]}")
 

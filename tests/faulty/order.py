@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from faulty.subject import FAULTS, Fault, Lines, Planted, Subject, changed, fault, moved, place, transformed
+from faulty.subject import FAULTS, Fault, Lines, Planted, Subject, fault, moved, place, transformed
 from kerfproof.parts.contour import Contour
 
 
@@ -42,7 +42,7 @@ def _(s: Subject) -> Lines | None:
 
 @fault("one feature said to be on another sheet")
 def _(s: Subject) -> Lines | None:
-    """A feature is gone, and the same cut stands twice on what is said to be the next sheet."""
+    """Leave a feature out, and cut the next one twice, on what is said to be another sheet."""
     low, high = s.here
     after = s.blocks()[s.chosen + 1] if not s.last else None
     if after is None:
@@ -64,7 +64,7 @@ def _(s: Subject) -> Lines | None:
 
 @fault("a cut across several slits")
 def _(s: Subject) -> Planted | None:
-    """A straight cut from the first of the slits to the last before any of them, with the touch-off of the first.
+    """Cut straight from the first of the slits to the last before any of them, with the touch-off of the first.
 
     The slits cut after it cross its kerf; that alone tells nothing of the metal burned between them.
     """
@@ -141,20 +141,28 @@ def _of_one(contours: Sequence[Contour]) -> tuple[Contour, ...]:
 # --- duty ------------------------------------------------------------------------------------------------
 
 
+def _rests(s: Subject, low: int, high: int) -> list[int]:
+    """Return the dwells of rests."""
+    lines = s.lines
+    return [k for k in range(low, high) if lines[k].startswith("G4") and "rest," in lines[k - 1]]
+
+
 @fault("rest said, but not made")
 def _(s: Subject) -> Lines | None:
-    """The stops of a program that needs rests ask for something else, in words that hold the word rest."""
-    lines = s.lines
-    stops = [k for k in range(len(lines)) if lines[k] == "M0" and "rest" in lines[k - 1]]
-    if not stops:
+    """Stop where the torch should rest, with words on something else that hold the word rest."""
+    lines, rests = s.lines, set(_rests(s, 0, len(s.lines)))
+    if not rests:
         return None
-    for k in stops:
-        lines[k - 1] = "(MSG, look, then cut the rest)"
-    return lines
+    out: Lines = []
+    for k, line in enumerate(lines):
+        if k not in rests and k + 1 not in rests:
+            out.append(line)
+        elif k in rests and k + 2 not in rests:  # the last of the dwells of one rest
+            out += ["(MSG, look, then cut the rest)", "M0"]
+    return out
 
 
 @fault("rest dropped")
 def _(s: Subject) -> Lines | None:
-    lines = s.lines
-    stops = [k for k in range(*s.here) if lines[k] == "M0" and "rest" in lines[k - 1]]
-    return changed(lines, stops[0]) if stops else None
+    gone = _rests(s, *s.here)
+    return [line for k, line in enumerate(s.lines) if k not in gone] if gone else None

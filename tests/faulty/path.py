@@ -228,7 +228,7 @@ def _(s: Subject) -> Lines | None:
 
 @fault("lead run past the contour and back")
 def _(s: Subject) -> Lines | None:
-    """A contact torch goes out in its own kerf; a pilot arc may pass there."""
+    """Go back in the kerf, where a contact torch goes out; a pilot arc may pass there."""
     span = s.block("outline")
     if span is None or s.outcome.machine.start is not StartKind.CONTACT:
         return None

@@ -11,7 +11,7 @@ from functools import cache
 from typing import Any
 
 from faulty.subject import Subject
-from kerfproof.job import DrawingUse, Rests
+from kerfproof.job import DrawingUse, Rests, RoleRule
 from kerfproof.machine.profile import Machine
 from shop import built_in, cut, demo, dxf, starts
 
@@ -19,9 +19,9 @@ COMB = "comb.dxf"
 
 
 def comb(space: Any) -> None:
-    """Draw a plate with five slits side by side, four holes, and two notches in its upper edge, narrower than two kerfs.
+    """Draw a plate with five slits side by side, four holes, and two notches in its upper edge.
 
-    One notch is 18 mm deep, the other 3 mm.
+    The notches are narrower than two kerfs, one is 18 mm deep, the other 3 mm.
     """
     upper = [(160, 0), (160, 110), (91.2, 110), (91.2, 92), (88.8, 92), (88.8, 110)]
     upper += [(41.2, 110), (41.2, 107), (38.8, 107), (38.8, 110), (0, 110)]
@@ -58,8 +58,6 @@ def sensing() -> Machine:
 
 def combed(machine: Machine) -> Subject:
     """Return the comb cut on a machine."""
-    from kerfproof.job import RoleRule
-
     return Subject(cut(dxf(comb), machine, COMB, roles=(RoleRule(role="slit", layer="SLITS"),)))
 
 
@@ -78,7 +76,7 @@ def _copies() -> Subject:
 
 def _rested() -> Subject:
     machine = replace(built_in(), duty_percent=4.0, duty_ambient_c=40.0)
-    return Subject(cut(demo("sluice-sheet"), machine, rests=Rests.STOP))
+    return Subject(cut(demo("pump-flange"), machine, rests=Rests.DWELL))
 
 
 PROGRAMS: dict[str, Callable[[], Subject]] = {
@@ -94,9 +92,9 @@ PROGRAMS: dict[str, Callable[[], Subject]] = {
     "flange, inches, macro tests, sense circuit on an output": lambda: Subject(
         cut(demo("pump-flange"), replace(sensing(), dialect="skip_macro", inches=True))
     ),
-    "sheet, inches, datum in the work offset": lambda: _plain("sluice-sheet", "compact_offset", True),
+    "flange, inches, datum in the work offset": lambda: _plain("pump-flange", "compact_offset", True),
     "two copies": _copies,
-    "sheet with rests": _rested,
+    "flange with rests": _rested,
 }
 
 

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cache
 
 from kerfproof import api
 from kerfproof.machine.control import control_of
@@ -28,15 +29,13 @@ Lines = list[str]
 class Subject:
     """A correct program with all it is proven against, and the block in which to plant, counted from 0."""
 
-    outcome: Outcome
+    outcome: Outcome = field(repr=False)
     chosen: int = 0
 
     @property
     def lines(self) -> Lines:
-        assert self.outcome.program is not None
-        m = self.outcome.machine
-        seen = {m.torch_on: "M3", m.torch_off: "M5"}
-        return [seen.get(line, line) for line in self.outcome.program.text.splitlines()]
+        """Return the lines, to be changed at will."""
+        return list(_lines_of(self.outcome))
 
     def text(self, lines: Sequence[str]) -> str:
         """Return lines as the machine writes them."""
@@ -81,11 +80,7 @@ class Subject:
 
     def blocks(self) -> list[tuple[int, int]]:
         """Return where each cut's block begins and stops."""
-        lines = self.lines
-        starts = [k for k, line in enumerate(lines) if re.match(r"\(cut \d+ of", line)]
-        light = max(k for k, line in enumerate(lines) if line == "M3")
-        end = next(k for k in range(light, len(lines)) if lines[k].startswith(("G0 Z", "G53"))) + 1
-        return list(zip(starts, [*starts[1:], end], strict=True))
+        return list(_blocks_of(self.outcome))
 
     def block(self, kind: str = "") -> tuple[int, int] | None:
         """Return the chosen block, None if it is not of this kind."""
@@ -150,6 +145,23 @@ class Subject:
         """Return the lines of the chosen block that set Z."""
         lines = self.lines
         return [k for k in range(*self.here) if re.match(r"G92 Z|G10 L20", lines[k])]
+
+
+@cache
+def _lines_of(outcome: Outcome) -> tuple[str, ...]:
+    assert outcome.program is not None
+    m = outcome.machine
+    seen = {m.torch_on: "M3", m.torch_off: "M5"}
+    return tuple(seen.get(line, line) for line in outcome.program.text.splitlines())
+
+
+@cache
+def _blocks_of(outcome: Outcome) -> tuple[tuple[int, int], ...]:
+    lines = _lines_of(outcome)
+    starts = [k for k, line in enumerate(lines) if re.match(r"\(cut \d+ of", line)]
+    light = max(k for k, line in enumerate(lines) if line == "M3")
+    end = next(k for k in range(light, len(lines)) if lines[k].startswith(("G0 Z", "G53"))) + 1
+    return tuple(zip(starts, [*starts[1:], end], strict=True))
 
 
 @dataclass(frozen=True, slots=True)

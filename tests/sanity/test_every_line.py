@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import re
 from dataclasses import replace
 from typing import Any
@@ -9,13 +10,15 @@ from typing import Any
 import numpy as np
 import pytest
 
-from faults import Subject
+from faults import Subject, respelled, said
+from faulty.programs import program
 from kerfproof.errors import Severity
 from kerfproof.machine.control import control_of
 from kerfproof.motion.trace import Step
 from kerfproof.verify import scenario
 from kerfproof.verify.play import play
 from shop import cut, dxf, starts
+from spellings import SPELLINGS, NotPossible
 
 HARMLESS = {
     r"M5": "the torch is off at the top, at each block and at the end: each of them alone is enough",
@@ -70,3 +73,28 @@ def test_a_line_taken_out_is_found_where_it_matters(start: str, dialect: str, in
             missed.append((k + 1, line))
     assert missed == []
     assert matter > 40, "most lines matter"
+
+
+@pytest.mark.parametrize("name", ["two copies", "flange, inches, plain skip move"])
+def test_a_line_taken_out_of_any_block_of_a_long_program_is_found_in_any_spelling(name: str) -> None:
+    subject = program(name)
+    lines, blocks = subject.lines, subject.blocks()
+    low, high = random.Random(name).choice(blocks[1:-1])
+    usual = table_of(subject, subject.text(lines), 120.0), table_of(subject, subject.text(lines), 0.0)
+    matter, missed, turn = 0, [], 0
+    for k in range(low, high):
+        text = subject.text([*lines[:k], *lines[k + 1 :]])
+        if lines[k].startswith("(") or (table_of(subject, text, 120.0), table_of(subject, text, 0.0)) == usual:
+            continue
+        spelling = list(SPELLINGS)[turn % len(SPELLINGS)]
+        turn += 1
+        try:
+            again = respelled(subject, text, spelling)
+        except NotPossible:
+            again = respelled(subject, text, "")
+        matter += 1
+        harmless = any(re.fullmatch(pattern, lines[k]) for pattern in HARMLESS)
+        if not harmless and not said(subject.prove(again.text, again.machine)):
+            missed.append((k + 1, lines[k], spelling))
+    assert missed == []
+    assert matter > 15, "most lines matter"

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from ezdxf.layouts import Modelspace
 
-from faults import FAULTS, Subject
+from faults import FAULTS, Subject, plant
 from kerfproof import api
 from kerfproof.errors import Cancelled
 from kerfproof.job import Pin
@@ -99,10 +99,10 @@ def test_a_program_with_any_fault_is_played_after_the_right_one_as_from_nothing(
     table = scenario.nominal(machine, control.control_back_off)
     play("\n".join([*of.lines, ""]), control, machine, table, last=last)
     right = last.read
-    for kind, fault in FAULTS.items():
-        lines = fault(of)
-        if lines is not None:
-            last.read, text = right, "\n".join([*lines, ""])
+    for kind in FAULTS:
+        found = plant(of, kind)
+        if found is not None:
+            last.read, text = right, of.text(found[1].lines)
             plain = written(play(text, control, machine, table))
             assert written(play(text, control, machine, table, last=last)) == plain, kind
 
