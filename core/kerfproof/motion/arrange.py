@@ -119,6 +119,7 @@ class _Sorter:
             raise Misread(f"more than {modes.MOST_M_WORDS} M words on one line", word.at)
         code = round(word.value)
         if code in self.outputs and abs(word.value - code) < NEAR_INTEGER:
+            self.places[f"M{code}"] = word.at
             return
         group = modes.M_GROUPS.get(code) if abs(word.value - code) < NEAR_INTEGER else None
         if group is None:
@@ -163,6 +164,9 @@ class _Sorter:
             acts.append(Act("unknown", " ".join(self.unknown), None))
         acts += self._not_modal()
         acts += self._motion()
+        if self.language.machine:
+            acts = _as_machine_lines(acts, self.language.machine)
+            self._note_undeclared(acts)
         acts.sort(key=_turn)
         return acts
 
@@ -171,10 +175,16 @@ class _Sorter:
         if not self.outputs:
             return []
         free = modes.OUTPUT_LETTERS - {"S"} if "torch" in self.groups else modes.OUTPUT_LETTERS
-        own = [k for k in "PQLERS" if k in self.values and k in free]
-        self.taken |= set(own)
-        tail = "".join(f" {k}{plain_number(self.values[k])}" for k in own)
-        return [Act("output", f"M{code}{tail}", None) for code in self.outputs]
+        own = {k: self.values[k] for k in "PQLERS" if k in self.values and k in free}
+        self.taken |= own.keys()
+        tail = "".join(f" {k}{plain_number(value)}" for k, value in own.items())
+        return [Act("output", f"M{code}{tail}", (code, own)) for code in self.outputs]
+
+    def _note_undeclared(self, acts: Sequence[Act]) -> None:
+        """Note an M word that only lines of the machine file have, but not with these words of its own."""
+        for act in acts:
+            if act.part == "output" and act.values[0] in self.language.declared:
+                self.notes.append(Note(self.places[f"M{act.values[0]}"], f"the word {act.word} is not known here"))
 
     def loose(self, acts: Sequence[Act]) -> frozenset[str]:
         """Return the letters that only an inherited motion word can use; raise if nothing can."""
@@ -265,6 +275,30 @@ class _Sorter:
         words = {k: v for k, v in self.values.items() if k in modes.MOTION_LETTERS}
         word = "" if explicit is None else modes.g_word(explicit)
         return [Act(modes.MOTION, word, Travel(explicit, words, not_modal == modes.MACHINE_FRAME))]
+
+
+def _as_machine_lines(acts: list[Act], lines: Sequence[modes.MachineLine]) -> list[Act]:
+    """Return acts with what lines of the machine file switch as one act each, whatever their words are.
+
+    Of a line that lights the torch any part is enough: it may be lit.
+    """
+    keys = [modes.switched(act.part, act.values) for act in acts]
+    gone: set[int] = set()
+    found: list[Act] = []
+    for line in lines:
+        hit = [k for k, key in enumerate(keys) if key is not None and _does(line, key)]
+        if hit and (line.purpose == modes.TORCH_ON or line.switches <= {keys[k] for k in hit}):
+            gone |= set(hit)
+            found.append(Act(modes.MACHINE_LINE, line.text, line.purpose))
+    return [act for k, act in enumerate(acts) if k not in gone] + found
+
+
+def _does(line: modes.MachineLine, key: tuple[Any, ...]) -> bool:
+    """Return whether a switch is one of a line; an analog torch output lights at any value."""
+    if key in line.switches:
+        return True
+    lights = line.purpose == modes.TORCH_ON and key[:2] == ("output", "E") and bool(key[3])
+    return lights and any(own[:3] == key[:3] for own in line.switches)
 
 
 def _turn(act: Act) -> int:

@@ -10,7 +10,8 @@ from kerfproof.motion import modes
 from kerfproof.motion.arrange import Arranged, Plain, arrange
 from kerfproof.motion.expression import Misread
 from kerfproof.motion.guards import Comparison, find_guard, guard_patterns
-from kerfproof.motion.lexer import Line, Word, read_line, scan
+from kerfproof.motion.lexer import Line, Word, canonical, read_line, scan
+from kerfproof.motion.machine_lines import spoken
 from kerfproof.motion.repeats import LONGEST, Blind, Known, blind
 
 MOST_KEPT = 4096
@@ -43,19 +44,13 @@ class Ready:
 class Book:
     """Lines of programs for one control taken apart once, whatever the state they are then executed in."""
 
-    __slots__ = ("dialect", "guards", "kept", "language", "repeats", "semicolons", "verbatim")
+    __slots__ = ("dialect", "guards", "kept", "language", "repeats", "semicolons", "strange")
 
     def __init__(self, dialect: Dialect, lines: Mapping[str, str]) -> None:
         self.dialect = dialect
         self.semicolons = dialect.semicolon_comments
-        self.language = modes.Language.of(dialect)
         self.guards = guard_patterns(dialect)
-        self.verbatim = {
-            scan(line, self.semicolons).code: (key, line.strip())
-            for key, value in lines.items()
-            for line in value.splitlines()
-            if line.strip()
-        }
+        self.language, self.strange = spoken(dialect, lines)
         self.kept: dict[str, Ready] = {}
         self.repeats: dict[str, Known] = {}
         """Runs of lines that were done before, by their first line."""
@@ -75,8 +70,8 @@ class Book:
         found = scan(line, self.semicolons)
         code = found.code
         ready = Ready(found.comments, found.fault)
-        if code in self.verbatim and code:
-            ready.verbatim, ready.fault = self.verbatim[code], None
+        if self.strange and canonical(code) in self.strange:
+            ready.verbatim, ready.fault = self.strange[canonical(code)], None
         elif code == "%":
             ready.percent = True
             return ready

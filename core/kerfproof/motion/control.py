@@ -20,7 +20,8 @@ class Control(Mover):
     def __init__(self, language: modes.Language, start: StartState, world: World | None, rows: Recorder) -> None:
         super().__init__(language, start, world, rows)
         self.speed: float | None = None
-        self.torch = start.torch
+        self.torch = self.word_lit = self.line_lit = start.torch
+        """Whether the torch is on, lit by M3 or M4, lit by a line of the machine file."""
         self.end_word = ""
         self.plain = self.plane == 17 and not self.inverse_time
         """Whether plain lines may take the short way: XY plane, units per minute."""
@@ -51,15 +52,6 @@ class Control(Mover):
             self._check_loose(line.loose)
         for part, word, values in line.acts:
             _DO[part](self, word, values)
-
-    def verbatim(self, purpose: str, text: str) -> None:
-        """Do a line of the machine file: switch the torch if that is its purpose, else an output."""
-        if purpose == "torch_on":
-            self._do_torch(text, 3)
-        elif purpose == "torch_off":
-            self._do_torch(text, 5)
-        else:
-            self.row(Step.OUTPUT, text)
 
     def modes(self) -> dict[str, str]:
         """Return the state as words, for `Trace.modes`."""
@@ -108,10 +100,27 @@ class Control(Mover):
         self.row(Step.OUTPUT, word)
 
     def _do_torch(self, word: str, code: int) -> None:
-        on = code != 5
-        if on and self.speed is not None and word in ("M3", "M4"):
-            word = f"{word} S{self.speed:g}"
-        self.row(Step.TORCH_ON if on else Step.TORCH_OFF, word)
+        if code != 5:
+            if self.speed is not None and word in ("M3", "M4"):
+                word = f"{word} S{self.speed:g}"
+            self._switch_torch(Step.TORCH_ON, word, True, self.line_lit)
+        elif self.line_lit and not self.language.off_word:
+            self._switch_torch(Step.OUTPUT, word, False, True)  # what an output has lit burns on
+        else:
+            self._switch_torch(Step.TORCH_OFF, word, False, False)
+
+    def do_machine_line(self, text: str, purpose: str) -> None:
+        """Do a line of the machine file: switch the torch if that is its purpose, else an output."""
+        if purpose == modes.TORCH_ON:
+            self._switch_torch(Step.TORCH_ON, text, self.word_lit, True)
+        elif purpose == modes.TORCH_OFF:
+            self._switch_torch(Step.TORCH_OFF, text, False, False)
+        else:
+            self.row(Step.OUTPUT, text)
+
+    def _switch_torch(self, kind: Step, text: str, word_lit: bool, line_lit: bool) -> None:
+        self.word_lit, self.line_lit, on = word_lit, line_lit, word_lit or line_lit
+        self.row(kind, text)
         if on != self.torch:
             self.torch = on
             self.rows.marks.append((len(self.rows.kinds), Mark.TORCH, float(on)))
@@ -223,6 +232,7 @@ class Control(Mover):
 
 
 _DO: dict[str, Callable[[Control, str, Any], None]] = {
-    part: getattr(Control, f"_do_{part.replace(' ', '_')}") for part in modes.ORDER
+    modes.MACHINE_LINE: Control.do_machine_line,
+    **{part: getattr(Control, f"_do_{part.replace(' ', '_')}") for part in modes.ORDER if part != modes.MACHINE_LINE},
 }
 """Functions, not a control's own methods: a control that holds itself would outlive its run with all its rows."""

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from kerfproof.dialect import Dialect, Guard
 from kerfproof.motion.expression import Misread, Parameters, Value, evaluate, read_expression
-from kerfproof.motion.lexer import scan
+from kerfproof.motion.lexer import canonical, scan
 
 
 class Pattern(NamedTuple):
@@ -46,6 +46,7 @@ def guard_patterns(dialect: Dialect) -> tuple[Pattern, ...]:
 
 def find_guard(code: str, patterns: tuple[Pattern, ...]) -> Comparison | None:
     """Return the comparison of a line without spaces, None if it is no guard line."""
+    code = canonical(code) if patterns else code
     for pattern, below in patterns:
         match = pattern.fullmatch(code)
         if match:
@@ -56,7 +57,7 @@ def find_guard(code: str, patterns: tuple[Pattern, ...]) -> Comparison | None:
 
 
 def _pattern(template: str, semicolons: bool) -> str:
-    code = scan(template, semicolons).code
+    code = canonical(scan(template, semicolons).code)
     pieces, named = [], set()
     # Braces are no letters, so capitals made {value} into {VALUE}.
     for piece in re.split(r"(\{VALUE\}|\{LIMIT\})", code):

@@ -56,9 +56,9 @@ def interpret(
     start
         The control's state before the first line.
     lines
-        Verbatim lines of the machine file by what they are for (``{"arc_wait": "M66 P0 L3 Q1"}``); a value may hold
-        several lines. A line of the text that equals one of them, spaces, case and comments aside, becomes one
-        OUTPUT row. The keys ``torch_on`` and ``torch_off`` name lines that switch the torch instead.
+        Lines of the machine file by what they are for (``{"arc_wait": "M66 P0 L3 Q1"}``); a value may hold several
+        lines. What switches the same in the text, however it is spelled, becomes one OUTPUT row with the machine
+        file's words. The keys ``torch_on`` and ``torch_off`` name lines that switch the torch instead.
     book
         Lines taken apart before, for the same `control` and `lines`; a new one is made without. It changes nothing
         but the time that much the same text takes again.
@@ -195,7 +195,8 @@ class _Reader:
         if ready.percent:
             self._percent()
         elif ready.verbatim:
-            self.control.verbatim(*ready.verbatim)
+            purpose, text = ready.verbatim
+            self.control.do_machine_line(text, purpose)
         elif ready.guard:
             reason = ready.guard.stops(self.control.parameters)
             self._tell_stale(line)

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import NamedTuple
 
-from kerfproof.motion.expression import Misread, Value, read_value
+from kerfproof.motion.expression import NUMBER, Misread, Value, read_value
 
 KNOWN_LETTERS = frozenset("ABCDFGHIJKLMPQRSTXYZ")
 _NUMBERED = re.compile(r"N([-+.0-9]*)")
 _DIGITS = re.compile(r"[0-9]{1,5}")
 _PLAIN_CODE = re.compile(r"[A-Z0-9.+\-#\[\]*/=<>%]*")
+_BRACKETED = re.compile(rf"(?<![A-Z][A-Z])(?<!/)\[({NUMBER.pattern})\]")
+"""A number in brackets of its own: behind two letters it is what a function works on."""
 
 
 class Word(NamedTuple):
@@ -103,6 +106,49 @@ def column(line: str, index: int, semicolons: bool) -> int:
             break
         at = close + 1
     return max(len(line), 1)
+
+
+def canonical(code: str) -> str:
+    """Return a line without spaces in the one spelling that all its spellings share.
+
+    Line numbers, leading and trailing zeros, plus signs, brackets round plain numbers and the order of words make no
+    difference to a control. Text that is no line of the language keeps its order.
+    """
+    slash = "/" if code.startswith("/") else ""
+    code = _unnumbered(code[len(slash) :])
+    try:
+        line = read_line(code)
+    except Misread:
+        return slash + _one_spelling(code)
+    starts = sorted([word.at for word in line.words] + [setting.at for setting in line.settings])
+    pieces = [_one_spelling(code[a:b]) for a, b in pairwise([*starts, len(code)])]
+    settings = [piece for piece in pieces if piece.startswith("#")]  # what is set first may be read by the next
+    return slash + "".join([*sorted(piece for piece in pieces if not piece.startswith("#")), *settings])
+
+
+def _unnumbered(code: str) -> str:
+    """Return a line without spaces without its line number; one that is no line number stays."""
+    match = _NUMBERED.match(code)
+    return code[match.end() :] if match and _DIGITS.fullmatch(match.group(1)) else code
+
+
+def _one_spelling(code: str) -> str:
+    """Return text with each number in its shortest form and no brackets round a plain number."""
+    code, more = NUMBER.sub(_shortest, code), 1
+    while more:
+        code, more = _BRACKETED.subn(r"\1", code)
+    return code
+
+
+def _shortest(found: re.Match[str]) -> str:
+    text, before = found.group(), found.string[max(found.start() - 1, 0) : found.start()]
+    operator = text[0] if text[0] in "+-" and before and (before.isdigit() or before in ".]") else ""
+    return operator + _shortest_value(text[len(operator) :])
+
+
+def _shortest_value(text: str) -> str:
+    value = f"{float(text):.9f}".rstrip("0").rstrip(".")
+    return "0" if value == "-0" else value
 
 
 def read_line(code: str) -> Line:

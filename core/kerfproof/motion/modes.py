@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Hashable
+from dataclasses import dataclass, replace
+from typing import Any
 
 from kerfproof.dialect import Dialect
 from kerfproof.motion.expression import NUMBER
 
 ARC_CENTER = "arc_center"
 MOTION, NOT_MODAL = "motion", "not modal"
+TORCH, MACHINE_LINE = "torch", "machine line"
+TORCH_ON, TORCH_OFF = "torch_on", "torch_off"
+"""What lines of the machine file are for that switch the torch."""
 
 # G codes are kept times ten, so that 38.2 and 59.1 are integers.
 RAPID, FEED, ARC_CW, ARC_CCW, CANCEL = 0, 10, 20, 30, 800
@@ -61,13 +66,20 @@ NEED_OWNER = frozenset("DHIJKLPQR")
 """Letters that mean nothing unless another word of the line takes them."""
 OUTPUT_LETTERS = frozenset("PQLERS")
 """What words an output may take."""
+DIGITAL = {62: 1.0, 63: 0.0, 64: 1.0, 65: 0.0}
+"""Words for digital outputs and the state they give, with the next motion or at once (common practice, from memory)."""
+ANALOG = (67, 68)
+OUTPUT_FAMILIES = (frozenset(DIGITAL), frozenset(ANALOG))
+SWITCHES = frozenset({TORCH, "coolant", "override", "tool", "tool change", "output"})
+"""The parts of a line that switch something."""
 AXES, ROTARY = frozenset("XYZ"), frozenset("ABC")
 
 M_PARTS = frozenset(M_GROUPS.values())
 MOTION_LETTERS = frozenset("XYZIJKRLPQF")
 
 ORDER = (
-    "feed_mode", "feed", "speed", "tool", "tool change", "torch", "coolant", "override", "output", "unknown", "dwell",
+    "feed_mode", "feed", "speed", "tool", "tool change", "torch", "coolant", "override", "output",
+    MACHINE_LINE, "unknown", "dwell",
     "plane", "units", "compensation", "length", "system", "path", "distance", ARC_CENTER, "retract", "origin", "motion",
     "stop",
 )  # fmt: skip
@@ -80,6 +92,30 @@ def g_word(code: int) -> str:
     return f"G{code // 10}.{code % 10}" if code % 10 else f"G{code // 10}"
 
 
+def switched(part: str, values: Any) -> tuple[Hashable, ...] | None:
+    """Return what a part of a line switches, and to what; None of a part that switches nothing.
+
+    A digital output has two words for each state, an analog one two words; both are the same switch.
+    """
+    if part == "output":
+        code, words = values
+        if code in DIGITAL:
+            return "output", "P", words.get("P"), DIGITAL[code]
+        if code in ANALOG:
+            return "output", "E", words.get("E"), words.get("Q")
+        return ("M", code, *sorted(words.items()))
+    return (part, values) if part in SWITCHES else None
+
+
+@dataclass(frozen=True, slots=True)
+class MachineLine:
+    """A line of the machine file: what it is for, its text, and all that it switches."""
+
+    purpose: str
+    text: str
+    switches: frozenset[tuple[Hashable, ...]]
+
+
 @dataclass(frozen=True, slots=True)
 class Language:
     """One dialect's words: G codes by group, and what else differs between dialects."""
@@ -90,6 +126,16 @@ class Language:
     dialect: Dialect
     outputs: frozenset[int] = frozenset()
     """M words that take words of their own."""
+    machine: tuple[MachineLine, ...] = ()
+    """What lines of the machine file mean."""
+    declared: frozenset[int] = frozenset()
+    """M words that are known from such lines alone."""
+    off_word: bool = True
+    """Whether M5 puts out a torch that a line of the machine file has lit."""
+
+    def with_outputs(self, more: frozenset[int] | set[int]) -> Language:
+        """Return the language with more M words that take words of their own."""
+        return replace(self, outputs=self.outputs | more)
 
     @staticmethod
     def of(dialect: Dialect) -> Language:

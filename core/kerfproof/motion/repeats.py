@@ -30,6 +30,7 @@ _PARAMETER = re.compile(r"#([0-9]{0,6})")
 _PLANE_PARAMETERS = frozenset({5061, 5062})
 """Where the last probing move tripped in the plane."""
 _RUNNING = {"feed_mode", "feed", "speed", "tool", "tool change", "torch", "coolant", "override", "output", "dwell"}
+_RUNNING |= {modes.MACHINE_LINE}
 _RUNNING |= {"plane", "units", "system", "path", "distance", modes.ARC_CENTER, "retract"}
 _OWN_VALUES = {"compensation": (400,), "length": (490,), "stop": (0, 1, 60)}
 """Of these parts of a line only some codes are followed here."""
@@ -37,7 +38,7 @@ _OWN_VALUES = {"compensation": (400,), "length": (490,), "stop": (0, 1, 60)}
 _STATE = (
     *("z", "unit", "incremental", "system", "shift", "local", "tool_length", "ox", "oy", "oz", "motion", "plane"),
     *("feed", "inverse_time", "compensation", "absolute_centers", "return_to_level", "speed", "torch", "plain"),
-    "elsewhere",
+    *("elsewhere", "word_lit", "line_lit"),
 )
 """All of a control that the lines followed here may read or set, its parameters and coordinate systems aside."""
 state_of = attrgetter(*_STATE)

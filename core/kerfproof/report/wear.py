@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 
 from kerfproof.machine.profile import Machine
+from kerfproof.motion.lexer import lines_of
 from kerfproof.motion.timing import cut_times
 from kerfproof.verify.proof import Proof
 
@@ -43,7 +44,7 @@ def wear(proof: Proof, machine: Machine) -> Wear:
 
 def pierces(proof: Proof, text: str) -> tuple[Pierce, ...]:
     """Return where the program lights the torch, in order, with what its comments say of each."""
-    lines = text.splitlines()
+    lines = lines_of(text)
     return tuple(
         Pierce(
             run.number + 1,

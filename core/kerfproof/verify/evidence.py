@@ -82,6 +82,10 @@ class Evidence:
         """Return the words of a program line (from 1)."""
         return self.lines.words_at(line - 1) if 1 <= line <= len(self.lines) else ""
 
+    def letters(self, line: int) -> frozenset[str]:
+        """Return the letters of the words of a program line (from 1)."""
+        return self.lines.letters_at(line - 1) if 1 <= line <= len(self.lines) else frozenset()
+
     def rows(self, *kinds: Step) -> Ints:
         """Return the rows of these kinds, in order."""
         return np.flatnonzero(np.isin(self.trace.kind, kinds)).astype(np.int64)
@@ -182,7 +186,7 @@ def gather(
 
     `ready` makes the kept metal of the drawn contours.
     """
-    lines = Lines.of(text)
+    lines = Lines.of(text, against.control.semicolon_comments)
     watch(STAGE, 0.0)
     runs = runs_of(trace)
     path = torch_path(trace, runs, half_kerfs(trace, runs, against.process))

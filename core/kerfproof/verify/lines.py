@@ -2,47 +2,51 @@
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
-from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import count
 
 import numpy as np
 
 from kerfproof.geom.path import Bools, Ints
+from kerfproof.motion.expression import Misread
+from kerfproof.motion.lexer import canonical, lines_of, read_line, scan
 
-_COMMENT = re.compile(r"\([^)]*\)|;.*")
-_MOVE = r"(?:N\d++)?+(?:G0?[0-3](?![\d.]))?+(?=[XY])(?:[XYIJRF][-+]?+[\d.]++)++\n"
-_MOVES = re.compile(rf"\n(?>{_MOVE})++")
-"""Lines that follow each other and are plain moves in the plane, in words."""
+_IN_PLANE = np.zeros(256, dtype=np.bool_)
+_IN_PLANE[list(b"NGXYIJRF+-.0123456789")] = True
+_PLACE = np.zeros(256, dtype=np.bool_)
+_PLACE[list(b"XY")] = True
+_DIGIT = np.zeros(256, dtype=np.bool_)
+_DIGIT[list(b".0123456789")] = True
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Lines:
     """The lines of a program, counted from 0. Line k is number `which[k]` of those that differ.
 
-    `words` are the different lines without comments and spaces, in capitals; `said` is all of them in one text. `plain`
-    tells which of them are plain moves in the plane: G0 to G3 with numbers for X, Y, I, J, R and F, and nothing else.
+    `plain` tells which of the different lines are plain moves in the plane: G0 to G3 or no motion word, X or Y, and
+    nothing else but I, J, R and F, all as numbers. `words` are the different lines without comments and spaces, in
+    capitals; those that are no plain moves in the one spelling that all their spellings share.
     """
 
     different: tuple[str, ...]
     words: tuple[str, ...]
-    said: str
-    which: Ints
     plain: Bools
+    which: Ints
 
     @staticmethod
-    def of(text: str) -> Lines:
-        """Return the lines of a text."""
-        every = text.splitlines()
+    def of(text: str, semicolons: bool = False) -> Lines:
+        """Return the lines of a text; `semicolons` tells whether ``;`` begins a comment."""
+        every = lines_of(text)
         number: defaultdict[str, int] = defaultdict(count().__next__)  # a line met first takes the next number
         which = np.fromiter(map(number.__getitem__, every), np.int64, len(every))
         # All at once: a call for each line would take several times as long.
-        said = _plain("\n".join([_COMMENT.sub("", line) if "(" in line or ";" in line else line for line in number]))
-        return Lines(
-            tuple(number), tuple(said.split("\n")) if number else (), said, which, _plain_moves(said)[: len(number)]
-        )
+        said = "\n".join([_code(k, semicolons) for k in number]).replace(" ", "").replace("\t", "")
+        words = (said.upper() if said.isascii() else said).split("\n") if number else []
+        plain = _plain(words)
+        for k in np.flatnonzero(~plain).tolist():
+            words[k] = canonical(scan(words[k], False).code)
+        return Lines(tuple(number), tuple(words), plain, which)
 
     def __len__(self) -> int:
         return len(self.which)
@@ -54,29 +58,43 @@ class Lines:
         """Return the words of line `k`."""
         return self.words[int(self.which[k])]
 
-    def saying(self, told: Callable[[str], object], said: str = "") -> Ints:
-        """Return the lines, in order, of whose words `told` is true: all of them say `said`."""
-        if said not in self.said:
-            return np.empty(0, dtype=np.int64)
-        hit = np.fromiter(map(bool, map(told, self.words)), np.bool_, len(self.words))
-        return np.flatnonzero(hit[self.which])
+    def letters_at(self, k: int) -> frozenset[str]:
+        """Return the letters of the words of line `k`; none of a line that can't be read."""
+        return letters_of(self.words_at(k))
 
 
-def words_of(line: str) -> str:
-    """Return a line without comments and spaces, in capitals."""
-    return _plain(_COMMENT.sub("", line))
+def letters_of(words: str) -> frozenset[str]:
+    """Return the letters of the words of a line without spaces in capitals."""
+    try:
+        return frozenset(word.letter for word in read_line(words).words)
+    except Misread:
+        return frozenset()
 
 
-def _plain(text: str) -> str:
-    return text.replace(" ", "").replace("\t", "").upper()
+def words_of(line: str, semicolons: bool = False) -> str:
+    """Return the words of a line in the one spelling that all spellings share."""
+    return canonical(scan(line, semicolons).code)
 
 
-def _plain_moves(said: str) -> Bools:
-    """Return which lines of a text of words are plain moves in the plane."""
-    text = f"\n{said}\n"
-    breaks = np.flatnonzero(np.frombuffer(text.encode("latin-1", "replace"), np.uint8) == ord("\n"))
-    out = np.zeros(len(breaks), dtype=np.int64)
-    spans = np.array([match.span() for match in _MOVES.finditer(text)], dtype=np.int64).reshape(-1, 2)
-    np.add.at(out, np.searchsorted(breaks, spans[:, 0]), 1)
-    np.add.at(out, np.searchsorted(breaks, spans[:, 1] - 1), -1)
-    return np.asarray(np.cumsum(out)[:-1] > 0)
+def _code(line: str, semicolons: bool) -> str:
+    return scan(line, semicolons).code if "(" in line or ")" in line or ";" in line else line
+
+
+def _plain(words: list[str]) -> Bools:
+    """Return which lines, without comments and spaces, are plain moves in the plane."""
+    if not words:
+        return np.zeros(0, dtype=np.bool_)
+    text = np.frombuffer(("\n".join(words) + "\n\n\n\n").upper().encode("latin-1", "replace"), np.uint8)
+    ends = np.flatnonzero(text == ord("\n"))[: len(words)]
+    begins = np.concatenate([[0], ends[:-1] + 1])
+    strange, places = (np.concatenate([[0], np.cumsum(table[text])]) for table in (~_IN_PLANE, _PLACE))
+    out = (strange[ends] == strange[begins]) & (places[ends] > places[begins])
+    for letter in b"GN":  # a motion word of one digit, perhaps with a zero before it; a line number at the start
+        at = np.flatnonzero(text == letter)
+        line = np.searchsorted(ends, at)
+        first, second, third = text[at + 1], text[at + 2], text[at + 3]
+        zero = (first == ord("0")) & _DIGIT[second]
+        digit, behind = np.where(zero, second, first), np.where(zero, third, second)
+        wrong = (digit < ord("0")) | (digit > ord("3")) | _DIGIT[behind] if letter == ord("G") else at != begins[line]
+        out[line[wrong]] = False
+    return np.asarray(out)

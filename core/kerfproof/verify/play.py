@@ -50,8 +50,8 @@ def extra_lines(machine: Machine) -> Mapping[str, str]:
         "sense_off": machine.sense_off,
         "height_control_on": machine.height_control_on,
         "height_control_off": machine.height_control_off,
-        "torch_on": "" if machine.torch_on in ("M3", "M03", "M4") else machine.torch_on,
-        "torch_off": "" if machine.torch_off in ("M5", "M05") else machine.torch_off,
+        "torch_on": machine.torch_on,
+        "torch_off": machine.torch_off,
     }
     return {name: line for name, line in lines.items() if line}
 

@@ -34,12 +34,13 @@ from kerfproof.errors import Severity
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
 
+BARE_AXES = "bare axis words after"
+"""How the reader says it."""
+
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    which = e.lines.which.take(e.trace.line[e.search_rows] - 1)
-    said = ((number, e.lines.words[number]) for number in np.unique(which).tolist())
-    bare = [number for number, words in said if "G38" not in words and "G31" not in words]
-    for row in e.search_rows[np.isin(which, bare)].tolist():
+    bare = [unread.line for unread in e.trace.unread if unread.reason.startswith(BARE_AXES)]
+    for row in e.search_rows[np.isin(e.trace.line[e.search_rows], bare)].tolist():
         yield at_row(e, row, "bare axis words search again", "write the motion word")
 
 

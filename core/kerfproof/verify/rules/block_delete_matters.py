@@ -20,18 +20,18 @@ Good::
 Do: take the slash away.
 """
 
-import re
 from collections.abc import Iterator
+
+import numpy as np
 
 from kerfproof.errors import Severity
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule
 
-_WORD = re.compile(r"[A-Z][-+\d.\[#]")
-
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    lines = e.lines.saying(lambda words: words.startswith("/") and _WORD.search(words), "/") + 1
+    deleted = [words.startswith("/") and bool(words.strip("/")) for words in e.lines.words]
+    lines = np.flatnonzero(np.array(deleted, dtype=np.bool_)[e.lines.which]) + 1
     if len(lines):
         first = int(lines[0])
         many = f", and {len(lines) - 1} more lines like it" if len(lines) > 1 else ""

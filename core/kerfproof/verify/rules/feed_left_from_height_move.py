@@ -19,25 +19,22 @@ Good::
 Do: state F on the first move in the plane.
 """
 
-import re
 from collections.abc import Iterator
 
 from kerfproof.errors import Severity
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
 
-_IN_PLANE = re.compile(r"[XY]")
-
 
 def _judge(e: Evidence) -> Iterator[Hit]:
     for row in e.first_travels[e.first_travels >= 0].tolist():
-        if e.trace.feed[row] <= 0 or "F" in e.line_words(e.line(row)):
+        if e.trace.feed[row] <= 0 or "F" in e.letters(e.line(row)):
             continue
         line = e.line(row) - 1
-        while line > 0 and "F" not in e.line_words(line):
+        while line > 0 and "F" not in e.letters(line):
             line -= 1
-        words = e.line_words(line)
-        if "Z" in words and not _IN_PLANE.search(words):
+        letters = e.letters(line)
+        if "Z" in letters and not letters & {"X", "Y"}:
             message = f"the cut runs at {e.trace.feed[row]:.0f} mm/min, left from the Z move of line {line}"
             yield at_row(e, row, message, "state F on the first move in the plane")
 

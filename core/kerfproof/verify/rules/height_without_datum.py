@@ -43,7 +43,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     plain = np.isin(e.trace.kind, (Step.RAPID, Step.FEED, Step.ARC)) & (e.trace.datum < 0)
     for row in np.flatnonzero(plain).tolist():
         line = e.line(row)
-        if "Z" not in e.line_words(line) or e.trace.text[row].startswith(MACHINE_FRAME):
+        if "Z" not in e.letters(line) or e.trace.text[row].startswith(MACHINE_FRAME):
             continue
         if e.state("distance", line) != "G91":
             yield at_row(e, row, "a Z word in a frame that nobody knows", advice)
@@ -53,7 +53,7 @@ def _unhomed(e: Evidence) -> Iterator[Hit]:
     """Tell Z moves in machine coordinates, whose zero nobody knows on this machine."""
     for row in np.flatnonzero(e.moves).tolist():
         word = e.trace.text[row][:3]
-        if word in MACHINE_FRAME and (word != "G53" or "Z" in e.line_words(e.line(row))):
+        if word in MACHINE_FRAME and (word != "G53" or "Z" in e.letters(e.line(row))):
             message = (
                 f"{word} moves Z in machine coordinates, but Z is not homed: their zero is where the torch woke up"
             )

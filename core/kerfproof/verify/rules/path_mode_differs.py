@@ -37,6 +37,7 @@ MUCH = 0.3
 
 _INCH = 25.4
 _TOLERANCE = re.compile(r"P([\d.]+)")
+"""As the reader names it."""
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -53,10 +54,11 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     cuts = np.searchsorted(lines, [*(mode.line for mode in modes), len(e.lines) + 1]).tolist()
     for mode, (first, end) in zip(modes, pairwise(cuts), strict=True):
         inside = rows[first:end]
-        if mode.word != "G64" or not len(inside):
+        word, _, limit = mode.word.partition(" ")
+        if word != "G64" or not len(inside):
             continue
         row = int(inside[e.trace.feed[inside].argmax()])
-        stated = _TOLERANCE.search(e.line_words(mode.line))
+        stated = _TOLERANCE.fullmatch(limit)
         if stated:
             rounding = float(stated[1]) * (_INCH if units[bisect_right(starts, mode.line) - 1] == "G20" else 1.0)
         else:

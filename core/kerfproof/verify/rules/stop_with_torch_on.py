@@ -22,6 +22,7 @@ Good::
 Do: put the torch out before every stop.
 """
 
+import re
 from collections.abc import Iterator
 
 import numpy as np
@@ -31,12 +32,15 @@ from kerfproof.motion.trace import Step
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
 
+_TOOL = re.compile(r"M6|T\d+")
+"""A tool change or a tool word, as the reader names them."""
+
 
 def _judge(e: Evidence) -> Iterator[Hit]:
     kinds = (Step.STOP, Step.OPTIONAL_STOP, Step.OUTPUT, Step.RAPID)
     for row in np.flatnonzero(e.trace.torch & np.isin(e.trace.kind, kinds)).tolist():
         kind, text = int(e.trace.kind[row]), e.trace.text[row]
-        tool = kind == Step.OUTPUT and text.startswith(("M6", "T"))
+        tool = kind == Step.OUTPUT and _TOOL.fullmatch(text) is not None
         if kind in (Step.STOP, Step.OPTIONAL_STOP) or tool or text.startswith(("G28", "G30")):
             yield at_row(e, row, f"{text} with the torch on", "put the torch out first")
 

@@ -19,15 +19,19 @@ Good::
 Do: write the on word of the machine file, or mend it there.
 """
 
+import re
 from collections.abc import Iterator
 
 from kerfproof.errors import Severity
 from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.lines import words_of
 from kerfproof.verify.rule import Hit, Rule, at_row
+
+_M_WORD = re.compile(r"M\d+")
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    wanted = e.machine.torch_on.upper().split()[0].replace("M0", "M")
+    wanted = next(iter(_M_WORD.findall(words_of(e.machine.torch_on))), "")
     for row in e.lights.tolist():
         word = e.trace.text[row].split()[:1]
         if word in (["M3"], ["M4"]) and word != [wanted]:

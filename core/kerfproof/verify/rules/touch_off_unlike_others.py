@@ -94,7 +94,7 @@ from kerfproof.verify.rule import Hit, Rule, at_row
 FEWEST = 3
 """So many starts after the first are needed before one can be unlike the others."""
 _NUMBER = re.compile(r"-?\d*\.?\d+")
-_STOP = re.compile(r"(N\d+)?M0*[01](?!\d)")
+_STOP = re.compile(r"M[01](?!\d)")
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -129,7 +129,7 @@ def _marks(e: Evidence) -> dict[int, _Mark]:
         search = probe in words
         if search or "#" in words or "M" in words:
             text = _NUMBER.sub("", words) if search else words if "#" in words else ""
-            known[number] = _Mark(_STOP.match(words) is not None, search, text)
+            known[number] = _Mark(_STOP.search(words) is not None, search, text)
     return known
 
 

@@ -34,13 +34,13 @@ from kerfproof.motion.trace import Step, Unread
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.lines import words_of
 from kerfproof.verify.rule import Hit, Rule
-from kerfproof.verify.rules import arc_radius_mismatch, feed_missing, text_after_end
+from kerfproof.verify.rules import arc_radius_mismatch, bare_axes_after_probe, feed_missing, text_after_end
 
 TOLD_ELSEWHERE = (
     arc_radius_mismatch.REASON,
     feed_missing.REASON,
     text_after_end.REASON,
-    "bare axis words",
+    bare_axes_after_probe.BARE_AXES,
     "cutter compensation is not followed",
 )
 
