@@ -154,13 +154,13 @@ def _(s: Subject) -> tuple[Lines, Lines] | None:
     return _without_hole(s, say)
 
 
-@heading("a feed that was chosen, half of the chart's")
+@heading("a feed that was chosen, a third of the chart's")
 def _(s: Subject) -> Lines | None:
     if s.chosen:
         return None
-    lines = [re.sub(r"feed = 2200 mm/min", "feed = 1100 mm/min chosen", line) for line in s.lines]
+    lines = [re.sub(r"feed = 2200 mm/min", "feed = 733 mm/min chosen", line) for line in s.lines]
     return [
-        with_value(line, "F", (value(line, "F") or 0.0) / 2) if re.match(r"G[123] [XY].*F", line) else line
+        with_value(line, "F", (value(line, "F") or 0.0) / 3) if re.match(r"G[123] [XY].*F", line) else line
         for line in lines
     ]
 

@@ -1,6 +1,7 @@
 """Height control is on where it must be off.
 
-Finds: height control that is still on when the torch lights (an error) or goes out (a warning).
+Finds: height control that is on when the torch lights or while the plate is pierced (an error), or when the torch goes
+out (a warning).
 
 Matters: with no arc or a young one the voltage says nothing, and the head dives into the plate.
 
@@ -26,7 +27,10 @@ Do: switch it off before every off word, and on only at cut height.
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from kerfproof.errors import Severity
+from kerfproof.geom.path import Ints
 from kerfproof.motion.trace import Step
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
@@ -39,9 +43,20 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     names = ("height_control_on", "height_control_off")
     for row in switched_on(e, *names, e.lights):
         yield at_row(e, row, "the torch lights with height control on", "switch it off first")
+    for row in switched_on(e, *names, _waiting(e)):
+        yield at_row(e, row, "height control is on while the plate is pierced", "switch it on once the cut moves")
     out = e.rows(Step.TORCH_OFF)
     for row in switched_on(e, *names, out[e.trace.torch[out]]):
         yield at_row(e, row, "the torch goes out with height control on", "switch it off first", Severity.WARNING)
+
+
+def _waiting(e: Evidence) -> Ints:
+    """Return of each run the last row before it moves in the plane in which the torch waits, rises or lowers."""
+    rows = np.flatnonzero((e.trace.kind == Step.DWELL) | (e.moves & ~e.travels))
+    runs = np.flatnonzero(e.first_travels >= 0)
+    last = np.searchsorted(rows, e.first_travels[runs]) - 1
+    inside = (last >= 0) & (rows[np.maximum(last, 0)] > e.first_rows[runs]) if len(rows) else np.zeros(0, np.bool_)
+    return np.asarray(rows[last[inside]] if len(rows) else rows)
 
 
 RULE = Rule("height-control-left-on", Severity.ERROR, _judge)
