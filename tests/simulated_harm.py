@@ -311,7 +311,8 @@ def judge_like(told: Told, right: Told, cutting: Cutting) -> Harm:
         worse = harms if len(told.burns) > len(right.burns) else doubts
         worse.append(("another number of cuts", told.ended_at, f"{len(told.burns)} for {len(right.burns)}"))
         return Harm(tuple(harms), tuple(doubts))
-    for burn, wanted in zip(told.burns, right.burns, strict=True):
+    for burn in told.burns:  # in whatever order
+        wanted = min(right.burns, key=lambda r: math.dist(r.start, burn.start))
         ours, theirs = _line(burn.points), _line(wanted.points)
         away = ours.hausdorff_distance(theirs)
         if away > DEVIATION:

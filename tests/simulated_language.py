@@ -14,6 +14,7 @@ from functools import lru_cache
 
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)")
 _ENDS = re.compile(r"\r\n|\n|\r")
+_NUMBERED = re.compile(r"^N\d{1,5}(?![\d.])")
 _IF = re.compile(r"IF(\[.*\])THEN(#.*)")
 _TWO = {"ATAN"}
 _ONE: Mapping[str, Callable[[float], float]] = {
@@ -84,8 +85,9 @@ def take(line: str, semicolons: bool, expressions: bool, tests: bool, limit: int
             raise Refused("line too long")
         code = _bare(line, semicolons)
         deletable = code.startswith("/")
-        reader = _Reader(code[1:] if deletable else code, expressions)
-        found = _IF.fullmatch(reader.code)
+        code = code[1:] if deletable else code
+        reader = _Reader(code, expressions)
+        found = _IF.fullmatch(_NUMBERED.sub("", code))
         if found and tests:
             condition = _Reader(found[1], expressions).value()
             settings = _Reader(found[2], expressions).line()
@@ -122,7 +124,7 @@ class _Reader:
 
     def line(self) -> Taken:
         words, settings = [], []
-        number = re.match(r"N(\d{1,5})(?![\d.])", self.code)
+        number = _NUMBERED.match(self.code)
         if number:
             self.at = number.end()
         while self.at < len(self.code):
