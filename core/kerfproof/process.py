@@ -12,7 +12,7 @@ from kerfproof.machine.profile import Machine
 from kerfproof.machine.select import select_process
 from kerfproof.units import format_feed, format_length
 
-FAR_KERF, FAR_FEED = 1.6, 2.0
+FAR_KERF, SLOW_FEED, FAST_FEED, SHORT_DELAY = 1.6, 2.0, 1.5, 2.0
 """A kerf or feed off the chart's by more than this factor looks like a slip; the chart itself is good to 30 %."""
 
 
@@ -93,16 +93,16 @@ def process_notes(process: Process) -> tuple[Finding, ...]:
 def far_from_chart(process: Process, row: Process) -> list[Finding]:
     """Return a warning for each value that the chart makes look like a slip, an error for a kerf that can't be."""
     found = []
-    for name, value, usual, unit, factor in (
-        ("kerf", process.kerf, row.kerf, "mm", FAR_KERF),
-        ("feed", process.feed_mm_min, row.feed_mm_min, "mm/min", FAR_FEED),
+    for name, value, usual, unit, low, high in (
+        ("kerf", process.kerf, row.kerf, "mm", FAR_KERF, FAR_KERF),
+        ("feed", process.feed_mm_min, row.feed_mm_min, "mm/min", SLOW_FEED, FAST_FEED),
     ):
-        if not usual / factor <= value <= usual * factor:
+        if not usual / low <= value <= usual * high:
             what = f"the {name} of {value:g} {unit} is far from the {usual:g} {unit} of the chart"
             absurd = name == "kerf" and not usual / MOST_KERF <= value <= usual * MOST_KERF
             severity = Severity.ERROR if absurd else Severity.WARNING
             found.append(Finding("far-from-chart", severity, what, "check the value and its unit"))
-    if process.pierce_delay_s < row.pierce_delay_s / FAR_FEED:
+    if process.pierce_delay_s < row.pierce_delay_s / SHORT_DELAY:
         what = f"the pierce delay of {process.pierce_delay_s:g} s is far under the chart's {row.pierce_delay_s:g} s"
         found.append(Finding("far-from-chart", Severity.WARNING, what, "the torch moves before it is through"))
     return found

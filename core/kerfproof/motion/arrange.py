@@ -176,6 +176,9 @@ class _Sorter:
             return []
         free = modes.OUTPUT_LETTERS - {"S"} if "torch" in self.groups else modes.OUTPUT_LETTERS
         own = {k: self.values[k] for k in "PQLERS" if k in self.values and k in free}
+        for code in self.outputs:
+            if code in modes.DIGITAL and "P" not in own:
+                raise Misread(f"M{code} needs P", self.places[f"M{code}"])
         self.taken |= own.keys()
         tail = "".join(f" {k}{plain_number(value)}" for k, value in own.items())
         return [Act("output", f"M{code}{tail}", (code, own)) for code in self.outputs]
@@ -270,6 +273,8 @@ class _Sorter:
             return [Act(modes.MOTION, "G80", Travel(explicit, {}, False))]
         if explicit is not None and not axes:
             raise Misread(f"{modes.g_word(explicit)} needs at least one axis word", at)
+        if not axes and not_modal == modes.MACHINE_FRAME:
+            raise Misread("G53 needs at least one axis word", self.group_at[modes.NOT_MODAL])
         if not axes:
             return []
         words = {k: v for k, v in self.values.items() if k in modes.MOTION_LETTERS}

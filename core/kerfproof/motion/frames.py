@@ -174,7 +174,7 @@ class Frames:
     def _first_parameters(self) -> dict[int, float]:
         known = {5211 + k: self.start.shift[k] / self.unit for k in range(3)}
         known |= {5221 + 20 * n + k: offset[k] / self.unit for n, offset in enumerate(self.offsets) for k in range(3)}
-        return known | dict.fromkeys(range(5061, 5067), 0.0) | {5220: self.system + 1.0}
+        return known | {5220: self.system + 1.0}  # where a search tripped is an earlier job's until this one searches
 
 
 def check_size(letter: str, value: float) -> None:

@@ -168,6 +168,7 @@ def elsewhere(
         plate = Plate(level, along, across, bow, middle, width, moves)
     z = _parked(machine, 1 + 2 * turn)
     if not machine.z_homed:
+        z = plate_top(machine) + (min(*PARKED, machine.park_height_max), machine.park_height_max)[turn]
         z += plate.top_at(*park) - plate_top(machine)
     own = (x, y, 0.0) if finds else (x, y, top)
     in_shift = machine.xy_zero_in_g92

@@ -46,12 +46,25 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             x, y = e.kept.contours[contour].path.start
             message = f"a drawn part reaches {over[contour]:.1f} mm beyond the plate"
             yield Hit(message, "move the job onto the plate", at=(float(x), float(y)))
+    yield from _unlit(e, e.plate)
     over = _beyond(e.plate, e.path.index.boxes)
     beyond = np.flatnonzero(over > EDGE_START + e.half_kerf)
     if len(beyond):
         row = int(e.path.segments.index[beyond[0]])
         message = f"the torch path reaches {over.max():.1f} mm beyond the plate"
         yield at_row(e, row, message, "move the job onto the plate", Severity.WARNING)
+
+
+def _unlit(e: Evidence, plate: PlateBox) -> Iterator[Hit]:
+    """Tell a raised run whose way leaves the plate that it is to show."""
+    if e.mode not in ("dry", "frame", "tour"):
+        return
+    rows = np.flatnonzero(e.travels & e.moves)
+    ends = e.trace.end.take(rows, axis=0)[:, :2] - np.array(e.trace.xy_origin)
+    over = _beyond(plate, np.column_stack([ends, ends]))
+    if len(rows) and over.max() > EDGE_START + e.half_kerf:
+        row = int(rows[over.argmax()])
+        yield at_row(e, row, f"the way goes {over.max():.1f} mm beyond the plate", "go over the plate alone")
 
 
 def _beyond(plate: PlateBox, boxes: Floats) -> Floats:

@@ -29,6 +29,8 @@ from kerfproof.units import exactly
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
 
+ROUNDED = 0.01
+
 
 def _judge(e: Evidence) -> Iterator[Hit]:
     m = e.machine
@@ -43,6 +45,13 @@ def _judge(e: Evidence) -> Iterator[Hit]:
                 yield at_row(
                     e, row, f"{name} spans {exactly(span)} mm, the machine has {exactly(travel)} mm", "split the job"
                 )
+    z = e.trace.end[:, 2]
+    lifted = float(z.max() - z.min()) if len(z) else 0.0
+    if lifted > m.travel_z + ROUNDED:
+        row = int(z.argmax())
+        message = f"Z spans {exactly(round(lifted, 3))} mm, the machine has {exactly(m.travel_z)} mm"
+        yield at_row(e, row, message, "mend the height, or travel lower")
+        return
     known = np.flatnonzero(e.known & e.moves & (e.trace.datum >= 0))
     if len(known):
         row = int(known[e.height[known, 1].argmax()])

@@ -1,7 +1,7 @@
 """A search that begins with the switch still closed.
 
-Finds: on a floating head, a search that starts no higher than the last trip at the same place, the way back of the
-switch included.
+Finds: a search that starts no higher than the last trip at the same place: on a floating head the way back of the
+switch included, with a sense circuit still in contact with the plate.
 
 Matters: most controls refuse a probing move whose input is closed already, others take the start as the trip.
 
@@ -30,13 +30,12 @@ Do: raise until the switch lets go, then search again.
 from collections.abc import Iterator
 
 from kerfproof.errors import Severity
-from kerfproof.machine.profile import TouchOff
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    if e.machine.touch_off is not TouchOff.FLOAT:
+    if not e.touches:
         return
     for row, search in zip(e.search_rows.tolist(), e.searches, strict=False):
         if search.probed.tripped and search.probed.trip == search.start:
