@@ -16,6 +16,7 @@ from kerfproof_app import store
 from kerfproof_app.__main__ import main
 from kerfproof_app.judging import judged
 from kerfproof_app.opening import Opening
+from kerfproof_resources import drawing_bytes
 from shop import dxf
 
 Capture = pytest.CaptureFixture[str]
@@ -270,3 +271,16 @@ def test_what_is_no_end_of_a_line_moves_no_finding(mark: str, capsys: Capture) -
         told.append({(f["rule"], f["line"]) for f in found if f["rule"] not in ("text-not-plain", "unreadable-text")})
     assert ("dwell-in-cut", off + 1) in told[1]
     assert told[0] == told[1]
+
+
+@pytest.mark.parametrize("demo", ["gusset", "pump-flange", "sluice-sheet"])
+@pytest.mark.parametrize("words", [[], ["--machine", "contact-float-mm", "--rests", "stop"], ["--tabs", "3"]])
+def test_a_program_is_judged_as_it_was_when_it_was_cut(demo: str, words: list[str], capsys: Capture) -> None:
+    Path(f"{demo}.dxf").write_bytes(drawing_bytes(demo))
+    assert main(["cut", f"{demo}.dxf", "-o", "demo.nc", *words]) == 0
+    told = capsys.readouterr().out
+    code, out = prove(Path("demo.nc").read_text(encoding="ascii"), capsys)
+    assert code == 0
+    assert out.split(":")[0] == re.findall(r"^PROVEN[A-Z ]*", told, re.MULTILINE)[0]
+    warned = set(re.findall(r"^warning: .*\[([\w-]+)\]$", told, re.MULTILINE))
+    assert set(re.findall(r"^warning: ([\w-]+)", out, re.MULTILINE)) == warned
