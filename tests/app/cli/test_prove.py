@@ -150,7 +150,7 @@ def test_a_drawing_is_told_from_the_others_of_the_heading_by_its_bytes_and_its_n
     assert main(["prove", "two.nc", "--drawing", "inch.dxf"]) == 0, "the other lies beside the program"
     out = capsys.readouterr().out
     assert out.startswith("PROVEN WITH WARNINGS: two.nc against mm.dxf and inch.dxf\n")
-    assert "warning: units-doubtful" in out and "1 warning" in out, "cut doubts that unit, too"
+    assert "warning: units-contradict" in out and "1 warning" in out, "cut says so, too"
     Path("inch.dxf").rename("renamed.dxf")
     assert main(["prove", "two.nc", "--drawing", "renamed.dxf", "--drawing", "mm.dxf"]) == 0
     out = capsys.readouterr().out

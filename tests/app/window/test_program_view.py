@@ -193,3 +193,10 @@ def test_the_panel_forgets_the_session_when_it_goes(session: Session, qtbot) -> 
     QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     assert len(session._listeners) == listening - 1
     session.go_to(3.0)
+
+
+@pytest.mark.parametrize("mark", ["\x0c", "\x0b", "\x1c", "\x85", "\u2028", "\u2029"])
+def test_lines_are_counted_as_a_control_counts_them(view: ProgramView, mark: str) -> None:
+    view.text.show_program(f"(a{mark}b)\r\nG21\rM5\nM2\n")
+    blocks = [view.text.document().findBlockByNumber(k).text() for k in range(view.text.blockCount())]
+    assert blocks[1:] == ["G21", "M5", "M2", ""] and view.text.blockCount() == 5
