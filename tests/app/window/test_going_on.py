@@ -165,8 +165,30 @@ def test_a_resumed_program_opened_by_itself_is_judged_after_what_the_first_one_c
     assert not [f for f in window.session.findings if f.severity == "error"]
     assert "PROVEN" in window.session.verdict and "NOT" not in window.session.verdict
     assert window.header.cards["part"].answer.startswith("1 part, 5 holes, edge within")
+    window.session.go_to(part_way(window, 2))
+    window.commands["go_on"].trigger()
+    answer(window, "In the middle, from here")
+    rest(qtbot, window, tmp_path / "third.nc")  # together with what both programs cut before
+    window.question.drop_all()
     (tmp_path / "gusset.nc").write_text("(another by now)\nM2\n")
     window.open_files([tmp_path / "rest.nc"])
     settle(qtbot, window)
     missing = [f for f in window.session.findings if f.rule == "first-missing"]
-    assert missing and "folder" in missing[0].advice
+    assert missing and "folder" in missing[0].advice and missing[0].severity == "error"
+    window.commands["go_on"].trigger()
+    answer(window, "From the start of cut 1")
+    settle(qtbot, window)
+    assert "which is not at hand as it was" in window.session.notice
+    assert window.question.button("Save it ...") is None
+
+
+def test_a_moment_in_the_over_burn_is_no_question(qtbot, window, tmp_path):
+    """The scrubber knows which pass over a place is meant: here the cut has closed, so the next one is left."""
+    open_demo(qtbot, window)
+    cuts = len(window.session.outcome.plan.cuts)
+    run, line = window.session.outcome.proof.runs[0], window.session.timeline
+    lit = [r for r in range(run.first_row, run.last_row + 1) if abs(line.start[r] - line.finish[r])[:2].max() > 1e-6]
+    window.session.go_to(float(line.end[lit[-1]]) - 1e-3)
+    window.commands["go_on"].trigger()
+    answer(window, "In the middle, from here")
+    assert lit_cuts(rest(qtbot, window, tmp_path / "rest.ngc")) == cuts - 1
