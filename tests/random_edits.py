@@ -448,6 +448,7 @@ REASONS = {
     "units-missing-or-changed": "moves begun anew there are 25 times as long",
     "compensation-left-on": "moves begun anew there lie aside",
     "datum-touches-xy": "what is stored outlives the program, and jobs that follow rely on it",
+    "new-plate-unproven": "the simulated operator reads no comments; a real one changes the sheet in mid-part",
 }
 """Rules that may refuse what does no harm on good tables, and why."""
 CLAIMS = ("heading changed", "heading and a line changed")

@@ -75,7 +75,8 @@ def _together(kept: Kept, stock: Stock, swept: Sweep, held: Bools) -> Bools:
     As of rings, what a path crosses is not cut along its scrap side.
     """
     asked = held.copy()
-    asked[kept.edges.owner[swept.edge[swept.distance <= MEETS]]] = False
+    crossed = (swept.distance <= MEETS) & ~swept.on_slit[swept.torch]  # a slit may cross the edge
+    asked[kept.edges.owner[swept.edge[crossed]]] = False
     out = np.zeros(len(held), dtype=np.bool_)
     out[asked] = parted(kept, stock, np.flatnonzero(asked))
     return out
