@@ -481,12 +481,18 @@ class Judged:
         seen = self.harm.word
         if seen == "harm":
             return "harmful, error" if self.errors else "harmful, warning" if self.warnings else "harmful, SILENT"
-        excused = self.kind in CLAIMS or self.name.startswith("piece:") or set(self.errors) <= set(REASONS)
+        excused = self.kind in CLAIMS or self.name.startswith("piece:") or self._for_reasons
         if seen == "none" and self.errors and excused:  # a test piece that was changed is excused nothing any more
             return "harmless, told"
         if seen == "none":
             return "harmless, REFUSED" if self.errors else "harmless, warned" if self.warnings else "harmless, silent"
         return "doubtful, error" if self.errors else "doubtful, warning" if self.warnings else "doubtful, silent"
+
+    @property
+    def _for_reasons(self) -> bool:
+        """Whether all errors have a reason; a value that an earlier program left behind is no value, whatever it is."""
+        stale = any("it keeps a value from earlier" in sentence for sentence in self.sentences)
+        return set(self.errors) <= set(REASONS) | ({"unreadable-text"} if stale else set())
 
 
 GROUPS = {"cut": 70, "long": 12, "unlit": 8, "rest": 6, "piece": 4}

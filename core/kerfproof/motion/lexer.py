@@ -13,6 +13,8 @@ KNOWN_LETTERS = frozenset("ABCDFGHIJKLMPQRSTXYZ")
 _NUMBERED = re.compile(r"N([-+.0-9]*)")
 _DIGITS = re.compile(r"[0-9]{1,5}")
 _PLAIN_CODE = re.compile(r"[A-Z0-9.+\-#\[\]*/=<>%]*")
+LONGEST = 1024
+"""Lines with more characters than this stay as they are: four times what the published language allows."""
 _BRACKETED = re.compile(rf"(?<![A-Z][A-Z])(?<!/)\[({NUMBER.pattern})\]")
 """A number in brackets of its own: behind two letters it is what a function works on."""
 
@@ -114,6 +116,8 @@ def canonical(code: str) -> str:
     Line numbers, leading and trailing zeros, plus signs, brackets round plain numbers and the order of words make no
     difference to a control. Text that is no line of the language keeps its order.
     """
+    if len(code) > LONGEST:
+        return code  # no control reads it
     slash = "/" if code.startswith("/") else ""
     code = _unnumbered(code[len(slash) :])
     try:

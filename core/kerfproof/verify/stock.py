@@ -7,13 +7,14 @@ later) polygons of their kerfs tell what they enclose together.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from kerfproof.geom.distance import nearest, pair_distances
 from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Path, Segments
-from kerfproof.geom.region import Region
+from kerfproof.geom.region import Region, path_boxes
 from kerfproof.geom.swept import enclosed
 from kerfproof.motion.trace import Trace
 from kerfproof.verify.plates import Cuts, Doubt, asked, doubts, merged
@@ -86,7 +87,23 @@ def stock_of(trace: Trace, runs: tuple[Run, ...], path: TorchPath) -> Stock:
     if not rows:
         return stock
     found = doubts(trace, Cuts.of(path, runs, stock.loose, stock.loose_run), plate_of, rows)
-    return replace(_stock(path, merged(plate_of, rows, found)), doubts=tuple(found)) if found else stock
+    if not found:
+        return stock
+    together = _stock(path, merged(plate_of, rows, found))
+    return replace(together, doubts=tuple(_joined(found, trace, runs, stock, together)))
+
+
+def _joined(
+    found: Sequence[Doubt], trace: Trace, runs: tuple[Run, ...], apart: Stock, together: Stock
+) -> Iterator[Doubt]:
+    """Yield the doubts, each with a run behind its stop that frees a piece together with runs before it."""
+    alone = path_boxes(apart.faces)
+    for doubt in found:
+        first = next((run.number for run in runs if run.first_row > doubt.row), len(runs))
+        for box, run in zip(path_boxes(together.faces), together.face_run.tolist(), strict=True):
+            if doubt.run < 0 and run >= first and not (np.abs(alone - box) < 1e-6).all(axis=1).any():
+                doubt = replace(doubt, run=run)
+        yield doubt
 
 
 def _stock(path: TorchPath, plate_of: Ints) -> Stock:

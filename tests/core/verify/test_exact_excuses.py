@@ -410,4 +410,4 @@ def test_halves_on_two_plates_do_not_free_together():
     lines = text_of(open_cut(a, lead_a, 1, "outline"), open_cut(b, lead_b, 2, "outline")).splitlines()
     second = next(k for k, line in enumerate(lines) if line.startswith("(cut 2 of"))
     text = "\n".join([*lines[:second], "(next sheet)", "M0", *lines[second:]]) + "\n"
-    assert "not-free" in errors(proof_of(text, OUTLINE))
+    assert "new-plate-unproven" in errors(proof_of(text, OUTLINE))

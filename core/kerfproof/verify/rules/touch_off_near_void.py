@@ -81,8 +81,9 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             message = "the plate is searched over an open kerf"
             yield at_row(e, row, message, "touch off on sound plate", Severity.ERROR)
         else:
-            message = f"the plate is found {max(over[k], 0.0):.1f} mm beside an open kerf, the tip's face reaches "
-            yield at_row(e, row, f"{message}{2 * face:.1f} mm", "touch off on sound plate")
+            gap = f"{max(over[k], 0.0):.1f} mm beside an open kerf"
+            message = f"the plate is found {gap}, the tip's face reaches {2 * face:.1f} mm"
+            yield at_row(e, row, message, "touch off on sound plate")
 
 
 def _searched(e: Evidence) -> tuple[Ints, Floats, Ints]:
