@@ -176,6 +176,8 @@ class _Sorter:
             return []
         free = modes.OUTPUT_LETTERS - {"S"} if "torch" in self.groups else modes.OUTPUT_LETTERS
         own = {k: self.values[k] for k in "PQLERS" if k in self.values and k in free}
+        if len(self.outputs) > 1:
+            raise Misread("two output words on one line", self.places[f"M{self.outputs[1]}"])
         for code in self.outputs:
             if code in modes.DIGITAL and "P" not in own:
                 raise Misread(f"M{code} needs P", self.places[f"M{code}"])
@@ -294,7 +296,9 @@ def _as_machine_lines(acts: list[Act], lines: Sequence[modes.MachineLine]) -> li
         hit = [k for k, key in enumerate(keys) if key is not None and _does(line, key)]
         if hit and (line.purpose == modes.TORCH_ON or line.switches <= {keys[k] for k in hit}):
             gone |= set(hit)
-            found.append(Act(modes.MACHINE_LINE, line.text, line.purpose))
+            torch = line.purpose in (modes.TORCH_ON, modes.TORCH_OFF)  # told as written: which word it is matters
+            text = " ".join(acts[k].word for k in hit) if torch else line.text
+            found.append(Act(modes.MACHINE_LINE, text, line.purpose))
     return [act for k, act in enumerate(acts) if k not in gone] + found
 
 

@@ -172,4 +172,5 @@ def _closure(facts: Facts, readings: Readings, findings: list[Finding]) -> float
 COUPON = CouponKind(
     name="hole", title="small holes with over-burn 0 to 3 mm: their own kerf and the best closure",
     make=make, asks=asks, solve=solve,
+    meant=MEANT,
 )  # fmt: skip

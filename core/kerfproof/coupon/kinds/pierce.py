@@ -145,5 +145,10 @@ def _sense(through: np.ndarray, first: int) -> list[Finding]:
 
 
 COUPON = CouponKind(
-    name="pierce", title="a row of pierces with rising delay: the pierce delay", make=make, asks=asks, solve=solve
+    name="pierce",
+    title="a row of pierces with rising delay: the pierce delay",
+    make=make,
+    asks=asks,
+    solve=solve,
+    meant=MEANT,
 )

@@ -28,6 +28,7 @@ import numpy as np
 
 from kerfproof.errors import Severity
 from kerfproof.geom.path import Bools, Floats, Ints
+from kerfproof.machine.chart import Process
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.limits import HEIGHT_BAND, HEIGHT_NEAR
 from kerfproof.verify.rule import Hit, Rule, at_row
@@ -36,10 +37,12 @@ SLAG_RING = 10.0
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    rows = np.flatnonzero(e.travels & e.trace.torch & e.known & e.moves & ~_height_free(e))
+    rows = np.flatnonzero(e.trace.torch & e.known & e.moves & ~_height_free(e) & (e.travels | _begun(e)))
     if not len(rows):
         return
-    begin, end = _past_slag(e, rows), e.height[rows, 1]
+    begin, end = _past_slag(e, rows), e.height[rows, 1].copy()
+    begin[~e.travels[rows]] = end[~e.travels[rows]]  # where it comes from was judged before
+    end[~e.travels[rows] & _over_slag(e, rows)] = np.nan
     low, high = np.minimum(begin, end), np.maximum(begin, end)  # nan where all of a row is spared
     wanted = e.process.cut_height if e.process is not None else None
     band = (HEIGHT_BAND[0], HEIGHT_BAND[1]) if wanted is None else (wanted - 1.0, wanted + 1.0)
@@ -54,6 +57,31 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         height = float(low[k] if wanted is None or wanted - low[k] > high[k] - wanted else high[k])
         message = f"the cut runs {height:.2f} mm over the plate" + (f" instead of {wanted:.2f} mm" if wanted else "")
         yield at_row(e, int(rows[k]), message, "cut at the height of the chart", None if bad[k] else Severity.WARNING)
+
+
+def _begun(e: Evidence) -> Bools:
+    """Return which rows lie behind the first move in the plane of their run (n,)."""
+    out = np.zeros(len(e.trace), dtype=np.bool_)
+    for first, last in zip(e.first_travels.tolist(), e.last_rows.tolist(), strict=True):
+        if first >= 0:
+            out[first + 1 : last + 1] = True
+    return out
+
+
+def _over_slag(e: Evidence, rows: Ints) -> Bools:
+    """Return which rows end over the slag ring of their pierce at a lawful height (k,)."""
+    if e.process is None:
+        return np.zeros(len(rows), dtype=np.bool_)
+    way = np.concatenate([[0.0], np.cumsum(e.length * e.trace.torch)])
+    run = np.maximum(np.searchsorted(e.first_rows, rows, side="right") - 1, 0)
+    height = e.height[rows, 1]
+    inside = way[rows] - way[e.first_rows[run]] <= SLAG_RING
+    return np.asarray(inside & (height >= HEIGHT_BAND[0]) & (height <= _highest(e.process)))
+
+
+def _highest(process: Process) -> float:
+    """Return how high the torch may stand over the slag ring."""
+    return max(process.pierce_height, 2 * process.cut_height, 2.0) + HEIGHT_NEAR
 
 
 def _height_free(e: Evidence) -> Bools:
@@ -78,7 +106,7 @@ def _past_slag(e: Evidence, rows: Ints) -> Floats:
     end: Floats = e.height[rows, 1]
     if e.process is None:
         return np.asarray(begin)
-    highest = max(e.process.pierce_height, 2 * e.process.cut_height, 2.0) + HEIGHT_NEAR
+    highest = _highest(e.process)
     before = np.full(len(e.trace), np.inf)
     np.minimum.at(before, e.path.segments.index, e.path.along)
     left, length = SLAG_RING - before[rows], e.length[rows]

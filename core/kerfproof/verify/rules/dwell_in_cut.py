@@ -33,17 +33,25 @@ from kerfproof.verify.rule import Hit, Rule, at_row
 
 LEAST, LONG = 0.1, 0.5
 """Seconds: a pit that shows in the edge, and one of about the depth of a kerf (common practice, from memory)."""
+LOWERED = 0.3
+"""A torch may take so long to come down to cut height on its way, s."""
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    seconds = np.where((e.trace.kind == Step.DWELL) & e.trace.torch, e.trace.value, 0.0)
-    rows = np.flatnonzero(seconds >= LEAST)
-    number = np.searchsorted(e.first_rows, rows, side="right") - 1
+    waits = np.where(e.trace.kind == Step.DWELL, e.trace.value, 0.0) * e.trace.torch
+    lifts = np.where(e.moves & ~e.travels, np.maximum(e.trace.seconds, 0.0), 0.0) * e.trace.torch
+    burns = np.flatnonzero((waits > 0) | (lifts > 0))
+    number = np.searchsorted(e.first_rows, burns, side="right") - 1
     moved = np.where(number >= 0, e.first_travels[number] if len(e.runs) else -1, -1)
-    for row in rows[(moved >= 0) & (moved < rows)].tolist():
-        severity = None if seconds[row] >= LONG else Severity.WARNING
-        message = f"the torch burns {seconds[row]:g} s in one place in the middle of the cut"
-        yield at_row(e, row, message, "take this dwell out", severity)
+    burns = burns[(moved >= 0) & (moved < burns)]
+    # Between two moves in the plane the arc burns in one place, in however many waits and height moves.
+    place = np.cumsum(e.travels & e.trace.torch)[burns]
+    for stand in np.split(burns, np.flatnonzero(np.diff(place)) + 1) if len(burns) else []:
+        seconds = float(waits[stand].sum() + max(lifts[stand].sum() - LOWERED, 0.0))
+        if seconds >= LEAST - 1e-9:
+            severity = None if seconds >= LONG else Severity.WARNING
+            message = f"the torch burns {seconds:.3g} s in one place in the middle of the cut"
+            yield at_row(e, int(stand[0]), message, "take out what it waits for", severity)
 
 
 RULE = Rule("dwell-in-cut", Severity.ERROR, _judge)

@@ -45,6 +45,13 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         yield at_row(e, row, "the torch lights with height control on", "switch it off first")
     for row in switched_on(e, *names, _waiting(e)):
         yield at_row(e, row, "height control is on while the plate is pierced", "switch it on once the cut moves")
+    for row in switched_on(e, *names, e.search_rows)[:1]:
+        yield at_row(e, row, "the plate is searched with height control on", "switch it off with the torch")
+    travels = np.flatnonzero(e.travels & e.moves & ~e.trace.torch)
+    for row in switched_on(e, *names, travels)[:1]:
+        yield at_row(e, row, "travel with height control on", "switch it off with the torch", Severity.WARNING)
+    for row in switched_on(e, *names, np.array([len(e.trace) - 1])) if len(e.trace) else []:
+        yield at_row(e, row, "height control is still on at the end", "switch it off with the torch", Severity.WARNING)
     out = e.rows(Step.TORCH_OFF)
     for row in switched_on(e, *names, out[e.trace.torch[out]]):
         yield at_row(e, row, "the torch goes out with height control on", "switch it off first", Severity.WARNING)

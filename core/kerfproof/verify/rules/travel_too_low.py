@@ -32,17 +32,27 @@ import numpy as np
 from kerfproof.errors import Severity
 from kerfproof.motion.trace import Step
 from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.limits import CONTACT_GAP
 from kerfproof.verify.rule import Hit, Rule, at_row
 
 LOW, SHORT = 2.0, 6.0
+PRESSED = 1.0
+"""So far at most may the tip be moved aside while it is pressed on the plate, mm."""
 IN_MACHINE_FRAME = ("G53", "G28", "G30")
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    moving = e.moves & e.travels & ~e.trace.torch & e.known & (e.length > SHORT)
-    for row in np.flatnonzero(moving & (np.minimum(e.height[:, 0], e.height[:, 1]) < LOW)).tolist():
-        message = f"travel {e.height[row].min():.1f} mm over the plate with the torch off"
-        yield at_row(e, row, message, "raise before travelling")
+    least = np.minimum(e.height[:, 0], e.height[:, 1])
+    rows = np.flatnonzero(e.moves & e.travels & ~e.trace.torch & e.known & (least < LOW))
+    # What lies between two raises is one way, in however many steps it is gone.
+    raised = np.concatenate([[0], np.cumsum((e.height[:, 1] >= LOW) | e.trace.torch)])[rows]
+    for stretch in np.split(rows, np.flatnonzero(np.diff(raised)) + 1) if len(rows) else []:
+        way, pressed = e.length[stretch], stretch[least[stretch] < -CONTACT_GAP]
+        if way.sum() > SHORT or e.length[pressed].sum() > PRESSED:
+            row = int(stretch[least[stretch].argmin()])
+            low = float(least[row])
+            where = f"{low:.1f} mm over the plate" if low >= 0 else f"with the tip pressed {-low:.1f} mm into its float"
+            yield at_row(e, row, f"{way.sum():.1f} mm of travel {where}, torch off", "raise before travelling")
     yield from _first_travel(e)
 
 

@@ -1,0 +1,64 @@
+"""The torch is put out by a word that waits for a motion, and nothing moves before the program stops.
+
+Finds: a torch that M63 or M67 puts out where no motion stands between that word and a stop or the end.
+
+Matters: the torch burns on beside the operator. That these words wait for the next motion is common practice, from
+memory.
+
+Bad::
+
+    Machine: contact-output
+    Given: touched
+    M64 P0
+    G4 P0.4
+    G1 Z1.5 F900
+    G1 X30 F2200
+    M63 P0
+    G4 P0.3
+    M0
+
+Good::
+
+    Machine: contact-output
+    Given: touched
+    M64 P0
+    G4 P0.4
+    G1 Z1.5 F900
+    G1 X30 F2200
+    M65 P0
+    G4 P0.3
+    M0
+
+Do: put the torch out by M65 or M68, which act at once.
+"""
+
+import re
+from collections.abc import Iterator
+
+import numpy as np
+
+from kerfproof.errors import Severity
+from kerfproof.motion.trace import Step
+from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.lines import words_of
+from kerfproof.verify.rule import Hit, Rule, at_row
+
+_LATE = re.compile(r"M6(2|3|7)(?!\d)")
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    rows = e.rows(Step.TORCH_OFF)
+    late = {text: bool(_LATE.search(words_of(text))) for text in {e.trace.text[row] for row in rows.tolist()}}
+    rows = rows[[late[e.trace.text[row]] for row in rows.tolist()]]
+    stops = e.rows(Step.STOP, Step.OPTIONAL_STOP, Step.END)
+    for row in rows.tolist():
+        moved, stopped = (int(np.searchsorted(where, row, side="right")) for where in (e.moving, stops))
+        next_move = e.moving[moved] if moved < len(e.moving) else len(e.trace)
+        next_stop = stops[stopped] if stopped < len(stops) else len(e.trace)
+        word = e.trace.text[row]
+        if e.trace.torch[row] and next_stop <= next_move:
+            message = f"{word} puts the torch out with the next motion, but the program stops before that: it burns on"
+            yield at_row(e, row, message, "put it out by a word that acts at once")
+
+
+RULE = Rule("torch-switched-late", Severity.ERROR, _judge)
