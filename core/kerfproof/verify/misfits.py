@@ -23,7 +23,7 @@ from kerfproof.verify.sizes import cut_as, differing, drawn_as, surplus_pieces
 from kerfproof.verify.sweep import Sweep
 
 SURPLUS = "take it out, or give the drawing that it is cut from"
-NOTCH_TOLD = 0.1
+NOTCH_TOLD = 0.3
 """A notch of which less stays uncut is lost in what air plasma holds in the shop (common practice, no source), mm."""
 
 

@@ -47,3 +47,11 @@ def test_a_torch_that_stands_still_while_z_creeps_burns_in_one_place():
 
 def test_a_burning_torch_pulled_up_in_mid_cut_is_out_of_its_band():
     assert "cut-height-out-of-band" in rules(in_mid_cut("G1 Z24 F900", "G1 Z1.5", "F2200"))
+
+
+def test_a_homed_machine_is_not_driven_above_the_top_that_homing_has_found():
+    subject = Subject(cut(demo("gusset"), built_in("pilot-ohmic-mm")))
+    lines = subject.lines
+    at = next(k for k, line in enumerate(lines) if line.startswith("G53 G0 Z"))
+    text = "\n".join([*lines[:at], "G53 G0 Z5", *lines[at + 1 :]]) + "\n"
+    assert "outside-travel" in {f.rule for f in subject.prove(text).findings if f.severity is Severity.ERROR}

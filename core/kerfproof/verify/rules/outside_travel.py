@@ -46,6 +46,12 @@ def _judge(e: Evidence) -> Iterator[Hit]:
                     e, row, f"{name} spans {exactly(span)} mm, the machine has {exactly(travel)} mm", "split the job"
                 )
     z = e.trace.end[:, 2]
+    above = np.flatnonzero((z > ROUNDED) & m.z_homed)
+    if len(above):
+        row = int(above[0])
+        message = f"Z goes {exactly(round(float(z[row]), 3))} mm above the top of travel that homing has found"
+        yield at_row(e, row, message, "Z0 in machine coordinates is the top: stay at it or below")
+        return
     lifted = float(z.max() - z.min()) if len(z) else 0.0
     if lifted > m.travel_z + ROUNDED:
         row = int(z.argmax())

@@ -51,6 +51,7 @@ from kerfproof.motion.trace import Step
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.pieces import most_rise, rise_of
 from kerfproof.verify.rule import Hit, Rule, at_row
+from kerfproof.verify.runs import segments_of
 
 SPACING = 2.0
 MOST_SAMPLES = 400
@@ -83,10 +84,10 @@ def _rises(e: Evidence, pieces: Ints) -> Floats:
 
 
 def _ways(e: Evidence, rows: Ints) -> Segments:
-    """Return the travels as segments, program coordinates."""
-    origin = np.array(e.trace.xy_origin)
-    start, end = (place.take(rows, axis=0)[:, :2] - origin for place in (e.trace.start, e.trace.end))
-    return Segments.between(start, end, np.zeros(len(rows)))
+    """Return the travels as segments owned by their place among `rows`, program coordinates; arcs as arcs."""
+    place = np.zeros(len(e.trace), dtype=np.int64)
+    place[rows] = np.arange(len(rows))
+    return segments_of(e.trace, rows, place)
 
 
 def _crossing(e: Evidence, rows: Ints, height: Floats) -> tuple[Ints, Ints]:
@@ -95,7 +96,7 @@ def _crossing(e: Evidence, rows: Ints, height: Floats) -> tuple[Ints, Ints]:
     Most travels pass over no loose piece, so only the boxes of pieces are looked at before.
     """
     s, run = _ways(e, rows), e.stock.loose_run
-    done = np.searchsorted(e.last_rows, rows)  # runs finished before each travel
+    height, done = height[s.owner], np.searchsorted(e.last_rows, rows)[s.owner]  # runs finished before each travel
     before = np.minimum(done, len(e.runs) - 1)
     plate, boxes = e.stock.plate_of, e.stock.region.boxes
     rise = most_rise(boxes)
@@ -105,7 +106,7 @@ def _crossing(e: Evidence, rows: Ints, height: Floats) -> tuple[Ints, Ints]:
     near = (plate[run[piece]] == plate[before[k]]) & (run[piece] < done[k]) & (rise[piece] > height[k])
     asked, met = np.unique(k[near]), np.unique(piece[near])
     if not len(asked):
-        return asked, met
+        return s.owner[asked], met
     paths = Bundle.of(map(e.stock.loose.path, met.tolist()))
     counts = np.clip(s.lengths()[asked] / SPACING, 16, MOST_SAMPLES).astype(np.int64)
     owner = np.repeat(asked, counts)
@@ -117,7 +118,7 @@ def _crossing(e: Evidence, rows: Ints, height: Floats) -> tuple[Ints, Ints]:
     over &= plate[run[piece]] == plate[before[travel]]
     at, travel, piece = at[over], travel[over], piece[over]
     inner = np.isinf(nearest(points.take(at, axis=0), paths.segments(), e.half_kerf + EDGE)[0])
-    return travel[inner], piece[inner]
+    return s.owner[travel[inner]], piece[inner]
 
 
 def _looked(e: Evidence, row: int) -> bool:
