@@ -18,6 +18,8 @@ from kerfproof.report.claims import Claims, DrawingClaim
 from kerfproof_app.given import Given, given_for
 
 SAME_PLACE = 0.05
+ROUNDED = 0.01
+"""Places this near are one, mm: programs round."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +82,10 @@ def drawn_for(
         at_hand = given  # each as often as it was given, whatever its name
     else:
         at_hand = given_for(wanted, given, folder)
+    used = {api.digest(one.data) for one in at_hand if one is not None}
+    placed = bool(claims.drawings or at is not None)
+    if placed:
+        wanted, at_hand = _once(wanted, at_hand)
     contours: list[Contour] = []
     slits: list[Contour] = []
     counts: list[tuple[int, int]] = []
@@ -112,12 +118,10 @@ def drawn_for(
         contours += closed
         slits += open_ones
         names.append(found.name)
-    used = {api.digest(one.data) for one in at_hand if one is not None}
     for one in given:
         if api.digest(one.data) not in used:
             message = f"the heading does not name {one.name}, so it was not compared"
             findings.append(Finding("drawing-missing", Severity.WARNING, message, "prove without it"))
-    placed = bool(claims.drawings or at is not None)
     return Drawn(
         tuple(contours) or None,
         tuple(slits),
@@ -128,6 +132,24 @@ def drawn_for(
         _looked(seen),
         tuple((claim.name, claim.shift) for claim in wanted) if placed else (),
     )
+
+
+def _once(
+    claims: Sequence[DrawingClaim], at_hand: Sequence[Given | None]
+) -> tuple[list[DrawingClaim], list[Given | None]]:
+    """Return each drawing once that is said to lie at one place twice, as on two sheets cut alike."""
+    kept: list[tuple[DrawingClaim, Given | None]] = []
+    for claim, found in zip(claims, at_hand, strict=True):
+        if not any(_lies_on(claim, found, *other) for other in kept):
+            kept.append((claim, found))
+    return [claim for claim, _ in kept], [found for _, found in kept]
+
+
+def _lies_on(one: DrawingClaim, found: Given | None, other: DrawingClaim, held: Given | None) -> bool:
+    """Return whether two claims are of one drawing at one place within rounding."""
+    if math.dist(one.shift, other.shift) > ROUNDED or replace(one, shift=other.shift) != other:
+        return False
+    return found is held or (found is not None and held is not None and found.data == held.data)
 
 
 def _looked(seen: Mapping[tuple[object, ...], api.Inspection]) -> tuple[Finding, ...]:

@@ -13,7 +13,7 @@ import numpy as np
 
 from kerfproof.geom.distance import nearest
 from kerfproof.geom.index import Index
-from kerfproof.geom.path import Bools, Bundle, Floats, Segments
+from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Segments
 from kerfproof.geom.region import path_boxes
 from kerfproof.verify.kept import Kept
 from kerfproof.verify.placed import Placing
@@ -73,11 +73,12 @@ def misplacement(kept: Kept, path: TorchPath) -> Placing | None:
     return best.placing
 
 
-def candidates(kept: Kept, path: TorchPath, loose: Bundle) -> tuple[Candidate, ...]:
+def candidates(kept: Kept, path: TorchPath, loose: Bundle, sheets: Ints) -> tuple[Candidate, ...]:
     """Return every place where a drawing may lie, and of the mirrored and scaled ones the best; the best first.
 
-    `loose` is all that comes free: the rings of the path, and what open runs enclose together. Where the largest
-    contour was not cut in one of these (it hangs on tabs), another one leads to the place.
+    `loose` is all that comes free: the rings of the path, and what open runs enclose together; `sheets` says on which
+    sheet each of them lies, then each run. Where the largest contour was not cut in one of these (it hangs on tabs),
+    another one leads to the place.
     """
     if not len(loose):
         return ()
@@ -94,7 +95,8 @@ def candidates(kept: Kept, path: TorchPath, loose: Bundle) -> tuple[Candidate, .
             t.ring,
             t.placing,
             t.gain - UNLIKELY.get(t.placing.rule, 2 * ALIKE),
-            frozenset(fit.followed(t.placing, t.half) | {t.ring}),
+            frozenset(fit.followed(t.placing, sheets, int(sheets[t.ring]), t.half) | {t.ring}),
+            int(sheets[t.ring]),
         )
         for t in tried
         if t.placing.rule in STRAIGHT or t in wrong
@@ -106,13 +108,14 @@ class Candidate:
     """A place where a drawing may lie: the closed cut that would be its largest contour, and how well it fits.
 
     `gain` is how many of its contours the torch follows there less how many it does not; `follows` are the cuts that
-    follow one of its contours: rings by number, then what open runs enclose, then open runs.
+    follow one of its contours on the same `sheet`: rings by number, then what open runs enclose, then open runs.
     """
 
     ring: int
     placing: Placing
     gain: float
     follows: frozenset[int]
+    sheet: int = 0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -222,17 +225,22 @@ class _Fit:
         factors = (1.0,) if abs(scale - 1) < 1e-6 else (1.0, scale)
         return max(self._share(np.abs(away - half * f) <= NEAR * max(f, 1.0)) for f in factors)
 
-    def followed(self, placing: Placing, other: float | None = None) -> set[int]:
-        """Return the closed cuts that follow a contour when the drawing lies so (not scaled)."""
+    def followed(self, placing: Placing, sheets: Ints, sheet: int, other: float | None = None) -> set[int]:
+        """Return the cuts of one sheet that follow a contour when the drawing lies so (not scaled)."""
+        here = sheets[self.ring] == sheet  # the same cut on another sheet lies as near
+        target, ring, halves, index = self.target, self.ring, self.half, self.index
+        if not here.all():
+            target, ring, halves = target.take(here), ring[here], halves[here]
+            index = Index(target.boxes())
         matrix, shift = placing.matrix, placing.shift
-        reach = max(float(self.half.max()), other or 0.0) + NEAR
-        away, found = nearest(self.points @ matrix.T + shift, self.target, reach, self.index)
-        half = self.half[np.maximum(found, 0)] if other is None else np.full(len(away), other)
+        reach = max(float(halves.max(initial=0.0)), other or 0.0) + NEAR
+        away, found = nearest(self.points @ matrix.T + shift, target, reach, index)
+        half = halves[np.maximum(found, 0)] if other is None else np.full(len(away), other)
         good = np.abs(away - half) <= NEAR
         n = int(self.owner.max()) + 1
         total, right = np.bincount(self.owner, minlength=n), np.bincount(self.owner, good, minlength=n)
         follows = right >= HALF * np.maximum(total, 1)
-        return set(np.unique(self.ring[found[good & follows[self.owner]]]).tolist())
+        return set(np.unique(ring[found[good & follows[self.owner]]]).tolist())
 
     def _share(self, good: Bools) -> tuple[float, float]:
         n = int(self.owner.max()) + 1

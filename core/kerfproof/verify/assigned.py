@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from kerfproof.geom.path import Bundle, Floats
+from kerfproof.geom.path import Bundle, Floats, Ints
 from kerfproof.verify.align import STRAIGHT, Candidate, candidates
 from kerfproof.verify.kept import Kept
 from kerfproof.verify.placed import Placing
@@ -19,12 +19,15 @@ FOUND = 1e6
 """What it counts that a drawing is found at all: more than all that could be gained by contours."""
 
 
-def placings(drawings: Sequence[Kept], path: TorchPath, loose: Bundle) -> tuple[tuple[Placing, ...], ...]:
+def placings(
+    drawings: Sequence[Kept], path: TorchPath, loose: Bundle, sheets: Ints
+) -> tuple[tuple[Placing, ...], ...]:
     """Return of each drawing every place where it fits the torch path, none of them over another.
 
-    A drawing that fits only mirrored or scaled has that one place. `loose` is all that comes free.
+    A drawing that fits only mirrored or scaled has that one place. `loose` is all that comes free; `sheets` says on
+    which sheet each of it lies, then each run. What is cut twice over on one sheet is one place, on two sheets two.
     """
-    tried = [candidates(kept, path, loose) for kept in drawings]
+    tried = [candidates(kept, path, loose, sheets) for kept in drawings]
     chosen: list[list[Candidate]] = [[] for _ in drawings]
     taken: set[int] = set()
     wanted = set(range(len(drawings)))
@@ -36,15 +39,20 @@ def placings(drawings: Sequence[Kept], path: TorchPath, loose: Bundle) -> tuple[
         for number, candidate in sorted(pairs, key=lambda pair: -len(pair[1].follows)):
             if candidate.ring not in taken:
                 chosen[number].append(candidate)
-                taken |= candidate.follows
+                taken |= candidate.follows | _over(candidate, tried[number])
                 wanted.remove(number)
     wrong = {number for number, some in enumerate(chosen) for c in some if c.placing.rule not in STRAIGHT}
     more = [(n, c) for n, some in enumerate(tried) if n not in wrong for c in some if c.placing.rule in STRAIGHT]
     for number, candidate in sorted(more, key=lambda pair: -pair[1].gain):
         if candidate.ring not in taken:
             chosen[number].append(candidate)
-            taken |= candidate.follows
+            taken |= candidate.follows | _over(candidate, tried[number])
     return tuple(tuple(c.placing for c in sorted(some, key=lambda c: c.ring)) for some in chosen)
+
+
+def _over(one: Candidate, tried: Sequence[Candidate]) -> set[int]:
+    """Return the closed cuts that lead to the same place on the same sheet."""
+    return {other.ring for other in tried if other.sheet == one.sheet and other.placing.same(one.placing)}
 
 
 def _best(

@@ -4,8 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from kerfproof.geom.path import Floats
 from kerfproof.parts.contour import Contour
+
+ROUNDED = 0.01
+"""Places this near are one, mm: programs round."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -19,6 +24,11 @@ class Placing:
     message: str
     matrix: Floats
     shift: Floats
+
+    def same(self, other: Placing) -> bool:
+        """Return whether two places are one within rounding."""
+        turned = float(np.abs(self.matrix - other.matrix).max())
+        return max(turned, float(np.abs(self.shift - other.shift).max())) <= ROUNDED
 
     def moved(self, contours: tuple[Contour, ...]) -> tuple[Contour, ...]:
         """Return contours as they lie in the program."""

@@ -47,17 +47,27 @@ def found(evidence: Evidence, sheets: tuple[Sheet, ...]) -> tuple[Sheet, ...]:
     closed = [number for number, sheet in enumerate(sheets) if sheet.drawn]
     kept = [evidence.kept] if len(sheets) == 1 else [kept_of(sheets[number].drawn) for number in closed]
     out = list(sheets)
-    for number, places in zip(closed, placings(kept, evidence.path, evidence.stock.loose), strict=True):
+    stock = evidence.stock
+    plates = np.concatenate([stock.plate_of[stock.loose_run], stock.plate_of])
+    for number, places in zip(closed, placings(kept, evidence.path, stock.loose, plates), strict=True):
         wrong = [place for place in places if place.rule not in STRAIGHT]
-        out[number] = replace(sheets[number], places=() if wrong else places, wrong=wrong[0].message if wrong else "")
+        once = tuple(p for k, p in enumerate(places) if not any(p.same(before) for before in places[:k]))
+        out[number] = replace(sheets[number], places=() if wrong else once, wrong=wrong[0].message if wrong else "")
     return tuple(out)
 
 
 def moved(against: Against, sheets: tuple[Sheet, ...]) -> Against:
-    """Return what to compare with when the drawings lie at their places; one of several that has none is left out."""
+    """Return what to compare with when the drawings lie at their places; one of several that has none is left out.
+
+    What lies at the same place on several sheets is laid down once: each sheet is compared with it by itself.
+    """
     if len(sheets) == 1 and not sheets[0].places:
         return against
-    pairs = [(place, sheet) for sheet in sheets for place in sheet.places]
+    pairs: list[tuple[Placing, Sheet]] = []
+    for sheet in sheets:
+        for place in sheet.places:
+            if not any(place.same(other) and _same(sheet, held) for other, held in pairs):
+                pairs.append((place, sheet))
     return replace(
         against,
         drawn=tuple(contour for place, sheet in pairs for contour in place.moved(sheet.drawn)),
@@ -109,8 +119,8 @@ def _missing(sheet: Sheet, which: str, before: tuple[Sheet, ...]) -> Finding:
 
 
 def _same(one: Sheet, other: Sheet) -> bool:
-    """Return whether two drawings hold the same contours."""
-    if len(one.drawn) != len(other.drawn):
+    """Return whether two drawings hold the same contours and slits."""
+    if (len(one.drawn), len(one.slits)) != (len(other.drawn), len(other.slits)):
         return False
-    pairs = zip(one.drawn, other.drawn, strict=True)
+    pairs = zip(one.drawn + one.slits, other.drawn + other.slits, strict=True)
     return all(np.array_equal(a.path.vertices, b.path.vertices) for a, b in pairs)

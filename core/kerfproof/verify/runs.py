@@ -129,6 +129,16 @@ def torch_path(trace: Trace, runs: tuple[Run, ...], half_kerf: Floats, slits: Se
     )
 
 
+def reach_of(trace: Trace, rows: Ints) -> tuple[Floats, Ints]:
+    """Return the boxes (k, 4) that the ways of rows take up, program coordinates, and the row of each (k,).
+
+    Of a straight move only its end counts, as where the first one comes from is unknown; an arc counts whole.
+    """
+    arcs = segments_of(trace, rows[trace.sweep[rows] != 0], np.arange(len(trace)))
+    ends = trace.end.take(rows, axis=0)[:, :2] - np.array(trace.xy_origin)
+    return np.concatenate([np.column_stack([ends, ends]), arcs.boxes()]), np.concatenate([rows, arcs.owner])
+
+
 def segments_of(trace: Trace, rows: Ints, owner_of: Ints) -> Segments:
     """Return the rows as segments owned by `owner_of` each (n,); arcs over a half circle in two pieces."""
     sweep = trace.sweep[rows]

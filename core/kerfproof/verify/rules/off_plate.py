@@ -30,6 +30,7 @@ from kerfproof.errors import Severity
 from kerfproof.geom.path import Floats
 from kerfproof.verify.evidence import Evidence, PlateBox
 from kerfproof.verify.rule import Hit, Rule, at_row
+from kerfproof.verify.runs import reach_of
 
 EDGE_START = 3.0
 
@@ -60,10 +61,10 @@ def _unlit(e: Evidence, plate: PlateBox) -> Iterator[Hit]:
     if e.mode not in ("dry", "frame", "tour"):
         return
     rows = np.flatnonzero(e.travels & e.moves)
-    ends = e.trace.end.take(rows, axis=0)[:, :2] - np.array(e.trace.xy_origin)
-    over = _beyond(plate, np.column_stack([ends, ends]))
+    boxes, at = reach_of(e.trace, rows)
+    over = _beyond(plate, boxes)
     if len(rows) and over.max() > EDGE_START + e.half_kerf:
-        row = int(rows[over.argmax()])
+        row = int(at[over.argmax()])
         yield at_row(e, row, f"the way goes {over.max():.1f} mm beyond the plate", "go over the plate alone")
 
 

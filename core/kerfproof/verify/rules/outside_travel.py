@@ -28,6 +28,7 @@ from kerfproof.errors import Severity
 from kerfproof.units import exactly
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
+from kerfproof.verify.runs import reach_of
 
 ROUNDED = 0.01
 
@@ -36,12 +37,13 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     m = e.machine
     rows = np.flatnonzero(e.travels)
     if len(rows):
-        boxes = e.trace.end[rows, :2] - np.array(e.trace.xy_origin)
+        boxes, at = reach_of(e.trace, rows)
         for axis, name, travel in ((0, "X", m.travel_x), (1, "Y", m.travel_y)):
-            low, high = float(min(boxes[:, axis].min(), 0.0)), float(boxes[:, axis].max())
-            span = float(boxes[:, axis].max() - boxes[:, axis].min())
+            least, most = boxes[:, axis], boxes[:, axis + 2]
+            low, high = float(min(least.min(), 0.0)), float(most.max())
+            span = float(most.max() - least.min())
             if span > travel:
-                row = int(rows[boxes[:, axis].argmax() if high > -low else boxes[:, axis].argmin()])
+                row = int(at[most.argmax() if high > -low else least.argmin()])
                 yield at_row(
                     e, row, f"{name} spans {exactly(span)} mm, the machine has {exactly(travel)} mm", "split the job"
                 )

@@ -1,8 +1,10 @@
 """The torch is switched on by another word than that of the machine.
 
-Finds: M3 or M4 at a light-up where the machine file names another word.
+Finds: M3 or M4 at a light-up where the machine file names another word; a warning where the analog output that lights
+the torch is set to another value than in the machine file.
 
-Matters: it closes another output or none, and the contour is run cold.
+Matters: it closes another output or none, or asks the power source for another current, and the contour is run cold or
+at a power that nobody meant.
 
 Bad::
 
@@ -23,11 +25,13 @@ import re
 from collections.abc import Iterator
 
 from kerfproof.errors import Severity
+from kerfproof.motion.trace import Step
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.lines import words_of
 from kerfproof.verify.rule import Hit, Rule, at_row
 
 _M_WORD = re.compile(r"M\d+")
+_ANALOG = re.compile(r"M6[78]E([\d.]+)Q(-?[\d.]+)")
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -37,6 +41,24 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         if word in (["M3"], ["M4"]) and word != [wanted]:
             message = f"{word[0]} switches the torch on, the on word of this machine is {e.machine.torch_on}"
             yield at_row(e, row, message, f"write {e.machine.torch_on}")
+    yield from _other_value(e)
+
+
+def _other_value(e: Evidence) -> Iterator[Hit]:
+    """Tell an analog torch output that is set to another value than that of the machine file, once for each value."""
+    wanted = _analog(e.machine.torch_on)
+    told: set[tuple[float, float]] = set()
+    for row in e.rows(Step.TORCH_ON).tolist() if wanted else ():
+        for output, value in _analog(e.trace.text[row]).items():
+            if abs(value - wanted.get(output, value)) > 1e-6 and (output, value) not in told:
+                told.add((output, value))
+                message = f"{e.trace.text[row]} lights the torch, the machine file has {e.machine.torch_on}"
+                yield at_row(e, row, message, f"write {e.machine.torch_on}", Severity.WARNING)
+
+
+def _analog(line: str) -> dict[float, float]:
+    """Return the value that a line sets each analog output to."""
+    return {float(output): float(value) for output, value in _ANALOG.findall(words_of(line))}
 
 
 RULE = Rule("torch-word-differs", Severity.ERROR, _judge)
