@@ -19,9 +19,7 @@ FOUND = 1e6
 """What it counts that a drawing is found at all: more than all that could be gained by contours."""
 
 
-def placings(
-    drawings: Sequence[Kept], path: TorchPath, loose: Bundle, sheets: Ints
-) -> tuple[tuple[Placing, ...], ...]:
+def placings(drawings: Sequence[Kept], path: TorchPath, loose: Bundle, sheets: Ints) -> tuple[tuple[Placing, ...], ...]:
     """Return of each drawing every place where it fits the torch path, none of them over another.
 
     A drawing that fits only mirrored or scaled has that one place. `loose` is all that comes free; `sheets` says on

@@ -384,3 +384,15 @@ def test_a_kind_of_block_at_which_no_fault_was_tried_is_a_warning_and_a_repeat_a
         monkeypatch.setattr(other_tables, "LEAST_FAULTS", most)
         told = [f for f in prove(text, NGC, machine, PROCESS, None).findings if f.rule == "played-in-part"]
         assert [f.severity for f in told] == [severity]
+
+
+@pytest.mark.parametrize("value", ["Q5", "Q-10", "Q10.5"])
+def test_an_analog_torch_output_is_set_to_the_value_of_the_machine_file(value: str):
+    machine = replace(MACHINE, torch_on="M68 E0 Q10", torch_off="M68 E0 Q0")
+    text = program(DIALECT, machine)
+    assert proof_of(text, machine).verdict == "PROVEN"
+    assert proof_of(text.replace("M68 E0 Q10", "M068 Q10. E0"), machine).verdict == "PROVEN"
+    proof = proof_of(text.replace("M68 E0 Q10", f"M68 E0 {value}", 1), machine)
+    (told,) = [f for f in proof.findings if f.rule == "torch-word-differs"]
+    assert told.severity is Severity.WARNING and value in told.message and told.line is not None
+    assert proof.verdict != "PROVEN"

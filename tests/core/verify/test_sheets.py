@@ -126,3 +126,39 @@ def test_a_stop_that_may_be_passed_over_or_asks_for_no_sheet_brings_none(gusset,
     cuts = gusset.plan.cuts
     found = {rule for rule, _ in errors(proof_of(gusset, on_sheets(gusset, cuts, cuts, stop=stop)))}
     assert "pierce-over-void" in found
+
+
+def found_proof(outcome: Outcome, text: str, times: int) -> Proof:
+    """Return the proof against the drawing given so often, drawn elsewhere than it is cut."""
+    contours, slits = api.drawn_contours(outcome.parts.moved(-31.0, 17.0), outcome.left_out)
+    return prove(
+        text, control_of(outcome.machine), outcome.machine, outcome.process, contours * times, slits=slits * times,
+        plate=outcome.plan.plate, placed=False, counts=[(len(contours), len(slits))] * times,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("times", [1, 2])
+def test_a_drawing_found_at_one_place_on_two_sheets_is_laid_down_once(gusset, times):
+    proof = found_proof(gusset, on_sheets(gusset, *[gusset.plan.cuts] * 2), times)
+    assert proof.verdict == "PROVEN", errors(proof)
+    assert len(proof.places) == times
+
+
+def test_two_sheets_hold_a_drawing_twice_and_no_more(gusset):
+    proof = found_proof(gusset, on_sheets(gusset, *[gusset.plan.cuts] * 2), 3)
+    assert [rule for rule, _ in errors(proof)] == ["feature-not-cut"]
+
+
+@pytest.mark.parametrize("times", [1, 2])
+def test_a_fault_on_the_second_of_two_sheets_is_told_though_the_place_is_one(gusset, times):
+    first, *rest = gusset.plan.cuts
+    for second in ((moved(first, 0.6), *rest), tuple(rest)):
+        proof = found_proof(gusset, on_sheets(gusset, gusset.plan.cuts, second), times)
+        told = [message for _, message in errors(proof)]
+        assert told and all(message.startswith("sheet 2: ") for message in told), told
+
+
+def test_a_cut_made_twice_over_on_one_sheet_is_not_the_drawing_twice(gusset):
+    proof = found_proof(gusset, on_sheets(gusset, gusset.plan.cuts * 2), 2)
+    assert "feature-not-cut" in {rule for rule, _ in errors(proof)}
+    assert any("of 2 is found nowhere in the program" in message for _, message in errors(proof))

@@ -6,8 +6,11 @@ import re
 
 import pytest
 
+from examples import before, evidence_of
 from faults import Subject
 from kerfproof.errors import Severity
+from kerfproof.verify.page import Example
+from kerfproof.verify.rule import all_rules
 from shop import built_in, cut, demo
 
 SUBJECT = Subject(cut(demo("gusset"), built_in()))
@@ -55,3 +58,26 @@ def test_a_homed_machine_is_not_driven_above_the_top_that_homing_has_found():
     at = next(k for k, line in enumerate(lines) if line.startswith("G53 G0 Z"))
     text = "\n".join([*lines[:at], "G53 G0 Z5", *lines[at + 1 :]]) + "\n"
     assert "outside-travel" in {f.rule for f in subject.prove(text).findings if f.severity is Severity.ERROR}
+
+
+PIECE = "G1 X20 F2200\nG1 Y80\nG1 X120\nG1 Y20\nG1 X20\nG1 Y50\nM5\nG4 P0.3\nG0 Z25\nG0 X10 Y90\n"
+BURNING, HEAD = {"Given": "burning at 10 50"}, {"Given": "head"}
+FRAME = {"Given": "head", "Plate": "0 0 100 100", "Mode": "frame"}
+
+
+@pytest.mark.parametrize(
+    ("rule", "header", "text", "told"),
+    [
+        ("travel-over-tipping", BURNING, f"{PIECE}G3 X10 Y90 I30 J-20 F6000\n", True),
+        ("travel-over-tipping", BURNING, f"{PIECE}G3 X10 Y90 I60 J-40 F6000\n", False),  # all around the piece
+        ("outside-travel", HEAD, "G0 X10 Y10\nG2 X10 Y10 I500 J0 F6000\n", True),
+        ("outside-travel", HEAD, "G0 X10 Y10\nG2 X10 Y10 I100 J0 F6000\n", False),
+        ("off-plate", FRAME, "G0 X10 Y90\nG2 X90 Y90 I40 J0 F6000\n", True),
+        ("off-plate", FRAME, "G0 X10 Y90\nG3 X90 Y90 I40 J0 F6000\n", False),
+    ],
+)
+def test_travel_on_an_arc_is_judged_along_the_arc_and_not_along_its_chord(rule, header, text, told):
+    findings = all_rules()[rule].findings(evidence_of(Example(header, text)))
+    assert bool(findings) is told
+    lines = (before(header["Given"]) + text).splitlines()
+    assert all(f.line == len(lines) for f in findings), "at the arc"

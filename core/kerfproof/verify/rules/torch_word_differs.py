@@ -31,7 +31,7 @@ from kerfproof.verify.lines import words_of
 from kerfproof.verify.rule import Hit, Rule, at_row
 
 _M_WORD = re.compile(r"M\d+")
-_ANALOG = re.compile(r"M6[78]E([\d.]+)Q(-?[\d.]+)")
+_WORD = re.compile(r"([A-Z])(-?[\d.]+)")
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -52,13 +52,18 @@ def _other_value(e: Evidence) -> Iterator[Hit]:
         for output, value in _analog(e.trace.text[row]).items():
             if abs(value - wanted.get(output, value)) > 1e-6 and (output, value) not in told:
                 told.add((output, value))
-                message = f"{e.trace.text[row]} lights the torch, the machine file has {e.machine.torch_on}"
+                message = f"the torch is lit with Q{value:g} on output E{output:g}, not with Q{wanted[output]:g}"
                 yield at_row(e, row, message, f"write {e.machine.torch_on}", Severity.WARNING)
 
 
 def _analog(line: str) -> dict[float, float]:
-    """Return the value that a line sets each analog output to."""
-    return {float(output): float(value) for output, value in _ANALOG.findall(words_of(line))}
+    """Return the value that each analog output is set to by what may be several lines."""
+    out = {}
+    for words in (_WORD.findall(words_of(one)) for one in line.split("\n")):
+        value = {letter: float(number) for letter, number in words}
+        if {("M", "67"), ("M", "68")} & set(words) and {"E", "Q"} <= value.keys():
+            out[value["E"]] = value["Q"]
+    return out
 
 
 RULE = Rule("torch-word-differs", Severity.ERROR, _judge)
