@@ -81,3 +81,10 @@ def test_travel_on_an_arc_is_judged_along_the_arc_and_not_along_its_chord(rule, 
     assert bool(findings) is told
     lines = (before(header["Given"]) + text).splitlines()
     assert all(f.line == len(lines) for f in findings), "at the arc"
+
+
+@pytest.mark.parametrize("height", [0.0, 1.5])
+def test_a_tip_that_was_raised_and_lowered_again_is_down_at_the_end(height: float):
+    lines = SUBJECT.lines
+    last = max(k for k, line in enumerate(lines) if line.startswith("G0 Z"))
+    assert "left-down-after-cut" in rules([*lines[:last], f"G0 Z{height}", *lines[last + 1 :]])

@@ -49,10 +49,13 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         run = int(np.searchsorted(e.last_rows, row)) - 1
         if run < 0 or run in told or e.trace.torch[row] or not e.known[row]:
             continue  # a touch-off before the first cut presses the tip on the plate by right
-        height = float(e.height[int(e.last_rows[run]) : row + 1, 1].max())
+        ends = row == n - 1 or e.trace.kind[row] == Step.END
+        # Before a stop the tip may have been lowered again for the next start; at the end nothing follows.
+        since = row if ends else int(e.last_rows[run])
+        height = float(e.height[since : row + 1, 1].max())
         if height < TIP_UP_LOW:
             told.add(run)
-            what = "ends" if row == n - 1 or e.trace.kind[row] == Step.END else "stops"
+            what = "ends" if ends else "stops"
             message = f"the program {what} with the torch left {height:.1f} mm over the plate after a cut"
             yield at_row(e, row, message, "raise before it", None if height < LOW else Severity.WARNING)
 
