@@ -40,6 +40,7 @@ PROCESSES: dict[str, Process | None] = {
 }
 MORE_MACHINES = {
     "pilot-height": replace(MACHINES["pilot-float"], height_control_on="M64 P2", height_control_off="M65 P2"),
+    "output-not-undone": replace(MACHINES["contact-float"], torch_on="M64 P0", torch_off="M65 P1"),
     "contact-output": replace(MACHINES["contact-float"], torch_on="M64 P0", torch_off="M65 P0"),
     "contact-own-lines": replace(
         MACHINES["contact-float"], header_lines=("M101 (air on)",), footer_lines=("M102 (air off)",)

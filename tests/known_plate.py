@@ -41,7 +41,7 @@ MACHINES = {
     "contact-float": MACHINE,
     "contact-float-homed": replace(MACHINE, z_homed=True),
     "contact-ohmic": replace(
-        MACHINE, touch_off=TouchOff.OHMIC, sense_on="M62 P1", sense_off="M63 P1", touch_fast_mm_min=300.0
+        MACHINE, touch_off=TouchOff.OHMIC, sense_on="M64 P1", sense_off="M65 P1", touch_fast_mm_min=300.0
     ),
     "contact-none": replace(MACHINE, touch_off=TouchOff.NONE),
     "pilot-float": replace(MACHINE, start=StartKind.PILOT),

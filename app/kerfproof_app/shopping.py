@@ -30,11 +30,11 @@ def machine_named(name: str) -> Machine:
 
 def machine_in(file: ShopFile) -> Machine:
     """Return the machine of a file. Raises KerfproofError as `machine_named`."""
-    from kerfproof.machine.control import control_of
     from kerfproof.machine.machine_file import parse_machine
+    from kerfproof.report.machine_words import check_words
 
     machine = parse_machine(file.text, file.where)
-    control_of(machine)
+    check_words(machine, file.where)
     return machine
 
 

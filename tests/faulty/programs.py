@@ -41,7 +41,6 @@ def tag(space: Any) -> None:
 
 OUTPUTS = {
     "torch on an output at once": {"torch_on": "M64 P0", "torch_off": "M65 P0"},
-    "torch on an output with motion": {"torch_on": "M62 P1", "torch_off": "M63 P1"},
     "height control on an output at once": {"height_control_on": "M64 P1", "height_control_off": "M65 P1"},
     "height control on an output with motion": {"height_control_on": "M62 P2", "height_control_off": "M63 P2"},
     "both on outputs": {

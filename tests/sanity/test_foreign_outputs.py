@@ -87,3 +87,44 @@ def test_numbers_before_the_lines_of_an_ohmic_circuit_change_nothing():
     assert errors(replace(plain, text=numbered).proof()) == []
     left = replace(plain, text=numbered.replace("m9\n", "m49\n", 1)).proof()
     assert {f.rule for f in left.findings} >= {"sense-left-connected"}
+
+
+OUTPUT = "outputs for the torch, blocks numbered in ones"
+
+
+def waiting(nudge: float) -> Program:
+    """Return a program whose torch hangs on words that wait for a motion, with a nudge along Z behind each."""
+    made, out, z = right(OUTPUT), [], "0"
+    for line in re.sub(r"(?m)^N\d+ ", "", made.text).split("\n"):
+        z = next(iter(re.findall(r"Z(-?[\d.]+)", line)), z)
+        word = {"M64 P0": "M62 P0", "M65 P0": "M63 P0"}.get(line) if out else None  # at once at the top
+        out += [word, f"G1 Z{float(z) + nudge:.3f} F900"] if word and nudge else [word or line]
+    return replace(made, text="\n".join(out))
+
+
+def test_a_torch_on_words_that_wait_is_right_where_the_program_nudges_z_behind_them():
+    proof = waiting(0.02).proof()
+    assert errors(proof) == [] and len(proof.runs) == 4
+    assert "torch-switched-late" in {f.rule for f in proof.findings}, "the machine file's words act at once"
+
+
+@pytest.mark.parametrize("nudge", [0.0, 0.2])
+def test_a_torch_that_lights_as_it_moves_off_is_an_error(nudge: float):
+    found = {f.rule for f in waiting(nudge).proof().findings if f.severity is Severity.ERROR}
+    assert found >= {"torch-switched-late", "light-delay-short"}
+
+
+def test_an_off_word_that_waits_where_the_program_stops_is_an_error():
+    made = right(OUTPUT)
+    text = re.sub(r"(?m)^N\d+ ", "", made.text).replace("M65 P0\nG4 P0.4", "M63 P0\nM0\nG4 P0.4")
+    found = {f.rule for f in replace(made, text=text).proof().findings if f.severity is Severity.ERROR}
+    assert found >= {"torch-switched-late", "stop-with-torch-on"}
+
+
+@pytest.mark.parametrize(("on", "off"), [("hello", "M65 P0"), ("M64 P0", "M65 P1"), ("M62 P0", "M63 P0")])
+def test_no_program_is_proven_for_a_machine_whose_torch_words_say_nothing(on: str, off: str):
+    made = right(OUTPUT)
+    text = re.sub(r"(?m)^N\d+ ", "", made.text).replace("M64 P0", on).replace("M65 P0", off)
+    machine = replace(made.machine, torch_on=on, torch_off=off)
+    found = {f.rule for f in replace(made, text=text, machine=machine).proof().findings if f.severity is Severity.ERROR}
+    assert "machine-words-unclear" in found

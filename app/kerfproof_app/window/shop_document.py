@@ -18,6 +18,7 @@ from kerfproof.machine.control import dialects
 from kerfproof.machine.filemodel import FileMistakes, FileModel, path, read_toml
 from kerfproof.machine.machine_file import MachineFile, parse_machine
 from kerfproof.machine.machine_findings import machine_findings
+from kerfproof.report.machine_words import check_words
 from kerfproof_app import store
 from kerfproof_app.store import ShopFile
 
@@ -216,6 +217,7 @@ class ShopDocument:
         try:
             if self.kind is MACHINES:
                 machine = parse_machine(self.text, self.file.where, dialects=dialects())
+                check_words(machine, self.file.where)
                 self.findings = machine_findings(machine)
             else:
                 parse_chart(self.text, self.file.where)

@@ -167,6 +167,8 @@ class _Sorter:
         if self.language.machine:
             acts = _as_machine_lines(acts, self.language.machine)
             self._note_undeclared(acts)
+        if modes.LATE.intersection(self.outputs):
+            acts = [_later(act) if _late(act) else act for act in acts]
         acts.sort(key=_turn)
         return acts
 
@@ -298,7 +300,11 @@ def _as_machine_lines(acts: list[Act], lines: Sequence[modes.MachineLine]) -> li
             gone |= set(hit)
             torch = line.purpose in (modes.TORCH_ON, modes.TORCH_OFF)  # told as written: which word it is matters
             text = " ".join(acts[k].word for k in hit) if torch else line.text
-            found.append(Act(modes.MACHINE_LINE, text, line.purpose))
+            one = Act(modes.MACHINE_LINE, text, line.purpose)
+            waits = [_late(acts[k]) for k in hit]
+            # What lights by any of its parts does so with the first of them.
+            late = all(waits) if line.purpose == modes.TORCH_ON else any(waits)
+            found.append(_later(one) if late else one)
     return [act for k, act in enumerate(acts) if k not in gone] + found
 
 
@@ -308,6 +314,15 @@ def _does(line: modes.MachineLine, key: tuple[Any, ...]) -> bool:
         return True
     lights = line.purpose == modes.TORCH_ON and key[:2] == ("output", "E") and bool(key[3])
     return lights and any(own[:3] == key[:3] for own in line.switches)
+
+
+def _late(act: Act) -> bool:
+    """Return whether an act is an output that waits for the next motion."""
+    return act.part == "output" and act.values[0] in modes.LATE
+
+
+def _later(act: Act) -> Act:
+    return Act(modes.LATER, act.word, act)
 
 
 def _turn(act: Act) -> int:

@@ -6,12 +6,15 @@ from collections.abc import Callable
 from typing import Any
 
 from kerfproof.motion import modes
-from kerfproof.motion.arrange import Arranged, Travel
+from kerfproof.motion.arrange import Act, Arranged, Travel
 from kerfproof.motion.expression import Misread
 from kerfproof.motion.frames import INCH, check_size
 from kerfproof.motion.moves import Mover
 from kerfproof.motion.recorder import Mark, Recorder
 from kerfproof.motion.trace import StartState, Step, World
+
+_NO_WAY = 1e-9
+"""mm; what rounding makes of a way of no length."""
 
 
 class Control(Mover):
@@ -23,8 +26,10 @@ class Control(Mover):
         self.torch = self.word_lit = self.line_lit = start.torch
         """Whether the torch is on, lit by M3 or M4, lit by a line of the machine file."""
         self.end_word = ""
+        self.waiting: tuple[Act, ...] = ()
+        """What switches as the next motion begins."""
         self.plain = self.plane == 17 and not self.inverse_time
-        """Whether plain lines may take the short way: XY plane, units per minute."""
+        """Whether plain lines may take the short way: XY plane, units per minute, nothing waits for a motion."""
         self.words = {
             "units": "G20" if start.inches else "G21",
             "plane": f"G{start.plane}",
@@ -70,7 +75,7 @@ class Control(Mover):
 
     def _changed(self, group: str, word: str) -> None:
         self.words[group] = word
-        self.plain = self.plane == 17 and not self.inverse_time
+        self.plain = self.plane == 17 and not self.inverse_time and not self.waiting
         self.rows.change(self.line, group, word)
 
     # --- the parts of a line in order of execution (modes.ORDER) --------------------------------------
@@ -201,6 +206,7 @@ class Control(Mover):
         if code != modes.SET_ORIGIN:
             self._refuse_compensated(modes.g_word(code), "G")
         if code in (modes.HOME, modes.HOME_2):
+            self._switch_waiting()
             self.go_home(word, code, words)
             return
         self.rows.change(self.line, "origin", word)
@@ -220,8 +226,30 @@ class Control(Mover):
         if self.compensation:
             raise Misread(f"{what} is an error with cutter compensation on", at)
 
+    def _do_later(self, word: str, act: Act) -> None:
+        if act.part == modes.MACHINE_LINE and act.values in modes.WAITING:
+            self.row(Step.OUTPUT, word + modes.WAITING[act.values])
+        self.waiting, self.plain = (*self.waiting, act), False
+
+    def _switch_waiting(self) -> None:
+        """Switch what waits for a motion, as one begins."""
+        acts, self.waiting = self.waiting, ()
+        self.plain = self.plane == 17 and not self.inverse_time
+        for part, word, values in acts:
+            _DO[part](self, word, values)
+
     def _do_motion(self, _word: str, travel: Travel) -> None:
+        if self.waiting and self._moves(travel):
+            self._switch_waiting()
         self.travel(travel)
+
+    def _moves(self, travel: Travel) -> bool:
+        """Return whether a motion line leads anywhere: a control leaves out a way of no length."""
+        code = self.motion if travel.code is None else travel.code
+        if code not in (modes.RAPID, modes.FEED):
+            return code != modes.CANCEL
+        target = self.target(travel.words, travel.machine_frame)
+        return max(abs(a - b) for a, b in zip(target, self.place, strict=True)) > _NO_WAY
 
     def _do_stop(self, word: str, code: int) -> None:
         if code in (2, 30):

@@ -112,7 +112,7 @@ class _Reader:
                 continue
             ready = kept(line)
             control.line = number
-            if ready is not None and ready.blind is not None:
+            if ready is not None and ready.blind is not None and not control.waiting:
                 done = number + self._repeated(line, lines, number - before - 1) - 1
                 if self.done:
                     return done

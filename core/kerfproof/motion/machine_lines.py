@@ -39,7 +39,8 @@ def spoken(dialect: Dialect, lines: Mapping[str, str]) -> Spoken:
     language = plain.with_outputs(own)
     known, strange, off_word = [], {}, True
     for (purpose, text), code, line in zip(texts, codes, read, strict=True):
-        keys = _switches(line, language) if line is not None else None
+        done = switches(line, language) if line is not None else ""
+        keys = None if isinstance(done, str) else done
         if keys is None:
             strange[canonical(code)] = purpose, text
         spindle = bool(keys) and all(key[0] == TORCH for key in keys or ())
@@ -68,12 +69,20 @@ def _own_words(lines: Iterable[Line]) -> set[int]:
     return own | {code for family in modes.OUTPUT_FAMILIES if own & family for code in family}
 
 
-def _switches(line: Line, language: Language) -> frozenset[tuple[Hashable, ...]] | None:
-    """Return what a line switches, None if it is no line of the language."""
+def own_language(dialect: Dialect, lines: Iterable[str]) -> Language:
+    """Return the language of a dialect with the M words of a machine's own lines."""
+    read = [_words(scan(text, dialect.semicolon_comments).code) for text in lines]
+    return Language.of(dialect).with_outputs(_own_words(line for line in read if line is not None))
+
+
+def switches(line: Line, language: Language) -> frozenset[tuple[Hashable, ...]] | str:
+    """Return what a line switches, or why it is no line of the language."""
     words = [Plain(w.letter, w.value, w.at) for w in line.words if isinstance(w.value, float)]
     try:
         arranged = arrange(words, language)
-    except Misread:
-        return None
+    except Misread as fault:
+        return fault.reason
+    if arranged.notes:
+        return arranged.notes[0].reason
     keys = [modes.switched(act.part, act.values) for act in arranged.acts]
-    return None if arranged.notes else frozenset(key for key in keys if key is not None)
+    return frozenset(key for key in keys if key is not None)

@@ -11,7 +11,7 @@ from kerfproof.motion.expression import NUMBER
 
 ARC_CENTER = "arc_center"
 MOTION, NOT_MODAL = "motion", "not modal"
-TORCH, MACHINE_LINE = "torch", "machine line"
+TORCH, MACHINE_LINE, LATER = "torch", "machine line", "later"
 TORCH_ON, TORCH_OFF = "torch_on", "torch_off"
 """What lines of the machine file are for that switch the torch."""
 
@@ -69,7 +69,16 @@ OUTPUT_LETTERS = frozenset("PQLERS")
 DIGITAL = {62: 1.0, 63: 0.0, 64: 1.0, 65: 0.0}
 """Words for digital outputs and the state they give, with the next motion or at once (common practice, from memory)."""
 ANALOG = (67, 68)
+WAIT_INPUT = 66
+"""Waits for an input and switches nothing (common practice, from memory)."""
+LATE = frozenset({62, 63, 67})
+"""Words whose output switches as the next motion begins, and not before (common practice, from memory)."""
 OUTPUT_FAMILIES = (frozenset(DIGITAL), frozenset(ANALOG))
+WAITING = {
+    TORCH_ON: " lights the torch with the next motion",
+    TORCH_OFF: " puts the torch out with the next motion",
+}
+"""Follows the word of a torch that waits for a motion, in the row that stands where the word does."""
 SWITCHES = frozenset({TORCH, "coolant", "override", "tool", "tool change", "output"})
 """The parts of a line that switch something."""
 AXES, ROTARY = frozenset("XYZ"), frozenset("ABC")
@@ -79,7 +88,7 @@ MOTION_LETTERS = frozenset("XYZIJKRLPQF")
 
 ORDER = (
     "feed_mode", "feed", "speed", "tool", "tool change", "torch", "coolant", "override", "output",
-    MACHINE_LINE, "unknown", "dwell",
+    MACHINE_LINE, LATER, "unknown", "dwell",
     "plane", "units", "compensation", "length", "system", "path", "distance", ARC_CENTER, "retract", "origin", "motion",
     "stop",
 )  # fmt: skip
@@ -97,6 +106,8 @@ def switched(part: str, values: Any) -> tuple[Hashable, ...] | None:
 
     A digital output has two words for each state, an analog one two words; both are the same switch.
     """
+    if part == LATER:
+        return switched(values.part, values.values)
     if part == "output":
         code, words = values
         if code in DIGITAL:

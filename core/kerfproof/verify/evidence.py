@@ -16,7 +16,8 @@ from kerfproof.motion.timing import Speeds, speeds
 from kerfproof.motion.trace import Change, Step, Trace, Unread
 from kerfproof.parts.contour import Contour
 from kerfproof.verify.kept import Kept, kept_of
-from kerfproof.verify.lines import Lines
+from kerfproof.verify.limits import NUDGE
+from kerfproof.verify.lines import Lines, waits_for_motion
 from kerfproof.verify.proof import Run
 from kerfproof.verify.runs import TorchPath, row_lengths, runs_of, torch_path
 from kerfproof.verify.stock import Stock, stock_of
@@ -51,7 +52,7 @@ class Evidence:
     travels: Bools
     moves: Bools
     moving: Ints
-    """The rows in which any axis moves."""
+    """The rows in which any axis moves, but for a nudge that a waiting torch word needs to switch."""
     dwelt: Floats
     """Seconds of dwell before each row (n + 1,)."""
     speeds: Speeds
@@ -215,7 +216,7 @@ def gather(
         length=length,
         travels=travels,
         moves=np.isin(trace.kind, (Step.RAPID, Step.FEED, Step.ARC)),
-        moving=np.flatnonzero((trace.start != trace.end).any(axis=1) | (trace.sweep != 0)).astype(np.int64),
+        moving=_moving(trace),
         dwelt=np.concatenate([[0.0], np.cumsum(np.where(trace.kind == Step.DWELL, trace.value, 0.0))]),
         speeds=speeds(trace, against.machine, against.control),
         runs=runs,
@@ -234,6 +235,20 @@ def gather(
         stock=stock,
         extra_lines=against.lines,
     )
+
+
+def _moving(trace: Trace) -> Ints:
+    """Return the rows in which any axis moves; a nudge along Z with which a torch word acts that waited counts as none.
+
+    Such a word acts with the next motion and not before, so a right program moves by next to nothing behind it and then
+    waits for the arc or its end.
+    """
+    moves = (trace.start != trace.end).any(axis=1) | (trace.sweep != 0)
+    switch = np.flatnonzero(np.isin(trace.kind[:-1], (Step.TORCH_ON, Step.TORCH_OFF)))
+    nudges = [row + 1 for row in switch.tolist() if waits_for_motion(trace.text[row])]
+    way = np.abs(trace.end - trace.start)[nudges]
+    moves[np.array(nudges, dtype=np.int64)[(way[:, :2].max(axis=1) < 1e-9) & (way[:, 2] <= NUDGE)]] = False
+    return np.flatnonzero(moves).astype(np.int64)
 
 
 def _first_travels(travels: Bools, first: Ints, last: Ints) -> Ints:

@@ -38,3 +38,7 @@ LAST_STRETCH = 8.0
 
 TIP_UP_LOW = 5.0
 """Travel lower than this over a freed piece hits it however small it is."""
+
+NUDGE = 0.05
+"""A move along Z no longer than this lets a waiting output switch and moves the torch nowhere (common practice, from
+memory)."""

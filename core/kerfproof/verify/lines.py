@@ -9,8 +9,9 @@ from itertools import count
 import numpy as np
 
 from kerfproof.geom.path import Bools, Ints
+from kerfproof.motion import modes
 from kerfproof.motion.expression import Misread
-from kerfproof.motion.lexer import canonical, lines_of, read_line, scan
+from kerfproof.motion.lexer import Word, canonical, lines_of, read_line, scan
 
 _IN_PLANE = np.zeros(256, dtype=np.bool_)
 _IN_PLANE[list(b"NGXYIJRF+-.0123456789")] = True
@@ -65,15 +66,25 @@ class Lines:
 
 def letters_of(words: str) -> frozenset[str]:
     """Return the letters of the words of a line without spaces in capitals."""
+    return frozenset(word.letter for word in _readable(words))
+
+
+def _readable(words: str) -> tuple[Word, ...]:
     try:
-        return frozenset(word.letter for word in read_line(words).words)
+        return read_line(words).words
     except Misread:
-        return frozenset()
+        return ()
 
 
 def words_of(line: str, semicolons: bool = False) -> str:
     """Return the words of a line in the one spelling that all spellings share."""
     return canonical(scan(line, semicolons).code)
+
+
+def waits_for_motion(line: str) -> bool:
+    """Return whether a line switches an output that waits for the next motion."""
+    words = words_of(line)
+    return "M6" in words and any(word.letter == "M" and word.value in modes.LATE for word in _readable(words))
 
 
 def _code(line: str, semicolons: bool) -> str:

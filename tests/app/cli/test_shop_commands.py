@@ -120,3 +120,34 @@ def test_changes_go_into_the_text_at_their_place_and_comments_stay() -> None:
     assert "[table]\nx = 3" in after
     with pytest.raises(KerfproofError, match="start holds a value"):
         changed(text, [("torch.start.deep", 1)], "m.toml")
+
+
+@pytest.mark.parametrize(
+    ("on", "off", "told"),
+    [
+        ("hello", "M5", 'torch.on: "hello" can\'t be read'),
+        ("(torch)", "M5", 'torch.on: "(torch)" can\'t be read'),
+        ("M64", "M65 P0", "M64 needs P"),
+        ("M64 P0", "M65 P1", "write M65 P0"),
+        ("M62 P0", "M63 P0", "acts with the next motion only"),
+    ],
+)
+def test_a_machine_whose_torch_words_say_nothing_is_refused_everywhere(
+    on: str, off: str, told: str, capsys: Capture
+) -> None:
+    assert main(["machines", "copy", "contact-float-mm", "shed"]) == 0
+    Path("part.dxf").write_bytes((DRAWINGS / "gusset.dxf").read_bytes())
+    assert main(["cut", "part.dxf", "-o", "right.nc", "--machine", "shed"]) == 0
+    path = store.own_path("machines", "shed")
+    path.write_text(
+        path.read_text().replace('\non = "M3"', f'\non = "{on}"').replace('\noff = "M5"', f'\noff = "{off}"')
+    )
+    for words in (
+        ["machines", "check", "shed"],
+        ["cut", "part.dxf", "-o", "part.nc", "--machine", "shed"],
+        ["prove", "right.nc", "--machine", "shed"],
+    ):
+        capsys.readouterr()
+        assert main(words) == 2
+        assert told in capsys.readouterr().err
+    assert not Path("part.nc").exists()

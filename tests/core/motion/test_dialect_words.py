@@ -62,10 +62,10 @@ def test_older_unit_words_mean_the_same_by_dialect():
 
 
 def test_outputs_take_words_of_their_own():
-    trace = read("M62 P2\nG1 X5 M63 P2\nM66 P0 L3 Q1\nM67 E0 Q0.4\nM3 S1 M64 P1\n", BLEND)
+    trace = read("M62 P2\nG1 X5 M63 P2\nM66 P0 L3 Q1\nM67 E0 Q0.4\nG1 X6\nM3 S1 M64 P1\n", BLEND)
     assert trace.unread == ()
     assert [trace.text[k] for k in range(len(trace))] == [
-        "M62 P2", "M63 P2", "G1", "M66 P0 Q1 L3", "M67 Q0.4 E0", "M3 S1", "M64 P1",
+        "M62 P2", "M63 P2", "G1", "M66 P0 Q1 L3", "M67 Q0.4 E0", "G1", "M3 S1", "M64 P1",
     ]  # fmt: skip
     assert trace.kind.tolist().count(Step.OUTPUT) == 5
 

@@ -71,8 +71,8 @@ def test_an_analog_output_lights_at_any_value():
 
 
 def test_height_control_is_told_by_its_output_and_not_by_its_text():
-    trace = read("N10 M062 P1.", "M65 P1 (locked)")
-    assert trace.text == ("M64 P1", "M65 P1"), "the words of the machine file, for the rules"
+    trace = read("N10 M062 P1.", "G0 X5", "M65 P1 (locked)")
+    assert trace.text == ("M64 P1", "G0", "M65 P1"), "the words of the machine file, for the rules"
 
 
 def test_a_line_that_no_language_has_is_known_by_its_spelling():
@@ -92,3 +92,35 @@ def test_a_word_that_only_the_machine_file_has_is_known_with_its_own_words_alone
     trace = read("N10 M0100 P1.", "M101", "M100 P2", lines=lines)
     assert trace.torch.tolist() == [False, True, False]
     assert [(u.line, u.reason) for u in trace.unread] == [(3, "the word M100 P2 is not known here")]
+
+
+@pytest.mark.parametrize("dialect", DIALECTS)
+@pytest.mark.parametrize(
+    ("text", "lit"),
+    [
+        # Row by row: whether the torch burns while each move runs.
+        (["M62 P0", "G4 P0.4", "G1 X5", "G1 X9"], [True, True]),
+        (["G1 X5", "M62 P0", "G1 X5", "G1 X9"], [False, False, True]),  # a way of no length is none
+        (["M64 P0", "G1 X5", "M63 P0", "G4 P1", "G1 X9"], [True, False]),
+        (["M62 P0", "M63 P0", "G1 X5"], [False]),
+        (["M63 P0", "M64 P0", "G1 X5"], [False]),
+        (["M62 P0", "M65 P0", "G2 X10 I5"], [True]),
+        (["G1 X5 M62 P0", "M63 P1", "G1 X9"], [True, True]),
+        (["M62 P0", "G91 G1 X0 Y0", "G1 X1"], [False, True]),
+        (["M62 P0", "M64 P1", "G53 G0 X2"], [True]),
+    ],
+)
+def test_what_waits_for_a_motion_switches_as_the_next_one_begins(text: list[str], lit: list[bool], dialect: str):
+    trace = read("G21 G90 F100", *text, control=DIALECTS[dialect])
+    moves = [k in (Step.RAPID, Step.FEED, Step.ARC) for k in trace.kind]
+    assert trace.torch[moves].tolist() == lit and not [u for u in trace.unread if u.error]
+
+
+def test_what_waits_at_the_end_never_switches():
+    trace = read("M64 P0", "G1 X5 F100", "M63 P0", "G4 P2", "M2")
+    assert trace.modes["torch"] == "on" and trace.torch[-1]
+
+
+def test_a_dwell_behind_a_word_that_waits_is_not_burned():
+    trace = read("F100", "M62 P0", "G4 P3", "G1 X5")
+    assert not trace.torch[trace.kind == Step.DWELL].any()

@@ -167,7 +167,7 @@ MERELY: list[tuple[str, str, str, dict[str, str], str]] = [
      "G21\nG0 X10 Y50\nG4 P0.2\nG92 Z0\nG38.2 Z-84 F1000\n#101=#5063\nG1 Z[#101+2] F600\n"
      "G38.2 Z[#101-1.5] F150\nG1 Z#101 F60\nG4 P0.2\nG92 Z-19.05\nG1 Z-1 F1000\nM3\n"),
     ("warning", "sense-left-connected", "a light-up at once after the sense circuit was disconnected",
-     {"Machine": "contact-ohmic", "Given": "touched"}, "M62 P1\nM63 P1\nM3\nG4 P0.4\n"),
+     {"Machine": "contact-ohmic", "Given": "touched"}, "M64 P1\nM65 P1\nM3\nG4 P0.4\n"),
     ("warning", "pierce-too-high", "a pierce half as high again", {"Given": "touched"},
      "M3\nG4 P0.4\nG1 Z5 F900\nG4 P0.3\nG1 Z1.5 F900\nG1 X30 F2200\nM5\n"),
     ("warning", "arc-crosses-gap", "a turn in the own kerf by 2 mm", {"Given": "burning at 10 50"},

@@ -226,7 +226,7 @@ def test_a_touch_off_none_machine_trusts_the_operators_zero():
 def test_the_lines_of_the_machine_file_reach_the_reader():
     machine = MACHINES["contact-ohmic"]
     lines = extra_lines(machine)
-    assert lines == {"sense_on": "M62 P1", "sense_off": "M63 P1", "torch_on": "M3", "torch_off": "M5"}
+    assert lines == {"sense_on": "M64 P1", "sense_off": "M65 P1", "torch_on": "M3", "torch_off": "M5"}
     control = CONTROLS["ngc"]
     table = Table(machine, Plate(-37.5), trip_depth(machine, control))
     trace = interpret(program(control, machine), control, world=table, start=StartState(), lines=lines)

@@ -1,7 +1,7 @@
 """Height control is on where it must be off.
 
 Finds: height control that is on when the torch lights or while the plate is pierced (an error), or when the torch goes
-out (a warning).
+out (a warning; an off word that waits for the next motion holds it before anything moves).
 
 Matters: with no arc or a young one the voltage says nothing, and the head dives into the plate.
 
@@ -33,6 +33,7 @@ from kerfproof.errors import Severity
 from kerfproof.geom.path import Ints
 from kerfproof.motion.trace import Step
 from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.lines import waits_for_motion
 from kerfproof.verify.rule import Hit, Rule, at_row
 from kerfproof.verify.rules.sense_left_connected import switched_on
 
@@ -53,7 +54,8 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     for row in switched_on(e, *names, np.array([len(e.trace) - 1])) if len(e.trace) else []:
         yield at_row(e, row, "height control is still on at the end", "switch it off with the torch", Severity.WARNING)
     out = e.rows(Step.TORCH_OFF)
-    for row in switched_on(e, *names, out[e.trace.torch[out]]):
+    late = waits_for_motion(e.extra_lines["height_control_off"])
+    for row in switched_on(e, *names, out[e.trace.torch[out]]) if not late else []:
         yield at_row(e, row, "the torch goes out with height control on", "switch it off first", Severity.WARNING)
 
 

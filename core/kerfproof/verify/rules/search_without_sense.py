@@ -19,7 +19,7 @@ Good::
     Machine: contact-ohmic
     Given: head
     G0 X10 Y50
-    M62 P1
+    M64 P1
     G4 P0.2
     G92 Z0
     G38.2 Z-84 F150

@@ -10,7 +10,7 @@ Bad::
     Machine: contact-ohmic
     Given: head
     G0 X10 Y50
-    M62 P1
+    M64 P1
     M3
 
 Good::
@@ -18,8 +18,8 @@ Good::
     Machine: contact-ohmic
     Given: head
     G0 X10 Y50
-    M62 P1
-    M63 P1
+    M64 P1
+    M65 P1
     G4 P0.2
     M3
 

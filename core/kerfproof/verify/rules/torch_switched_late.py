@@ -1,22 +1,22 @@
-"""The torch is put out by a word that waits for a motion, and nothing moves before the program stops.
+"""The torch hangs on a word that waits for a motion, and the motion is the wrong one or none.
 
-Finds: a torch that M63 or M67 puts out where no motion stands between that word and a stop or the end (an error); and
-one switched by such a word where the line of the machine file acts at once (a warning).
+Finds: a torch that M62 or M67 lights as a move begins that leads it away; one that M63 or M67 should put out or light
+where no motion stands between that word and a stop or the end (errors); and one switched by such a word where the line
+of the machine file acts at once (a warning). A move along Z of at most 0.05 mm behind such a word is no move: a program
+that nudges Z and then waits is right.
 
-Matters: the torch burns on beside the operator. That these words wait for the next motion is common practice, from
-memory.
+Matters: what waits for the arc waits in vain, and the torch is dragged off unlit or before it is through; or it burns
+on beside the operator. That these words switch as the next motion begins is common practice, from memory.
 
 Bad::
 
     Machine: contact-output
     Given: touched
-    M64 P0
+    M62 P0
     G4 P0.4
     G1 Z1.5 F900
     G1 X30 F2200
-    M63 P0
-    G4 P0.3
-    M0
+    M65 P0
 
 Good::
 
@@ -30,36 +30,55 @@ Good::
     G4 P0.3
     M0
 
-Do: put the torch out by M65 or M68, which act at once.
+Do: light the torch by M64 or M68 and put it out by M65 or M68, which act at once.
 """
 
-import re
 from collections.abc import Iterator
 
 import numpy as np
 
 from kerfproof.errors import Severity
+from kerfproof.motion.modes import TORCH_ON, WAITING
 from kerfproof.motion.trace import Step
 from kerfproof.verify.evidence import Evidence
-from kerfproof.verify.lines import words_of
+from kerfproof.verify.lines import waits_for_motion
 from kerfproof.verify.rule import Hit, Rule, at_row
-
-_LATE = re.compile(r"M6(2|3|7)(?!\d)")
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
     yield from _other_word(e)
-    rows = e.rows(Step.TORCH_OFF)
-    late = {text: bool(_LATE.search(words_of(text))) for text in {e.trace.text[row] for row in rows.tolist()}}
-    rows = rows[[late[e.trace.text[row]] for row in rows.tolist()]]
-    stops = e.rows(Step.STOP, Step.OPTIONAL_STOP, Step.END)
-    for row in rows.tolist():
-        moved, stopped = (int(np.searchsorted(where, row, side="right")) for where in (e.moving, stops))
-        next_move = e.moving[moved] if moved < len(e.moving) else len(e.trace)
-        next_stop = stops[stopped] if stopped < len(stops) else len(e.trace)
+    yield from _lit_in_motion(e)
+    yield from _never(e)
+
+
+def _lit_in_motion(e: Evidence) -> Iterator[Hit]:
+    """Tell a torch that is lit as a move begins."""
+    moving = set(e.moving.tolist())
+    for row in e.lights.tolist():
         word = e.trace.text[row]
-        if e.trace.torch[row] and next_stop <= next_move:
-            message = f"{word} puts the torch out with the next motion, but the program stops before that: it burns on"
+        if row + 1 in moving and waits_for_motion(word):
+            message = f"{word} lights the torch as this move begins, not before: nothing waits for the arc"
+            yield at_row(e, row, message, "light it by a word that acts at once")
+
+
+def _never(e: Evidence) -> Iterator[Hit]:
+    """Tell a word that still waits for its motion where the program stops."""
+    switches, stops = e.rows(Step.TORCH_ON, Step.TORCH_OFF), e.rows(Step.STOP, Step.OPTIONAL_STOP, Step.END)
+    for row in e.rows(Step.OUTPUT).tolist():
+        text = e.trace.text[row]
+        does = next((does for does in WAITING.values() if text.endswith(does)), "")
+        if not does:
+            continue
+        word, lights = text.removesuffix(does), does == WAITING[TORCH_ON]
+        later = stops[np.searchsorted(stops, row) :]
+        until = int(later[0]) if len(later) else len(e.trace)
+        if any(e.trace.text[k] == word for k in switches[(switches > row) & (switches < until)].tolist()):
+            continue
+        if lights:
+            message = f"{text}, but the program stops before that: it may light unlooked for"
+            yield at_row(e, row, message, "light it by a word that acts at once")
+        elif e.trace.torch[row]:
+            message = f"{text}, but the program stops before that: it burns on"
             yield at_row(e, row, message, "put it out by a word that acts at once")
 
 
@@ -68,7 +87,7 @@ def _other_word(e: Evidence) -> Iterator[Hit]:
     own = {Step.TORCH_ON: e.machine.torch_on, Step.TORCH_OFF: e.machine.torch_off}
     for row in e.rows(Step.TORCH_ON, Step.TORCH_OFF).tolist():
         text, line = e.trace.text[row], own[Step(int(e.trace.kind[row]))]
-        if text != line and _LATE.search(words_of(text)) and not _LATE.search(words_of(line)):
+        if text != line and waits_for_motion(text) and not waits_for_motion(line):
             message = f"{text} switches the torch with the next motion, the machine file's {line} at once"
             yield at_row(e, row, message, f"write {line}", Severity.WARNING)
             return
