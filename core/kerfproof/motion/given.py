@@ -47,10 +47,14 @@ class Given:
         KerfproofError
             If a line that the machine file gives is not one line of ASCII.
         """
-        machine = plan.machine
-        _check_lines(machine)
+        _check_lines(plan.machine)
+        return Given.made_for(plan.machine, plan.process, control)
+
+    @staticmethod
+    def made_for(machine: Machine, process: Process, control: Dialect) -> Given:
+        """Return what any program of a machine and a process is written from."""
         decimals = control.decimals_inch if machine.inches else control.decimals_mm
-        return Given(machine, plan.process, control, Words(machine.inches, decimals, control.dwell_in_ms))
+        return Given(machine, process, control, Words(machine.inches, decimals, control.dwell_in_ms))
 
     def tried(self, trial: StartTrial | None) -> Given:
         """Return the same with the values that a test piece tries."""

@@ -29,7 +29,7 @@ def head(plan: CutPlan, given: Given) -> list[str]:
     machine = given.machine
     lines = [comment(plan.name), *map(comment, SAFETY)]
     lines += [comment(PURPOSE[plan.mode])] if plan.mode in PURPOSE else []
-    lines += [comment(text) for text in (*_assumptions(given), *_zero(plan, given))]
+    lines += [comment(text) for text in (*assumptions(given), *(zero(plan.plate, given) if plan.cuts else ()))]
     lines += [comment(text) for text in _residual_risk(given)] if plan.mode is Mode.CUT else []
     lines += heading_lines(plan.heading)
     lines += [*torch_off(given), *machine.header_lines, *modes(given), *raise_to_top(given)]
@@ -83,7 +83,8 @@ def _clear_datum(given: Given) -> list[str]:
     return ["G92 Z0"] if given.homed else []
 
 
-def _assumptions(given: Given) -> list[str]:
+def assumptions(given: Given) -> list[str]:
+    """Return what the program is made for, as people read it at the top."""
     m, p, w = given.machine, given.process, given.words
     texts = [
         f"machine {m.title or m.name}",
@@ -109,12 +110,10 @@ def _assumptions(given: Given) -> list[str]:
     return texts
 
 
-def _zero(plan: CutPlan, given: Given) -> list[str]:
+def zero(plate: tuple[float, float, float, float], given: Given) -> list[str]:
     """Return where program zero lies and how large the plate must be."""
-    if not plan.cuts:  # a test piece that touches wherever the torch stands
-        return []
     w = given.words
-    x0, y0, x1, y1 = plan.plate
+    x0, y0, x1, y1 = plate
     size = f"plate {w.size(round(x1 - x0, 3))} by {w.size(round(y1 - y0, 3))}"
     if max(abs(x0), abs(y0)) < 1e-6:
         return ["X0 Y0 is the lower left corner of the plate.", size]

@@ -12,6 +12,7 @@ from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine
 from kerfproof.motion.trace import Step, Trace
 from kerfproof.report.claims import Claims
+from kerfproof.report.plain_head import plain_contradictions
 from kerfproof.units import exactly
 from kerfproof.verify.proof import Proof
 
@@ -29,7 +30,8 @@ WIDE = 1.1
 def contradictions(
     claims: Claims, proof: Proof, machine: Machine, process: Process, row: Process
 ) -> tuple[Finding, ...]:
-    """Return what the heading of a program claims and its words contradict: unit, kerf, feed, plate, joining.
+    """Return what the heading of a program claims and its words contradict: unit, kerf, feed, plate, joining, and what
+    its plain comments say to people.
 
     `row` is the chart's for the plate that the proof is for, as it stands there. What the mode claims is judged by the
     rule dry-run-not-dry, and another machine is told by its fingerprint.
@@ -41,6 +43,7 @@ def contradictions(
     said += [*_units(claims, proof, machine), *_kerf(claims, proof)]
     said += [*_other_plate(claims, process), *_off_row(claims, row)] if claims.drawings else []
     said += [*_feed(claims, proof, process), *_plate(claims, proof), *_join(claims, process)]
+    said += [(Severity.WARNING, *told) for told in plain_contradictions(claims, proof.trace.comments, machine, row)]
     return tuple(Finding(RULE, severity, what, advice, line) for severity, what, advice, line in said)
 
 

@@ -230,6 +230,32 @@ def test_a_program_that_says_that_it_is_not_proven_is_not(capsys: Capture) -> No
     assert code == 1 and "error: says-not-proven" in out
 
 
+@pytest.mark.parametrize("note", ["this is not proven steel", "NOT PROVEN FOR 4 mm", "stock not proven flat, clamp it"])
+def test_a_note_that_holds_the_words_of_the_mark_is_a_note(note: str, capsys: Capture) -> None:
+    code, out = prove(f"({note})\n" + cut(), capsys)
+    assert code == 0 and "says-not-proven" not in out
+
+
+@pytest.mark.parametrize("mode", ["cut", "dry", "touch", "frame"])
+@pytest.mark.parametrize("drawn", [True, False])
+def test_a_program_cut_off_within_its_heading_is_none(mode: str, drawn: bool, capsys: Capture) -> None:
+    text = cut()
+    if not drawn:
+        Path("plate.dxf").unlink()
+    lines = text.replace("(proof: mode = cut)", f"(proof: mode = {mode})").split("\n")
+    last = max(k for k, line in enumerate(lines) if line.startswith("(proof: join"))
+    for end in (last - 4, last, last + 2, last + 7):
+        code, out = prove("\n".join(lines[:end]) + "\n", capsys)
+        assert code == 1 and "error: nothing-done" in out
+
+
+def test_a_program_whose_cuts_are_gone_is_none(capsys: Capture) -> None:
+    text = cut()
+    Path("plate.dxf").unlink()
+    code, out = prove(re.sub(r"(?m)^M3.*\n", "", text), capsys)
+    assert code == 1 and "error: nothing-done" in out
+
+
 def test_a_heading_makes_less_of_no_error(capsys: Capture) -> None:
     lacking = without_cut(cut(), 1)
     for rule in ("feature-not-cut", "says-not-proven", "far-from-chart", "chosen-not-cut", "rule-weighed"):

@@ -1,23 +1,22 @@
 """The program says of itself that it is not proven.
 
-Finds: a comment with the words NOT PROVEN, as a program has it that was written in spite of errors.
+Finds: the mark NOT PROVEN - WRITTEN WITH 1 ERROR, or a comment NOT PROVEN and nothing else, as a program has it that
+was written in spite of errors; not a note that happens to hold these words.
 
 Matters: what was wrong when it was written may be nothing that the text shows: a contour that could not be read from
 the drawing, a hole that was left out.
 
 Bad::
 
-    Given: burning at 10 50
     (NOT PROVEN - WRITTEN WITH 1 ERROR - DO NOT RUN UNSEEN)
-    G1 X30 F2200
     M5
+    G0 X30 Y10
 
 Good::
 
-    Given: burning at 10 50
-    (PROVEN)
-    G1 X30 F2200
+    (this is not proven steel)
     M5
+    G0 X30 Y10
 
 Do: mend what it names and write it again; take the words out only of a program that you have checked yourself.
 """
@@ -29,12 +28,13 @@ from kerfproof.errors import Severity
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule
 
-_NOT_PROVEN = re.compile(r"\bNOT\s+PROVEN\b", re.IGNORECASE)
+_NOT_PROVEN = re.compile(r"\s*NOT\s+PROVEN\s*(-\s*WRITTEN\s+WITH\b.*)?", re.IGNORECASE)
+"""The mark that is written (`kerfproof_app.forced`), and its words alone."""
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
     for line, text in e.trace.comments:
-        if _NOT_PROVEN.search(text):
+        if _NOT_PROVEN.fullmatch(text):
             advice = "mend what it names and write it again"
             yield Hit("the program says that it was written in spite of errors", advice, line)
             return
