@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import re
 import sys
 from pathlib import Path
@@ -17,6 +18,7 @@ def pierces(text: str) -> list[str]:
 
 def main() -> int:
     """Write every golden program that differs; print what changed in it."""
+    argparse.ArgumentParser(description=__doc__).parse_args()
     from golden_cases import CASES, program_of
 
     for case in CASES:

@@ -6,6 +6,7 @@ lies there is what this script makes.
 
 from __future__ import annotations
 
+import argparse
 import io
 import math
 import sys
@@ -163,11 +164,14 @@ def with_classes_in_order(text: str) -> str:
 
 def main(arguments: list[str]) -> int:
     """Write or check all drawings; return 1 if one is not what this script makes."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--check", action="store_true", help="write nothing, tell which drawings differ")
+    check = parser.parse_args(list(arguments)).check
     FOLDER.mkdir(parents=True, exist_ok=True)
     wrong = 0
     for name, make in DRAWINGS.items():
         path, data = FOLDER / name, drawing_bytes(make)
-        if arguments == ["--check"]:
+        if check:
             if not path.is_file() or path.read_bytes() != data:
                 print(f"{name}: differs", file=sys.stderr)
                 wrong = 1

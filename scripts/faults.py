@@ -1,14 +1,14 @@
 """Plant every kind of fault in right programs, in random blocks and all spellings, and print what the proof says.
 
 Each kind is judged in every program with every seed, in our own spelling and in all others: that takes hours. Words
-after the script narrow it, each may be repeated: ``kind=PART``, ``program=PART`` and ``spelling=PART`` take those with
-PART in their name (``spelling=ours`` is our own), ``seed=N`` takes that seed instead of the first two, ``turns`` takes
-ours and one other spelling for each kind and program, by turns; ``cells`` prints every single verdict. Exit code 1 if a
-fault was silent or judged otherwise in another spelling.
+after the script narrow it (``--help`` lists them). Exit code 1 if a fault was silent or judged otherwise in another
+spelling.
 """
 
 from __future__ import annotations
 
+import argparse
+import re
 import sys
 import time
 from collections import Counter
@@ -19,6 +19,21 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "tests"))
 
 OURS = "ours"
 TOLD = ("planted", "not there", "not possible", "error", "warning", "silent", "unequal")
+
+
+WORDS = """words, each may be repeated:
+  kind=PART       only kinds of fault with PART in their name
+  program=PART    only programs with PART in their name
+  spelling=PART   only spellings with PART in their name; spelling=ours is our own
+  seed=N          that seed instead of the first two
+  turns           ours and one other spelling for each kind and program, by turns
+  cells           print every single verdict"""
+
+
+def _word(text: str) -> str:
+    if not re.fullmatch(r"(kind|program|spelling)=.+|seed=\d+|turns|cells", text):
+        raise argparse.ArgumentTypeError(f"{text!r} is none of the words that --help lists")
+    return text
 
 
 def picked(words: list[str], key: str, names: Iterable[str]) -> list[str]:
@@ -59,6 +74,11 @@ def by_turns(spellings: list[str], turn: int) -> list[str]:
 
 def main(words: list[str]) -> int:
     """Print the tables; return 1 if a fault was silent or unequal."""
+    parser = argparse.ArgumentParser(
+        description=__doc__, epilog=WORDS, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("words", nargs="*", type=_word, metavar="WORD", help="what narrows the table, see below")
+    words = parser.parse_args(words).words
     from faults import FAULTS, judged, plant
     from faulty.programs import PROGRAMS, program
     from spellings import SPELLINGS, NotPossible

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import argparse
 import sys
 from collections import Counter
 from pathlib import Path
@@ -14,10 +15,13 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "tests"))
 
 def main() -> int:
     """Try all seeds, print faults as they come and a table at the end."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("count", nargs="?", type=int, default=5000, help="how many drawings (default 5000)")
+    parser.add_argument("first", nargs="?", type=int, default=0, help="the first seed (default 0)")
+    words = parser.parse_args()
+    count, first = words.count, words.first
     from mutants import DAMAGES, tried
 
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else 5000
-    first = int(sys.argv[2]) if len(sys.argv) > 2 else 0
     ends: Counter[tuple[str, str]] = Counter()
     faults, slowest = 0, 0.0
     for seed in range(first, first + count):
@@ -27,10 +31,10 @@ def main() -> int:
         if result.fault:
             faults += 1
             print(f"seed {seed} ({result.kind}): {result.fault}", flush=True)
-    words = ("refused", "told", "proven")
-    print(f"{'':14}" + "".join(f"{word:>9}" for word in words))
+    told = ("refused", "told", "proven")
+    print(f"{'':14}" + "".join(f"{word:>9}" for word in told))
     for kind in DAMAGES:
-        print(f"{kind:14}" + "".join(f"{ends[kind, word]:9}" for word in words))
+        print(f"{kind:14}" + "".join(f"{ends[kind, word]:9}" for word in told))
     print(f"{count} drawings, {faults} faults, slowest {slowest:.2f} s")
     return 1 if faults else 0
 

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-import sys
+import argparse
 from pathlib import Path
 
 from fontTools.pens.recordingPen import DecomposingRecordingPen
@@ -60,5 +60,5 @@ def _row(font: TTFont, letter: str) -> str:
 
 
 if __name__ == "__main__":
+    argparse.ArgumentParser(description=__doc__).parse_args()
     TARGET.write_text(module(), encoding="ascii")
-    sys.exit(0)

@@ -5,9 +5,9 @@ Without OUT the pictures of the README anew; with it all pictures, of the window
 
 from __future__ import annotations
 
+import argparse
 import io
 import os
-import sys
 import tempfile
 from pathlib import Path
 
@@ -92,7 +92,10 @@ def draw_readme() -> None:
 
 
 if __name__ == "__main__":
-    if len(sys.argv) > 1:
-        draw_all(Path(sys.argv[1]))
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("out", nargs="?", type=Path, help="folder for all pictures; without it those of the README")
+    out = parser.parse_args().out
+    if out is not None:
+        draw_all(out)
     else:
         draw_readme()

@@ -6,6 +6,7 @@ if any was wrong.
 
 from __future__ import annotations
 
+import argparse
 import sys
 from pathlib import Path
 
@@ -14,10 +15,13 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "tests"))
 
 def main(words: list[str]) -> int:
     """Print the counts; return 1 if a resumed program was wrong."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("count", nargs="?", type=int, default=200, help="how many resumes (default 200)")
+    parser.add_argument("seed", nargs="?", type=int, default=1, help="where to begin (default 1)")
+    said = parser.parse_args(words)
     from going_on import judged
 
-    count, seed = [int(word) for word in [*words, *["200", "1"][len(words) :]]]
-    found = judged(count, seed, tell=print)
+    found = judged(said.count, said.seed, tell=print)
     print(f"tried {found.tried}, written {found.written}, wrong {len(found.wrong)}")
     for why, number in found.refused.most_common():
         print(f"{number:5} {why}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import sys
 from pathlib import Path
 
@@ -10,6 +11,7 @@ TARGET = Path(__file__).resolve().parent.parent / "resources" / "kerfproof_resou
 
 def main() -> int:
     """Write the guide's page; say whether it changed."""
+    argparse.ArgumentParser(description=__doc__).parse_args()
     from kerfproof.report.rules import guide
 
     text = guide()

@@ -5,6 +5,7 @@ Form, lint, types, import contract, then the tests; stops at the first step that
 
 from __future__ import annotations
 
+import argparse
 import os
 import sys
 import time
@@ -28,6 +29,8 @@ def steps(python: Path, extra: list[str]) -> list[tuple[str, list[str]]]:
 
 def main() -> int:
     """Run all steps and return the exit code of the first that fails, 2 if the environment can't be made."""
+    parser = argparse.ArgumentParser(description=__doc__, usage="test.py [-h] [PYTEST ARGS...]", allow_abbrev=False)
+    _, to_pytest = parser.parse_known_args()
     os.chdir(ROOT)
     try:
         python = ensure("dev")
@@ -36,7 +39,7 @@ def main() -> int:
         say(str(error))
         return 2
     environment = {**os.environ, "QT_QPA_PLATFORM": os.environ.get("QT_QPA_PLATFORM", "offscreen")}
-    for name, command in steps(python, sys.argv[1:]):
+    for name, command in steps(python, to_pytest):
         began = time.monotonic()
         say(f"checking {name}")
         code = call(command, environment)

@@ -30,9 +30,9 @@ WIDE = 1.1
 def contradictions(
     claims: Claims, proof: Proof, machine: Machine, process: Process, row: Process
 ) -> tuple[Finding, ...]:
-    """Return what the heading of a program claims and its words contradict: unit, kerf, feed, plate, joining, and what
-    its plain comments say to people.
+    """Return what the heading of a program claims and its words contradict: unit, kerf, feed, plate, joining.
 
+    What its plain comments say to people is compared with heading, machine and row as well.
     `row` is the chart's for the plate that the proof is for, as it stands there. What the mode claims is judged by the
     rule dry-run-not-dry, and another machine is told by its fingerprint.
     """

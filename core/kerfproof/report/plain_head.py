@@ -1,4 +1,4 @@
-"""The plain comments at the top of a program, written anew from its heading and compared with those that stand there."""
+"""The plain comments at the top of a program, written anew from its heading and compared with what stands there."""
 
 from __future__ import annotations
 
