@@ -1,7 +1,8 @@
-"""The pages of the rules, as they stand at the top of each rule's file."""
+"""The pages of the rules, as they stand at the top of each rule's file, and of all else that is told."""
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from inspect import cleandoc
 
@@ -32,6 +33,40 @@ def rules() -> tuple[RulePage, ...]:
     return tuple(sorted(made, key=lambda page: page.name))
 
 
+OTHERS = "kerfproof.report.pages"
+_PAGE = re.compile(r"(?P<name>[a-z0-9-]+)\n(?P<page>(?P<title>.+)\nMatters: .+\nDo: .+)")
+
+
+@dataclass(frozen=True, slots=True)
+class ShortPage:
+    """What is told of a drawing, a plan, a reading or a program and is no rule; `field` is its file's first line."""
+
+    name: str
+    title: str
+    page: str
+    field: str
+
+
+def short_pages() -> tuple[ShortPage, ...]:
+    """Return the pages of all that is told and is no rule, by name.
+
+    Raises
+    ------
+    ValueError
+        If one of them is not a name, a title, why it matters and what to do.
+    """
+    out = []
+    fields = load_folder(OTHERS, "__doc__")
+    for module, text in load_folder(OTHERS, "PAGES").items():
+        for block in text.strip().split("\n\n"):
+            found = _PAGE.fullmatch(block)
+            if found is None:
+                raise ValueError(f"a page of {module} lacks something: {block.splitlines()[0]}")
+            page = found["page"].replace("\n", "\n\n")
+            out.append(ShortPage(found["name"], found["title"], page, fields[module].strip()))
+    return tuple(sorted(out, key=lambda page: page.name))
+
+
 HEAD = """# What a program is judged by
 
 Every program, ours or anyone's, is read as its control would read it, played on simulated tables, and compared with
@@ -57,6 +92,10 @@ def guide() -> str:
         out.append(f"## {title}\n")
         out.append("\n".join(f"- [{page.name}](#{page.name}): {page.title}" for page in found) + "\n")
         out += [f"### {page.name}\n\n{_markdown(page.page)}\n" for page in found]
+    short = short_pages()
+    for field in sorted({page.field for page in short}):
+        out.append(f"## {field.rstrip('.')}\n")
+        out += [f"### {page.name}\n\n{_markdown(page.page)}\n" for page in short if page.field == field]
     return "\n".join(out)
 
 

@@ -1,0 +1,143 @@
+"""What is told while a cut is planned."""
+
+PAGES = """
+not-planned
+The cut could not be planned.
+Matters: there is no program; the message says why.
+Do: mend what it names.
+
+hole-is-small
+A hole is smaller than the smallest for this plate and is cut all the same, as asked.
+Matters: it comes out rough and not round.
+Do: expect that, or drill it: --small-holes drill.
+
+hole-to-drill
+A hole is too small for this plate and is left to the drill, as asked.
+Matters: the part comes out without it.
+Do: drill it.
+
+hole-too-small
+A hole is too small for this plate.
+Matters: pierce and lead do not fit, and the edge would be spoiled.
+Do: --small-holes drill leaves it out, --small-holes cut cuts it roughly; or draw it larger.
+
+feature-lost
+A contour is narrower than the kerf and can't be cut.
+Matters: the torch has no room in it.
+Do: draw it wider, or drill it.
+
+neck-closes
+A contour has a neck narrower than the kerf, which parts its path.
+Matters: what lies behind the neck can't be reached in one cut.
+Do: draw the neck wider.
+
+detail-lost
+A contour has a detail narrower than the kerf.
+Matters: the torch can't reach it, so the part would differ from the drawing.
+Do: draw it wider or leave it out.
+
+slot-too-narrow
+A slot is hardly wider than the kerf.
+Matters: the torch would run in the same kerf twice.
+Do: draw it as one line to be slit, or wider.
+
+kerf-not-found
+No path beside a contour was found that holds.
+Matters: a doubtful path is not written.
+Do: mend the drawing there.
+
+too-close
+Two contours lie nearer to each other than the kerf.
+Matters: nothing, or a thread of metal, is left between them.
+Do: leave more than two kerfs between them; delete one if the contour was drawn twice.
+
+no-room-for-lead
+No lead fits a contour.
+Matters: a pierce on its edge would spoil it.
+Do: leave more scrap around it, make it wider, or drill it.
+
+pierce-marks-edge
+The pierce lies so near the edge that it marks it.
+Matters: the crater of the pierce is wider than the kerf.
+Do: draw it wider for a clean edge.
+
+tip-face-near-kerf
+The face of the tip rests partly on a kerf that is cut already.
+Matters: the plate may give way there, and the touch-off is off.
+Do: leave more room between the cuts.
+
+pinned-start-lost
+A start chosen by hand fits no contour any more.
+Matters: the drawing changed; another start is taken.
+Do: choose it again.
+
+pinned-start-without-room
+There is no room for a lead at a start chosen by hand.
+Matters: another start was taken.
+Do: choose one with more scrap around it.
+
+order-by-hand-lost
+Some places of the order by hand fit no contour any more.
+Matters: the drawing changed; those contours are cut where they fall.
+Do: look at the order again.
+
+slit-meets-edge
+A slit is open to the edge.
+Matters: another cut must cross its kerf, and the arc may go out there.
+Do: end it short of the edge, or draw it as a notch of the outline.
+
+slit-pierce-marks
+A slit has kept metal on both sides.
+Matters: its pierce leaves a mark.
+Do: draw it as a slot if the mark matters.
+
+tab-lost
+A tab set by hand fits no contour any more.
+Matters: the part comes free there.
+Do: set it again.
+
+tab-without-room
+An outline has no room for all of its tabs.
+Matters: with fewer tabs the part may tip, with none it comes free.
+Do: leave more scrap around it, or make the tabs narrower.
+
+pierce-at-limit
+The plate is at the limit of piercing for this current.
+Matters: the blow-back spoils tips.
+Do: expect short tip life, keep spare tips at hand.
+
+cut-other-way-round
+A contour is cut the other way round than the swirl wants.
+Matters: the squarer side of the kerf lies on the scrap.
+Do: nothing, or let the planner choose.
+
+cut-off-plate
+A cut leaves the plate.
+Matters: the arc goes out, or the torch runs against a clamp.
+Do: move the part or use a larger plate.
+
+process-estimated
+The chart has no measured row for this plate; its values were worked out from others.
+Matters: kerf and feed may be off by a tenth or more.
+Do: cut a test piece first and put what it gives into the chart.
+
+far-from-chart
+A kerf, feed or pierce delay is far from that of the chart.
+Matters: it is often a slip of the unit, and the torch moves before it is through or loses the arc.
+Do: check the value and its unit.
+
+tip-outrun
+The tip is used up before a part ends, or has fewer starts left than the program needs.
+Matters: the kerf widens in the middle of a part.
+Do: begin with a new tip, or have changes planned (machine file: watch.tip_changes).
+
+witness-on-loose-metal
+The witness mark lies on metal that is cut loose.
+Matters: what moves shows nothing of lost steps.
+Do: put it on metal that stays (machine file: witness_x, witness_y).
+
+name-pattern
+The name of a drawing does not follow the pattern; what the settings say was taken.
+Matters: the plate may be another one than the name was to say.
+Do: rename the drawing, or say it in its folder's kerfproof.toml.
+"""
