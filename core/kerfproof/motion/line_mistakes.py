@@ -92,13 +92,13 @@ def _judge(pair: _Pair, language: modes.Language) -> Iterator[Mistake]:
         told = f'"{pair.off}" switches nothing, but {pair.name} is to be off after it'
         yield Mistake(f"{pair.key}off", told, f'write for example off = "{pair.example[1]}"')
     if not pair.late:
-        yield from _waiting(pair)
+        yield from _waiting(pair, language)
 
 
-def _waiting(pair: _Pair) -> Iterator[Mistake]:
+def _waiting(pair: _Pair, language: modes.Language) -> Iterator[Mistake]:
     """Yield lines that act with the next motion where they must act at once."""
     for line, word in ((pair.on, "on"), (pair.off, "off")):
-        for w in read_line(scan(line, False).code).words if line else ():
+        for w in read_line(scan(line, language.dialect.semicolon_comments).code).words if line else ():
             if w.letter == "M" and w.value in modes.LATE:
                 told = f'"{line}" acts with the next motion only, too late to switch {pair.name} {word}'
                 at_once = {62: "M64", 63: "M65", 67: "M68"}[int(w.value)]

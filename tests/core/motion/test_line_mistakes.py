@@ -72,3 +72,9 @@ def test_each_mistake_says_what_to_write() -> None:
     machine = replace(built_in(), torch_on="M64 P3", torch_off="M65 P1")
     (mistake,) = line_mistakes(machine, control_of(machine))
     assert mistake.advice == "write M65 P3" and '"M65 P1"' in mistake.what
+
+
+def test_a_comment_behind_a_semicolon_is_one_where_the_control_knows_it() -> None:
+    lines = {"torch_on": "M64 P0 ; lit", "torch_off": "M65 P0 ; out"}
+    assert told("compact", **lines) == []
+    assert told("ngc", **lines) == ["torch.on", "torch.off"]
