@@ -14,6 +14,8 @@ OUTPUT = "cut plate special/output torch"
 BLEND = "cut wedge special/blend"
 MACRO = "cut plate contact float/skip_macro/in"
 OHMIC = "cut wedge contact ohmic/compact/in"
+OHMIC_TRIP = "cut wedge contact ohmic/skip_macro/mm"
+FIXED = "cut wedge contact none/skip/in"
 
 
 def _put(name: str, old: str, new: str, which: int = 0) -> tuple[str, str]:
@@ -71,6 +73,15 @@ def known() -> Iterator[tuple[str, str, str]]:
             NGC, _all(NGC, "F2200", "F4400")[1].replace("feed = 2200 mm/min", "feed = 4400 mm/min chosen")
         ),
     }  # fmt: skip
+    for high in ("3", "2.1"):
+        low = _put(NGC, second, r"\g<0>\nG0 Z25")[1]
+        pairs[f"travel {high} mm over the plate that was found last"] = NGC, low.replace("G0 Z25", f"G0 Z{high}", 1)
+    pairs |= {
+        "3 mm of travel at cut height": _put(
+            OHMIC_TRIP, r"^(G1 X71.4039 Y107.7347)\n(G1 X73.0059.*\nM5\nG4 P0.3)", r"\2\n\1"
+        ),
+        "travel on the line of a stop": _put(FIXED, "^M1$", "M1 Y4.45366"),
+    }
     for k in (1, 2):
         pairs[f"touch-off thrown away, block {k + 1}"] = _put(NGC, "^G1 Z#5063 F60$", "G1 Z-44 F60", k)
         pairs[f"search drags sideways, block {k + 1}"] = _put(NGC, "^G38.2 Z-49 F1000$", "G38.2 X40 Z-49 F1000", k - 1)
