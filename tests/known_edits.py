@@ -16,6 +16,9 @@ MACRO = "cut plate contact float/skip_macro/in"
 OHMIC = "cut wedge contact ohmic/compact/in"
 OHMIC_TRIP = "cut wedge contact ohmic/skip_macro/mm"
 FIXED = "cut wedge contact none/skip/in"
+SILENT = "cut plate contact float/skip/mm"
+HOMED = "cut wedge pilot float/ngc/in"
+HOMED_OHMIC = "cut wedge pilot ohmic/ngc_blend/mm"
 
 
 def _put(name: str, old: str, new: str, which: int = 0) -> tuple[str, str]:
@@ -80,6 +83,13 @@ def known() -> Iterator[tuple[str, str, str]]:
         "3 mm of travel at cut height": _put(
             OHMIC_TRIP, r"^(G1 X71.4039 Y107.7347)\n(G1 X73.0059.*\nM5\nG4 P0.3)", r"\2\n\1"
         ),
+        "first search of a silent control begun 20 mm deeper": _put(SILENT, "^G92 Z0$", "G92 Z-20"),
+        "first search of a silent control begun 20 mm higher": _put(SILENT, "^G92 Z0$", "G92 Z20"),
+        "a later search of a silent control begun 20 mm deeper": _put(SILENT, "^G92 Z0$", "G92 Z-20", 2),
+        "second search begun under the plate, inches": _put(HOMED, r"^G1 Z\[#101\+0.07874\]", "G1 Z-2.3622"),
+        "second search begun under the plate, ohmic": _put(HOMED_OHMIC, r"^G1 Z\[#101\+2\]", "G1 Z-60"),
+        "G53 without an axis beside G80": _put(NGC, "^G17 G40 G49 G80$", "G17 G53 G49 G80", 2),
+        "datum by the trip in place of the number": _put(OHMIC_TRIP, "^#101=#5063$", r"G92 Z#5063\n\g<0>"),
         "travel on the line of a stop": _put(FIXED, "^M1$", "M1 Y4.45366"),
     }
     for k in (1, 2):

@@ -68,7 +68,8 @@ class Field:
     def _on(self, table: Scenario, excerpt: Excerpt) -> None:
         """Hear what goes wrong on one table."""
         played = self._play(table, excerpt)
-        self.heard.hear(played, [replace(found, line=excerpt.line(found.line)) for found in played.findings])
+        found = [*played.findings, *_stopped(played)]
+        self.heard.hear(played, [replace(one, line=excerpt.line(one.line)) for one in found])
 
     def _shortened(self) -> tuple[Short, Played]:
         """Return the text to play and its run on the nominal table: shortened where that changes nothing."""
@@ -157,6 +158,16 @@ class Field:
                 if same and alone.trace.line[last] == len(beside.lines):
                     return beside, _pierce(alone, len(alone.light_rows) - 1)
         return self.short.through(run), _pierce(base, run)
+
+
+def _stopped(played: Played) -> list[Finding]:
+    """Return that a program stops itself where only the control moves back up otherwise after a trip."""
+    table, stopped = played.scenario, played.trace.stopped
+    if stopped is None or table.stale or table.trouble is not None:
+        return []
+    message = f"on {table.name}: the control stops here: {stopped.reason}"
+    advice = "go back to the trip before the datum, and reckon from the trip alone"
+    return [Finding("program-stops-itself", Severity.ERROR, message, advice, stopped.line)]
 
 
 def _box(played: Played) -> tuple[float, float, float, float]:
