@@ -17,6 +17,8 @@ OHMIC = "cut wedge contact ohmic/compact/in"
 OHMIC_TRIP = "cut wedge contact ohmic/skip_macro/mm"
 FIXED = "cut wedge contact none/skip/in"
 SILENT = "cut plate contact float/skip/mm"
+FRAME = "frame plate special/output torch"
+EDGE = "cut pair pilot float/skip/mm"
 HOMED = "cut wedge pilot float/ngc/in"
 HOMED_OHMIC = "cut wedge pilot ohmic/ngc_blend/mm"
 
@@ -90,6 +92,9 @@ def known() -> Iterator[tuple[str, str, str]]:
         "second search begun under the plate, ohmic": _put(HOMED_OHMIC, r"^G1 Z\[#101\+2\]", "G1 Z-60"),
         "G53 without an axis beside G80": _put(NGC, "^G17 G40 G49 G80$", "G17 G53 G49 G80", 2),
         "datum by the trip in place of the number": _put(OHMIC_TRIP, "^#101=#5063$", r"G92 Z#5063\n\g<0>"),
+        "a place ten times as far": _put(NGC, second, "G0 X964.5 Y60.725\n\\g<0>"),
+        "frame before its work offset is named": _put(FRAME, r"^G54\n((?:.*\n)*?)(G0 X.*\n)", r"\2G54\n\1"),
+        "touch-off and start on the edge of the plate": _put(EDGE, "^G0 X76.675 Y10.725$", "G0 X76.675 Y0"),
         "travel on the line of a stop": _put(FIXED, "^M1$", "M1 Y4.45366"),
     }
     for k in (1, 2):
