@@ -22,6 +22,7 @@ from kerfproof.verify.unnoticed import Heard
 
 MOST_PLAYED, LEAST_FAULTS = 400_000, 100_000
 """So many lines are played in all, but at least so many with faults of the touch-off; what is beyond is left out."""
+INHERITED = "state-inherited"
 STALE_BY = 120.0
 """How far the Z frame of the stale control is off, mm."""
 GENTLE = 0.2
@@ -69,6 +70,11 @@ class Field:
         """Hear what goes wrong on one table."""
         played = self._play(table, excerpt)
         found = [*played.findings, *_stopped(played)]
+        if any(one.rule == INHERITED for one in found):
+            kept = self._play(scenario.ended(table, self.evidence.machine), excerpt).findings
+            left = [one for one in kept if one.rule == INHERITED]
+            mild = [replace(one, severity=Severity.WARNING) for one in found if one.rule == INHERITED]
+            found = [*(one for one in found if one.rule != INHERITED), *(left or mild)]
         self.heard.hear(played, [replace(one, line=excerpt.line(one.line)) for one in found])
 
     def _shortened(self) -> tuple[Short, Played]:

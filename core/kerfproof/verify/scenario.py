@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from kerfproof.machine.profile import Machine, TouchOff
 from kerfproof.motion.trace import StartState
@@ -139,6 +139,18 @@ def stale(machine: Machine, back_off: float, by: float, turn: int, *, worded_cen
         back_off=back_off,
         stale=True,
     )
+
+
+def ended(table: Scenario, machine: Machine) -> Scenario:
+    """Return a stale table whose last program ran to its end, where the end word restored what it restores.
+
+    It selects G54, the XY plane and feed per minute, and switches compensation off; units, offsets and how arc centres
+    are read stay (NISTIR 6556, 3.6.1). Absolute distance comes back, too, but a move by hand after it may be relative.
+    """
+    start = replace(table.start, plane=17, compensation=False, inverse_time=False)
+    if machine.work_offset == "G54":
+        start = replace(start, elsewhere=(0.0, 0.0, 0.0))
+    return replace(table, start=start)
 
 
 def elsewhere(
