@@ -90,6 +90,7 @@ def known() -> Iterator[tuple[str, str, str]]:
         "a later search of a silent control begun 20 mm deeper": _put(SILENT, "^G92 Z0$", "G92 Z-20", 2),
         "second search begun under the plate, inches": _put(HOMED, r"^G1 Z\[#101\+0.07874\]", "G1 Z-2.3622"),
         "second search begun under the plate, ohmic": _put(HOMED_OHMIC, r"^G1 Z\[#101\+2\]", "G1 Z-60"),
+        "raised over where it was parked between two touches": _put(NGC, r"^G1 Z\[#101\+2\]", "G1 Z3"),
         "G53 without an axis beside G80": _put(NGC, "^G17 G40 G49 G80$", "G17 G53 G49 G80", 2),
         "datum by the trip in place of the number": _put(OHMIC_TRIP, "^#101=#5063$", r"G92 Z#5063\n\g<0>"),
         "a place ten times as far": _put(NGC, second, "G0 X964.5 Y60.725\n\\g<0>"),
