@@ -14,6 +14,13 @@ OUTPUT = "cut plate special/output torch"
 BLEND = "cut wedge special/blend"
 MACRO = "cut plate contact float/skip_macro/in"
 OHMIC = "cut wedge contact ohmic/compact/in"
+OHMIC_TRIP = "cut wedge contact ohmic/skip_macro/mm"
+FIXED = "cut wedge contact none/skip/in"
+SILENT = "cut plate contact float/skip/mm"
+FRAME = "frame plate special/output torch"
+EDGE = "cut pair pilot float/skip/mm"
+HOMED = "cut wedge pilot float/ngc/in"
+HOMED_OHMIC = "cut wedge pilot ohmic/ngc_blend/mm"
 
 
 def _put(name: str, old: str, new: str, which: int = 0) -> tuple[str, str]:
@@ -71,6 +78,26 @@ def known() -> Iterator[tuple[str, str, str]]:
             NGC, _all(NGC, "F2200", "F4400")[1].replace("feed = 2200 mm/min", "feed = 4400 mm/min chosen")
         ),
     }  # fmt: skip
+    for high in ("3", "2.1"):
+        low = _put(NGC, second, r"\g<0>\nG0 Z25")[1]
+        pairs[f"travel {high} mm over the plate that was found last"] = NGC, low.replace("G0 Z25", f"G0 Z{high}", 1)
+    pairs |= {
+        "3 mm of travel at cut height": _put(
+            OHMIC_TRIP, r"^(G1 X71.4039 Y107.7347)\n(G1 X73.0059.*\nM5\nG4 P0.3)", r"\2\n\1"
+        ),
+        "first search of a silent control begun 20 mm deeper": _put(SILENT, "^G92 Z0$", "G92 Z-20"),
+        "first search of a silent control begun 20 mm higher": _put(SILENT, "^G92 Z0$", "G92 Z20"),
+        "a later search of a silent control begun 20 mm deeper": _put(SILENT, "^G92 Z0$", "G92 Z-20", 2),
+        "second search begun under the plate, inches": _put(HOMED, r"^G1 Z\[#101\+0.07874\]", "G1 Z-2.3622"),
+        "second search begun under the plate, ohmic": _put(HOMED_OHMIC, r"^G1 Z\[#101\+2\]", "G1 Z-60"),
+        "raised over where it was parked between two touches": _put(NGC, r"^G1 Z\[#101\+2\]", "G1 Z3"),
+        "G53 without an axis beside G80": _put(NGC, "^G17 G40 G49 G80$", "G17 G53 G49 G80", 2),
+        "datum by the trip in place of the number": _put(OHMIC_TRIP, "^#101=#5063$", r"G92 Z#5063\n\g<0>"),
+        "a place ten times as far": _put(NGC, second, "G0 X964.5 Y60.725\n\\g<0>"),
+        "frame before its work offset is named": _put(FRAME, r"^G54\n((?:.*\n)*?)(G0 X.*\n)", r"\2G54\n\1"),
+        "touch-off and start on the edge of the plate": _put(EDGE, "^G0 X76.675 Y10.725$", "G0 X76.675 Y0"),
+        "travel on the line of a stop": _put(FIXED, "^M1$", "M1 Y4.45366"),
+    }
     for k in (1, 2):
         pairs[f"touch-off thrown away, block {k + 1}"] = _put(NGC, "^G1 Z#5063 F60$", "G1 Z-44 F60", k)
         pairs[f"search drags sideways, block {k + 1}"] = _put(NGC, "^G38.2 Z-49 F1000$", "G38.2 X40 Z-49 F1000", k - 1)

@@ -269,6 +269,8 @@ class _Sorter:
             raise Misread("the motion is left out: the line has a G word that is not known here", self.unknown_g)
         for letter in sorted(modes.ROTARY & self.values.keys()):
             self.notes.append(Note(self.places[letter], f"the axis {letter} is not part of this table"))
+        if not axes and not_modal == modes.MACHINE_FRAME:
+            raise Misread("G53 needs at least one axis word", self.group_at[modes.NOT_MODAL])
         if not_modal in modes.USE_AXES:
             return [Act(modes.MOTION, "G80", Travel(explicit, {}, False))] if explicit is not None else []
         if explicit == modes.CANCEL:
@@ -277,8 +279,6 @@ class _Sorter:
             return [Act(modes.MOTION, "G80", Travel(explicit, {}, False))]
         if explicit is not None and not axes:
             raise Misread(f"{modes.g_word(explicit)} needs at least one axis word", at)
-        if not axes and not_modal == modes.MACHINE_FRAME:
-            raise Misread("G53 needs at least one axis word", self.group_at[modes.NOT_MODAL])
         if not axes:
             return []
         words = {k: v for k, v in self.values.items() if k in modes.MOTION_LETTERS}

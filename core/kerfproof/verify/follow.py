@@ -73,7 +73,21 @@ def followed(played: Played, clean: Played, machine: Machine, mode: str) -> Iter
         yield ZERO, wrong
     else:
         yield from ((ZERO, hit) for hit in in_place.travel())
-    yield from ((HEIGHT, hit) for hit in _heights(played, clean, machine))
+    yield from ((HEIGHT, hit) for hit in (*_missed(played, clean, machine), *_heights(played, clean, machine)))
+
+
+def _missed(played: Played, clean: Played, machine: Machine) -> Iterator[Hit]:
+    """Tell the first search that ends over a plate within the band, where the program goes on all the same."""
+    pairs = zip(played.probe_rows.tolist(), clean.probe_rows.tolist(), played.searches, clean.searches, strict=False)
+    for row, base, search, was in pairs:
+        if search.probed.tripped or not was.probed.tripped or row + 1 >= len(played.trace):
+            continue
+        short = search.probed.rest[2] - search.top + machine.trip_depth
+        where = f"ends {short:.1f} mm above its trip" if short > 0 else "finds nothing"
+        message = f"the search {where}, the plate lies within the band, and the program goes on"
+        _, at = place_of(clean.trace, base)
+        yield Hit(message, "search for height + float + band + 1 mm", int(played.trace.line[row]), at)
+        return
 
 
 def _refused(trace: Trace, base: Trace) -> Hit | None:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from kerfproof.geom.path import Bools
 from kerfproof.machine.profile import Machine, TouchOff
 from kerfproof.motion.trace import StartState, Step, Trace
 from kerfproof.verify.rule import Hit
@@ -58,6 +59,7 @@ def inherited(trace: Trace, start: StartState, clean: Trace, machine: Machine, m
     if not finds or machine.touch_off is TouchOff.NONE:
         own &= np.cumsum(own) > 1  # the very first move starts wherever the torch was parked
     apart = own & (np.abs(trace.end[rows, axes] - clean.end[others, axes]) > 1e-3).any(axis=1)
+    apart &= ~_raised_alike(trace, clean, rows, others)
     if start.inverse_time:
         apart |= own & (np.abs(trace.feed[rows] - clean.feed[others]) > 1e-3 * clean.feed[others])
     apart |= trace.kind[rows] != clean.kind[others]
@@ -67,6 +69,18 @@ def inherited(trace: Trace, start: StartState, clean: Trace, machine: Machine, m
         line, at = place_of(trace, row)
         why = f": {trace.stopped.reason}" if trace.stopped is not None else ""
         yield Hit(f"the motion is another from here on{why}", _advice(trace, line), line, at)
+
+
+def _raised_alike(trace: Trace, clean: Trace, rows: slice, others: slice) -> Bools:
+    """Return which rows stand apart in Z alone, torch off, by where the torch was when the program set its own datum.
+
+    That is no inherited state: it was parked elsewhere. What the height is used for later is judged by itself.
+    """
+    quiet = ~trace.torch[rows] & (trace.kind[rows] != Step.PROBE)
+    alike = np.abs(trace.frame_z[rows, 1] - clean.frame_z[others, 1]) < 1e-6
+    alike &= (trace.datum[rows] >= 0) & (trace.datum[rows] == clean.datum[others])
+    there = np.abs(trace.end[rows, :2] - clean.end[others, :2]).max(axis=1, initial=0.0) <= 1e-3
+    return np.asarray(quiet & alike & there)
 
 
 def _first_own(trace: Trace) -> int:

@@ -22,6 +22,7 @@ from kerfproof.verify.unnoticed import Heard
 
 MOST_PLAYED, LEAST_FAULTS = 400_000, 100_000
 """So many lines are played in all, but at least so many with faults of the touch-off; what is beyond is left out."""
+INHERITED = "state-inherited"
 STALE_BY = 120.0
 """How far the Z frame of the stale control is off, mm."""
 GENTLE = 0.2
@@ -68,7 +69,13 @@ class Field:
     def _on(self, table: Scenario, excerpt: Excerpt) -> None:
         """Hear what goes wrong on one table."""
         played = self._play(table, excerpt)
-        self.heard.hear(played, [replace(found, line=excerpt.line(found.line)) for found in played.findings])
+        found = [*played.findings, *_stopped(played)]
+        if any(one.rule == INHERITED for one in found):
+            kept = self._play(scenario.ended(table, self.evidence.machine), excerpt).findings
+            left = [one for one in kept if one.rule == INHERITED]
+            mild = [replace(one, severity=Severity.WARNING) for one in found if one.rule == INHERITED]
+            found = [*(one for one in found if one.rule != INHERITED), *(left or mild)]
+        self.heard.hear(played, [replace(one, line=excerpt.line(one.line)) for one in found])
 
     def _shortened(self) -> tuple[Short, Played]:
         """Return the text to play and its run on the nominal table: shortened where that changes nothing."""
@@ -157,6 +164,16 @@ class Field:
                 if same and alone.trace.line[last] == len(beside.lines):
                     return beside, _pierce(alone, len(alone.light_rows) - 1)
         return self.short.through(run), _pierce(base, run)
+
+
+def _stopped(played: Played) -> list[Finding]:
+    """Return that a program stops itself where only the control moves back up otherwise after a trip."""
+    table, stopped = played.scenario, played.trace.stopped
+    if stopped is None or table.stale or table.trouble is not None:
+        return []
+    message = f"on {table.name}: the control stops here: {stopped.reason}"
+    advice = "go back to the trip before the datum, and reckon from the trip alone"
+    return [Finding("program-stops-itself", Severity.ERROR, message, advice, stopped.line)]
 
 
 def _box(played: Played) -> tuple[float, float, float, float]:

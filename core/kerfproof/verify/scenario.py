@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from kerfproof.machine.profile import Machine, TouchOff
 from kerfproof.motion.trace import StartState
@@ -20,12 +20,14 @@ PARKS = ((61.25, 203.0), (412.0, -77.5))
 """Where the torch was parked there, machine frame: not at program zero, nor at machine zero."""
 APART = ((-313.0, 457.75, 0.0), (523.5, -148.0, 0.0))
 """How far the other coordinate systems lie from the one in use there."""
-RISE, TILT, BOW = (0.35, -0.35), (0.06, -0.06), (0.03, 0.03)
+RISE, TILT, BOW = (0.35, -0.35), (0.06, 0.0), (0.03, 0.0)
 """How much higher the plate lies there, how much it rises over the program's extent along each axis, and how much it is
 bowed; shares of the plate band."""
-MOVES = ((-0.35, 0.0, 0.35, -0.175, 0.175), (0.35, -0.1, 0.25, 0.0, -0.3))
-"""How much it moves from pierce to pierce, shares of the band: from one to the next, and to the next but one, by more
-than tilt and bow could make good, and by less than the band with them."""
+MOVES = ((-0.35, 0.0, 0.35, -0.175, 0.175), (-0.5, 0.5, -0.4, 0.2))
+"""How much it moves from pierce to pierce, shares of what it may: from one to the next, and to the next but one, by
+more than tilt and bow could make good, and by less than the band with them; where it is flat by the whole band."""
+LEAST_READ = 0.02
+"""A plate a whole band away is told from one beyond it by a guard that sees this, mm."""
 STEEPEST = 0.01
 """No sheet is tilted by more than this there, mm per mm."""
 
@@ -139,6 +141,18 @@ def stale(machine: Machine, back_off: float, by: float, turn: int, *, worded_cen
     )
 
 
+def ended(table: Scenario, machine: Machine) -> Scenario:
+    """Return a stale table whose last program ran to its end, where the end word restored what it restores.
+
+    It selects G54, the XY plane and feed per minute, and switches compensation off; units, offsets and how arc centres
+    are read stay (NISTIR 6556, 3.6.1). Absolute distance comes back, too, but a move by hand after it may be relative.
+    """
+    start = replace(table.start, plane=17, compensation=False, inverse_time=False)
+    if machine.work_offset == "G54":
+        start = replace(start, elsewhere=(0.0, 0.0, 0.0))
+    return replace(table, start=start)
+
+
 def elsewhere(
     machine: Machine,
     back_off: float,
@@ -157,13 +171,17 @@ def elsewhere(
     (x, y), park = ZEROS[turn], PARKS[turn]
     band, finds = share * machine.plate_height_band, machine.touch_off is not TouchOff.NONE
     top = plate_top(machine) + RISE[turn] * band
+    if machine.z_homed and finds and RISE[turn] > 0:  # a thick plate, or one on blocks: raised travel must clear it
+        top = max(top, -machine.travel_height - 1.5 * machine.plate_height_band)
     plate = Plate(top)
     if finds:
         width = (max(box[2] - box[0], 1.0), max(box[3] - box[1], 1.0))
         middle = (x + (box[0] + box[2]) / 2, y + (box[1] + box[3]) / 2)
         along, across = (min(TILT[turn] * band / w, STEEPEST, key=abs) for w in width)
         bow = min(BOW[turn] * band, STEEPEST * min(width) / 4)
-        moves = tuple(move * band for move in MOVES[turn])
+        # The program knows where the fast touch read the last plate, and reads the next one as late.
+        reads = abs(machine.read_late(machine.touch_fast_mm_min)) + LEAST_READ
+        moves = tuple(move * share * max(machine.plate_height_band - reads, 0.0) for move in MOVES[turn])
         level = top - along * middle[0] - across * middle[1]
         plate = Plate(level, along, across, bow, middle, width, moves)
     z = _parked(machine, 1 + 2 * turn)

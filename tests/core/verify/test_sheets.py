@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
 
+from faults import Subject
 from kerfproof import api
 from kerfproof.cutplan import Cut
 from kerfproof.errors import Severity
@@ -14,7 +16,7 @@ from kerfproof.motion.writer import write
 from kerfproof.outcome import Outcome
 from kerfproof.verify.proof import Proof
 from kerfproof.verify.prove import prove
-from shop import cut, demo, dxf
+from shop import built_in, cut, demo, dxf
 
 NEXT = ["(MSG, next sheet)", "M0"]
 
@@ -162,3 +164,17 @@ def test_a_cut_made_twice_over_on_one_sheet_is_not_the_drawing_twice(gusset):
     proof = found_proof(gusset, on_sheets(gusset, gusset.plan.cuts * 2), 2)
     assert "feature-not-cut" in {rule for rule, _ in errors(proof)}
     assert any("of 2 is found nowhere in the program" in message for _, message in errors(proof))
+
+
+@pytest.mark.parametrize("dialect", ["ngc", "compact", "skip", "skip_macro"])
+def test_two_programs_with_a_change_of_the_sheet_between_them_are_right(dialect):
+    subject = Subject(cut(demo("gusset"), replace(built_in(), dialect=dialect)))
+    lines, first = subject.lines, subject.blocks()[0][0]
+    end = next(k for k, line in enumerate(lines) if line.startswith(("G92.1", "M2", "M30")))
+    proof = subject.prove("\n".join([*lines[:end], *NEXT, *lines[first:]]) + "\n")
+    assert [f.sentence() for f in proof.findings if f.severity is not Severity.NOTE] == []
+    deep = next(line for line in lines if re.match(r"G38|G31", line))
+    dive = re.sub(r"Z-[\d.]+", "Z-120", deep)
+    told = subject.prove("\n".join([*lines[:end], *NEXT, *lines[first:]]).replace(deep, dive) + "\n")
+    beyond = [f.message[16:20] for f in told.findings if f.rule == "search-too-deep"]
+    assert beyond == ["77.0", "76.0"], "120 less the float of 19, parked 24 over the plate, and raised 25 over it"

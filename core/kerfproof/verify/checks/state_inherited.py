@@ -1,9 +1,10 @@
 """The program relies on what the control was left in.
 
 Finds: motion that is another on a control left in inches or millimetres, incremental mode, another plane, another
-work offset, G41, G43, G93, the other kind of arc centres (where words for it exist) or a stale frame.
+work offset, G41, G43, G93, the other kind of arc centres (where words for it exist) or a stale frame. A warning where
+the end word of the last program has restored what is missing: G54, G17, G40, G94.
 
-Matters: the same program does something else after a power cut.
+Matters: the same program does something else after a power cut, or after one that was stopped.
 
 Bad::
 

@@ -1,7 +1,8 @@
 """The torch cuts at a wrong height.
 
 Finds: torch-on motion in the plane at a height that differs from the process by more than 0.3 mm (warning), or lies
-outside 0.8-3 mm and 1 mm off the process (error), where no height control is free. The first centimetre of a run may
+outside 0.8-3 mm and 1 mm off the process (error), where no height control is free. Where one is, a height that the
+program itself writes in a run: in the plate, or higher than a pierce may be (error). The first centimetre of a run may
 still be at pierce height, over the slag ring; what lies behind it is judged, also within one move.
 
 Matters: too low drags the tip, too high bevels the edge and widens the kerf.
@@ -34,10 +35,13 @@ from kerfproof.verify.limits import HEIGHT_BAND, HEIGHT_NEAR
 from kerfproof.verify.rule import Hit, Rule, at_row
 
 SLAG_RING = 10.0
+CHANGED = 1e-6
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    rows = np.flatnonzero(e.trace.torch & e.known & e.moves & ~_height_free(e) & (e.travels | _begun(e)))
+    burning, free = e.trace.torch & e.known & e.moves, _height_free(e)
+    yield from _written(e, np.flatnonzero(burning & free))
+    rows = np.flatnonzero(burning & ~free & (e.travels | _begun(e)))
     if not len(rows):
         return
     begin, end = _past_slag(e, rows), e.height[rows, 1].copy()
@@ -57,6 +61,16 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         height = float(low[k] if wanted is None or wanted - low[k] > high[k] - wanted else high[k])
         message = f"the cut runs {height:.2f} mm over the plate" + (f" instead of {wanted:.2f} mm" if wanted else "")
         yield at_row(e, int(rows[k]), message, "cut at the height of the chart", None if bad[k] else Severity.WARNING)
+
+
+def _written(e: Evidence, rows: Ints) -> Iterator[Hit]:
+    """Tell heights that the program writes while a height control moves Z: it works against it, or without it."""
+    rows = rows[np.abs(e.trace.end[rows, 2] - e.trace.start[rows, 2]) > CHANGED]
+    highest = _highest(e.process) if e.process is not None else 2 * HEIGHT_BAND[1]
+    height = e.height[rows, 1]
+    for k in np.flatnonzero((height < 0.0) | (height > highest)).tolist():
+        message = f"Z is written {height[k]:.2f} mm over the plate in a cut, while height control is on"
+        yield at_row(e, int(rows[k]), message, "leave Z to the height control, or write the height of the chart")
 
 
 def _begun(e: Evidence) -> Bools:

@@ -1,7 +1,8 @@
 """A touch-off whose tip face does not lie on sound plate.
 
-Finds: a search over a slug or a part that an earlier cut has freed, or over an open kerf (an error); and one with an
-open kerf under more than half of the tip's face (a warning). The place of a declared edge start is left out.
+Finds: a search over a slug or a part that an earlier cut has freed, over an open kerf, or off the plate (an error); and
+one with an open kerf or the plate's edge under more than half of the tip's face (a warning). Where the plate is too
+thick to be pierced an edge start on its edge is left out.
 
 Matters: slugs drop, and then the search finds a slat or nothing. On a kerf's edge the tip lands on dross or tilts,
 finds the plate at a wrong height, and lights badly.
@@ -55,6 +56,7 @@ from kerfproof.errors import Severity
 from kerfproof.geom.distance import point_distances
 from kerfproof.geom.index import point_boxes
 from kerfproof.geom.path import Floats, Ints
+from kerfproof.machine.chart import PierceRating
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule, at_row
 
@@ -65,6 +67,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     if not e.touches or not len(e.path.segments):
         return
     rows, places, runs = _searched(e)
+    yield from _beside_plate(e, rows, places)
     over = _over_kerf(e, places, runs)
     freed = _freed(e, places, runs)
     face = e.machine.tip_face_radius / 2
@@ -84,6 +87,23 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             gap = f"{max(over[k], 0.0):.1f} mm beside an open kerf"
             message = f"the plate is found {gap}, the tip's face reaches {2 * face:.1f} mm"
             yield at_row(e, row, message, "touch off on sound plate")
+
+
+def _beside_plate(e: Evidence, rows: Ints, places: Floats) -> Iterator[Hit]:
+    """Tell searches off the plate, or on its edge where no edge start is needed."""
+    if e.plate is None:
+        return
+    x0, y0, x1, y1 = e.plate
+    inside = np.minimum(places - [x0, y0], [x1, y1] - places).min(axis=1)
+    face = e.machine.tip_face_radius / 2
+    needed = e.process is not None and e.process.pierce is PierceRating.NO
+    for k in np.flatnonzero(inside < (-SLACK if needed else face - SLACK)).tolist():
+        row, away = int(rows[k]), float(inside[k])
+        if away < -face:
+            yield at_row(e, row, "the plate is searched off the plate", "touch off on sound plate", Severity.ERROR)
+        else:
+            message = f"the plate is found at its edge, the tip's face reaches {2 * face:.1f} mm"
+            yield at_row(e, row, message, "touch off beside the edge, then step over")
 
 
 def _searched(e: Evidence) -> tuple[Ints, Floats, Ints]:
