@@ -11,7 +11,8 @@ import faulty.heights
 import faulty.modes
 import faulty.order
 import faulty.path
-import faulty.torch  # noqa: F401
+import faulty.torch
+import faulty.words  # noqa: F401
 from faulty.judging import Verdict, judged, plant, respelled, said
 from faulty.subject import FAULTS, Fault, Lines, Planted, Subject
 

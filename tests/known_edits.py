@@ -13,6 +13,8 @@ DRY = "dry plate special/output torch"
 OUTPUT = "cut plate special/output torch"
 BLEND = "cut wedge special/blend"
 MACRO = "cut plate contact float/skip_macro/in"
+SQUARE = "piece:square - contact float/skip/mm"
+KERF = "piece:kerf - contact float/compact/mm"
 OHMIC = "cut wedge contact ohmic/compact/in"
 OHMIC_TRIP = "cut wedge contact ohmic/skip_macro/mm"
 FIXED = "cut wedge contact none/skip/in"
@@ -68,6 +70,8 @@ def known() -> Iterator[tuple[str, str, str]]:
         "line numbers before guards": _all(MACRO, r"^(?!\()(.+)$", r"N10 \1"),
         "strange signs in a comment": _put(NGC, r"^\(part plate, hole 1 D12", "\\g<0> \x0c \x85 \u2028"),
         "homed, way home after the last cut": _put("cut wedge special/homed float", "^G92.1$", r"G28\n\g<0>"),
+        "a corner of a test piece dropped": _put(SQUARE, r"^G2 X10\.725 .*\n", ""),
+        "a cut of a test piece 2 mm aside": _put(KERF, r"^G0 X114\.675 Y10\.725$", "G0 X114.675 Y12.725"),
         "no pierce delay, chosen in the heading": (
             NGC,
             _all(NGC, r"^G4 P0.033\nG1 Z1.5 F900$", "G1 Z1.5 F900")[1]

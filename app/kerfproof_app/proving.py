@@ -11,8 +11,9 @@ from pathlib import Path
 from typing import Any
 
 from kerfproof import api
-from kerfproof.coupon.making import made_again, read_facts, spared
-from kerfproof.coupon.piece import Bench, CouponKind
+from kerfproof.coupon.likeness import not_made, unlike
+from kerfproof.coupon.making import made_again, spared
+from kerfproof.coupon.piece import Bench, CouponKind, kind_of
 from kerfproof.errors import Finding, KerfproofError, Severity, Watch
 from kerfproof.job import Job
 from kerfproof.machine.chart import Process
@@ -154,13 +155,15 @@ def prove_text(
     )
     if not proof.runs and claims.mode == "cut" and claims.machine is None and proof.trace.stopped is None:
         raise KerfproofError(f"no torch is lit in it by {shop.machine.torch_on}", where=where, advice=advice)
-    row, piece = _row(job, shop), _piece(text, claims, shop, process)
+    row = _row(job, shop)
+    piece, otherwise = _piece(text, shop, process, proof, bool(drawn.contours))
     findings = (
         *_stale(claims, shop),
         *api.known_before(shop.machine, process, row, drawn.looked),
         *contradictions(claims if piece is None else _as_tried(claims), proof, shop.machine, process, row),
         *drawn.findings,
         *(proof.findings if piece is None else spared(proof.findings, piece.meant)),
+        *otherwise,
     )
     compared = bool(drawn.contours)
     lines = [("machine", shop.machine.title or shop.machine.name)]
@@ -263,10 +266,10 @@ def _as_tried(claims: Claims) -> Claims:
     return replace(claims, feed_mm_min=None)
 
 
-def _piece(text: str, claims: Claims, shop: api.Shop, process: Process) -> CouponKind | None:
-    """Return the kind of test piece that a program is, if this shop makes the very same one."""
-    if read_facts(text) is None:
-        return None
+def _piece(
+    text: str, shop: api.Shop, process: Process, proof: Any, compared: bool
+) -> tuple[CouponKind | None, tuple[Finding, ...]]:
+    """Return the kind of test piece that a program is, if it does what that one does, and what it does otherwise."""
     job = Job(
         drawings=(), machine=shop.machine.name, chart=shop.chart.name, material=process.material,
         thickness=process.thickness, amps=process.amps,
@@ -279,7 +282,18 @@ def _piece(text: str, claims: Claims, shop: api.Shop, process: Process) -> Coupo
     feed = row.feed_mm_min if abs(row.feed_mm_min - process.feed_mm_min) <= FEED_ROUNDED else process.feed_mm_min
     kerf = row.kerf if abs(row.kerf - process.kerf) <= KERF_ROUNDED else process.kerf
     made_for = replace(process, feed_mm_min=feed, kerf=kerf)
-    return made_again(text, Bench(machine=shop.machine, process=made_for, control=control_of(shop.machine)))
+    try:
+        piece = made_again(text, Bench(machine=shop.machine, process=made_for, control=control_of(shop.machine)))
+    except KerfproofError as error:
+        found: tuple[Finding, ...] = (not_made(str(error)),)
+    else:
+        if piece is None or proof.trace.stopped is not None:
+            return None, ()
+        found = unlike(proof, piece.proof, piece.kind)
+        if not found:
+            return kind_of(piece.kind), ()
+    # Where a drawing says what is to be cut, that is what counts.
+    return None, tuple(replace(f, severity=Severity.WARNING) for f in found) if compared else found
 
 
 def _row(job: Job, shop: api.Shop) -> Process:

@@ -85,5 +85,7 @@ class Dialect:
     """Whether G52 shifts the origin of all coordinate systems (not in NISTIR 6556)."""
     unit_words_g70: bool = False
     """Whether G70 and G71 choose inches and millimetres (DIN 66025 practice; not in NISTIR 6556)."""
+    acts_at_once: str = ""
+    """Characters that hold the motion or go on with it as soon as they arrive, even from inside a comment."""
     outputs: tuple[str, ...] = ()
     """M words that switch outputs or wait for inputs with words of their own (P, Q, L, E, R, S), such as ``M64``."""

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import importlib.util
 import re
+from collections import Counter
+from itertools import islice
 from pathlib import Path
 from types import ModuleType
 
@@ -42,3 +44,35 @@ def test_by_turns_every_other_spelling_comes_once() -> None:
     told = [script.by_turns(names, turn) for turn in range(3)]
     assert [pair[0] for pair in told] == [script.OURS] * 3
     assert sorted(pair[1] for pair in told) == ["one", "three", "two"]
+
+
+def test_a_lot_deals_kinds_programs_and_spellings_evenly_and_is_all_in_its_seed() -> None:
+    script = loaded()
+    kinds, names, spellings = tuple("abcdefg"), tuple("123"), tuple("wxyz")
+
+    def some(seed: int) -> list[tuple[str, ...]]:
+        return list(islice(script.drawn(kinds, names, spellings, seed), 84))
+
+    for place, all_of in enumerate((kinds, names, spellings)):
+        counts = Counter(cell[place] for cell in some(1))
+        assert set(counts) == set(all_of) and len(set(counts.values())) == 1
+    assert len(set(some(1))) > 40, "not the same pairs again and again"
+    assert some(1) == some(1) != some(2)
+
+
+def test_a_share_is_judged_by_lot(capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["kind=torch on dropped", "kind=rest dropped", "program=flange", "--share", "1/20", "--seed", "5"]
+    assert loaded().main(words) == 0
+    out = capsys.readouterr().out
+    cells = int(re.findall(r"(\d+) cells by lot 5\n", out)[0])
+    assert f"\n{cells} of {cells} cells\n" in out
+    judged = [line.split() for line in out.split("program ")[0].splitlines() if "dropped " in line]
+    assert sum(int(row[-7]) + int(row[-5]) for row in judged) == cells, "each cell was planted or can't be spelled so"
+
+
+def test_the_time_ends_a_lot_and_what_is_no_share_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    assert loaded().main(["kind=torch on dropped", "--minutes", "0"]) == 0
+    assert re.search(r"^0 of \d+ cells$", capsys.readouterr().out, re.MULTILINE)
+    for wrong in ("0", "2", "1/0", "half"):
+        with pytest.raises(SystemExit):
+            loaded().main(["--share", wrong])

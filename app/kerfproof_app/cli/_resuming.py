@@ -117,7 +117,10 @@ def _no_link(options: Mapping[str, Any], goes_on: GoesOn | None = None) -> Kerfp
     """Return the refusal of what was named with ``--first`` and is no link of the chain."""
     asked = options.get("asked") or Path(options["program"]).name
     advice = "leave it out" if goes_on is None else f"name {goes_on.name} as it was when {asked} was written"
-    return KerfproofError(f"{asked} does not go on with this program", where=options["first"][0], advice=advice)
+    named = options["first"][0]
+    if goes_on is not None and Path(named).name == Path(goes_on.name).name:
+        return KerfproofError(f"it was changed since {asked} was written", where=named, advice=advice)
+    return KerfproofError(f"{asked} does not go on with this program", where=named, advice=advice)
 
 
 def _drawings(program: Path, options: Mapping[str, Any], folders: Iterable[Path]) -> list[str]:

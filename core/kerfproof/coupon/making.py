@@ -5,14 +5,13 @@ from __future__ import annotations
 import hashlib
 import json
 import math
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
-from kerfproof.coupon.piece import Bench, CouponKind, Piece, kind_of
+from kerfproof.coupon.piece import Bench, Piece, kind_of
 from kerfproof.cutplan import Cut, CutPlan, Point
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.geom.path import Path
@@ -37,7 +36,6 @@ KEY = "coupon"
 """Key of the facts in the heading of a program."""
 WISH = "wish"
 """Among the facts: what the person asked for, so that the same piece can be made again."""
-_COMMENT = re.compile(r"\([^()\n]*\)")
 INCH = 25.4
 AS_MEANT = 0.02
 """How far a run of the program may lie from the cut it was meant to be."""
@@ -198,8 +196,7 @@ def heading(bench: Bench, plate: Box, mode: str, facts: Mapping[str, Any]) -> tu
 
 def read_facts(text: str) -> dict[str, Any] | None:
     """Return the facts in the heading of a test piece's program, None if it is none."""
-    comments = [line for line in lines_of(text)[:2000] if line.lstrip().startswith("(")]
-    written = read_heading(c.strip() for c in comments).get(KEY)
+    written = _written(text)
     if written is None:
         return None
     try:
@@ -209,23 +206,36 @@ def read_facts(text: str) -> dict[str, Any] | None:
     return facts if isinstance(facts, dict) and isinstance(facts.get("kind"), str) else None
 
 
+def _written(text: str) -> str | None:
+    """Return what the heading of a program says of a test piece, None if nothing."""
+    comments = [line for line in lines_of(text)[:2000] if line.lstrip().startswith("(")]
+    return read_heading(c.strip() for c in comments).get(KEY)
+
+
 def _wish(bench: Bench) -> dict[str, Any]:
     wish = {"sizes": list(bench.sizes), "count": bench.count, "vary": list(bench.vary)}
     kept = {key: value for key, value in wish.items() if value not in ([], None)}
     return {WISH: kept} if kept else {}
 
 
-def made_again(text: str, bench: Bench) -> CouponKind | None:
-    """Return the kind of test piece that a program is: the very words that are written for this bench.
+def made_again(text: str, bench: Bench) -> Piece | None:
+    """Return the test piece that the heading of a program names, made anew for a bench; None where it names none.
 
-    Nothing that the program says of itself excuses anything. What it says is only what to make; if the words that are
-    then written are another program's, it is none of ours or was changed by hand.
+    What a program says of itself is only what to make; whether it does what that piece does is `likeness.unlike`'s.
+
+    Raises
+    ------
+    KerfproofError
+        If the piece can't be made, or what the heading says of it can't be read.
     """
+    written = _written(text)
+    if written is None:
+        return None
     facts = read_facts(text)
     if facts is None:
-        return None
-    wish = facts.get(WISH, {})
+        raise KerfproofError("what its heading says of it can't be read")
     try:
+        wish = facts.get(WISH, {})
         kind = kind_of(facts["kind"])
         wished = replace(
             bench,
@@ -233,16 +243,9 @@ def made_again(text: str, bench: Bench) -> CouponKind | None:
             count=None if wish.get("count") is None else int(wish["count"]),
             vary=tuple(str(name) for name in wish.get("vary", ())),
         )
-        piece = kind.make(wished)
-    except (KerfproofError, TypeError, ValueError, AttributeError):
-        return None
-    return kind if _words(piece.program.text) == _words(text) else None
-
-
-def _words(text: str) -> list[str]:
-    """Return the lines of a program without comments and spaces, empty ones left out."""
-    lines = ("".join(_COMMENT.sub("", line).split()) for line in lines_of(text))
-    return [line for line in lines if line]
+    except (TypeError, ValueError, AttributeError):
+        raise KerfproofError("what its heading says of it can't be read") from None
+    return kind.make(wished)
 
 
 def _unlike(proof: Proof, cuts: Sequence[Cut], bench: Bench) -> list[Finding]:

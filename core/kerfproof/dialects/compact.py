@@ -26,4 +26,5 @@ DIALECT = Dialect(
     path_exact_word="G61",
     semicolon_comments=True,
     line_limit=80,
+    acts_at_once="!~",
 )

@@ -13,6 +13,8 @@ KNOWN_LETTERS = frozenset("ABCDFGHIJKLMPQRSTXYZ")
 _NUMBERED = re.compile(r"N([-+.0-9]*)")
 _DIGITS = re.compile(r"[0-9]{1,5}")
 _PLAIN_CODE = re.compile(r"[A-Z0-9.+\-#\[\]*/=<>%]*")
+_SPLIT = re.compile(r"[A-Za-z0-9.+\-#]\([0-9.]|[A-Za-z]\([-+\[#]")
+"""A comment between a letter and its number or in the middle of that: comments stand between words (appendix E)."""
 LONGEST = 1024
 """Lines with more characters than this stay as they are: four times what the published language allows."""
 _BRACKETED = re.compile(rf"(?<![A-Z][A-Z])(?<!/)\[({NUMBER.pattern})\]")
@@ -88,6 +90,8 @@ def scan(line: str, semicolons: bool) -> Scan:
             break
         if "(" in line[mark + 1 : close]:
             fault = fault or Misread("a comment inside a comment", column=mark + 1)
+        elif _SPLIT.search(line[:mark].rstrip()[-1:] + "(" + line[close + 1 :].lstrip()[:1]):
+            fault = fault or Misread("a comment inside a word", column=mark + 1)
         comments.append(line[mark + 1 : close].strip())
         at = close + 1
     code = _capitals("".join(pieces).replace(" ", "").replace("\t", ""))

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+import re
 from datetime import date
 from pathlib import Path
 
@@ -244,3 +245,36 @@ def test_a_tour_is_written_like_a_dry_run(capsys: Capture) -> None:
     assert main(["prove", "tour.nc"]) == 0
     assert main(["cut", GUSSET, "-o", "x.nc", "--tour", "--dry"]) == 2
     assert "exclude each other" in capsys.readouterr().err
+
+
+def proven(text: str, capsys: Capture, *words: str) -> tuple[int, str]:
+    Path("changed.nc").write_text(text, encoding="ascii")
+    capsys.readouterr()
+    return main(["prove", "changed.nc", *words]), capsys.readouterr().out
+
+
+def test_a_piece_that_was_changed_is_proven_no_more(capsys: Capture) -> None:
+    assert main(["coupon", "hole", "-o", "hole.nc", "--thickness", "3 mm"]) == 0
+    text = Path("hole.nc").read_text(encoding="ascii")
+    code, out = proven(text, capsys)
+    assert code == 0 and "meant: the cut ends 0 in after it closes" in out and "not-the-piece" not in out
+    numbered = "".join(
+        f"N{k} {line}\n" if line[:1].isalpha() else f"{line}\n" for k, line in enumerate(text.split("\n"))
+    )
+    code, out = proven(numbered, capsys)
+    assert code == 0 and "meant: the cut ends 0 in after it closes" in out, "in another spelling it is the same piece"
+    moved = re.sub(r"(?m)^G0 X([\d.]+)", lambda m: f"G0 X{float(m[1]) + 0.1:.5f}", text, count=1)
+    code, out = proven(moved, capsys)
+    assert code == 1 and "error: not-the-piece" in out and "no longer the test piece hole" in out
+    assert "meant: " not in out, "and nothing of it is excused"
+    code, out = proven(text.replace('"kind":"hole"', '"kind":"hale"'), capsys)
+    assert code == 1 and "the heading says that this is a test piece, which can't be made" in out
+
+
+def test_a_heading_of_a_test_piece_over_a_program_of_a_drawing_is_told(capsys: Capture) -> None:
+    assert main(["coupon", "kerf", "-o", "kerf.nc"]) == 0
+    said = [line for line in Path("kerf.nc").read_text(encoding="ascii").split("\n") if "proof: coupon" in line]
+    assert main(["cut", GUSSET, "-o", "g.nc"]) == 0
+    text = Path("g.nc").read_text(encoding="ascii").replace("(proof:", "\n".join(said) + "\n(proof:", 1)
+    code, out = proven(text, capsys, "--drawing", GUSSET)
+    assert code == 0 and "warning: not-the-piece" in out

@@ -229,6 +229,24 @@ def test_without_the_first_program_no_resumed_one_is_gone_on_with(capsys: Captur
     assert "leaves the drawn parts" in capsys.readouterr().out
 
 
+def test_a_first_program_that_was_edited_afterwards_is_told(capsys: Capture):
+    """Beside the rest it is not at hand any more; named, it is refused; the same for the first of a chain."""
+    chain()
+    right = Path("g.nc").read_bytes()
+    for edited in (right.replace(b"F2200", b"F2100", 1), right.replace(b"G0 X", b"G0 X1", 1), right + b"(seen)\n"):
+        assert edited != right
+        Path("g.nc").write_bytes(edited)
+        capsys.readouterr()
+        assert main(["prove", "second.nc"]) == 1
+        assert "error: first-missing" in capsys.readouterr().out
+        assert main(["prove", "second.nc", "--first", "g.nc"]) == 2
+        assert "g.nc: it was changed since second.nc was written" in capsys.readouterr().err
+        assert main(["prove", "third.nc"]) == 2
+        assert "goes on with g.nc, which is not at hand as it was" in capsys.readouterr().err
+    Path("g.nc").write_bytes(right.replace(b"\n", b"\r\n"))
+    assert main(["prove", "second.nc"]) == 0, "other ends of lines are no change"
+
+
 def test_a_chain_of_four_is_known_back_to_its_first(capsys: Capture):
     chain()
     words = ["resume", "third.nc", "--from-cut", "1", "--at", "60mm", "-o", "fourth.nc"]

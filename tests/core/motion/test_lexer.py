@@ -37,6 +37,11 @@ def test_comments_are_taken_out_and_kept() -> None:
     assert (found.code, found.comments, found.fault) == ("G1X1", ("first; one", "MSG, second"), None)
 
 
+def test_comments_between_words_are_no_fault() -> None:
+    for line in ("G1(a)X10(b)Y5", "G1 (a) X-3 (b) (c)", "(1) G1 X5", "/(a)G1 X1", "G1 X[1+2] (3)"):
+        assert scan(line, False).fault is None, line
+
+
 def test_semicolons_begin_a_comment_only_where_the_dialect_says_so() -> None:
     assert scan("G1 X1 ; to the (end", True) == type(scan("", True))("G1X1", ("to the (end",), None)
     fault = scan("G1 X1 ; to the end", False).fault
@@ -48,6 +53,10 @@ def test_semicolons_begin_a_comment_only_where_the_dialect_says_so() -> None:
     [
         ("G1 (open X1", "the comment is not closed", 4),
         ("G1 (a (b) X1", "a comment inside a comment", 4),
+        ("G1 X1(a)0", "a comment inside a word", 6),
+        ("G1 X (a) 10", "a comment inside a word", 6),
+        ("G1 X1.(a) 5 (b)", "a comment inside a word", 7),
+        ("G1 X(a)-5", "a comment inside a word", 5),
         ("G1 a) X1", "')' is not in the language", 5),
         ("G1 X1 $", "'$' is not in the language", 7),
         ("G1 X\u0661", "'\u0661' is not in the language", 5),

@@ -22,6 +22,7 @@ GRAVE = [
     ("M98 P1000 L2", 1), ("M99", 1), ("M64 P0", 1), ("G0 X5 M101", 7), ("M3.1", 1), ("G65 P9000", 1), ("A3", 1),
     ("G0 X5 B90", 7), ("G1 X5 U3", 7), ("G1 X5 W-2", 7), ("X5 V1", 4), ("E5", 1), ("O100 call [1]", 1),
     ("N10 O100 if [1]", 5), ("o100 sub", 1), ("G1 X#7", 5), ("#7=3 G1 X#7", 10),
+    ("G1 X1(on)0", 6), ("G1 X\u0661", 5), ("G1 X\uff11", 5), ("G1 X1_0", 6), ("G1 X1e2", 6),
 ]  # fmt: skip
 
 
@@ -59,3 +60,13 @@ def test_what_to_do_about_unknown_text_is_said(line: str, cure: str):
     example = Example({"Control": "published", "Given": "none"}, f"{HEAD}{line}\nM2\n")
     assert all(cure in f.advice for f in RULE.findings(evidence_of(example)))
     assert RULE.findings(evidence_of(example))
+
+
+@pytest.mark.parametrize(
+    ("control", "told"), [("small", True), ("offset", True), ("published", False), ("skip", False)]
+)
+@pytest.mark.parametrize("sign", ["!", "~"])
+def test_a_sign_that_the_control_obeys_at_once_is_told_in_a_comment(control: str, told: bool, sign: str):
+    text = f"{HEAD}(what a hole{sign})\nG0 X1\n(fine?)\nM2\n"
+    found = all_rules()["text-not-plain"].findings(evidence_of(Example({"Control": control, "Given": "none"}, text)))
+    assert [(f.severity.value, f.line) for f in found] == ([("warning", 8)] if told else [])

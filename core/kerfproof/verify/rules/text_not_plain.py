@@ -1,8 +1,10 @@
-"""Characters beyond plain ASCII.
+"""Characters beyond plain ASCII, or that the control takes for a command.
 
-Finds: lines with letters that some controls can't read, in comments too.
+Finds: lines with letters that some controls can't read, in comments too. A warning where a comment holds a sign that
+holds the motion on this control or goes on with it as soon as it arrives.
 
-Matters: a control may stop, skip the line, or show nonsense.
+Matters: a control may stop, skip the line, or show nonsense. A hold leaves the arc burning in one place; a sign to go
+on passes a stop that was to be looked at.
 
 Bad::
 
@@ -16,7 +18,7 @@ Good::
     (Traeger 4)
     G0 X10 Y10
 
-Do: keep to letters, digits and signs of ASCII.
+Do: keep to letters, digits and signs of ASCII; leave out of comments what the control takes for a command.
 """
 
 from collections.abc import Iterator
@@ -30,6 +32,12 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     if not all(map(str.isascii, e.lines.different)):
         odd = [k + 1 for k in range(len(e.lines)) if not e.lines[k].isascii()]
         yield Hit(f"{len(odd)} lines hold characters beyond ASCII", "keep to ASCII", odd[0])
+    signs = e.control.acts_at_once
+    held = [line for line, text in e.trace.comments if not set(signs).isdisjoint(text)] if signs else []
+    if held:
+        many = f", and in {len(held) - 1} more" if len(held) > 1 else ""
+        message = f"a comment holds a sign of {' '.join(signs)}, which this control obeys at once{many}"
+        yield Hit(message, "take the sign out of the comment", held[0], None, Severity.WARNING)
 
 
 RULE = Rule("text-not-plain", Severity.NOTE, _judge)

@@ -1,7 +1,7 @@
 """The torch is switched on by another word than that of the machine.
 
-Finds: M3 or M4 at a light-up where the machine file names another word; a warning where the analog output that lights
-the torch is set to another value than in the machine file.
+Finds: M3 or M4 at a light-up, or while the torch is lit, where the machine file names another word; a warning where the
+analog output that lights the torch is set to another value than in the machine file.
 
 Matters: it closes another output or none, or asks the power source for another current, and the contour is run cold or
 at a power that nobody meant.
@@ -36,7 +36,7 @@ _WORD = re.compile(r"([A-Z])(-?[\d.]+)")
 
 def _judge(e: Evidence) -> Iterator[Hit]:
     wanted = next(iter(_M_WORD.findall(words_of(e.machine.torch_on))), "")
-    for row in e.lights.tolist():
+    for row in e.rows(Step.TORCH_ON).tolist():  # one that is lit already may go out by it
         word = e.trace.text[row].split()[:1]
         if word in (["M3"], ["M4"]) and word != [wanted]:
             message = f"{word[0]} switches the torch on, the on word of this machine is {e.machine.torch_on}"
