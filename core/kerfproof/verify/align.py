@@ -184,7 +184,9 @@ class _Fit:
         whole = (low + high) / 2 - matrix @ self.middle
         as_drawn = [np.zeros(2)] if np.array_equal(matrix, np.eye(2)) else []
         for shift in (*as_drawn, whole):
-            yield int(np.hypot(*(centers - middle - shift).T).argmin()), shift
+            # By middle and size: a hole in the middle of its outline has the same middle.
+            low, high = middle + shift - size / 2, middle + shift + size / 2
+            yield int(np.abs(self.rings - np.concatenate([low, high])).sum(axis=1).argmin()), shift
         grown = self.rings[:, 2:] - self.rings[:, :2] - size
         kerf = 2 * float(self.half.max(initial=0.0)) * max(1.0, _scale(matrix))
         like = np.abs(grown).max(axis=1) <= kerf + 2 * NEAR
