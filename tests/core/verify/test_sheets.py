@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import inspect
+import re
 from dataclasses import replace
 
 import pytest
@@ -14,6 +16,7 @@ from kerfproof.motion.writer import write
 from kerfproof.outcome import Outcome
 from kerfproof.verify.proof import Proof
 from kerfproof.verify.prove import prove
+from kerfproof.verify.rule import all_rules
 from shop import cut, demo, dxf
 
 NEXT = ["(MSG, next sheet)", "M0"]
@@ -162,3 +165,9 @@ def test_a_cut_made_twice_over_on_one_sheet_is_not_the_drawing_twice(gusset):
     proof = found_proof(gusset, on_sheets(gusset, gusset.plan.cuts * 2), 2)
     assert "feature-not-cut" in {rule for rule, _ in errors(proof)}
     assert any("of 2 is found nowhere in the program" in message for _, message in errors(proof))
+
+
+def test_rules_that_look_at_the_drawing_judge_each_sheet_by_what_is_cut_on_it():
+    for rule in all_rules().values():
+        looks = re.search(r"\.(kept|swept|slits)\b", inspect.getsource(inspect.getmodule(rule.judge)))
+        assert rule.by_drawing is bool(looks), rule.name
