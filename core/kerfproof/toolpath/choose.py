@@ -216,46 +216,23 @@ class _Choice:
     # --- last resorts ---------------------------------------------------------------------------------------
 
     def _crowded(self, table: Candidates) -> None:
-        """Where cuts lie so close that the tip face can't seat on sound plate all round, let half of it do."""
+        """Where cuts lie so close that the tip face can't seat on sound plate all round, let half of it do: the proof tells it."""
         if self.clear.crowded >= self.clear.face - 1e-9:
             return
-        found = self._search(self._half_seated(table), relaxed=True)
-        if not found:
-            return
-        lead = self.leads[found[0]]
-        assert lead is not None
-        names = self.sheet.loops[found[0]].feature.label + (f" and {len(found) - 1} more" if len(found) > 1 else "")
-        self.findings.append(
-            Finding(
-                "tip-face-near-kerf", Severity.WARNING,
-                f"at {names} the tip face rests partly on a kerf cut before, as the cuts lie so close",
-                "brush the dross off between starts, or space the cuts wider",
-                x=lead.pierce[0], y=lead.pierce[1],
-            )
-        )  # fmt: skip
+        self._search(self._half_seated(table), relaxed=True)
 
     def _half_seated(self, table: Candidates) -> Candidates:
         return replace(table, runs=replace(table.runs, face=np.full(len(table.runs), self.clear.crowded)))
 
     def _rough(self, table: Candidates) -> None:
-        """Where narrow holes are to be cut all the same, let the crater reach the edge, but not the kerf."""
+        """Where narrow holes are to be cut all the same, let the crater reach the edge, but not the kerf: so the proof tells."""
         if self.job.small_holes is SmallHoles.REFUSE:
             return
         waiting = [(i, self.sheet.loops[i].feature) for i in self._waiting()]
         drilled = self.job.small_holes is SmallHoles.DRILL
         holes = [i for i, f in waiting if f.kind is FeatureKind.HOLE and not (drilled and f.diameter is not None)]
         clear = replace(self.clear, edge=WORN * self.process.kerf / 2 + 0.1)
-        for i in self._search(self._half_seated(table), relaxed=True, clear=clear, only=holes):
-            lead = self.leads[i]
-            feature = self.sheet.loops[i].feature
-            assert lead is not None
-            what = f"the pierce in {feature.label} is so near the edge that it will mark it"
-            self.findings.append(
-                Finding(
-                    "pierce-marks-edge", Severity.WARNING, what, "draw it wider for a clean edge",
-                    x=lead.pierce[0], y=lead.pierce[1],
-                )
-            )  # fmt: skip
+        self._search(self._half_seated(table), relaxed=True, clear=clear, only=holes)
 
     def _no_room(self, i: int) -> Finding:
         loop = self.sheet.loops[i]
