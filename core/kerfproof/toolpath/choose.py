@@ -225,7 +225,7 @@ class _Choice:
         return replace(table, runs=replace(table.runs, face=np.full(len(table.runs), self.clear.crowded)))
 
     def _rough(self, table: Candidates) -> None:
-        """Where narrow holes are to be cut all the same, let the crater reach the edge, but not the kerf: so the proof tells."""
+        """Where narrow holes are to be cut all the same, let the crater reach the edge, but not the kerf."""
         if self.job.small_holes is SmallHoles.REFUSE:
             return
         waiting = [(i, self.sheet.loops[i].feature) for i in self._waiting()]

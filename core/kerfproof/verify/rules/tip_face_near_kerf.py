@@ -69,7 +69,9 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         more = len(found) - 1
         others = f", and {more} more touch-off{'s' if more > 1 else ''}" if more else ""
         gap = f"{over[k]:.1f} mm beside an open kerf"
-        message = f"the tip face rests partly on a kerf: the plate is found {gap}, the face reaches {face:.1f} mm{others}"
+        message = (
+            f"the tip face rests partly on a kerf: the plate is found {gap}, the face reaches {face:.1f} mm{others}"
+        )
         yield at_row(e, int(rows[k]), message, "brush the dross off between starts, or space the cuts wider")
 
 
