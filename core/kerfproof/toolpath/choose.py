@@ -216,7 +216,7 @@ class _Choice:
     # --- last resorts ---------------------------------------------------------------------------------------
 
     def _crowded(self, table: Candidates) -> None:
-        """Where cuts lie so close that the tip face can't seat on sound plate all round, let half of it do: the proof tells it."""
+        """Where cuts lie so close that the tip face can't seat on sound plate all round, let half of it do."""
         if self.clear.crowded >= self.clear.face - 1e-9:
             return
         self._search(self._half_seated(table), relaxed=True)
