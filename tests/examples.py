@@ -35,6 +35,9 @@ PROCESSES: dict[str, Process | None] = {
     "steel 10": replace(
         PROCESS, thickness=10.0, kerf=1.9, cut_height=2.0, pierce_height=4.0, pierce=PierceRating.NO, min_hole=15.0
     ),
+    "steel 8": replace(
+        PROCESS, thickness=8.0, kerf=1.8, cut_height=2.0, pierce_height=4.0, pierce=PierceRating.LIMIT, min_hole=12.0
+    ),
     "short tips": replace(PROCESS, starts_per_tip=1),
     "none": None,
 }

@@ -69,7 +69,6 @@ _TOOLS: dict[str, tuple[Tool, ...]] = {
     "pinned-start-lost": (cut.unpin,),
     "pinned-start-without-room": (cut.unpin,),
     "tip-face-near-kerf": (cut.unpin,),
-    "pierce-marks-edge": (cut.unpin,),
     "pierce-near-kept-edge": (cut.unpin,),
     "pierce-over-void": (cut.unpin,),
     "lead-through-kept-metal": (cut.unpin,),

@@ -250,14 +250,12 @@ def _with_leg(cut: Cut, leg: Leg) -> Cut:
 
 
 def _pierce_findings(process: Process) -> list[Finding]:
+    """Return an error where the plate can't be pierced; what is at the limit the proof tells."""
+    if process.pierce is not PierceRating.NO:
+        return []
     plate = f"{process.thickness:g} mm {process.material} at {process.amps:g} A"
-    if process.pierce is PierceRating.NO:
-        advice = "take thinner plate or more current; starts from the plate's edge are not planned here"
-        return [Finding("pierce-too-thick", Severity.ERROR, f"{plate} can't be pierced", advice)]
-    if process.pierce in (PierceRating.LIMIT, PierceRating.LAST_RESORT):
-        what = f"{plate} is at the limit of piercing ({process.pierce.value})"
-        return [Finding("pierce-at-limit", Severity.WARNING, what, "expect short tip life, keep spare tips at hand")]
-    return []
+    advice = "take thinner plate or more current; starts from the plate's edge are not planned here"
+    return [Finding("pierce-too-thick", Severity.ERROR, f"{plate} can't be pierced", advice)]
 
 
 def _turned_notes(loops: KerfLoops, pins: Mapping[int, Pin]) -> list[Finding]:

@@ -219,20 +219,7 @@ class _Choice:
         """Where cuts lie so close that the tip face can't seat on sound plate all round, let half of it do."""
         if self.clear.crowded >= self.clear.face - 1e-9:
             return
-        found = self._search(self._half_seated(table), relaxed=True)
-        if not found:
-            return
-        lead = self.leads[found[0]]
-        assert lead is not None
-        names = self.sheet.loops[found[0]].feature.label + (f" and {len(found) - 1} more" if len(found) > 1 else "")
-        self.findings.append(
-            Finding(
-                "tip-face-near-kerf", Severity.WARNING,
-                f"at {names} the tip face rests partly on a kerf cut before, as the cuts lie so close",
-                "brush the dross off between starts, or space the cuts wider",
-                x=lead.pierce[0], y=lead.pierce[1],
-            )
-        )  # fmt: skip
+        self._search(self._half_seated(table), relaxed=True)
 
     def _half_seated(self, table: Candidates) -> Candidates:
         return replace(table, runs=replace(table.runs, face=np.full(len(table.runs), self.clear.crowded)))
@@ -245,17 +232,7 @@ class _Choice:
         drilled = self.job.small_holes is SmallHoles.DRILL
         holes = [i for i, f in waiting if f.kind is FeatureKind.HOLE and not (drilled and f.diameter is not None)]
         clear = replace(self.clear, edge=WORN * self.process.kerf / 2 + 0.1)
-        for i in self._search(self._half_seated(table), relaxed=True, clear=clear, only=holes):
-            lead = self.leads[i]
-            feature = self.sheet.loops[i].feature
-            assert lead is not None
-            what = f"the pierce in {feature.label} is so near the edge that it will mark it"
-            self.findings.append(
-                Finding(
-                    "pierce-marks-edge", Severity.WARNING, what, "draw it wider for a clean edge",
-                    x=lead.pierce[0], y=lead.pierce[1],
-                )
-            )  # fmt: skip
+        self._search(self._half_seated(table), relaxed=True, clear=clear, only=holes)
 
     def _no_room(self, i: int) -> Finding:
         loop = self.sheet.loops[i]

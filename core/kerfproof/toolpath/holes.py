@@ -50,8 +50,8 @@ def slow_feed(width: float, kerf: float, process: Process, acceleration_mm_s2: f
 def small_hole_finding(feature: Feature, width: float, process: Process, choice: SmallHoles) -> Finding | None:
     """Return what to say about a hole under the smallest of the process, None about any other feature.
 
-    Refused: an error. To be drilled (round ones only): a warning. Cut all the same, as are slots that no drill
-    makes: a note.
+    Refused: an error. To be drilled (round ones only): a warning. Of those that are cut all the same, as are slots that
+    no drill makes, the proof tells.
     """
     if feature.kind is not FeatureKind.HOLE or width >= process.min_hole - SLACK:
         return None
@@ -60,8 +60,8 @@ def small_hole_finding(feature: Feature, width: float, process: Process, choice:
     narrow = "" if round_one else f"{exactly(width)} mm wide, "
     least = f"under {process.min_hole:g} mm, the smallest hole for {process.thickness:g} mm plate"
     if choice is SmallHoles.CUT or (choice is SmallHoles.DRILL and not round_one):
-        rule, severity, ending, advice = "hole-is-small", Severity.NOTE, "is cut all the same", "expect a rough hole"
-    elif choice is SmallHoles.DRILL:
+        return None
+    if choice is SmallHoles.DRILL:
         rule, severity, ending, advice = "hole-to-drill", Severity.WARNING, "is left out", "drill it"
     else:
         rule, severity, ending = "hole-too-small", Severity.ERROR, "is not cut"

@@ -96,10 +96,9 @@ def _worth_cutting(
         said = small_hole_finding(f, size, process, job.small_holes)
         if said is not None:
             findings.append(said)
-            if said.severity is not Severity.NOTE:
-                if job.small_holes is SmallHoles.DRILL and said.severity is Severity.WARNING:
-                    left_out.append(f.number)
-                continue
+            if job.small_holes is SmallHoles.DRILL and said.severity is Severity.WARNING:
+                left_out.append(f.number)
+            continue
         out.append((f, area, size))
     return out
 

@@ -82,7 +82,7 @@ def candidates(kept: Kept, path: TorchPath, loose: Bundle, sheets: Ints) -> tupl
     """
     if not len(loose):
         return ()
-    fit = _Fit(kept, path, loose)
+    fit = _Fit(kept, path, loose, sheets)
     tried: list[_Tried] = []
     for contour in fit.by_size[:MOST_ANCHORS]:
         fit.anchor_on(contour)
@@ -95,7 +95,7 @@ def candidates(kept: Kept, path: TorchPath, loose: Bundle, sheets: Ints) -> tupl
             t.ring,
             t.placing,
             t.gain - UNLIKELY.get(t.placing.rule, 2 * ALIKE),
-            frozenset(fit.followed(t.placing, sheets, int(sheets[t.ring]), t.half) | {t.ring}),
+            frozenset(fit.followed(t.placing, int(sheets[t.ring]), t.half) | {t.ring}),
             int(sheets[t.ring]),
         )
         for t in tried
@@ -146,10 +146,23 @@ def _tried(fit: _Fit, most: int) -> Iterator[_Tried]:
                 yield _Tried(ring, placing, OTHER_KERF * score, gain + OTHER_KERF - 1, half)
 
 
-class _Fit:
-    """The drawing's samples and the closed cuts of the program, ready to be tried on each other."""
+@dataclass(frozen=True, slots=True, eq=False)
+class _Target:
+    """What is cut on one sheet, leads left out: segments, the cut that each belongs to, and half its kerf."""
 
-    def __init__(self, kept: Kept, path: TorchPath, loose: Bundle | None = None) -> None:
+    segments: Segments
+    ring: Ints
+    half: Floats
+    index: Index
+
+
+class _Fit:
+    """The drawing's samples and the closed cuts of the program, ready to be tried on each other.
+
+    The same place on two sheets is two: each sheet's cuts are looked at by themselves.
+    """
+
+    def __init__(self, kept: Kept, path: TorchPath, loose: Bundle | None = None, sheets: Ints | None = None) -> None:
         edges = kept.edges
         which = np.repeat(np.arange(len(edges)), len(SHARES))
         points = edges.points(which, np.tile(SHARES, len(edges)))
@@ -159,10 +172,13 @@ class _Fit:
         is_open = ~np.isin(path.segments.owner, path.ring_run) & (loose is not None)
         ring = np.where(is_open, len(closed) + path.segments.owner, path.ring_of())
         seen = ring >= 0  # not the leads
-        self.target: Segments = path.segments.take(seen)
-        self.ring = ring[seen]
         self.half = path.half_kerf[seen]
-        self.index = Index(self.target.boxes())
+        sheet = np.zeros(len(ring), dtype=np.int64) if sheets is None else sheets[ring]
+        self.targets: dict[int, _Target] = {}
+        for number in np.unique(sheet[seen]).tolist():
+            which = np.flatnonzero(seen & (sheet == number))
+            segments = path.segments.take(which)
+            self.targets[number] = _Target(segments, ring[which], path.half_kerf[which], Index(segments.boxes()))
         self.rings = path_boxes(closed)
         boxes = edges.boxes()
         self.middle = (boxes[:, :2].min(axis=0) + boxes[:, 2:].max(axis=0)) / 2
@@ -184,7 +200,9 @@ class _Fit:
         whole = (low + high) / 2 - matrix @ self.middle
         as_drawn = [np.zeros(2)] if np.array_equal(matrix, np.eye(2)) else []
         for shift in (*as_drawn, whole):
-            yield int(np.hypot(*(centers - middle - shift).T).argmin()), shift
+            # By middle and size: a hole in the middle of its outline has the same middle.
+            low, high = middle + shift - size / 2, middle + shift + size / 2
+            yield int(np.abs(self.rings - np.concatenate([low, high])).sum(axis=1).argmin()), shift
         grown = self.rings[:, 2:] - self.rings[:, :2] - size
         kerf = 2 * float(self.half.max(initial=0.0)) * max(1.0, _scale(matrix))
         like = np.abs(grown).max(axis=1) <= kerf + 2 * NEAR
@@ -220,22 +238,25 @@ class _Fit:
         """
         scale = _scale(matrix)
         reach = 2 * max(float(self.half.max()), other or 0.0) * max(scale, 1.0) + NEAR
-        away, found = nearest(self.points @ matrix.T + shift, self.target, reach, self.index)
-        half = self.half[np.maximum(found, 0)] if other is None else np.full(len(away), other)
         factors = (1.0,) if abs(scale - 1) < 1e-6 else (1.0, scale)
-        return max(self._share(np.abs(away - half * f) <= NEAR * max(f, 1.0)) for f in factors)
+        points = self.points @ matrix.T + shift
+        good = np.zeros((len(factors), len(points)), dtype=np.bool_)
+        for target in self.targets.values():
+            away, found = nearest(points, target.segments, reach, target.index)
+            half = target.half[np.maximum(found, 0)] if other is None else np.full(len(away), other)
+            for k, f in enumerate(factors):
+                good[k] |= np.abs(away - half * f) <= NEAR * max(f, 1.0)
+        return max(self._share(g) for g in good)
 
-    def followed(self, placing: Placing, sheets: Ints, sheet: int, other: float | None = None) -> set[int]:
+    def followed(self, placing: Placing, sheet: int, other: float | None = None) -> set[int]:
         """Return the cuts of one sheet that follow a contour when the drawing lies so (not scaled)."""
-        here = sheets[self.ring] == sheet  # the same cut on another sheet lies as near
-        target, ring, halves, index = self.target, self.ring, self.half, self.index
-        if not here.all():
-            target, ring, halves = target.take(here), ring[here], halves[here]
-            index = Index(target.boxes())
-        matrix, shift = placing.matrix, placing.shift
-        reach = max(float(halves.max(initial=0.0)), other or 0.0) + NEAR
-        away, found = nearest(self.points @ matrix.T + shift, target, reach, index)
-        half = halves[np.maximum(found, 0)] if other is None else np.full(len(away), other)
+        matrix, shift, target = placing.matrix, placing.shift, self.targets.get(sheet)
+        if target is None:
+            return set()
+        ring = target.ring
+        reach = max(float(target.half.max(initial=0.0)), other or 0.0) + NEAR
+        away, found = nearest(self.points @ matrix.T + shift, target.segments, reach, target.index)
+        half = target.half[np.maximum(found, 0)] if other is None else np.full(len(away), other)
         good = np.abs(away - half) <= NEAR
         n = int(self.owner.max()) + 1
         total, right = np.bincount(self.owner, minlength=n), np.bincount(self.owner, good, minlength=n)

@@ -42,7 +42,8 @@ def placings(drawings: Sequence[Kept], path: TorchPath, loose: Bundle, sheets: I
     wrong = {number for number, some in enumerate(chosen) for c in some if c.placing.rule not in STRAIGHT}
     more = [(n, c) for n, some in enumerate(tried) if n not in wrong for c in some if c.placing.rule in STRAIGHT]
     for number, candidate in sorted(more, key=lambda pair: -pair[1].gain):
-        if candidate.ring not in taken:
+        # A further copy has cuts of its own: what follows those of another is that one laid over itself.
+        if candidate.ring not in taken and 2 * len(candidate.follows & taken) <= len(candidate.follows):
             chosen[number].append(candidate)
             taken |= candidate.follows | _over(candidate, tried[number])
     return tuple(tuple(c.placing for c in sorted(some, key=lambda c: c.ring)) for some in chosen)

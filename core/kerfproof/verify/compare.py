@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kerfproof.errors import Finding, Severity, Watch, no_watch
+from kerfproof.geom.path import Bools
 from kerfproof.verify.align import misplacement
 from kerfproof.verify.edges import Edges, finished_edges
 from kerfproof.verify.evidence import Evidence
@@ -18,6 +19,7 @@ from kerfproof.verify.misfits import misfits
 from kerfproof.verify.proof import EdgeSamples, PartProof
 from kerfproof.verify.rule import Hit, as_findings
 from kerfproof.verify.runs import TorchPath
+from kerfproof.verify.stock import Stock
 from kerfproof.verify.sweep import STAGE, Sweep
 
 ASTRAY = 0.1
@@ -45,13 +47,17 @@ SAME_OFF = 0.01
 """Where nearly all of the edge is off by the same amount within this, the path was made for another kerf, mm."""
 
 
-def wrong_kerf(kept: Kept, path: TorchPath, edges: Edges, found: Match) -> float | None:
+def wrong_kerf(kept: Kept, stock: Stock, edges: Edges, found: Match) -> float | None:
     """Return the kerf that the whole path was made for if that is not the one it is judged by, else None."""
-    if not bool(found.free.all()):
+    path = stock.path
+    if not bool((found.free | _enclosed(kept, stock)).all()):
         return None
     seen = (edges.torch >= 0) & np.isfinite(edges.left) & ~edges.fair
     if not seen.any():
         return None
+    # How near a path for another kerf comes to an inside corner tells nothing of that kerf.
+    plain = seen & ~_in_corner(kept, edges)
+    seen = np.where(np.isin(edges.edge, edges.edge[plain]), plain, seen)
     edge, left = edges.edge[seen], edges.left[seen]
     # Samples are dense where the edge is off: each drawn line or arc counts by its length, not by its samples.
     m = len(kept.edges)
@@ -70,6 +76,38 @@ def wrong_kerf(kept: Kept, path: TorchPath, edges: Edges, found: Match) -> float
     if abs(off) <= DEVIATION_ERROR or share[total > 0].min() < ALIKE:
         return None
     return 2 * (float(np.median(path.half_kerf[edges.torch[seen]])) + off)
+
+
+CORNER, TURN = 3.0, np.radians(10.0)
+"""Within this (mm) of a vertex where a contour turns by more than that its corner shapes what is left."""
+
+
+def _in_corner(kept: Kept, edges: Edges) -> Bools:
+    """Return which samples lie near a corner of their contour."""
+    s = kept.edges
+    n, first = len(s), kept.bundle.start_of[:-1]
+    following = np.arange(1, n + 1)
+    following[kept.bundle.start_of[1:] - 1] = first
+    every = np.arange(n)
+    ahead, behind = s.tangents(every, np.ones(n)), s.tangents(following, np.zeros(n))
+    sharp_end = (ahead * behind).sum(axis=1) < np.cos(TURN)
+    sharp_start = np.zeros(n, dtype=np.bool_)
+    sharp_start[following] = sharp_end
+    length = s.lengths()[edges.edge]
+    near_start = sharp_start[edges.edge] & (edges.share * length < CORNER)
+    return np.asarray(near_start | (sharp_end[edges.edge] & ((1 - edges.share) * length < CORNER)))
+
+
+def _enclosed(kept: Kept, stock: Stock) -> Bools:
+    """Return which contours lie within something that comes free, or hold something that does, as they should."""
+    n = len(kept.bundle)
+    if not len(stock.loose):
+        return np.zeros(n, dtype=np.bool_)
+    outline = kept.is_outline()
+    held, _ = stock.region.containers(kept.first_points())
+    _, holder = kept.region.containers(stock.loose.vertices[stock.loose.start_of[:-1], :2])
+    every = np.arange(n)
+    return np.asarray(np.where(outline, np.isin(every, held), np.isin(every, holder)))
 
 
 ALIKE = 0.9
@@ -94,8 +132,8 @@ def compare(evidence: Evidence, kept: Kept, swept: Sweep, watch: Watch = no_watc
     measured = measure(kept, path, swept, edges, found)
     watch(STAGE, 0.9)
     astray = ~found.free | (measured.gouge > ASTRAY) | (measured.left > ASTRAY)
-    placed = misplacement(kept, path) if astray.mean() >= 0.5 else None
-    made_for = wrong_kerf(kept, path, edges, found) if placed is None else None
+    made_for = wrong_kerf(kept, evidence.stock, edges, found)
+    placed = misplacement(kept, path) if made_for is None and astray.mean() >= 0.5 else None
     if placed is not None:
         line = evidence.runs[0].light_line
         hit = Hit(placed.message, "check drawing, hand, zero and units, then write the program again", line)

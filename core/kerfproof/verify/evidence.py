@@ -182,10 +182,11 @@ def gather(
     against: Against,
     watch: Watch = no_watch,
     ready: Callable[[tuple[Contour, ...]], Kept] = kept_of,
+    believed: frozenset[int] = frozenset(),
 ) -> Evidence:
     """Return the evidence of one program that was interpreted on the table as it should be.
 
-    `ready` makes the kept metal of the drawn contours.
+    `ready` makes the kept metal of the drawn contours; `believed` are rows of stops that do bring another plate.
     """
     lines = Lines.of(text, against.control.semicolon_comments)
     watch(STAGE, 0.0)
@@ -201,7 +202,7 @@ def gather(
     watch(STAGE, 0.2)
     swept = sweep(kept, path, slits, watch) if kept is not None and against.process is not None else None
     watch(STAGE, 0.6)
-    stock = stock_of(trace, runs, path)
+    stock = stock_of(trace, runs, path, believed)
     watch(STAGE, 0.8)
     return Evidence(
         lines=lines,

@@ -14,7 +14,9 @@ from kerfproof.verify.assigned import placings
 from kerfproof.verify.compare import Comparison
 from kerfproof.verify.evidence import Against, Evidence
 from kerfproof.verify.kept import kept_of
+from kerfproof.verify.laid import borne_out, lying_over, on_sheets, parts_of
 from kerfproof.verify.placed import Placing
+from kerfproof.verify.plates import asked
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,23 +58,58 @@ def found(evidence: Evidence, sheets: tuple[Sheet, ...]) -> tuple[Sheet, ...]:
     return tuple(out)
 
 
-def moved(against: Against, sheets: tuple[Sheet, ...]) -> Against:
+def moved(against: Against, sheets: tuple[Sheet, ...]) -> tuple[Against, tuple[tuple[int, int], ...]]:
     """Return what to compare with when the drawings lie at their places; one of several that has none is left out.
 
-    What lies at the same place on several sheets is laid down once: each sheet is compared with it by itself.
+    Besides it how many contours and slits each has that was laid down. What lies at the same place on several sheets
+    is laid down once: each sheet is compared with it by itself.
     """
-    if len(sheets) == 1 and not sheets[0].places:
-        return against
     pairs: list[tuple[Placing, Sheet]] = []
     for sheet in sheets:
         for place in sheet.places:
             if not any(place.same(other) and _same(sheet, held) for other, held in pairs):
                 pairs.append((place, sheet))
-    return replace(
+    laid = replace(
         against,
         drawn=tuple(contour for place, sheet in pairs for contour in place.moved(sheet.drawn)),
         slits=tuple(slit for place, sheet in pairs for slit in place.moved(sheet.slits)),
     )
+    return laid, tuple((len(sheet.drawn), len(sheet.slits)) for _, sheet in pairs)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Laid:
+    """What to compare with, laid down where it was found: the drawings with their places, and how much each holds."""
+
+    against: Against
+    sheets: tuple[Sheet, ...]
+    counts: Sequence[tuple[int, int]]
+
+
+def laid_down(evidence: Evidence, against: Against, counts: Sequence[tuple[int, int]], placed: bool) -> Laid:
+    """Return what to compare with where it lies: `placed` as it is given, else where the cuts tell."""
+    if placed:
+        return Laid(against, (), counts)
+    sheets = found(evidence, sheets_of(against, counts))
+    places = tuple(place for sheet in sheets for place in sheet.places)
+    if any(place.rule for place in places) or (places and len(sheets) > 1):
+        there, held = moved(against, sheets)
+        return Laid(there, sheets, held)
+    return Laid(against, sheets, counts)
+
+
+def believed(apart: Evidence, laid: Laid, doubted: frozenset[int]) -> frozenset[int]:
+    """Return the rows of stops that bring another sheet, for what is cut behind lies over what was cut before.
+
+    `apart` is the evidence as if each of the stops did.
+    """
+    drawn, slits = laid.against.drawn or (), laid.against.slits
+    parts = parts_of(drawn, slits, laid.counts)
+    over = lying_over(parts, drawn)
+    sheet_of, rows = asked(apart.trace, apart.runs)
+    lies = on_sheets(parts, drawn, slits, apart.path, sheet_of, over)
+    said = borne_out(lies, over, [row in doubted for row in rows])
+    return frozenset(row for row, is_so in zip(rows, said, strict=True) if is_so)
 
 
 def nowhere(sheets: tuple[Sheet, ...], compared: Comparison) -> bool:

@@ -117,31 +117,44 @@ def _proof(
     clean = play(text, control, machine, table, process=process, mode=against.mode, book=book, last=last, watch=watch)
     evidence = gather(text, clean.trace, clean.searches, table.plate, against, watch, ready)
     watch("comparing with the drawing", 0.0)
-    sheets = placement.found(evidence, placement.sheets_of(against, counts)) if not placed else ()
+    laid = placement.laid_down(evidence, against, counts, placed)
+    believed = frozenset[int]()
+    if evidence.stock.doubts and evidence.kept is not None:
+        doubted = frozenset(doubt.row for doubt in evidence.stock.doubts)
+        apart = gather(text, clean.trace, clean.searches, table.plate, against, watch, ready, doubted)
+        trial = placement.laid_down(apart, against, counts, placed)
+        believed = placement.believed(apart, trial, doubted)
+        if believed:
+            evidence = gather(text, clean.trace, clean.searches, table.plate, against, watch, ready, believed)
+            laid = placement.laid_down(evidence, against, counts, placed)
+    sheets, counts = laid.sheets, laid.counts
     places = tuple(place for sheet in sheets for place in sheet.places)
-    if any(place.rule for place in places) or (places and len(sheets) > 1):
-        against = placement.moved(against, sheets)
-        evidence = gather(text, clean.trace, clean.searches, table.plate, against, watch)
+    if laid.against is not against:
+        against = laid.against
+        evidence = gather(text, clean.trace, clean.searches, table.plate, against, watch, believed=believed)
     compared = _compared(evidence, watch)
     tabs, no_tabs = excused(tabs, evidence)
     if tabs and evidence.kept is not None:
         feed = process.feed_mm_min if process is not None else 0.0
         whole_cut = bridged(clean.trace, tabs, feed)
-        compared = _compared(gather(text, whole_cut, clean.searches, table.plate, against, watch, ready), watch)
-    if evidence.stock.plates > 1 and compared is not None and not compared.misplaced:
+        bridges = gather(text, whole_cut, clean.searches, table.plate, against, watch, ready, believed)
+        compared = _compared(bridges, watch)
+    by_sheet: tuple[Evidence, ...] = ()
+    if evidence.stock.plates > 1 and compared is not None and not (compared.misplaced and len(counts) < 2):
 
         def sheet_by_itself(trace: Trace, some: tuple[Contour, ...], lines: tuple[Contour, ...]) -> Evidence:
             part = replace(against, drawn=some, slits=lines)
             return gather(text, bridged(trace, tabs, 0.0), clean.searches, table.plate, part, watch)
 
-        compared = each_sheet(compared, evidence, against.drawn or (), against.slits, sheet_by_itself, watch)
+        found = each_sheet(evidence, against.drawn or (), against.slits, counts, sheet_by_itself, watch)
+        compared, by_sheet = found.compared, found.evidence
     judged, lost = evidence, compared is not None and placement.nowhere(sheets, compared)
     if lost:
-        judged, compared = replace(evidence, kept=None, swept=None), None
+        judged, compared, by_sheet = replace(evidence, kept=None, swept=None), None, ()
     if compared is not None and compared.misplaced:
         # What lies elsewhere as a whole must not be judged by the drawing's place and the plate around it.
         judged = replace(evidence, kept=None, swept=None, plate=None)
-    findings = [*_stopped(clean.trace), *_crowded(evidence), *_by_rules(judged, watch, untold)]
+    findings = [*_stopped(clean.trace), *_crowded(evidence), *_by_rules(judged, by_sheet, watch, untold)]
     if lost:
         findings.append(placement.NOT_FOUND)
     elif compared is None:
@@ -188,13 +201,13 @@ def _crowded(evidence: Evidence) -> list[Finding]:
     return [Finding("path-too-crowded", Severity.ERROR, message, "look at the program: this is no part")]
 
 
-def _by_rules(evidence: Evidence, watch: Watch, untold: int) -> list[Finding]:
-    """Return what all rules find, rule by rule."""
+def _by_rules(evidence: Evidence, by_sheet: Sequence[Evidence], watch: Watch, untold: int) -> list[Finding]:
+    """Return what all rules find, rule by rule; what they say of the drawing is found on each sheet by itself."""
     findings: list[Finding] = []
     rules = all_rules()
     for number, rule in enumerate(rules.values()):
         watch("applying the rules", number / len(rules))
-        findings += rule.findings(evidence, untold)
+        findings += rule.findings(evidence, untold, by_sheet)
     return findings
 
 

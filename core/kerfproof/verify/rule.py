@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from kerfproof.errors import Finding, Severity
@@ -44,13 +44,16 @@ class Rule:
     name: str
     severity: Severity
     judge: Judge
+    by_drawing: bool = False
+    """Whether it looks at the drawing: then each sheet is judged by the parts that are cut on it."""
 
-    def findings(self, evidence: Evidence, untold: int = 0) -> tuple[Finding, ...]:
+    def findings(self, evidence: Evidence, untold: int = 0, by_sheet: Sequence[Evidence] = ()) -> tuple[Finding, ...]:
         """Return what the rule finds, the gravest first where there are too many to list.
 
-        Of the first `untold` lines nothing is told.
+        Of the first `untold` lines nothing is told. `by_sheet` is the evidence of each sheet against what is cut on it.
         """
-        hits = (hit for hit in self.judge(evidence) if hit.line is None or hit.line > untold)
+        asked = by_sheet if self.by_drawing and by_sheet else (evidence,)
+        hits = (hit for one in asked for hit in self.judge(one) if hit.line is None or hit.line > untold)
         return as_findings(self.name, self.severity, hits)
 
 

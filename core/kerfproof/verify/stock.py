@@ -80,13 +80,14 @@ class Stock:
         return out
 
 
-def stock_of(trace: Trace, runs: tuple[Run, ...], path: TorchPath) -> Stock:
-    """Return the stock of a program."""
+def stock_of(trace: Trace, runs: tuple[Run, ...], path: TorchPath, believed: frozenset[int] = frozenset()) -> Stock:
+    """Return the stock of a program; stops at the rows `believed` bring another plate, whatever the cuts say."""
     plate_of, rows = asked(trace, runs)
     stock = _stock(path, plate_of)
     if not rows:
         return stock
     found = doubts(trace, Cuts.of(path, runs, stock.loose, stock.loose_run), plate_of, rows)
+    found = [doubt for doubt in found if doubt.row not in believed]
     if not found:
         return stock
     together = _stock(path, merged(plate_of, rows, found))

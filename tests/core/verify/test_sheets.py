@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import re
 from dataclasses import replace
 
@@ -16,6 +17,7 @@ from kerfproof.motion.writer import write
 from kerfproof.outcome import Outcome
 from kerfproof.verify.proof import Proof
 from kerfproof.verify.prove import prove
+from kerfproof.verify.rule import all_rules
 from shop import built_in, cut, demo, dxf
 
 NEXT = ["(MSG, next sheet)", "M0"]
@@ -178,3 +180,9 @@ def test_two_programs_with_a_change_of_the_sheet_between_them_are_right(dialect)
     told = subject.prove("\n".join([*lines[:end], *NEXT, *lines[first:]]).replace(deep, dive) + "\n")
     beyond = [f.message[16:20] for f in told.findings if f.rule == "search-too-deep"]
     assert beyond == ["77.0", "76.0"], "120 less the float of 19, parked 24 over the plate, and raised 25 over it"
+
+
+def test_rules_that_look_at_the_drawing_judge_each_sheet_by_what_is_cut_on_it():
+    for rule in all_rules().values():
+        looks = re.search(r"\.(kept|swept|slits)\b", inspect.getsource(inspect.getmodule(rule.judge)))
+        assert rule.by_drawing is bool(looks), rule.name

@@ -233,4 +233,4 @@ def _leaving(e: Evidence, last: float) -> Ints:
     return np.asarray(out[off(heads.boxes()) & ~leads_in])
 
 
-RULE = Rule("arc-crosses-gap", Severity.ERROR, _judge)
+RULE = Rule("arc-crosses-gap", Severity.ERROR, _judge, by_drawing=True)

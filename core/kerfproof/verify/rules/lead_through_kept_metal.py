@@ -63,4 +63,4 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             yield at_row(e, int(e.path.segments.index[segment]), message, "lead through scrap only", severity)
 
 
-RULE = Rule("lead-through-kept-metal", Severity.ERROR, _judge)
+RULE = Rule("lead-through-kept-metal", Severity.ERROR, _judge, by_drawing=True)

@@ -74,4 +74,4 @@ def _beyond(plate: PlateBox, boxes: Floats) -> Floats:
     return np.maximum(np.maximum(x0 - boxes[:, 0], y0 - boxes[:, 1]), np.maximum(boxes[:, 2] - x1, boxes[:, 3] - y1))
 
 
-RULE = Rule("off-plate", Severity.ERROR, _judge)
+RULE = Rule("off-plate", Severity.ERROR, _judge, by_drawing=True)

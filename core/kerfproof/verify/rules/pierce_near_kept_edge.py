@@ -44,4 +44,4 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             yield Hit(message, "a longer lead, or another start point", run.light_line, run.start)
 
 
-RULE = Rule("pierce-near-kept-edge", Severity.WARNING, _judge)
+RULE = Rule("pierce-near-kept-edge", Severity.WARNING, _judge, by_drawing=True)

@@ -41,4 +41,4 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             yield Hit("the torch pierces metal to keep", "pierce in scrap", run.light_line, run.start)
 
 
-RULE = Rule("pierce-on-kept-metal", Severity.ERROR, _judge)
+RULE = Rule("pierce-on-kept-metal", Severity.ERROR, _judge, by_drawing=True)

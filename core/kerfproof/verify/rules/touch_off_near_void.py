@@ -66,18 +66,18 @@ SLACK = 1e-3
 def _judge(e: Evidence) -> Iterator[Hit]:
     if not e.touches or not len(e.path.segments):
         return
-    rows, places, runs = _searched(e)
+    rows, places, runs = searched(e)
     yield from _beside_plate(e, rows, places)
-    over = _over_kerf(e, places, runs)
-    freed = _freed(e, places, runs)
     face = e.machine.tip_face_radius / 2
-    for k in np.flatnonzero((freed >= 0) | (over < face - SLACK)).tolist():
+    over = over_kerf(e, places, runs, face)
+    loose = freed(e, places, runs)
+    for k in np.flatnonzero((loose >= 0) | (over < face - SLACK)).tolist():
         x, y = places[k].tolist()
         if e.on_plate_edge((x, y), e.half_kerf):
             continue
         row = int(rows[k])
-        if freed[k] >= 0:
-            line = e.runs[int(e.stock.loose_run[freed[k]])].light_line
+        if loose[k] >= 0:
+            line = e.runs[int(e.stock.loose_run[loose[k]])].light_line
             message = f"the plate is searched on a piece that the cut of line {line} has freed: it may have dropped"
             yield at_row(e, row, message, "touch off on sound plate beside it", Severity.ERROR)
         elif over[k] <= -SLACK:
@@ -106,7 +106,7 @@ def _beside_plate(e: Evidence, rows: Ints, places: Floats) -> Iterator[Hit]:
             yield at_row(e, row, message, "touch off beside the edge, then step over")
 
 
-def _searched(e: Evidence) -> tuple[Ints, Floats, Ints]:
+def searched(e: Evidence) -> tuple[Ints, Floats, Ints]:
     """Return the first search at each place before each run: its row, its place (k, 2), and the number of that run."""
     runs = np.searchsorted(e.first_rows, e.search_rows)
     pierces = np.array([search.pierce for search in e.searches], dtype=np.int64)
@@ -116,10 +116,10 @@ def _searched(e: Evidence) -> tuple[Ints, Floats, Ints]:
     return rows, e.trace.end.take(rows, axis=0)[:, :2] - np.array(e.trace.xy_origin), runs[new].astype(np.int64)
 
 
-def _over_kerf(e: Evidence, places: Floats, runs: Ints) -> Floats:
-    """Return how far each place lies from the nearest kerf of earlier runs, below 0 inside it."""
-    half, face = e.path.half_kerf, e.machine.tip_face_radius / 2
-    k, segment = e.path.index.pairs(point_boxes(places), face + float(half.max()))
+def over_kerf(e: Evidence, places: Floats, runs: Ints, reach: float) -> Floats:
+    """Return how far each place lies from the nearest kerf of earlier runs up to `reach`, below 0 inside it."""
+    half = e.path.half_kerf
+    k, segment = e.path.index.pairs(point_boxes(places), reach + float(half.max()))
     owner, plate = e.path.segments.owner[segment], e.stock.plate_of[np.minimum(runs, len(e.runs) - 1)]
     before = (owner < runs[k]) & (e.stock.plate_of[owner] == plate[k])
     k, segment = k[before], segment[before]
@@ -129,7 +129,7 @@ def _over_kerf(e: Evidence, places: Floats, runs: Ints) -> Floats:
     return nearest
 
 
-def _freed(e: Evidence, places: Floats, runs: Ints) -> Ints:
+def freed(e: Evidence, places: Floats, runs: Ints) -> Ints:
     """Return which loose piece each place lies on before the next run, -1 for none."""
     last = runs == len(e.runs)  # searched once more when all is cut
     out = e.stock.freed_by(places, np.minimum(runs, len(e.runs) - 1))
