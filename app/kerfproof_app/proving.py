@@ -116,11 +116,13 @@ def prove_text(
     watch: Watch,
     *,
     assumed: str = "",
+    notes: tuple[Finding, ...] = (),
     advice: str = "name the machine it is for with --machine",
 ) -> Proved:
     """Return the proof of a program's text, made for a job's process on a shop's machine, against what was drawn.
 
-    `assumed` says what nobody said of the plate; `advice` what to do if the program lights no torch.
+    `assumed` says what nobody said of the plate, `notes` what else was taken for granted; `advice` what to do if the
+    program lights no torch.
 
     Raises
     ------
@@ -155,12 +157,16 @@ def prove_text(
     if not proof.runs and claims.mode == "cut" and claims.machine is None and proof.trace.stopped is None:
         raise KerfproofError(f"no torch is lit in it by {shop.machine.torch_on}", where=where, advice=advice)
     row, piece = _row(job, shop), _piece(text, claims, shop, process)
+    found = proof.findings if piece is None else spared(proof.findings, piece.meant)
+    if any(f.rule == "drawing-missing" for f in drawn.findings):  # that tells why nothing was compared
+        found = tuple(f for f in found if f.rule != "not-compared")
     findings = (
+        *notes,
         *_stale(claims, shop),
         *api.known_before(shop.machine, process, row, drawn.looked),
         *contradictions(claims if piece is None else _as_tried(claims), proof, shop.machine, process, row),
         *drawn.findings,
-        *(proof.findings if piece is None else spared(proof.findings, piece.meant)),
+        *found,
     )
     compared = bool(drawn.contours)
     lines = [("machine", shop.machine.title or shop.machine.name)]

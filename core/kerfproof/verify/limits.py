@@ -38,3 +38,6 @@ LAST_STRETCH = 8.0
 
 TIP_UP_LOW = 5.0
 """Travel lower than this over a freed piece hits it however small it is."""
+REJOIN = 3.0
+"""A cut taken up again runs over so much of the open end of the one that stopped, mm; its walls still hold the arc
+(common practice, no source)."""
