@@ -19,6 +19,8 @@ from kerfproof_app.proving import UNLIT, Proved
 
 OF_THE_FIRST = ("drawing-missing", "drawing-changed", "other-machine")
 """What is found on the first program that matters for the rest, too."""
+LEFT_OUT = ("hole-to-drill", "mark-not-cut")
+"""What is told of features that are left out on purpose."""
 ASSUMED = ("machine", "chart", "material", "thickness", "kerf")
 """What a program may not say of the shop; it is taken from options, the person's defaults or the built-in ones then."""
 NAMED = "name it with --first, as it was when this one was written"
@@ -65,7 +67,13 @@ def first_of_outcome(outcome: Outcome, name: str) -> First:
         rests=job.rests,
     )
     names = " and ".join(dict.fromkeys(use.name for use in job.drawings))
-    return First(outcome.program.text, outcome.proof.trace, setup, (), names)
+    told = tuple(f for f in outcome.findings if _of_the_drawing(f))
+    return First(outcome.program.text, outcome.proof.trace, setup, told, names)
+
+
+def _of_the_drawing(finding: Finding) -> bool:
+    """Return whether a finding says what of the drawing is not cut: that holds for the rest of a program, too."""
+    return finding.severity is not Severity.ERROR and bool(finding.drawing or finding.rule in LEFT_OUT)
 
 
 def first_of_proved(proved: Proved, name: str, chart: str = "", said: Collection[str] = ()) -> First:
@@ -97,7 +105,8 @@ def first_of_proved(proved: Proved, name: str, chart: str = "", said: Collection
         tabs=claims.tabs,
         rests=claims.rests,
     )
-    found = [*_assumed(proved, claims, chart, said), *(f for f in proved.findings if f.rule in OF_THE_FIRST)]
+    carried = (f for f in proved.findings if f.rule in OF_THE_FIRST or _of_the_drawing(f))
+    found = [*_assumed(proved, claims, chart, said), *carried]
     if lost:
         what = f"{proved.against} was not found in what {name} cuts, so nothing is compared with it"
         found.append(Finding("drawing-not-found", Severity.WARNING, what, "is it the drawing, and is the kerf right?"))
@@ -190,7 +199,8 @@ def proved_after(proved: Proved, before: First | None, goes_on: GoesOn, watch: W
     if proved.mode in UNLIT:
         return proved
     if before is None:
-        findings = (*proved.findings, _first_missing(goes_on, advice))
+        told = (f for f in proved.findings if f.rule != "not-compared")  # the first program tells what was drawn
+        findings = (*told, _first_missing(goes_on, advice))
         return replace(proved, findings=findings, verdict=api.verdict_of(findings, proved.compared))
     setup = _after(before, goes_on)
     judged = continued(proved.text, setup, watch)

@@ -117,11 +117,13 @@ def prove_text(
     watch: Watch,
     *,
     assumed: str = "",
+    notes: tuple[Finding, ...] = (),
     advice: str = "name the machine it is for with --machine",
 ) -> Proved:
     """Return the proof of a program's text, made for a job's process on a shop's machine, against what was drawn.
 
-    `assumed` says what nobody said of the plate; `advice` what to do if the program lights no torch.
+    `assumed` says what nobody said of the plate, `notes` what else was taken for granted; `advice` what to do if the
+    program lights no torch.
 
     Raises
     ------
@@ -157,12 +159,16 @@ def prove_text(
         raise KerfproofError(f"no torch is lit in it by {shop.machine.torch_on}", where=where, advice=advice)
     row = _row(job, shop)
     piece, otherwise = _piece(text, shop, process, proof, bool(drawn.contours))
+    found = proof.findings if piece is None else spared(proof.findings, piece.meant)
+    if any(f.rule == "drawing-missing" for f in drawn.findings):  # that tells why nothing was compared
+        found = tuple(f for f in found if f.rule != "not-compared")
     findings = (
+        *notes,
         *_stale(claims, shop),
         *api.known_before(shop.machine, process, row, drawn.looked),
         *contradictions(claims if piece is None else _as_tried(claims), proof, shop.machine, process, row),
         *drawn.findings,
-        *(proof.findings if piece is None else spared(proof.findings, piece.meant)),
+        *found,
         *otherwise,
     )
     compared = bool(drawn.contours)

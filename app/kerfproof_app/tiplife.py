@@ -19,6 +19,7 @@ from typing import TypeVar
 import platformdirs
 
 from kerfproof.errors import KerfproofError
+from kerfproof.wording import counted
 
 DATA_VARIABLE = "KERFPROOF_DATA"
 """Environment variable that names another folder for what the program keeps by itself."""
@@ -257,9 +258,8 @@ def outruns(tip: Tip | None, starts: int, lasts: int) -> str:
     left = max(0.0, 1.0 - used) * lasts
     if starts <= left + 1e-9:
         return ""
+    takes = f"the job takes {counted(starts, 'start')}"
     if starts > lasts:
-        return f"the job takes {starts} starts, a new tip lasts about {lasts} on this plate: have spare tips at hand"
-    return (
-        f"the job takes {starts} starts, the tip has about {int(left + 1e-9)} left ({used:.0%} used): begin with a new "
-        "one (then: kerfproof tip new)"
-    )
+        return f"{takes}, a new tip lasts about {lasts} on this plate: have spare tips at hand"
+    has = f"the tip has about {int(left + 1e-9)} left ({used:.0%} used)"
+    return f"{takes}, {has}: begin with a new one (then: kerfproof tip new)"

@@ -18,6 +18,7 @@ from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine
 from kerfproof.parts.part import Feature, Part, Parts
 from kerfproof.units import exactly
+from kerfproof.wording import counted
 
 
 def turned(drawing: Drawing, use: DrawingUse) -> Drawing:
@@ -200,7 +201,8 @@ def match_turns(job: Job, copies: Sequence[CopyAt], near: Sequence[Near]) -> tup
             numbers[copy.first + found.number] = None
     if not lost:
         return list(numbers), []
-    what = f"{lost} of {len(job.sequence)} places of the order by hand fit no contour any more"
+    some = f"{lost} of {counted(len(job.sequence), 'place')}"
+    what = f"{some} of the order by hand fit{'s' if lost == 1 else ''} no contour any more"
     advice = "look at the order again; they are cut where they fall"
     return list(numbers), [Finding("order-by-hand-lost", Severity.WARNING, what, advice)]
 

@@ -18,6 +18,12 @@ from math import ceil
 
 from kerfproof.errors import KerfproofError
 
+
+def counted(number: int, thing: str) -> str:
+    """Return a number with its noun (``1 hole``, ``2 holes``)."""
+    return f"{number} {thing}{'' if number == 1 else 's'}"
+
+
 _N = r"(?:\+-|[+-])?\d+(?:\.\d+)?(?:e[+-]?\d+)?"
 _SPOT = rf"{_N},\ {_N}"
 _UNITS = {"mm/min": (25.4, "in/min", -1), "mm/s2": (25.4, "in/s2", -1), "mm": (25.4, "in", 0), "um": (25400.0, "in", 0)}

@@ -60,7 +60,7 @@ def _of_job(path: Path, options: Mapping[str, Any], watch: Watch) -> First:
 
 def _of_program(path: Path, options: Mapping[str, Any], watch: Watch) -> First:
     goes_on = link_of(read_program(path))
-    proved = prove_file({**options, "at": None}, watch)
+    proved = prove_file({**options, "at": None if link_of(read_program(path)) else options.get("zero")}, watch)
     chart = options.get("chart") or defaults.settings().chart or DEFAULT_CHART
     with refusals(proved.machine.inches):
         made = first_of_proved(proved, path.name, chart, [key for key in ASSUMED if options.get(key)])
@@ -77,7 +77,8 @@ def proved_together(proved: Proved, options: Mapping[str, Any], watch: Watch) ->
     """
     goes_on = link_of(proved.text)
     if goes_on is not None:
-        return proved_after(proved, _before(goes_on, Path(options["program"]), options, watch), goes_on, watch)
+        said = {**options, "zero": options.get("at"), "rest": read_claims(proved.text)}
+        return proved_after(proved, _before(goes_on, Path(options["program"]), said, watch), goes_on, watch)
     if options.get("first"):
         raise KerfproofError("this program does not go on with another", where="--first", advice="leave it out")
     return proved
@@ -86,7 +87,8 @@ def proved_together(proved: Proved, options: Mapping[str, Any], watch: Watch) ->
 def _before(goes_on: GoesOn, path: Path, options: Mapping[str, Any], watch: Watch) -> First | None:
     """Return the first program of a resumed one, which ``--first`` names or which lies beside it; None if neither.
 
-    One that goes on with still another asks for that in turn, which may be named, too.
+    One that goes on with still another asks for that in turn, which may be named, too. What it does not say of machine
+    and plate is what the program says that goes on with it.
 
     Raises
     ------

@@ -10,6 +10,7 @@ import numpy as np
 
 from kerfproof.geom.path import Floats
 from kerfproof.parts.part import Feature, Parts
+from kerfproof.wording import counted
 
 SAME = 0.01
 """Contours of one kind that agree to this (mm) in place and size are the same."""
@@ -26,7 +27,9 @@ class Changes:
 
     def lines(self) -> list[tuple[str, str]]:
         """Return what has changed, as names and values."""
-        rows = [("changed", f"{len(self.kept)} contours are as they were")]
+        rows = [
+            ("changed", f"{counted(len(self.kept), 'contour')} as {'it was' if len(self.kept) == 1 else 'they were'}")
+        ]
         rows += [("", f"moved: {old.label} by {dx:.2f}, {dy:.2f} mm") for old, _, (dx, dy) in self.moved[:10]]
         rows += [("", f"gone: {old.label} at {_spot(old)}") for old in self.gone[:10]]
         rows += [("", f"new: {new.label} at {_spot(new)}") for new in self.come[:10]]

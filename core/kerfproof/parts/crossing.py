@@ -8,6 +8,7 @@ from kerfproof.errors import Finding, Severity
 from kerfproof.geom.crossing import CROSS, OVERLAP, TOUCH, crossings
 from kerfproof.geom.path import Bundle, Path
 from kerfproof.parts.contour import Contour, Fault
+from kerfproof.wording import counted
 
 NEAR = 1e-4
 """Contours nearer than this (mm) touch."""
@@ -36,7 +37,7 @@ def crossing_findings(closed: Sequence[Contour]) -> tuple[set[int], list[Finding
         x, y = found.at[row].tolist()
         told.append(_finding(closed[a], closed[b], a == b, str(found.kind[row]), x, y))
     if len(meetings) > MANY:
-        rest = f"{len(meetings) - MANY} more contours that meet"
+        rest = f"{counted(len(meetings) - MANY, 'more place')} where contours meet"
         told.append(Finding("contours-cross", Severity.ERROR, rest, "see the picture of kerfproof inspect"))
     return bad, told, [Fault("crossing", x, y) for x, y in found.at.tolist()]
 

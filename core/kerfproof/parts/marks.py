@@ -65,7 +65,8 @@ def drill_marks(closed: Sequence[Contour], points: Sequence[Point], settings: Dr
     found: tuple[Finding, ...] = ()
     if places:
         words = {DrillKind.PIERCE: "a short pierce", DrillKind.CROSS: "a small cross"}[settings.how]
-        message = f"{len(places)} places to drill are marked by {words} each"
+        many = "1 place to drill is" if len(places) == 1 else f"{len(places)} places to drill are"
+        message = f"{many} marked by {words}{' each' if len(places) > 1 else ''}"
         found = (Finding("drill-marks", Severity.NOTE, message, x=places[0][0][0], y=places[0][0][1]),)
     kept = tuple(c for k, c in enumerate(closed) if k not in small)
     return Drilled(kept, marks, (), found)

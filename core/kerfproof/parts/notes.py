@@ -9,6 +9,7 @@ from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Floats
 from kerfproof.parts.contour import Mend, Role
 from kerfproof.parts.faces import Branch
+from kerfproof.wording import counted
 
 MANY = 20
 MENDS = ("gap closed", "loop closed", "duplicate removed", "overlap removed", "bit dropped")
@@ -62,6 +63,6 @@ def branch_findings(
         )
         found.append(Finding("branch-point", Severity.ERROR, what, advice, x=x, y=y, handle=near))
     if len(odd) > MANY:
-        rest = f"{len(odd) - MANY} more points where three or more lines meet"
+        rest = f"{counted(len(odd) - MANY, 'more point')} where three or more lines meet"
         found.append(Finding("branch-point", Severity.ERROR, rest, "see the picture of kerfproof inspect"))
     return found

@@ -14,6 +14,7 @@ from kerfproof.geom.index import Index, point_boxes
 from kerfproof.geom.path import Bools, Bundle, Floats
 from kerfproof.geom.region import inside
 from kerfproof.parts.contour import Contour
+from kerfproof.wording import counted
 
 NEARLY = 0.1
 """A chain whose ends lie nearer than this share of its length was meant to close."""
@@ -58,7 +59,15 @@ def open_findings(opened: Sequence[Contour], closed: Sequence[Contour], toleranc
         rest = len(findings) - MANY
         worst = findings[MANY].severity
         advice = "see the picture of kerfproof inspect"
-        findings = [*findings[:MANY], Finding("open-chain", worst, f"{rest} more chains that do not close", advice)]
+        findings = [
+            *findings[:MANY],
+            Finding(
+                "open-chain",
+                worst,
+                f"{counted(rest, 'more chain')} that {'does' if rest == 1 else 'do'} not close",
+                advice,
+            ),
+        ]
     return findings
 
 

@@ -20,10 +20,14 @@ from kerfproof.parts.contour import Contour, Contours, Role
 from kerfproof.parts.joining import JoinSettings, join_contours, usually_cut
 from kerfproof.parts.part import Feature, FeatureKind, Parts
 from kerfproof.parts.roles import TEXT
+from kerfproof.parts.round import diameters_of
 
 RULE = "chosen-not-cut"
 NEAR = 10.0
 """What lies this near (mm) to the box of a part lies near it."""
+DRILLED = 13.0
+"""Holes up to this (mm) are drilled in the shop: that is what a hand drill's chuck takes (common practice, no source).
+A larger one that is only marked is told."""
 ON = 0.05
 """An entity this near (mm) to a contour belongs to it."""
 
@@ -47,8 +51,19 @@ def taken_out(
         return []
     joined = join_contours(replace(whole, entities=tuple(left)), plain)
     found = [c for c in (*joined.closed, *joined.refused) if c.role is Role.CUT and c.path.closed]
+    found = _less_drilled(found, parts)
     near = _near([c.path for c in found], [part.outline.contour.path for part in parts.parts])
     return _told([c for c, is_near in zip(found, near, strict=True) if is_near], how)
+
+
+def _less_drilled(found: Sequence[Contour], parts: Parts) -> list[Contour]:
+    """Return contours without the holes that are marked for the drill and that a drill can make."""
+    marked = {f.contour.handles for f in parts.features if f.contour.drill}
+    if not found or not marked:
+        return list(found)
+    sizes = diameters_of(Bundle.of([c.path for c in found]))
+    pairs = zip(found, sizes, strict=True)
+    return [c for c, size in pairs if c.handles not in marked or size is None or size > DRILLED + 1e-6]
 
 
 def _as_drawn(feature: Feature) -> bool:
@@ -84,7 +99,10 @@ def _told(found: Sequence[Contour], how: Sequence[str]) -> list[Finding]:
         return []
     x0, y0, x1, y1 = found[0].path.bounds()
     count = "1 closed contour" if len(found) == 1 else f"{len(found)} closed contours"
-    first = "it measures" if len(found) == 1 else "the first measures"
+    layer = f" on layer {found[0].layer}" if found[0].layer else ""
+    first = f"it lies{layer} and measures" if len(found) == 1 else f"the first lies{layer} and measures"
+    if not layer:
+        first = "it measures" if len(found) == 1 else "the first measures"
     what = f"{count} on or near the parts {'is' if len(found) == 1 else 'are'} drawn and not cut as drawn, "
     what += f"because of the choice of {' and '.join(how)}: {first} {x1 - x0:.2f} x {y1 - y0:.2f} mm"
     advice = "see that this is meant"

@@ -7,6 +7,7 @@ from collections import Counter
 from kerfproof.outcome import Outcome
 from kerfproof.report.data import report
 from kerfproof.units import format_feed, format_length, format_size, format_time
+from kerfproof.wording import counted as counted
 
 
 def facts_of(outcome: Outcome) -> tuple[tuple[str, str], ...]:
@@ -52,11 +53,6 @@ def edge_words(deviation: float) -> str:
     if deviation < 0.1:
         return f"within {deviation * 1000:.1f} µm of the drawing"
     return f"up to {both(deviation, 2)} off the drawing"
-
-
-def counted(number: int, thing: str) -> str:
-    """Return a number with its noun (``1 hole``, ``2 holes``)."""
-    return f"{number} {thing}{'' if number == 1 else 's'}"
 
 
 def both(mm: float, decimals: int = 2) -> str:

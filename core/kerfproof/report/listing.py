@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from kerfproof.errors import Finding, Severity
 from kerfproof.motion.lexer import lines_of
 from kerfproof.verify.free import FreePiece
-from kerfproof.wording import said
+from kerfproof.wording import counted, said
 
 SHOWN = 3
 """So many places of one rule are shown with their line; the others are only named."""
@@ -58,7 +58,7 @@ def piece_lines(pieces: Sequence[FreePiece]) -> list[str]:
         lines = ", ".join(str(p.line) for p in found[:SHOWN]) + (", ..." if len(found) > SHOWN else "")
         out.append(f"{len(found)} of {text} (after the cut of line {lines})")
     if len(alike) > NAMED:
-        out.append(f"and {len(alike) - NAMED} more kinds of pieces")
+        out.append(f"and {counted(len(alike) - NAMED, 'more kind')} of pieces")
     return out
 
 
@@ -101,7 +101,7 @@ def _group(severity: Severity, rule: str, found: list[Finding], lines: list[str]
 def _place(finding: Finding) -> str:
     places = [f"entity {finding.handle}"] if finding.handle else []
     if finding.x is not None and finding.y is not None:
-        places.append(f"at {finding.x:.2f}, {finding.y:.2f} mm")
+        places.append(f"at {finding.x:.2f}, {finding.y:.2f} mm{' of the drawing' if finding.drawing else ''}")
     return f" ({', '.join(places)})" if places else ""
 
 

@@ -16,6 +16,7 @@ from kerfproof.geom.region import inside
 from kerfproof.machine.chart import Process
 from kerfproof.machine.profile import Machine
 from kerfproof.toolpath.travel import may_tip
+from kerfproof.wording import counted
 
 
 def planned_pauses(
@@ -105,7 +106,7 @@ def _outrun(cut: Cut, number: int, life: int, worn: bool) -> Finding:
     if worn:
         what = f"the tip has starts behind it and is used up at cut {number + 1}, before a part ends"
         return Finding("tip-outrun", Severity.WARNING, what, "begin with a new tip", x=x, y=y)
-    what = f"a tip lasts about {life} starts, but from cut {number + 1} on no part ends within them"
+    what = f"a tip lasts about {counted(life, 'start')}, but from cut {number + 1} on no part ends within them"
     advice = "watch the kerf there, or change the tip by hand"
     return Finding("tip-outrun", Severity.WARNING, what, advice, x=x, y=y)
 
@@ -113,7 +114,8 @@ def _outrun(cut: Cut, number: int, life: int, worn: bool) -> Finding:
 def _used_up(cut: Cut, cuts: Sequence[Cut], process: Process, used: int) -> Finding:
     """Return a warning that the tip is used up at `cut`, and no change of it is planned."""
     left = max(0, process.starts_per_tip - used)
-    what = f"the tip has about {left} of {process.starts_per_tip} starts left, the program lights {len(cuts)} times"
+    times = counted(len(cuts), "time")
+    what = f"the tip has about {left} of {process.starts_per_tip} starts left, the program lights {times}"
     advice = "begin with a new tip, or have changes planned (machine file: watch.tip_changes)"
     return Finding("tip-outrun", Severity.WARNING, what, advice, x=cut.pierce[0], y=cut.pierce[1])
 

@@ -19,6 +19,7 @@ from kerfproof.verify.inherited import place_of
 from kerfproof.verify.limits import HEIGHT_PLAYED
 from kerfproof.verify.play import Played
 from kerfproof.verify.rule import Hit
+from kerfproof.wording import counted
 
 ZERO, HEIGHT = "zero-not-followed", "height-not-followed"
 STOPPED = "program-stops-itself"
@@ -66,7 +67,7 @@ def followed(played: Played, clean: Played, machine: Machine, mode: str) -> Iter
         advice = "let the search and its guard allow for the whole plate band of the machine file"
         yield STOPPED, Hit(why, advice, trace.stopped.line, severity=Severity.WARNING)
     elif wrong is None and len(played.light_rows) != len(clean.light_rows):
-        message = f"the torch lights {len(played.light_rows)} times, not {len(clean.light_rows)} times"
+        message = f"the torch lights {counted(len(played.light_rows), 'time')}, not {len(clean.light_rows)}"
         yield ZERO, Hit(message, "let nothing depend on where zero, torch and plate lie", int(trace.line[-1]))
         return
     if wrong is not None:

@@ -42,3 +42,6 @@ TIP_UP_LOW = 5.0
 NUDGE = 0.05
 """A move along Z no longer than this lets a waiting output switch and moves the torch nowhere (common practice, from
 memory)."""
+REJOIN = 3.0
+"""A cut taken up again runs over so much of the open end of the one that stopped, mm; its walls still hold the arc
+(common practice, no source)."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from kerfproof.errors import Finding, Severity
 from kerfproof.registry import load_folder
 from kerfproof.verify.evidence import Evidence
+from kerfproof.wording import counted
 
 MOST_FINDINGS = 25
 """So many findings of one rule are listed one by one; the rest is counted in the last."""
@@ -66,7 +67,7 @@ def as_findings(name: str, severity: Severity, hits: Iterable[Hit]) -> tuple[Fin
     for number, hit in enumerate(kept):
         message = hit.message
         if number == MOST_FINDINGS - 1 and len(every) > MOST_FINDINGS:
-            message += f" (and {len(every) - MOST_FINDINGS} more places)"
+            message += f" (and {counted(len(every) - MOST_FINDINGS, 'more place')})"
         x, y = hit.at if hit.at is not None else (None, None)
         out.append(Finding(name, hit.severity or severity, message, hit.advice, hit.line, x, y, column=hit.column))
     return tuple(out)

@@ -97,7 +97,7 @@ def test_an_older_version_is_compared(capsys: Capture) -> None:
     write("new.dxf", (20, 30, 5), (50, 33, 8), (80, 30, 4))
     assert main(["inspect", "new.dxf", "--against", "old.dxf"]) == 0
     out = capsys.readouterr().out
-    assert "2 contours are as they were" in out
+    assert "2 contours as they were" in out
     assert "moved: hole 2 D16 by 0.00, 3.00 mm" in out and "new: hole 3 D8 at 80.00, 30.00" in out
     main(["inspect", "new.dxf", "--against", "old.dxf", "--json"])
     data = json.loads(capsys.readouterr().out)
@@ -111,10 +111,10 @@ def test_the_unit_given_is_not_that_of_an_older_drawing_which_says_another(capsy
     Path("old.dxf").write_bytes(dxf(plate(1.0), units=1))
     Path("new.dxf").write_bytes(dxf(plate(25.4), units=0))
     assert main(["inspect", "new.dxf", "--units", "mm", "--against", "old.dxf"]) == 0
-    assert "1 contours are as they were" in capsys.readouterr().out
+    assert "1 contour as it was" in capsys.readouterr().out
     Path("old.dxf").write_bytes(dxf(plate(25.4), units=0))
     assert main(["inspect", "new.dxf", "--units", "mm", "--against", "old.dxf"]) == 0
-    assert "1 contours are as they were" in capsys.readouterr().out
+    assert "1 contour as it was" in capsys.readouterr().out
 
 
 def test_errors_in_the_drawing_are_exit_code_1_and_unreadable_files_2(capsys: Capture) -> None:

@@ -22,7 +22,7 @@ HOLES = [Path.circle((20, 30), 5), Path.circle((50, 30), 5), Path.circle((80, 30
 def test_nothing_has_changed_in_the_same_drawing_drawn_in_another_order():
     found = changes(parts(PLATE, *HOLES), parts(*HOLES[::-1], PLATE.reversed()))
     assert len(found.kept) == 4 and not (found.moved or found.gone or found.come)
-    assert found.lines()[0] == ("changed", "4 contours are as they were")
+    assert found.lines()[0] == ("changed", "4 contours as they were")
 
 
 def test_a_moved_a_lost_and_a_new_hole_are_told_apart():

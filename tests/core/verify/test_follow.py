@@ -253,7 +253,7 @@ def test_a_search_over_a_slug_or_an_open_kerf_is_an_error_and_beside_them_none()
         assert errors(proof) == {"touch-off-near-void"}
         (told,) = [f for f in proof.findings if f.rule == "touch-off-near-void"]
         assert said in told.message and (told.x, told.y) == pytest.approx(place)
-    assert loud(with_slit((84.0, 55.0))) == []
+    assert loud(with_slit((86.0, 55.0))) == []
 
 
 # --- right programs go along ----------------------------------------------------------------------------

@@ -2,7 +2,8 @@
 
 Finds: torch-on path that crosses a kerf cut before, leaves the plate or turns back in its own kerf, before the last
 stretch of its run (over-burn and lead-out; of a closed cut what follows where it closes). An error for a contact
-torch, a warning where it only grazes the kerf or takes up the open end of a cut; a note for a pilot arc.
+torch, a warning where it only grazes the kerf or crosses the open end of a cut; a note for a pilot arc, and where the
+path runs along the open end and so goes on with a cut that stopped.
 
 Matters: a contact torch can't light again in the air: the arc goes out and the rest is run cold.
 
@@ -54,12 +55,13 @@ from collections.abc import Iterator
 import numpy as np
 
 from kerfproof.errors import Severity
+from kerfproof.geom.along import stretches_near
 from kerfproof.geom.distance import nearest, pair_distances
 from kerfproof.geom.index import point_boxes
 from kerfproof.geom.path import Bools, Floats, Ints, Segments
 from kerfproof.machine.profile import StartKind
 from kerfproof.verify.evidence import Evidence
-from kerfproof.verify.limits import DEVIATION_ERROR, LAST_STRETCH
+from kerfproof.verify.limits import DEVIATION_ERROR, LAST_STRETCH, REJOIN
 from kerfproof.verify.rule import Hit, Rule, at_row
 
 DEEP = 0.5
@@ -69,9 +71,8 @@ CROSSES = 1e-3
 """Nearer than this the paths cross; between the two the arc may survive."""
 
 
-REJOIN = 3.0
-"""A cut taken up again runs over so much of the open end of the one that stopped, mm; its walls still hold the arc
-(common practice, no source)."""
+SAME = 0.05
+"""Paths nearer than this are the same."""
 
 STRAIGHT_BACK = -0.99
 """Cosine of the turn from which on a path goes back the way it came."""
@@ -86,6 +87,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         last = max(last, e.process.over_burn_outline + e.process.lead_out + 2 * e.process.kerf)
     told: set[int] = set()
     crossing, grazing, joining = _meeting(e, last)
+    goes_on = np.isin(e.path.segments.owner[joining], _going_on(e))
     far, near = _turning_back(e, last)
     early = "before the cut is done"
     first, back, off = "cut this first", "go on without a turn in the kerf", "move the job onto the plate"
@@ -93,7 +95,8 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         (crossing, f"crosses an open kerf {early}", first, None),
         (far, f"turns back in its own kerf {early}", back, None),
         (_leaving(e, last), f"runs off the plate {early}", off, None),
-        (joining, "takes up the open end of an earlier cut", GOES_ON, Severity.WARNING),
+        (joining[~goes_on], "takes up the open end of an earlier cut", GOES_ON, Severity.WARNING),
+        (joining[goes_on], "takes up the open end of an earlier cut", GOES_ON, Severity.NOTE),
         (grazing, f"grazes an open kerf {early}", first, Severity.WARNING),
         (near, f"turns back in its own kerf {early}", back, Severity.WARNING),
     ):
@@ -125,6 +128,18 @@ def _meeting(e: Evidence, last: float) -> tuple[Ints, Ints, Ints]:
     early &= ~ends
     deep = gap < DEEP * half[earlier]
     return later[early & (gap < CROSSES)], later[early & deep], later[ends & deep]
+
+
+def _going_on(e: Evidence) -> Ints:
+    """Return the runs that run along the open end of an earlier one, by more than a kerf."""
+    s, stock, path = e.path.segments, e.stock, e.path
+    near = (stock.gap <= SAME) & (s.owner[stock.earlier] != s.owner[stock.later])
+    near &= ~np.isin(s.owner[stock.earlier], path.ring_run) & (path.remaining[stock.earlier] < REJOIN)
+    if not near.any():
+        return np.empty(0, dtype=np.int64)
+    found = stretches_near(s, s, SAME, (stock.later[near], stock.earlier[near]))
+    length = np.bincount(s.owner[found.which], found.lengths(s) * found.near, minlength=len(e.runs))
+    return np.flatnonzero(length > 2 * float(path.half_kerf.max(initial=0.0)))
 
 
 def _last_stretches(e: Evidence, last: float) -> Floats:

@@ -27,6 +27,7 @@ import numpy as np
 from kerfproof.errors import Severity
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule
+from kerfproof.wording import counted
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -34,7 +35,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     lines = np.flatnonzero(np.array(deleted, dtype=np.bool_)[e.lines.which]) + 1
     if len(lines):
         first = int(lines[0])
-        many = f", and {len(lines) - 1} more lines like it" if len(lines) > 1 else ""
+        many = f", and {counted(len(lines) - 1, 'more line')} like it" if len(lines) > 1 else ""
         message = f"{e.line_words(first)} is left out when the block-delete switch is on{many}"
         yield Hit(message, "take the slash away", first)
 

@@ -36,7 +36,9 @@ import numpy as np
 
 from kerfproof.errors import Severity
 from kerfproof.geom.along import stretches_near
+from kerfproof.geom.path import Ints, Segments
 from kerfproof.verify.evidence import Evidence
+from kerfproof.verify.limits import REJOIN
 from kerfproof.verify.rule import Hit, Rule
 
 SAME = 0.05
@@ -50,7 +52,10 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     if not len(near):
         return
     earlier, later = stock.earlier[near], stock.later[near]
-    found = stretches_near(s, s, SAME, (later, earlier))
+    later, earlier, onto = _less_open_ends(e, later, earlier)
+    if not len(later):
+        return
+    found = stretches_near(s, onto, SAME, (later, np.arange(len(onto))))
     length = np.bincount(s.owner[found.which], found.lengths(s) * found.near, minlength=len(e.runs))
     for run in e.runs:
         if run.length > 0 and length[run.number] > SHARE * run.length:
@@ -60,6 +65,21 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             path = f"(path {x1 - x0:.4g} x {y1 - y0:.4g} mm)"
             message = f"{share:.0%} of this cut {path} was cut before, by that of line {line}"
             yield Hit(message, "remove the duplicate", run.light_line, run.start)
+
+
+def _less_open_ends(e: Evidence, later: Ints, earlier: Ints) -> tuple[Ints, Ints, Segments]:
+    """Return pairs without the last `REJOIN` mm of earlier runs that close nowhere, and what is left of the earlier.
+
+    There a cut that stopped is taken up again.
+    """
+    s, path = e.path.segments, e.path
+    lengths = s.lengths()
+    is_open = ~np.isin(s.owner[earlier], path.ring_run)
+    end = np.where(is_open, np.clip((path.remaining[earlier] + lengths[earlier] - REJOIN) / lengths[earlier], 0, 1), 1)
+    held = end * lengths[earlier] > 1e-6
+    later, earlier, end = later[held], earlier[held], end[held]
+    body = Segments.between(s.p0[earlier], s.points(earlier, end), np.tan(s.sweep[earlier] * end / 4))
+    return later, earlier, body
 
 
 def _box(e: Evidence, run: int) -> tuple[float, float, float, float]:

@@ -26,12 +26,17 @@ from collections.abc import Iterator
 from kerfproof.errors import Severity
 from kerfproof.verify.evidence import Evidence
 from kerfproof.verify.rule import Hit, Rule
+from kerfproof.wording import counted
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
     if not all(map(str.isascii, e.lines.different)):
         odd = [k + 1 for k in range(len(e.lines)) if not e.lines[k].isascii()]
-        yield Hit(f"{len(odd)} lines hold characters beyond ASCII", "keep to ASCII", odd[0])
+        yield Hit(
+            f"{counted(len(odd), 'line')} hold{'s' if len(odd) == 1 else ''} characters beyond ASCII",
+            "keep to ASCII",
+            odd[0],
+        )
     signs = e.control.acts_at_once
     held = [line for line, text in e.trace.comments if not set(signs).isdisjoint(text)] if signs else []
     if held:
