@@ -196,7 +196,7 @@ FAULTS["torch off word on the line of a cut"] = lambda s: (
 )  # fmt: skip
 FAULTS["other distance mode on the line of a cut"] = _misspelled(r"$", " G91")
 FAULTS["raise made a comment"] = lambda s: (
-    None if (at := _raise(s)) is None or at >= s.here[1] else changed(s.lines, at, f"({s.lines[at]})")
+    None if s.last or (at := _raise(s)) is None else changed(s.lines, at, f"({s.lines[at]})")
 )
 
 # --- lines that the switch for slashes leaves out ---------------------------------------------------------------------

@@ -70,3 +70,19 @@ def test_a_sign_that_the_control_obeys_at_once_is_told_in_a_comment(control: str
     text = f"{HEAD}(what a hole{sign})\nG0 X1\n(fine?)\nM2\n"
     found = all_rules()["text-not-plain"].findings(evidence_of(Example({"Control": control, "Given": "none"}, text)))
     assert [(f.severity.value, f.line) for f in found] == ([("warning", 8)] if told else [])
+
+
+@pytest.mark.parametrize(
+    ("control", "line", "severity"),
+    [
+        ("published", "/M0", "warning"), ("published", "/ m01", "warning"), ("small", "/M1 (look)", "warning"),
+        ("skip", "/M0", "error"), ("published", "/M5", "error"), ("published", "/M0 G0 X5", "error"),
+        ("published", "/M2", "error"), ("published", "/(a note)", None),
+    ],
+)  # fmt: skip
+def test_a_stop_behind_a_slash_is_a_warning_where_nobody_must_look(control: str, line: str, severity: str | None):
+    text = f"{HEAD}G0 X1\n{line}\nG0 X2\nM2\n"
+    found = all_rules()["block-delete-matters"].findings(
+        evidence_of(Example({"Control": control, "Given": "none"}, text))
+    )
+    assert [(f.severity.value, f.line) for f in found] == ([(severity, 9)] if severity else [])
