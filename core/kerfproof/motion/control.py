@@ -92,7 +92,7 @@ class Control(Mover):
         if self.inverse_time:
             self.rows.change(self.line, "feed", word)
         else:
-            self.changed_feed(word, value * self.unit)
+            self.changed_feed(value, value * self.unit)
 
     def _do_speed(self, word: str, value: float) -> None:
         self.speed = value

@@ -6,7 +6,7 @@ import math
 
 from kerfproof.dialect import ProbeMiss
 from kerfproof.motion import arcs, cycles, modes
-from kerfproof.motion.arrange import Travel
+from kerfproof.motion.arrange import Travel, plain_number
 from kerfproof.motion.expression import Misread
 from kerfproof.motion.frames import INCH, Frames, Place, check_size
 from kerfproof.motion.recorder import Mark, Recorder
@@ -72,11 +72,11 @@ class Mover(Frames):
             self.feed = feed_mm_min
             self.rows.marks.append((len(self.rows.kinds), Mark.FEED, feed_mm_min))
 
-    def changed_feed(self, word: str, feed_mm_min: float) -> None:
-        """Let later moves run at the feed of an F word."""
+    def changed_feed(self, value: float, feed_mm_min: float) -> None:
+        """Let later moves run at the feed of an F word, `value` in program units, however it is spelled."""
         if feed_mm_min != self.feed:
             self.set_feed(feed_mm_min)
-            self.rows.change(self.line, "feed", word)
+            self.rows.change(self.line, "feed", f"F{plain_number(value)}")
 
     @property
     def arc_tolerance(self) -> float:

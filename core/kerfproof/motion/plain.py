@@ -59,8 +59,8 @@ def plain_line(
         center = (cx + float(i) * unit if i else cx, cy + float(j) * unit if j else cy)
         if not arcs.radii_agree((c.x, c.y), end, center, c.arc_tolerance):
             return False  # the long way says what is wrong
-    if feed != c.feed:
-        c.changed_feed(f"F{f}", feed)
+    if f and feed != c.feed:
+        c.changed_feed(float(f), feed)
     c.motion = code
     if is_arc:
         c.arc_move(code == modes.ARC_CW, end, center)

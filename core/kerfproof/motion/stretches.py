@@ -101,7 +101,7 @@ class Stretches:
             if feed < LEAST_FEED:
                 return 0
             if feed != c.feed:
-                c.changed_feed(f"F{word}", feed)
+                c.changed_feed(float(word), feed)
         elif c.feed < LEAST_FEED:
             return 0
         rows, count = c.rows, end - k
