@@ -223,7 +223,8 @@ class CutsPage(Panel):
         chosen, session = self._turnable(), self.session
         if chosen and session.job is not None and self.scene is not None:
             outcome = self.scene.outcome
-            job = handwork.flipped(handwork.with_order_kept(session.job, outcome), outcome, self.scene.bench(), chosen)
+            kept = handwork.with_order_kept(session.job, outcome)
+            job = handwork.flipped(kept, outcome, self.scene.bench(), chosen)
             session.edit(job, self.tr("lead from the other side"))
 
     def _again(self) -> None:

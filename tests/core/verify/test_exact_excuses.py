@@ -227,6 +227,41 @@ def test_a_notch_narrower_than_the_kerf_is_told_with_its_place_and_depth(w: floa
     assert (notch.x, notch.y) == (pytest.approx(X + 50, abs=w), pytest.approx(Y + 60 - d, abs=0.01))
 
 
+def around_slotted(path: Path, w: float, d: float) -> list[tuple[str, str]]:
+    outline = cut(path, Path.polyline([(X - 5, Y + 26), tuple(path.start)]), "outline", 1, 1.0, 2.0)
+    found = proof_of(text_of(outline), slotted(w, d)).findings
+    return [(f.rule, f.message.rpartition(": ")[2]) for f in found]
+
+
+def test_a_deep_notch_as_wide_as_nearly_the_kerf_is_told_whether_the_torch_dips_into_it_or_not():
+    assert around_slotted(dipping(1.4), 1.4, 5.0) == [("corner-not-reached", "4.57 mm of its depth stays uncut")]
+    ((rule, message),) = around_slotted(rolled(100.0, 60.0, 0.75), 1.4, 5.0)
+    assert rule == "metal-left" and message.startswith("5.00 mm of metal is left")
+
+
+@pytest.mark.parametrize(("d", "told"), [(0.11, False), (0.2, False), (0.3, False), (0.34, True), (0.5, True)])
+def test_what_air_plasma_can_not_hold_anyway_is_no_notch(d: float, told: bool):
+    # Of a slot 0.4 mm wide a round kerf of 1.5 mm reaches 0.027 mm; what it leaves is its depth less that, or nearly.
+    assert [rule for rule, _ in around_slotted(dipping(0.4), 0.4, d)] == ["corner-not-reached"] * told
+    # Where the torch does not even go as far as it can, the bound is that of any edge.
+    assert [rule for rule, _ in around_slotted(rolled(100.0, 60.0, 0.75), 0.4, d)] == ["metal-left"]
+
+
+@pytest.mark.parametrize("h", [0.11, 0.2, 0.3, 0.6])
+def test_a_step_in_an_edge_is_no_notch(h: float):
+    top, x, r, t = Y + 60, X + 50, 0.75, -math.tan(math.pi / 8)
+    drawn = [(X, Y), (X + 100, Y), (X + 100, top), (x, top), (x, top - h), (X, top - h)]
+    away = math.sqrt(r * r - (r - h) ** 2)  # the torch touches the lower edge and the corner of the step
+    round_it = -math.tan((math.pi / 2 - math.asin((r - h) / r)) / 4)
+    path = Path(
+        [(X - r, Y + 30, 0), (X - r, top - h, t), (X, top - h + r, 0), (x - away, top - h + r, round_it),
+         (x, top + r, 0), (X + 100, top + r, t), (X + 100 + r, top, 0), (X + 100 + r, Y, t), (X + 100, Y - r, 0),
+         (X, Y - r, t), (X - r, Y, 0)], True,
+    )  # fmt: skip
+    outline = cut(path, Path.polyline([(X - 5, Y + 26), tuple(path.start)]), "outline", 1, 1.0, 2.0)
+    assert proof_of(text_of(outline), (Contour(Path.polyline(drawn, closed=True), ("1",), "0"),)).findings == ()
+
+
 def test_plain_inside_corners_stay_silent():
     el = [(X, Y), (X + 100, Y), (X + 100, Y + 30), (X + 50, Y + 30), (X + 50, Y + 60), (X, Y + 60)]
     b = -math.tan(math.pi / 8)

@@ -1,6 +1,11 @@
 """What is told of test pieces and of what was read from them."""
 
 PAGES = """
+not-the-piece
+A program that says it is a test piece does not do what the piece made again from its heading does.
+Matters: its rules are loosened for what a piece tries, and its readings would say something else.
+Do: write the piece again with kerfproof coupon.
+
 coupon-differs
 The program of a test piece is not the piece that was meant.
 Matters: what is read from it would be wrong.

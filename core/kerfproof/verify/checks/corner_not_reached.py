@@ -1,7 +1,8 @@
 """A notch is too narrow for the kerf.
 
-Finds: notches whose walls face each other nearer than the kerf, and inside corners of which a round kerf leaves more
-than two kerfs uncut, each with its place and depth.
+Finds: notches whose walls face each other nearer than the kerf and of which more than 0.3 mm stays uncut (air plasma
+holds no less), and inside corners of which a round kerf leaves more than two kerfs uncut, each with its place and
+depth.
 
 Matters: metal stays where the drawing has none.
 
