@@ -19,7 +19,7 @@ def pierces(text: str) -> list[str]:
 def main() -> int:
     """Write every golden program that differs; print what changed in it."""
     argparse.ArgumentParser(description=__doc__).parse_args()
-    from golden_cases import CASES, program_of
+    from support.shop.golden_cases import CASES, program_of
 
     for case in CASES:
         path = TESTS / "golden" / f"{case}.nc"

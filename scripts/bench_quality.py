@@ -14,9 +14,9 @@ import numpy as np
 
 import bench_inputs
 from bench_work import planned
-from kerfproof.motion.trace import Step, Trace
+from kerfproof.gcode.trace import Step, Trace
 from kerfproof.outcome import Outcome
-from kerfproof.toolpath.tour import open_tour
+from kerfproof.plan.order.tour import open_tour
 
 SHEETS = ((200, 1), (250, 2), (300, 3), (350, 4), (400, 5))
 """Points and seed of each sheet of the row `order`."""

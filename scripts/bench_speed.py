@@ -17,13 +17,13 @@ import shapely
 import bench_inputs
 from bench_work import KERF, best, floor_geometry, job, planned, seconds, shop
 from kerfproof import api
-from kerfproof.job import Pin
-from kerfproof.machine.control import control_of
-from kerfproof.motion.interpreter import interpret
-from kerfproof.verify import scenario
-from kerfproof.verify.play import extra_lines
-from kerfproof.verify.prove import prove
-from kerfproof.verify.table import Table, trip_depth
+from kerfproof.gcode.machine_control import control_of
+from kerfproof.gcode.reader.interpreter import interpret
+from kerfproof.job.job import Pin
+from kerfproof.proof.evidence.simulated_table import Table, trip_depth
+from kerfproof.proof.prove import prove
+from kerfproof.proof.table import scenario
+from kerfproof.proof.table.play import extra_lines
 
 ROUNDS = 5
 

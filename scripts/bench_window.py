@@ -22,7 +22,7 @@ WIDE, HIGH = 1600, 1000
 OPENED = """
 import sys
 from pathlib import Path
-from kerfproof_app.pace import collect_seldom
+from kerfproof_app.shop.gc_tuning import collect_seldom
 collect_seldom()  # as the command line does
 from kerfproof_app.window.start import application, opened
 app = application()
@@ -41,7 +41,7 @@ sys.exit(failed or shown is None)
 """
 BARE = """
 import sys
-from kerfproof_app.pace import collect_seldom
+from kerfproof_app.shop.gc_tuning import collect_seldom
 collect_seldom()
 from PySide6.QtWidgets import QApplication, QMainWindow
 app = QApplication([])
@@ -105,7 +105,7 @@ def lead_drag() -> tuple[float, float]:
     """Move the pointer with a lead in hand until its verdict is painted, over the same frame without the move."""
     from PySide6.QtGui import QImage
 
-    from kerfproof_app.window.look import Look
+    from kerfproof_app.window.plate.select_tool import Look
 
     canvas = _canvas()
     canvas.fit()
@@ -133,10 +133,10 @@ def cancel() -> tuple[float, float]:
     """Return seconds from the request to stop a dense plate until nothing runs, over the allowed 0.2 s."""
     from PySide6.QtCore import QEventLoop, QTimer
 
-    from kerfproof_app.memory import Memory
-    from kerfproof_app.session import Session
+    from kerfproof_app.shop.preferences import Memory
     from kerfproof_app.window.start import application
     from kerfproof_app.window.worker import Worker
+    from kerfproof_app.work.session import Session
 
     application()
     with tempfile.TemporaryDirectory() as folder:
@@ -165,10 +165,10 @@ def cancel() -> tuple[float, float]:
 
 
 def _canvas():  # type: ignore[no-untyped-def]
-    from kerfproof_app.session import Session
-    from kerfproof_app.window.canvas import Canvas
-    from kerfproof_app.window.scene import make_scene
+    from kerfproof_app.window.plate.canvas import Canvas
+    from kerfproof_app.window.plate.scene import make_scene
     from kerfproof_app.window.start import application
+    from kerfproof_app.work.session import Session
 
     application()
     session = Session()
@@ -186,8 +186,8 @@ def _bare(canvas) -> None:  # type: ignore[no-untyped-def]
     from PySide6.QtCore import Qt
     from PySide6.QtGui import QColor, QImage, QPainter, QPen
 
-    from kerfproof_app.window.ramp import ramp
-    from kerfproof_app.window.sheet import is_far, world
+    from kerfproof_app.window.plate.plate_painter import is_far, world
+    from kerfproof_app.window.widgets.color_ramp import ramp
 
     scene, camera = canvas.scene, canvas.camera
     far = is_far(scene, camera)

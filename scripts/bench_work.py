@@ -17,10 +17,10 @@ import numpy as np
 import shapely
 
 from kerfproof import api
-from kerfproof.job import DrawingUse, Job
-from kerfproof.machine.chart_file import parse_chart
-from kerfproof.machine.machine_file import parse_machine
-from kerfproof_app.pace import collect_seldom
+from kerfproof.job.job import DrawingUse, Job
+from kerfproof.shop.chart_file import parse_chart
+from kerfproof.shop.machine_file import parse_machine
+from kerfproof_app.shop.gc_tuning import collect_seldom
 from kerfproof_resources import chart_text, machine_text
 
 KERF = 1.45

@@ -108,15 +108,15 @@ class Run:
     """What is planted and judged, one cell after the other."""
 
     def __init__(self, cells: bool) -> None:
-        from faulty.programs import PROGRAMS
+        from support.faulty.programs import PROGRAMS
 
         self.cells, self.tally, self.names = cells, Tally(), tuple(PROGRAMS)
 
     def cell(self, kind: str, name: str, seed: int, spellings: Sequence[str]) -> bool:
         """Judge one kind in one program and block in some spellings; return whether the program holds what it needs."""
-        from faults import judged, plant
-        from faulty.programs import program
-        from spellings import NotPossible
+        from support.faulty.faults import judged, plant
+        from support.faulty.programs import program
+        from support.programs.spellings import NotPossible
 
         subject, tally = program(name), self.tally
         blocks, found = len(subject.blocks()), plant(subject, kind, seed)
@@ -176,8 +176,8 @@ class Run:
 
 def main(args: list[str]) -> int:
     """Print the tables; return 1 if a fault was silent or unequal."""
-    from faults import FAULTS
-    from spellings import SPELLINGS
+    from support.faulty.faults import FAULTS
+    from support.programs.spellings import SPELLINGS
 
     parser = argparse.ArgumentParser(
         description=__doc__, epilog=WORDS, formatter_class=argparse.RawDescriptionHelpFormatter

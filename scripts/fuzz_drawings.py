@@ -20,7 +20,7 @@ def main() -> int:
     parser.add_argument("first", nargs="?", type=int, default=0, help="the first seed (default 0)")
     words = parser.parse_args()
     count, first = words.count, words.first
-    from mutants import DAMAGES, tried
+    from support.drawings.mutants import DAMAGES, tried
 
     ends: Counter[tuple[str, str]] = Counter()
     faults, slowest = 0, 0.0

@@ -14,7 +14,7 @@ from pathlib import Path
 import ezdxf
 
 from kerfproof_app.__main__ import main
-from kerfproof_app.store import CONFIG_VARIABLE
+from kerfproof_app.shop.store import CONFIG_VARIABLE
 
 RESOURCES = Path(__file__).resolve().parent.parent / "resources" / "kerfproof_resources"
 OF_README = RESOURCES / "pictures"

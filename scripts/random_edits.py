@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "tests"))
 
 
 def _tried(seed: int, dialect: str, group: str, kind: str) -> object:
-    from random_edits import judged
+    from support.programs.random_edits import judged
 
     try:
         return judged(seed, dialect, group, kind)
@@ -29,7 +29,7 @@ def _tried(seed: int, dialect: str, group: str, kind: str) -> object:
 
 
 def _told(one: object, text: bool = False) -> str:
-    from random_edits import Judged
+    from support.programs.random_edits import Judged
 
     assert isinstance(one, Judged)
     harm = "; ".join(dict.fromkeys(f"{kind} {more}".strip() + f" (line {line})" for kind, line, more in one.harm.harms))
@@ -45,7 +45,7 @@ def _told(one: object, text: bool = False) -> str:
 
 
 def _counts(done: list) -> None:
-    from random_edits import CLASSES
+    from support.programs.random_edits import CLASSES
 
     short = [word.replace("harmful", "hf").replace("harmless", "hl").replace("doubtful", "df") for word in CLASSES]
     print(f"{'kind':32}" + "".join(f"{word:>13}" for word in short))
@@ -67,8 +67,8 @@ def _counts(done: list) -> None:
 
 def _known() -> int:
     """Print what simulator and proof say of the edits that went wrong once."""
-    from known_edits import known
-    from random_edits import judge
+    from support.programs.known_edits import known
+    from support.programs.random_edits import judge
 
     silent = 0
     for label, name, text in known():
@@ -82,7 +82,7 @@ def _known() -> int:
 
 def main(args: list[str]) -> int:
     """Print all; return 1 if harm was silent or something broke."""
-    from random_edits import Judged
+    from support.programs.random_edits import Judged
 
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--count", type=int, default=1000)

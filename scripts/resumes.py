@@ -19,7 +19,7 @@ def main(words: list[str]) -> int:
     parser.add_argument("count", nargs="?", type=int, default=200, help="how many resumes (default 200)")
     parser.add_argument("seed", nargs="?", type=int, default=1, help="where to begin (default 1)")
     said = parser.parse_args(words)
-    from going_on import judged
+    from support.programs.going_on import judged
 
     found = judged(said.count, said.seed, tell=print)
     print(f"tried {found.tried}, written {found.written}, wrong {len(found.wrong)}")

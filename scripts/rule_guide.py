@@ -12,7 +12,7 @@ TARGET = Path(__file__).resolve().parent.parent / "resources" / "kerfproof_resou
 def main() -> int:
     """Write the guide's page; say whether it changed."""
     argparse.ArgumentParser(description=__doc__).parse_args()
-    from kerfproof.report.rules import guide
+    from kerfproof.report.data.rule_pages import guide
 
     text = guide()
     before = TARGET.read_text(encoding="utf-8") if TARGET.exists() else ""

@@ -10,7 +10,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
-from kerfproof_app.store import CONFIG_VARIABLE
+from kerfproof_app.shop.store import CONFIG_VARIABLE
 
 if TYPE_CHECKING:
     from ezdxf.layouts import Modelspace
@@ -124,7 +124,7 @@ class _Studio:
         """Render what belongs before and after the cut: test pieces, pierces, a program that stopped."""
         from PySide6.QtWidgets import QFileDialog
 
-        from kerfproof_app.window.coupon_page import CouponPage
+        from kerfproof_app.window.pages.test_piece_page import CouponPage
 
         window = self.window
         self.demo("gusset")
@@ -160,7 +160,7 @@ class _Studio:
         window.question.drop_all()
 
     def leads(self) -> Iterator[Path]:
-        from kerfproof_app.window.look import Look
+        from kerfproof_app.window.plate.select_tool import Look
 
         window = self.window
         window.torch_tabs.setCurrentIndex(1)
@@ -180,7 +180,7 @@ class _Studio:
         window.canvas.fit()
 
     def program(self) -> Iterator[Path]:
-        from kerfproof.job import Mode
+        from kerfproof.job.job import Mode
 
         window = self.window
         window.torch_tabs.setCurrentIndex(2)

@@ -13,7 +13,7 @@ import typer
 
 import kerfproof_app.cli
 from kerfproof.errors import KerfproofError
-from kerfproof_app.pace import collect_seldom
+from kerfproof_app.shop.gc_tuning import collect_seldom
 
 DEBUG_VARIABLE = "KERFPROOF_DEBUG"
 """Environment variable that shows the traceback of an unexpected failure."""
@@ -22,7 +22,7 @@ DEBUG_VARIABLE = "KERFPROOF_DEBUG"
 def command_names() -> list[str]:
     """Return the commands: the modules of the folder ``cli`` that do not begin with an underscore."""
     modules = pkgutil.iter_modules(kerfproof_app.cli.__path__)
-    return sorted(module.name for module in modules if not module.name.startswith("_"))
+    return sorted(module.name for module in modules if not module.ispkg)
 
 
 def build() -> typer.Typer:

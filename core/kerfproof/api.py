@@ -5,13 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from kerfproof.cutplan import CutPlan
+from kerfproof.cut_plan import CutPlan
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.drawing.settings import ReadSettings
 from kerfproof.errors import Finding, KerfproofError, Severity, Watch, no_watch
-from kerfproof.heading import digest, heading_of
-from kerfproof.job import Job, Mode, SmallHoles
-from kerfproof.looking import (
+from kerfproof.gcode.machine_control import control_of as control_of
+from kerfproof.gcode.machine_control import dialects as dialects
+from kerfproof.gcode.machine_line_check import check_words as check_words
+from kerfproof.gcode.reader.lexer import lines_of
+from kerfproof.gcode.trace import Step, Trace
+from kerfproof.gcode.writer.program import Block, Program
+from kerfproof.gcode.writer.rests import with_rests
+from kerfproof.gcode.writer.writer import write
+from kerfproof.job.inspect_drawing import (
     Inspection,
     inspect,
     joining,
@@ -19,21 +25,8 @@ from kerfproof.looking import (
     part_name,
     seen,
 )
-from kerfproof.machine.chart import CutChart, Process
-from kerfproof.machine.control import control_of
-from kerfproof.machine.machine_findings import machine_findings
-from kerfproof.machine.profile import Machine
-from kerfproof.machine.select import select_process
-from kerfproof.memo import Memo
-from kerfproof.motion.lexer import lines_of
-from kerfproof.motion.program import Block, Program
-from kerfproof.motion.rests import with_rests
-from kerfproof.motion.trace import Step, Trace
-from kerfproof.motion.writer import write
-from kerfproof.outcome import Outcome, told_once
-from kerfproof.parts.contour import Contour
-from kerfproof.parts.part import Feature, FeatureKind, Parts
-from kerfproof.placing import (
+from kerfproof.job.job import Job, Mode, SmallHoles
+from kerfproof.job.placing import (
     CopyAt,
     Near,
     Placed,
@@ -44,19 +37,28 @@ from kerfproof.placing import (
     match_turns,
     place,
 )
-from kerfproof.process import far_from_chart, process_for, process_notes, process_of
-from kerfproof.reading import read, reading, unit_question
-from kerfproof.report.claims import tab_words
-from kerfproof.report.timeline import Moment, Timeline, timeline
-from kerfproof.toolpath.build import plan_cuts, prepare
-from kerfproof.toolpath.holes import small_hole_finding
-from kerfproof.toolpath.lead import lead_shapes as _shapes
-from kerfproof.toolpath.leadbench import LeadBench, LeadTry, Snap
-from kerfproof.toolpath.order import broken_pairs
-from kerfproof.toolpath.pauses import planned_pauses
-from kerfproof.verify.memory import ProofMemory
-from kerfproof.verify.proof import BY_RULES, Proof, verdict_of
-from kerfproof.verify.prove import prove
+from kerfproof.job.process import far_from_chart, process_for, process_notes, process_of
+from kerfproof.job.reading import read, reading, unit_question
+from kerfproof.job.write_header import digest, heading_of
+from kerfproof.memo import Memo
+from kerfproof.outcome import Outcome, told_once
+from kerfproof.parts.model.contour import Contour
+from kerfproof.parts.model.part import Feature, FeatureKind, Parts
+from kerfproof.plan.build import plan_cuts, prepare
+from kerfproof.plan.holes import small_hole_finding
+from kerfproof.plan.lead_bench import LeadBench, LeadTry, Snap
+from kerfproof.plan.leads.lead import lead_shapes as _shapes
+from kerfproof.plan.order.order import broken_pairs
+from kerfproof.plan.order.pauses import planned_pauses
+from kerfproof.programs.read_header import tab_words
+from kerfproof.proof.memory import ProofMemory
+from kerfproof.proof.proof import BY_RULES, Proof, verdict_of
+from kerfproof.proof.prove import prove
+from kerfproof.report.data.timeline import Moment, Timeline, timeline
+from kerfproof.shop.chart import CutChart, Process
+from kerfproof.shop.machine_findings import machine_findings
+from kerfproof.shop.profile import Machine
+from kerfproof.shop.select_process import select_process
 
 __all__ = [
     "BY_RULES",

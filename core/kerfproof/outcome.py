@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from kerfproof.cutplan import CutPlan
+from kerfproof.cut_plan import CutPlan
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.errors import Finding, Severity
-from kerfproof.job import Job, Pin
-from kerfproof.machine.chart import Process
-from kerfproof.machine.profile import Machine
-from kerfproof.motion.program import Program
-from kerfproof.parts.contour import Contours
-from kerfproof.parts.part import Feature, Parts
-from kerfproof.placing import CopyAt
-from kerfproof.verify.proof import Proof
+from kerfproof.gcode.writer.program import Program
+from kerfproof.job.job import Job, Pin
+from kerfproof.job.placing import CopyAt
+from kerfproof.parts.model.contour import Contours
+from kerfproof.parts.model.part import Feature, Parts
+from kerfproof.proof.proof import Proof
+from kerfproof.shop.chart import Process
+from kerfproof.shop.profile import Machine
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

@@ -1,4 +1,4 @@
-"""A folder of modules is a registry: each file defines one constant and is found by itself."""
+"""A folder of modules is a registry: each file, in its sub-folders too, defines one constant and is found."""
 
 from __future__ import annotations
 
@@ -17,16 +17,17 @@ def load_folder(package: str, constant: str) -> dict[str, Any]:
         If a module of the folder does not define `constant`.
     """
     found = {}
-    for name in _names(package):
-        module = importlib.import_module(f"{package}.{name}")
+    for name in sorted(_names(package), key=lambda name: name.rpartition(".")[2]):
+        module = importlib.import_module(name)
         if not hasattr(module, constant):
-            raise TypeError(f"{package}/{name}.py must define {constant}")
-        found[name] = getattr(module, constant)
+            raise TypeError(f"{name} must define {constant}")
+        found[name.rpartition(".")[2]] = getattr(module, constant)
     return found
 
 
 @functools.cache
 def _names(package: str) -> tuple[str, ...]:
-    """Return the modules of a folder; it is looked through once, as modules are imported once."""
+    """Return the modules of a folder and of those in it; it is looked through once, as modules are imported once."""
     folder = importlib.import_module(package)
-    return tuple(sorted(module.name for module in pkgutil.iter_modules(folder.__path__)))
+    found = pkgutil.walk_packages(folder.__path__, f"{package}.")
+    return tuple(module.name for module in found if not module.ispkg)

@@ -10,9 +10,9 @@ import pytest
 from kerfproof import api
 from kerfproof.errors import Cancelled, KerfproofError, Severity
 from kerfproof.geom.path import Bundle
-from kerfproof.job import DrawingUse, Job, Origin, Pin, RoleRule, SmallHoles
+from kerfproof.job.job import DrawingUse, Job, Origin, Pin, RoleRule, SmallHoles
 from kerfproof.wording import in_inches
-from shop import built_in, chart, cut, demo, dxf
+from support.shop.shop import built_in, chart, cut, demo, dxf
 
 INCH = "contact-float-inch"
 

@@ -9,17 +9,18 @@ from types import ModuleType
 import pytest
 from ezdxf.layouts import Modelspace
 
-from kerfproof import api, looking, reading
-from kerfproof.cutplan import Cut
+from kerfproof import api
+from kerfproof.cut_plan import Cut
 from kerfproof.errors import Cancelled, KerfproofError, no_watch
-from kerfproof.job import ContourRole, DrawingUse, Job, Mode, Order, Pin, Turn
+from kerfproof.gcode.writer import cut_block
+from kerfproof.gcode.writer.run import Run, run_of
+from kerfproof.gcode.writer.write_context import Given
+from kerfproof.job import inspect_drawing, reading
+from kerfproof.job.job import ContourRole, DrawingUse, Job, Mode, Order, Pin, Turn
+from kerfproof.job.reading import read_once
 from kerfproof.memo import Memo
-from kerfproof.motion import cutblock
-from kerfproof.motion.given import Given
-from kerfproof.motion.run import Run, run_of
 from kerfproof.outcome import Outcome
-from kerfproof.reading import read_once
-from shop import built_in, chart, demo, dxf
+from support.shop.shop import built_in, chart, demo, dxf
 
 JOB = Job(drawings=(DrawingUse(name="p.dxf"),), machine="m", chart="c", material="mild steel", thickness=3.0)
 SHOP = api.Shop(built_in(), chart())
@@ -67,7 +68,7 @@ def done(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
 
     counted(reading, "read_dxf")
     for name in ("join_contours", "build_parts"):
-        counted(looking, name)
+        counted(inspect_drawing, name)
     for name in ("place", "prepare", "plan_cuts", "write", "prove"):
         counted(api, name)
     return count
@@ -131,7 +132,7 @@ def test_of_a_moved_lead_only_its_cut_and_the_way_to_it_are_written_anew(monkeyp
         labels.append(cut.label)
         return run_of(cut, given)
 
-    monkeypatch.setattr(cutblock, "run_of", counted)
+    monkeypatch.setattr(cut_block, "run_of", counted)
     first = bench.plan(JOB, SOURCES, SHOP)
     assert first.plan is not None and len(labels) == len(first.plan.cuts) == 4
     labels.clear()

@@ -4,10 +4,10 @@ import importlib
 
 import pytest
 
-from kerfproof.dialect import Dialect, Guard, ProbeMiss
+from kerfproof.gcode.dialect import Dialect, Guard, ProbeMiss
 from kerfproof.registry import load_folder
 
-DIALECTS: dict[str, Dialect] = load_folder("kerfproof.dialects", "DIALECT")
+DIALECTS: dict[str, Dialect] = load_folder("kerfproof.gcode.dialects", "DIALECT")
 
 
 def test_the_four_tiers_are_there() -> None:
@@ -20,7 +20,7 @@ def test_the_four_tiers_are_there() -> None:
 
 @pytest.mark.parametrize("name", sorted(DIALECTS))
 def test_a_dialect_is_named_as_its_file_and_says_what_it_follows(name: str) -> None:
-    page = importlib.import_module(f"kerfproof.dialects.{name}").__doc__
+    page = importlib.import_module(f"kerfproof.gcode.dialects.{name}").__doc__
     assert DIALECTS[name].name == name
     assert page is not None and ("NISTIR 6556" in page or "from memory" in page or "As `" in page)
 

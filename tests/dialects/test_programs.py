@@ -11,12 +11,12 @@ from __future__ import annotations
 
 import pytest
 
-from cutting import PLATE_6MM, SHEET_2MM, machine, plan, words_of
-from kerfproof.machine.profile import StartKind, TouchOff
-from kerfproof.motion.writer import write
+from kerfproof.gcode.writer.writer import write
 from kerfproof.registry import load_folder
+from kerfproof.shop.profile import StartKind, TouchOff
+from support.shop.cutting import PLATE_6MM, SHEET_2MM, machine, plan, words_of
 
-DIALECTS = load_folder("kerfproof.dialects", "DIALECT")
+DIALECTS = load_folder("kerfproof.gcode.dialects", "DIALECT")
 CONTACT, PILOT = StartKind.CONTACT, StartKind.PILOT
 FLOAT, OHMIC, NONE = TouchOff.FLOAT, TouchOff.OHMIC, TouchOff.NONE
 

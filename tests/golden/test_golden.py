@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from golden_cases import CASES, program_of
+from support.shop.golden_cases import CASES, program_of
 
 HERE = Path(__file__).parent
 

@@ -10,15 +10,15 @@ from typing import Any
 import numpy as np
 import pytest
 
-from faults import Subject, respelled, said
-from faulty.programs import program
 from kerfproof.errors import Severity
-from kerfproof.machine.control import control_of
-from kerfproof.motion.trace import Step
-from kerfproof.verify import scenario
-from kerfproof.verify.play import play
-from shop import cut, dxf, starts
-from spellings import SPELLINGS, NotPossible
+from kerfproof.gcode.machine_control import control_of
+from kerfproof.gcode.trace import Step
+from kerfproof.proof.table import scenario
+from kerfproof.proof.table.play import play
+from support.faulty.faults import Subject, respelled, said
+from support.faulty.programs import program
+from support.programs.spellings import SPELLINGS, NotPossible
+from support.shop.shop import cut, dxf, starts
 
 HARMLESS = {
     r"M5": "the torch is off at the top, at each block and at the end: each of them alone is enough",

@@ -14,13 +14,13 @@ from itertools import islice
 
 import pytest
 
-from faults import FAULTS, Verdict, judged, plant
-from faulty.headings import HEADINGS, headed, heading_verdict, right_findings
-from faulty.programs import PROGRAMS, program
 from kerfproof.errors import Severity
-from plain_reader import read_plainly, same_reading
-from shop import DEMOS, DIALECTS, built_in, cut, demo, starts
-from spellings import SPELLINGS, NotPossible
+from support.faulty.faults import FAULTS, Verdict, judged, plant
+from support.faulty.headings import HEADINGS, headed, heading_verdict, right_findings
+from support.faulty.programs import PROGRAMS, program
+from support.programs.spellings import SPELLINGS, NotPossible
+from support.referees.plain_reader import read_plainly, same_reading
+from support.shop.shop import DEMOS, DIALECTS, built_in, cut, demo, starts
 
 KINDS, NAMES, SPELLED = list(FAULTS), list(PROGRAMS), list(SPELLINGS)
 TURNS = (0, 1)

@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import pytest
 
-from foreign_styles import STYLES, Program
 from kerfproof.errors import Severity
-from kerfproof.verify.proof import Proof
+from kerfproof.proof.proof import Proof
+from support.programs.foreign_styles import STYLES, Program
 
 PLAIN = "plain, one slow touch"
 HEIGHT = "pilot arc on a floating head, height control on M64, inches"

@@ -7,11 +7,11 @@ from functools import cache
 
 import pytest
 
-from foreign_styles import SLIPS, STYLES, Program
 from kerfproof import api
 from kerfproof.errors import Severity
-from kerfproof.machine.control import control_of
-from kerfproof.verify.proof import Proof
+from kerfproof.gcode.machine_control import control_of
+from kerfproof.proof.proof import Proof
+from support.programs.foreign_styles import SLIPS, STYLES, Program
 
 
 @cache

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from mutants import DAMAGES, mutant, tried
+from support.drawings.mutants import DAMAGES, mutant, tried
 
 COUNT = 8 * len(DAMAGES)
 ONCE_WRONG = (2523, 3064, 3880, 5631)

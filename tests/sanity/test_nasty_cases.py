@@ -10,15 +10,15 @@ import pytest
 from ezdxf.document import Drawing as Document
 from ezdxf.layouts.layout import Modelspace
 
-from drawings import as_bytes, as_text, bare, new, tags
 from kerfproof import api
 from kerfproof.errors import KerfproofError, Severity
-from kerfproof.job import DrawingUse, RoleRule
-from kerfproof.parts.contour import Role
-from kerfproof.parts.joining import JoinSettings
-from kerfproof.parts.roles import Rule
-from shop import cut
-from ways import document_of
+from kerfproof.job.job import DrawingUse, RoleRule
+from kerfproof.parts.classify.roles import Rule
+from kerfproof.parts.join_contours import JoinSettings
+from kerfproof.parts.model.contour import Role
+from support.drawings.drawings import as_bytes, as_text, bare, new, tags
+from support.drawings.ways import document_of
+from support.shop.shop import cut
 
 Looked = api.Inspection
 

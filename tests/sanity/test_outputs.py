@@ -9,15 +9,15 @@ from functools import cache
 
 import pytest
 
-from faulty.judging import respelled, said
-from faulty.programs import OUTPUTS, sensing
-from faulty.subject import Subject
 from kerfproof.errors import Severity
-from kerfproof.job import Mode
-from kerfproof.machine.control import control_of
-from kerfproof.machine.profile import Machine
-from shop import built_in, cut, demo
-from spellings import SPELLINGS, NotPossible
+from kerfproof.gcode.machine_control import control_of
+from kerfproof.job.job import Mode
+from kerfproof.shop.profile import Machine
+from support.faulty.judging import respelled, said
+from support.faulty.programs import OUTPUTS, sensing
+from support.faulty.subject import Subject
+from support.programs.spellings import SPELLINGS, NotPossible
+from support.shop.shop import built_in, cut, demo
 
 DIALECTS = ("ngc_blend", "compact", "skip_macro")
 """One that has outputs among its words, and two that have not."""

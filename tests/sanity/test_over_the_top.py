@@ -7,11 +7,11 @@ from dataclasses import replace
 import pytest
 
 from kerfproof import api
-from kerfproof.cutplan import CutPlan
-from kerfproof.machine.control import control_of
-from kerfproof.motion.writer import write
+from kerfproof.cut_plan import CutPlan
+from kerfproof.gcode.machine_control import control_of
+from kerfproof.gcode.writer.writer import write
 from kerfproof.outcome import Outcome
-from shop import cut, demo, starts
+from support.shop.shop import cut, demo, starts
 
 
 def raised(dialect: str, start: str) -> tuple[Outcome, CutPlan, str]:

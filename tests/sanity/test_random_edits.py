@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from edit_subjects import subject
-from known_edits import known
-from random_edits import EDITS, Judged, edited, judge, judged
+from support.programs.edit_subjects import subject
+from support.programs.known_edits import known
+from support.programs.random_edits import EDITS, Judged, edited, judge, judged
 
 SHARE = range(77_000, 77_060)
 """Seeds of the edits that are judged here; `scripts/random_edits.py` judges as many of all subjects as one likes."""

@@ -7,11 +7,11 @@ import hashlib
 import numpy as np
 import pytest
 
-from kerfproof.job import ContourRole, DrawingUse, Pin, RoleRule, Turn
-from kerfproof.jobfile import parse_job, write_job
+from kerfproof.job.job import ContourRole, DrawingUse, Pin, RoleRule, Turn
+from kerfproof.job.job_file import parse_job, write_job
 from kerfproof.outcome import Outcome
-from kerfproof.parts.choices import DrillKind, PageFrames
-from shop import cut, dxf
+from kerfproof.parts.classify.choices import DrillKind, PageFrames
+from support.shop.shop import cut, dxf
 
 
 def version(*holes: tuple[float, float, float], slit: bool = True):

@@ -7,10 +7,10 @@ import random
 import pytest
 from shapely import LineString
 
-from going_on import DRAWINGS, Try, first_of, judged, plain_lines, setup_of, some, wrongs
-from kerfproof.resume.going_on import resume
-from kerfproof.resume.wish import Wish
-from shop import DEMOS
+from kerfproof.resume.rest_program import resume
+from kerfproof.resume.resume_point import Wish
+from support.programs.going_on import DRAWINGS, Try, first_of, judged, plain_lines, setup_of, some, wrongs
+from support.shop.shop import DEMOS
 
 SHARE = 10
 

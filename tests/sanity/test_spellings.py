@@ -7,12 +7,12 @@ from functools import cache
 
 import pytest
 
-from faulty.judging import said
-from faulty.subject import Subject
-from kerfproof.machine.control import control_of
-from plain_reader import read_plainly, same_reading
-from shop import DIALECTS, cut, demo, starts
-from spellings import SPELLINGS, NotPossible
+from kerfproof.gcode.machine_control import control_of
+from support.faulty.judging import said
+from support.faulty.subject import Subject
+from support.programs.spellings import SPELLINGS, NotPossible
+from support.referees.plain_reader import read_plainly, same_reading
+from support.shop.shop import DIALECTS, cut, demo, starts
 
 DRAWINGS = ("gusset", "pump-flange")
 

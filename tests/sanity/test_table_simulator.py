@@ -13,10 +13,10 @@ from collections.abc import Callable
 import pytest
 from shapely import LineString
 
-from edit_subjects import POOL, SPECIAL, STARTS, subject
-from shop import DIALECTS
-from simulated_harm import run_on
-from simulated_language import Refused, take, worked_out
+from support.programs.edit_subjects import POOL, SPECIAL, STARTS, subject
+from support.referees.simulated_harm import run_on
+from support.referees.simulated_language import Refused, take, worked_out
+from support.shop.shop import DIALECTS
 
 RIGHT = [f"cut plate {start}/{DIALECTS[k]}/{'mm' if k % 2 else 'in'}" for k, start in enumerate(STARTS)]
 RIGHT += [f"cut wedge special/{name}" for name in SPECIAL]

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 import shapely
 
-from curves import sampled
 from kerfproof import api
 from kerfproof.geom.path import Path
-from ways import FAR, WAYS, part_of
+from support.drawings.curves import sampled
+from support.drawings.ways import FAR, WAYS, part_of
 
 SEEDS = range(8)
 

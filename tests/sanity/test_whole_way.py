@@ -13,13 +13,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pytest
 
+from kerfproof.gcode.machine_control import control_of
+from kerfproof.gcode.reader.interpreter import interpret
+from kerfproof.gcode.trace import Probed, StartState, Step, Trace
 from kerfproof.geom.path import Bundle
-from kerfproof.job import DrawingUse, Mode
-from kerfproof.machine.control import control_of
-from kerfproof.machine.profile import Machine, TouchOff
-from kerfproof.motion.interpreter import interpret
-from kerfproof.motion.trace import Probed, StartState, Step, Trace
-from shop import DEMOS, DIALECTS, built_in, cut, demo, dxf, starts
+from kerfproof.job.job import DrawingUse, Mode
+from kerfproof.shop.profile import Machine, TouchOff
+from support.shop.shop import DEMOS, DIALECTS, built_in, cut, demo, dxf, starts
 
 
 def known(space) -> None:  # type: ignore[no-untyped-def]

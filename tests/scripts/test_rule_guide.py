@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from kerfproof.report.rules import guide, rules
+from kerfproof.report.data.rule_pages import guide, rules
 
 GUIDE = Path(__file__).resolve().parents[2] / "resources" / "kerfproof_resources" / "guide" / "rules.md"
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from kerfproof.errors import KerfproofError
-from kerfproof.machine.material import parse_thickness
+from kerfproof.shop.material import parse_thickness
 
 _FIELD = re.compile(r"\{([^{}]*)\}")
 _NUMBER = r"(?<![\d.,])\d+(?:[.,]\d+)?(?:-\d+-\d+)?"

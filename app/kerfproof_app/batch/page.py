@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from html import escape
 from urllib.parse import quote
 
-from kerfproof.report.colours import LIGHT
-from kerfproof.report.facts import both_sizes, counted
+from kerfproof.report.data.facts import both_sizes, counted
+from kerfproof.report.picture.colors import LIGHT
 from kerfproof.units import format_length, format_time
 from kerfproof_app.batch.folder import shown
 from kerfproof_app.batch.lists import totals

@@ -20,7 +20,7 @@ from multiprocessing.context import SpawnProcess
 from typing import Any, Generic, TypeVar
 
 from kerfproof.errors import KerfproofError
-from kerfproof_app.pace import collect_seldom
+from kerfproof_app.shop.gc_tuning import collect_seldom
 
 Task = TypeVar("Task")
 Outcome = TypeVar("Outcome")

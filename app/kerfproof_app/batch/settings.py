@@ -11,10 +11,11 @@ from pydantic import Field
 
 from kerfproof.api import ReadSettings
 from kerfproof.errors import RuleChoice
-from kerfproof.job import DrawingUse, Job, LeadChoice, Order, Origin, Rests, RoleRule, SmallHoles
-from kerfproof.jobfile import LeadsTable, RoleTable
-from kerfproof.machine.filemodel import FileModel, key, read_model, read_toml, refuse
-from kerfproof.machine.spelling import (
+from kerfproof.job.job import DrawingUse, Job, LeadChoice, Order, Origin, Rests, RoleRule, SmallHoles
+from kerfproof.job.job_file import LeadsTable, RoleTable
+from kerfproof.parts.classify.choices import DrillKind, PageFrames
+from kerfproof.shop.file_model import FileModel, key, read_model, read_toml, refuse
+from kerfproof.shop.spelling import (
     DrawingUnit,
     MaybeCurrent,
     MaybeFeed,
@@ -25,7 +26,6 @@ from kerfproof.machine.spelling import (
     RuleChoices,
     Words,
 )
-from kerfproof.parts.choices import DrillKind, PageFrames
 from kerfproof.units import ANGLE
 from kerfproof_app.batch.names import NamePattern, pattern_of
 

@@ -17,8 +17,8 @@ from pathlib import Path
 from typing import Any
 
 from kerfproof.errors import KerfproofError
-from kerfproof_app import store
 from kerfproof_app.batch.result import FORMAT, Result, result_of
+from kerfproof_app.shop import store
 
 NAME = ".kerfproof-batch.jsonl"
 _LEFTOVER = re.compile(r"\.kerfproof-[a-z0-9_]{8}")

@@ -9,12 +9,12 @@ from pathlib import Path, PurePosixPath
 
 from kerfproof import api
 from kerfproof.errors import Finding, KerfproofError, Severity
-from kerfproof_app import store
 from kerfproof_app.batch import folder as tree_of
 from kerfproof_app.batch.folder import Source, Tree, shown
 from kerfproof_app.batch.result import Result, State
 from kerfproof_app.batch.settings import FolderSettings, job_of, name_pattern, nearest, parse_settings, reading_of
 from kerfproof_app.batch.work import Task, failed
+from kerfproof_app.shop import store
 
 
 @dataclass(frozen=True, slots=True)

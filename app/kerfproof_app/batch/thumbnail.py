@@ -6,12 +6,12 @@ import base64
 from collections.abc import Callable
 from html import escape
 
+from kerfproof.job.reading import Drawing
 from kerfproof.outcome import Outcome
-from kerfproof.reading import Drawing
-from kerfproof.report.colours import LIGHT
-from kerfproof.report.data import parts_bounds
-from kerfproof.report.png import png
-from kerfproof.report.svg import path_data
+from kerfproof.report.data.job_report import parts_bounds
+from kerfproof.report.picture.colors import LIGHT
+from kerfproof.report.picture.png import png
+from kerfproof.report.picture.svg import path_data
 
 WIDE, HIGH = 420.0, 300.0
 """Pixels that the plate is fitted into."""

@@ -10,16 +10,16 @@ from typing import Any
 
 from kerfproof import api
 from kerfproof.errors import Finding, KerfproofError, Severity, no_watch
-from kerfproof.job import Job
+from kerfproof.job.job import Job
+from kerfproof.job.reading import read_once
 from kerfproof.memo import Memo
 from kerfproof.outcome import Outcome
-from kerfproof.reading import read_once
-from kerfproof.report.data import finding_record, report, verdict
+from kerfproof.report.data.job_report import finding_record, report, verdict
 from kerfproof.wording import said
-from kerfproof_app import store
 from kerfproof_app.batch.folder import shown
 from kerfproof_app.batch.result import INTERRUPTED, Result, State
 from kerfproof_app.batch.thumbnail import sketch, thumbnail
+from kerfproof_app.shop import store
 
 MOST_FINDINGS = 40
 """Findings kept of one drawing; how many more there were is kept too."""

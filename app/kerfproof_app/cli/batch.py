@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from kerfproof_app.cli import _options as o
+from kerfproof_app.cli.common import options as o
 
 Folder = Annotated[str, typer.Argument(metavar="FOLDER", help="Folder with DXF files; folders below it count too.")]
 Out = Annotated[
@@ -76,9 +76,9 @@ def batch(
     drawings, or the whole folder, could not be worked with.
     """
     options = dict(locals())
-    from kerfproof_app.cli import _batching
+    from kerfproof_app.cli.common import batch_order
 
-    raise typer.Exit(_batching.run(options))
+    raise typer.Exit(batch_order.run(options))
 
 
 COMMAND = batch

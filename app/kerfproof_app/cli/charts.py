@@ -6,9 +6,9 @@ from typing import Annotated
 
 import typer
 
-from kerfproof_app.cli import _options as o
-from kerfproof_app.cli import _talk
-from kerfproof_app.cli._shopfiles import commands
+from kerfproof_app.cli.common import options as o
+from kerfproof_app.cli.common import talk
+from kerfproof_app.cli.common.shop_file_commands import commands
 
 COMMAND = commands("charts", "chart", "List, show, copy and check cut charts, and estimate rows they lack.")
 
@@ -26,22 +26,20 @@ def estimate(
     """Print the estimate as a row for a chart file."""
     from datetime import date
 
-    from kerfproof.machine.energy import estimate as estimated
-    from kerfproof.machine.material import material_key
+    from kerfproof.shop.energy import estimate as estimated
+    from kerfproof.shop.material import material_key
     from kerfproof.units import format_feed
-    from kerfproof_app import measured, store
-    from kerfproof_app.cli._job import current_of, length_of, plate_of
-    from kerfproof_app.cli._shop import chart_of
+    from kerfproof_app.cli.common.job_from_options import current_of, length_of, plate_of
+    from kerfproof_app.cli.common.shop_from_options import chart_of
+    from kerfproof_app.shop import save_measurements, store
 
     file = store.shop_file("charts", name)
     wanted, _thickness, _assumed = plate_of({"material": material, "thickness": thickness})
     rows = [row for row in chart_of(file).rows if material_key(row.material) == material_key(wanted)]
     current = current_of(amps) if amps else None
     row = estimated(rows, length_of("thickness", thickness), current, file.name)
-    _talk.result(
-        f"{row.material}, {row.thickness:g} mm at {row.amps:g} A: {format_feed(row.feed_mm_min)}; {row.source}"
-    )
-    _talk.result(measured.row_text(row))
+    talk.result(f"{row.material}, {row.thickness:g} mm at {row.amps:g} A: {format_feed(row.feed_mm_min)}; {row.source}")
+    talk.result(save_measurements.row_text(row))
     if save is not None:
-        path = measured.save_estimate(save, row, date.today().isoformat())
-        _talk.result(f"saved in {path}, marked as an estimate: cut a test piece before a good sheet")
+        path = save_measurements.save_estimate(save, row, date.today().isoformat())
+        talk.result(f"saved in {path}, marked as an estimate: cut a test piece before a good sheet")

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from kerfproof_app.cli import _options as o
-from kerfproof_app.cli import _talk
+from kerfproof_app.cli.common import options as o
+from kerfproof_app.cli.common import talk
 
 if TYPE_CHECKING:
     from kerfproof.coupon.piece import CouponKind, Result
-    from kerfproof_app.testpieces import CutPiece
+    from kerfproof_app.shop.test_pieces import CutPiece
 
 KindName = Annotated[str, typer.Argument(metavar="KIND", help="Kind of test piece, or `list`.")]
 Output = Annotated[
@@ -72,7 +72,7 @@ def run(options: dict[str, Any]) -> int:
     from kerfproof.errors import KerfproofError
 
     if options["kind"].strip().lower() == "list":
-        _talk.table([(k.name, k.title) for k in kinds().values()])
+        talk.table([(k.name, k.title) for k in kinds().values()])
         return 0
     kind = kind_of(options["kind"])
     if options["read"] and options["output"]:
@@ -90,7 +90,7 @@ def run(options: dict[str, Any]) -> int:
 def _make(kind: CouponKind, options: dict[str, Any]) -> int:
     import sys
 
-    from kerfproof_app import store
+    from kerfproof_app.shop import store
 
     if options["output"] != "-":
         store.check_target(Path(options["output"]))
@@ -103,9 +103,9 @@ def _make(kind: CouponKind, options: dict[str, Any]) -> int:
         else:
             store.write_bytes(Path(options["output"]), piece.program.text.encode("ascii"))
     if options["as_json"]:
-        _talk.result_json(_piece_record(kind, piece))
+        talk.result_json(_piece_record(kind, piece))
         return 0 if piece.ok else 1
-    speak = _talk.say if to_terminal else _talk.result
+    speak = talk.say if to_terminal else talk.result
     name = "the program" if to_terminal else Path(options["output"]).name
     speak(f"PROVEN: {name} is the {kind.name} piece" if piece.ok else f"NOT PROVEN: {name} was not written")
     for sentence in piece.guide:
@@ -114,14 +114,14 @@ def _make(kind: CouponKind, options: dict[str, Any]) -> int:
     for ask in kind.asks(piece.facts):
         speak(f"  {ask.name} =   # {ask.text}")
     meant = [f for f in piece.findings if f.message.startswith("meant:")]
-    _talk.findings([f for f in piece.findings if f not in meant], speak, inches=bench.machine.inches)
+    talk.findings([f for f in piece.findings if f not in meant], speak, inches=bench.machine.inches)
     if meant:
         speak(f"note: {', '.join(sorted({f.rule for f in meant}))} is what the piece tries on purpose")
     return 0 if piece.ok else 1
 
 
 def _piece_record(kind: CouponKind, piece: Any) -> dict[str, Any]:
-    from kerfproof.report.data import finding_record
+    from kerfproof.report.data.job_report import finding_record
 
     return {
         "format": 1,
@@ -136,16 +136,16 @@ def _piece_record(kind: CouponKind, piece: Any) -> dict[str, Any]:
 
 def _bench(options: dict[str, Any]) -> Any:
     """Return what the piece is made for: the shop and the chart row as `cut` takes them."""
-    from kerfproof.job import Job
-    from kerfproof_app.cli._job import current_of, feed_of, length_of, plate_of
-    from kerfproof_app.cli._shop import find_shop, split_changes
-    from kerfproof_app.testpieces import bench_of
+    from kerfproof.job.job import Job
+    from kerfproof_app.cli.common.job_from_options import current_of, feed_of, length_of, plate_of
+    from kerfproof_app.cli.common.shop_from_options import find_shop, split_changes
+    from kerfproof_app.shop.test_pieces import bench_of
 
     changes = [(k.removeprefix("machine."), v) for k, v in split_changes(options.get("set") or [])]
     shop = find_shop(options["machine"], options["chart"], changes)
     material, thickness, assumed = plate_of(options)
     if assumed:
-        _talk.say(f"assumed: {assumed}")
+        talk.say(f"assumed: {assumed}")
     job = Job(
         drawings=(),
         machine=shop.machine.name,
@@ -161,7 +161,7 @@ def _bench(options: dict[str, Any]) -> Any:
 
 def _sizes(text: str | None) -> tuple[float, ...]:
     from kerfproof.errors import KerfproofError
-    from kerfproof_app.testpieces import sizes_of
+    from kerfproof_app.shop.test_pieces import sizes_of
 
     if text is None:
         return ()
@@ -176,8 +176,8 @@ def _sizes(text: str | None) -> tuple[float, ...]:
 
 def _read(kind: CouponKind, options: dict[str, Any]) -> int:
     from kerfproof.errors import KerfproofError
-    from kerfproof_app import store
-    from kerfproof_app.testpieces import piece_in, solved
+    from kerfproof_app.shop import store
+    from kerfproof_app.shop.test_pieces import piece_in, solved
 
     if not options["of"]:
         raise KerfproofError("which piece was measured?", advice="name the program it was cut with: --of PROGRAM")
@@ -193,7 +193,7 @@ def _read(kind: CouponKind, options: dict[str, Any]) -> int:
 
 def _text_of(words: list[str]) -> tuple[str, str]:
     """Return the readings as one text, and where they stand."""
-    from kerfproof_app import store
+    from kerfproof_app.shop import store
 
     texts, where = [], ""
     for word in words:
@@ -209,29 +209,29 @@ def _save(piece: CutPiece, result: Result, options: dict[str, Any]) -> list[tupl
     """Write what was found into the person's files; return file and value, old and new."""
     from datetime import date
 
-    from kerfproof_app.testpieces import save
+    from kerfproof_app.shop.test_pieces import save
 
     saved = save(piece, result, date.today().isoformat(), options["machine"], options["chart"])
     return [(f"{s.path}: {s.key}", s.before, s.now) for s in saved]
 
 
 def _tell(piece: CutPiece, result: Result, saved: list[tuple[str, str, str]], options: dict[str, Any]) -> None:
-    from kerfproof.report.data import finding_record
+    from kerfproof.report.data.job_report import finding_record
 
     if options["as_json"]:
         records = [finding_record(f) for f in result.findings]
-        _talk.result_json(
+        talk.result_json(
             {"format": 1, "kind": piece.kind.name, "values": dict(result.values), "note": result.note,
              "saved": bool(saved), "findings": records}
         )  # fmt: skip
         return
     for key, value in result.lines:
-        _talk.result(f"{key:<13} {value}")
+        talk.result(f"{key:<13} {value}")
     for place, before, now in saved:
-        _talk.result(f"saved         {place} = {now}" + (f", it was {before}" if before else ""))
+        talk.result(f"saved         {place} = {now}" + (f", it was {before}" if before else ""))
     if options["save"] and not saved:
         why = "nothing to save" if result.ok else "a reading can't be right: put it right or leave it out"
-        _talk.say(f"not saved: {why}")
+        talk.say(f"not saved: {why}")
     elif result.changes and not options["save"] and result.ok:
-        _talk.say("--save writes this into your own file")
-    _talk.findings(result.findings, inches=bool(piece.facts.get("inches")))
+        talk.say("--save writes this into your own file")
+    talk.findings(result.findings, inches=bool(piece.facts.get("inches")))

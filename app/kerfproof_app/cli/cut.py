@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
-from kerfproof_app.cli import _options as o
-from kerfproof_app.cli import _talk
+from kerfproof_app.cli.common import options as o
+from kerfproof_app.cli.common import talk
 
 if TYPE_CHECKING:
     from kerfproof.outcome import Outcome
@@ -72,17 +72,17 @@ COMMAND = cut
 def run(options: dict[str, Any]) -> int:
     """Plan, prove, write; return the exit code."""
     from kerfproof.errors import Severity
-    from kerfproof_app.cli import _write
+    from kerfproof_app.cli.common import write_cut
 
-    _write.check_targets(options)
+    write_cut.check_targets(options)
     outcome, assumed = plan(options)
     bad = outcome.program is None or any(f.severity is Severity.ERROR for f in outcome.findings)
     written = outcome.program is not None and (not bad or options["force"])
     if written and bad:
-        from kerfproof_app.forced import branded
+        from kerfproof_app.work.error_banner import branded
 
         outcome = branded(outcome)
-    _write.write_all(options, outcome, written)
+    write_cut.write_all(options, outcome, written)
     show(options, outcome, written, assumed)
     if written:
         tip_warning(outcome)
@@ -91,23 +91,23 @@ def run(options: dict[str, Any]) -> int:
 
 def tip_warning(outcome: Outcome) -> None:
     """Say that the job outruns the tip, as far as cuts were counted (``kerfproof tip``)."""
-    from kerfproof.job import Mode
-    from kerfproof_app.tiplife import warnings
+    from kerfproof.job.job import Mode
+    from kerfproof_app.shop.tip_usage import warnings
 
     if outcome.plan is None or outcome.job.mode is not Mode.CUT:
         return
     for sentence in warnings(outcome.machine.name, len(outcome.plan.cuts), outcome.process.starts_per_tip):
-        _talk.say(f"tip: {sentence}")
+        talk.say(f"tip: {sentence}")
 
 
 def plan(options: dict[str, Any]) -> tuple[Outcome, str]:
     """Return what the job became, and what was assumed."""
     from kerfproof import api
     from kerfproof.wording import refusals
-    from kerfproof_app.cli._job import work_of
+    from kerfproof_app.cli.common.job_from_options import work_of
 
     work = work_of(options)
-    watch = _talk.watcher()
+    watch = talk.watcher()
     try:
         with refusals(work.shop.machine.inches):
             return api.plan(work.job, work.sources, work.shop, work.reading, watch), work.assumed
@@ -117,12 +117,12 @@ def plan(options: dict[str, Any]) -> tuple[Outcome, str]:
 
 def show(options: dict[str, Any], outcome: Outcome, written: bool, assumed: str) -> None:
     """Print the verdict, the summary and the findings; with ``--json`` the findings as data instead."""
-    from kerfproof.report.data import finding_record, verdict
-    from kerfproof_app.cli import _summary
+    from kerfproof.report.data.job_report import finding_record, verdict
+    from kerfproof_app.cli.common import cut_summary
 
     name = "the program" if options["output"] == "-" else Path(options["output"]).name
     if options["as_json"]:
-        _talk.result_json(
+        talk.result_json(
             {
                 "format": 1,
                 "verdict": verdict(outcome),
@@ -132,12 +132,12 @@ def show(options: dict[str, Any], outcome: Outcome, written: bool, assumed: str)
             }
         )
         return
-    speak = _talk.say if options["output"] == "-" else _talk.result
-    speak(_summary.headline(outcome, name, written))
+    speak = talk.say if options["output"] == "-" else talk.result
+    speak(cut_summary.headline(outcome, name, written))
     if not written and options["output"] != "-" and Path(options["output"]).exists():
         speak(f"  beware      an older {name} is still there; it is not of this drawing as it is now")
     if assumed:
         speak(f"  {'assumed':<11} {assumed}")
-    for key, value in _summary.lines(outcome):
+    for key, value in cut_summary.lines(outcome):
         speak(f"  {key:<11} {value}")
-    _talk.findings(outcome.findings, speak, inches=outcome.machine.inches)
+    talk.findings(outcome.findings, speak, inches=outcome.machine.inches)

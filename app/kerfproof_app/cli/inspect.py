@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from kerfproof_app.cli import _options as o
-from kerfproof_app.cli import _talk
+from kerfproof_app.cli.common import options as o
+from kerfproof_app.cli.common import talk
 
 if TYPE_CHECKING:
     from kerfproof.api import Inspection
     from kerfproof.errors import Finding
-    from kerfproof.parts.part import Parts
+    from kerfproof.parts.model.part import Parts
 
 MOST_ALIKE = 4
 INCH = 25.4
@@ -55,7 +55,7 @@ def run(options: dict[str, Any]) -> int:
     """Look at the drawing, write the picture, tell; return the exit code."""
     from kerfproof.errors import Severity
     from kerfproof.report.inspection import inspection_lines, inspection_record
-    from kerfproof_app.cli._write import check_targets
+    from kerfproof_app.cli.common.write_cut import check_targets
 
     check_targets({"picture": options["picture"], "drawings": [options["drawing"]]})
     found = look(options["drawing"], options)
@@ -66,14 +66,14 @@ def run(options: dict[str, Any]) -> int:
     read_as = _read_as(found, options)
     if options["as_json"]:
         data = inspection_record(*told, read_as)
-        _talk.result_json(data if changed is None else {**data, "changes": changed.record()})
+        talk.result_json(data if changed is None else {**data, "changes": changed.record()})
     else:
         for key, value in [*inspection_lines(*told, read_as), *([] if changed is None else changed.lines())]:
-            _talk.result(f"{key:<9} {value}")
+            talk.result(f"{key:<9} {value}")
         short, more = shortened(found.findings)
-        _talk.findings(short, inches=found.drawing.units.mm_per_unit == INCH)
+        talk.findings(short, inches=found.drawing.units.mm_per_unit == INCH)
         if more:
-            _talk.result(f"and {more} more like these; --json tells all, --picture FILE.svg shows where")
+            talk.result(f"and {more} more like these; --json tells all, --picture FILE.svg shows where")
     return 1 if any(f.severity is Severity.ERROR for f in found.findings) else 0
 
 
@@ -91,9 +91,9 @@ def shortened(found: Sequence[Finding]) -> tuple[list[Finding], int]:
 def look(file: str, options: dict[str, Any]) -> Inspection:
     """Return what a drawing holds under the options."""
     from kerfproof import api
-    from kerfproof.job import DrawingUse, Job
-    from kerfproof_app import store
-    from kerfproof_app.cli._job import drawing_choices, reading_of
+    from kerfproof.job.job import DrawingUse, Job
+    from kerfproof_app.cli.common.job_from_options import drawing_choices, reading_of
+    from kerfproof_app.shop import store
 
     path = Path(file)
     use = DrawingUse(name=path.name)
@@ -111,7 +111,7 @@ def _read_as(found: Inspection, options: dict[str, Any]) -> dict[str, Parts]:
 def _changes(found: Inspection, options: dict[str, Any]) -> Any:
     if options["against"] is None:
         return None
-    from kerfproof.parts.changes import changes
+    from kerfproof.parts.model.changes import changes
 
     return changes(_older(options).parts, found.parts)
 
@@ -128,13 +128,13 @@ def _older(options: dict[str, Any]) -> Inspection:
 
 def _write_picture(name: str, told: tuple[Any, ...], dark: bool) -> None:
     from kerfproof.report.inspection import inspection_picture
-    from kerfproof.report.svg import draw
-    from kerfproof_app import store
+    from kerfproof.report.picture.svg import draw
+    from kerfproof_app.shop import store
 
     svg = draw(inspection_picture(*told), dark=dark)
     data = svg.encode("utf-8")
     if Path(name).suffix.lower() == ".png":
-        from kerfproof.report.png import png
+        from kerfproof.report.picture.png import png
 
         data = png(svg, font_files=store.font_files())
     store.write_bytes(Path(name), data)

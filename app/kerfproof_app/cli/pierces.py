@@ -6,8 +6,8 @@ from typing import Annotated, Any
 
 import typer
 
-from kerfproof_app.cli import _options as o
-from kerfproof_app.cli import _talk
+from kerfproof_app.cli.common import options as o
+from kerfproof_app.cli.common import talk
 
 ProgramFile = Annotated[str, typer.Argument(metavar="PROGRAM", help="A program, ours or anyone's.")]
 
@@ -21,13 +21,13 @@ def pierces(
 
     `kerfproof cut ... --tour` writes a raised program that stops over each of them.
     """
-    from kerfproof.report.wear import pierces as pierces_of
-    from kerfproof_app.cli._proving import prove_file
+    from kerfproof.report.data.wear import pierces as pierces_of
+    from kerfproof_app.cli.common.proof_from_options import prove_file
 
-    read = prove_file({"program": program, "machine": machine}, _talk.watcher())
+    read = prove_file({"program": program, "machine": machine}, talk.watcher())
     found, drill = pierces_of(read.proof, read.text), read.drill
     if as_json:
-        _talk.result_json(
+        talk.result_json(
             {
                 "format": 1,
                 "pierces": [{"number": p.number, "x": p.x, "y": p.y, "line": p.line, "label": p.label} for p in found],
@@ -38,12 +38,12 @@ def pierces(
     unit = "in" if read.inches else "mm"
     rows: list[tuple[str, ...]] = [("pierce", f"X {unit}", f"Y {unit}", "line", "what")]
     rows += [(str(p.number), *_place(p.x, p.y, read), str(p.line), p.label) for p in found]
-    _talk.table(rows)
+    talk.table(rows)
     if drill:
-        _talk.result()
+        talk.result()
         rows = [("drill", f"X {unit}", f"Y {unit}", "what")]
         rows += [(str(n), *_place(x, y, read), label) for n, (label, x, y) in enumerate(drill, 1)]
-        _talk.table(rows)
+        talk.table(rows)
 
 
 def _place(x: float, y: float, read: Any) -> tuple[str, str]:

@@ -7,8 +7,8 @@ from typing import Annotated, Any
 
 import typer
 
-from kerfproof_app.cli import _options as o
-from kerfproof_app.cli import _talk
+from kerfproof_app.cli.common import options as o
+from kerfproof_app.cli.common import talk
 
 ProgramFile = Annotated[str, typer.Argument(metavar="PROGRAM", help="A program, ours or anyone's.")]
 DrawingFiles = Annotated[
@@ -71,26 +71,26 @@ COMMAND = prove
 def run(options: dict[str, Any]) -> int:
     """Prove and tell; return the exit code."""
     from kerfproof.errors import Severity
-    from kerfproof_app.cli import _proved, _write
-    from kerfproof_app.cli._proving import prove_file
-    from kerfproof_app.cli._resuming import proved_together
-    from kerfproof_app.tiplife import warnings
+    from kerfproof_app.cli.common import proof_output, write_cut
+    from kerfproof_app.cli.common.proof_from_options import prove_file
+    from kerfproof_app.cli.common.resume_from_options import proved_together
+    from kerfproof_app.shop.tip_usage import warnings
 
     given = [options["program"], *(options["first"] or ())]
-    _write.check_targets({"picture": options["picture"], "programs": given, "drawings": options["drawing"] or ()})
-    watch = _talk.watcher()
+    write_cut.check_targets({"picture": options["picture"], "programs": given, "drawings": options["drawing"] or ()})
+    watch = talk.watcher()
     try:
         proved = proved_together(prove_file(options, watch), options, watch)
     finally:
         watch("", 0.0)
     name = Path(options["program"]).name
     if options["picture"]:
-        _proved.write_picture(proved, name, options["picture"], bool(options["dark"]))
+        proof_output.write_picture(proved, name, options["picture"], bool(options["dark"]))
     if options["as_json"]:
-        _talk.result_json(_proved.record(proved))
+        talk.result_json(proof_output.record(proved))
     else:
-        _proved.show(proved, name)
+        proof_output.show(proved, name)
         starts = len(proved.proof.runs)
         for sentence in warnings(proved.machine.name, starts, proved.process.starts_per_tip) if starts else ():
-            _talk.say(f"tip: {sentence}")
+            talk.say(f"tip: {sentence}")
     return int(any(f.severity is Severity.ERROR for f in proved.findings))

@@ -7,8 +7,8 @@ from typing import Annotated, Any
 
 import typer
 
-from kerfproof_app.cli import _options as o
-from kerfproof_app.cli import _talk
+from kerfproof_app.cli.common import options as o
+from kerfproof_app.cli.common import talk
 
 FirstFile = Annotated[
     str, typer.Argument(metavar="PROGRAM|JOB", help="The program that stopped, ours or anyone's, or its job file.")
@@ -79,18 +79,18 @@ COMMAND = resume
 
 def run(options: dict[str, Any]) -> int:
     """Read, resume, write; return the exit code."""
-    from kerfproof.resume.going_on import resume as go_on
+    from kerfproof.resume.rest_program import resume as go_on
     from kerfproof.wording import refusals
-    from kerfproof_app import store
-    from kerfproof_app.cli import _write
-    from kerfproof_app.cli._resuming import first_of, wish_of
+    from kerfproof_app.cli.common import write_cut
+    from kerfproof_app.cli.common.resume_from_options import first_of, wish_of
+    from kerfproof_app.shop import store
 
-    _write.check_targets(
+    write_cut.check_targets(
         {"output": options["output"], "as_json": options["as_json"],
          "programs": [options["program"], *(options.get("first") or ())], "drawings": options["drawing"] or ()}
     )  # fmt: skip
     wish = wish_of(options)
-    watch = _talk.watcher()
+    watch = talk.watcher()
     try:
         first = first_of(options, watch)
         with refusals(first.setup.machine.inches):
@@ -99,7 +99,7 @@ def run(options: dict[str, Any]) -> int:
         watch("", 0.0)
     written = made.ok or options["force"]
     if written:
-        if options["output"] == _write.TERMINAL:
+        if options["output"] == write_cut.TERMINAL:
             print(made.program.text, end="")
         else:
             store.write_bytes(Path(options["output"]), made.program.text.encode("ascii"))
@@ -109,13 +109,13 @@ def run(options: dict[str, Any]) -> int:
 
 def _show(options: dict[str, Any], first: Any, made: Any, written: bool) -> None:
     from kerfproof.api import verdict_of
-    from kerfproof.report.data import finding_record
-    from kerfproof_app.continuing import ranges
+    from kerfproof.report.data.job_report import finding_record
+    from kerfproof_app.work.resumed_proof import ranges
 
     findings = (*first.findings, *made.findings)
     word = verdict_of(findings, bool(first.setup.drawn))
     if options["as_json"]:
-        _talk.result_json(
+        talk.result_json(
             {
                 "format": 1,
                 "verdict": word,
@@ -126,7 +126,7 @@ def _show(options: dict[str, Any], first: Any, made: Any, written: bool) -> None
             }
         )
         return
-    speak = _talk.say if options["output"] == "-" else _talk.result
+    speak = talk.say if options["output"] == "-" else talk.result
     name = "the program" if options["output"] == "-" else Path(options["output"]).name
     does = f"goes on with {first.setup.name}" if written else "was not written"
     speak(f"{word}: {name} {does}")
@@ -134,4 +134,4 @@ def _show(options: dict[str, Any], first: Any, made: Any, written: bool) -> None
     speak(f"  {'to cut':<11} {ranges(made.wanted) or 'nothing'}")
     together = "with what was cut before it leaves the drawn parts" if first.setup.drawn else "no drawing at hand"
     speak(f"  {'together':<11} {together if made.ok else 'see the errors'}")
-    _talk.findings(findings, speak, inches=first.setup.machine.inches)
+    talk.findings(findings, speak, inches=first.setup.machine.inches)

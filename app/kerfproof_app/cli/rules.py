@@ -6,26 +6,26 @@ from typing import Annotated
 
 import typer
 
-from kerfproof_app.cli import _talk
+from kerfproof_app.cli.common import talk
 
 
 def rules(name: Annotated[str | None, typer.Argument(metavar="NAME", help="Print this rule's page.")] = None) -> None:
     """List the rules that programs are judged by, or print the page of one, or of anything else that is told."""
     from kerfproof.errors import KerfproofError
-    from kerfproof.report.rules import rules as all_pages
-    from kerfproof.report.rules import short_pages
+    from kerfproof.report.data.rule_pages import rules as all_pages
+    from kerfproof.report.data.rule_pages import short_pages
 
     pages = all_pages()
     if name in (None, "list"):
-        _talk.table([(page.name, str(page.severity), page.title) for page in pages])
+        talk.table([(page.name, str(page.severity), page.title) for page in pages])
         return
     for page in pages:
         if page.name == name:
-            _talk.result(f"{page.name} ({page.severity})\n\n{page.page}")
+            talk.result(f"{page.name} ({page.severity})\n\n{page.page}")
             return
     for short in short_pages():
         if short.name == name:
-            _talk.result(f"{short.name}\n\n{short.page}")
+            talk.result(f"{short.name}\n\n{short.page}")
             return
     raise KerfproofError(f"no rule is called {name!r}", advice="kerfproof rules lists them")
 

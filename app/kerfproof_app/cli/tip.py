@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from kerfproof_app.cli import _options as o
-from kerfproof_app.cli import _talk
+from kerfproof_app.cli.common import options as o
+from kerfproof_app.cli.common import talk
 
 if TYPE_CHECKING:
-    from kerfproof_app.tiplife import Tip, TipLife
+    from kerfproof_app.shop.tip_usage import Tip, TipLife
 
 COMMAND = typer.Typer(
     help="Count the tip's life: the programs you say were cut, against the starts that a tip lasts.",
@@ -27,18 +27,18 @@ def status(context: typer.Context, as_json: o.Json = False) -> None:
     """Tell how much of the tip on each machine is used."""
     if context.invoked_subcommand is not None:
         return
-    from kerfproof_app.tiplife import TipLife
+    from kerfproof_app.shop.tip_usage import TipLife
 
     life = TipLife.of_person()
     tips = life.tips()
     _told(life)
     if as_json:
-        _talk.result_json({"format": 1, "tips": [_record(tip) for tip in tips]})
+        talk.result_json({"format": 1, "tips": [_record(tip) for tip in tips]})
         return
     if not tips:
-        _talk.result("nothing is counted yet; after a cut: kerfproof tip cut PROGRAM")
+        talk.result("nothing is counted yet; after a cut: kerfproof tip cut PROGRAM")
     for tip in tips:
-        _talk.result(_line(tip))
+        talk.result(_line(tip))
 
 
 @COMMAND.command("cut", help="Count a program as cut, once for each time it ran to its end.")
@@ -52,13 +52,13 @@ def cut(
 ) -> None:
     """Count a program as cut."""
     from kerfproof import api
-    from kerfproof_app import store
-    from kerfproof_app.cli._proving import prove_file
-    from kerfproof_app.tiplife import TipLife
+    from kerfproof_app.cli.common.proof_from_options import prove_file
+    from kerfproof_app.shop import store
+    from kerfproof_app.shop.tip_usage import TipLife
 
     options: dict[str, Any] = dict(locals())
     read = prove_file(
-        {k: options[k] for k in ("program", "machine", "chart", "material", "thickness", "amps")}, _talk.watcher()
+        {k: options[k] for k in ("program", "machine", "chart", "material", "thickness", "amps")}, talk.watcher()
     )
     took = read.wear()
     if took.starts == 0:
@@ -72,23 +72,23 @@ def cut(
     )  # fmt: skip
     _told(life)
     again = f", the {times}. time on this tip" if times > 1 else ""
-    _talk.result(f"counted: {took.starts} starts, {took.arc_s:.0f} s of arc{again}")
-    _talk.result(_line(tip))
+    talk.result(f"counted: {took.starts} starts, {took.arc_s:.0f} s of arc{again}")
+    talk.result(_line(tip))
 
 
 @COMMAND.command("new", help="Begin a new tip (and electrode).")
 def new(machine: o.MachineName = None, note: Note = "") -> None:
     """Begin a new tip."""
-    from kerfproof_app.cli._shop import find_shop
-    from kerfproof_app.tiplife import TipLife
+    from kerfproof_app.cli.common.shop_from_options import find_shop
+    from kerfproof_app.shop.tip_usage import TipLife
 
     life = TipLife.of_person()
     name = find_shop(machine, None).machine.name
     old = life.fit_new(name, _now(), note)
     _told(life)
     if old is not None:
-        _talk.result(f"the old one: {_line(old)}")
-    _talk.result(f"{name}: a new tip from now on")
+        talk.result(f"the old one: {_line(old)}")
+    talk.result(f"{name}: a new tip from now on")
 
 
 def _now() -> str:
@@ -97,7 +97,7 @@ def _now() -> str:
 
 def _told(life: TipLife) -> None:
     for sentence in life.told:
-        _talk.say(sentence)
+        talk.say(sentence)
 
 
 def _line(tip: Tip) -> str:

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu
 
-from kerfproof.job import Mode
-from kerfproof_app import store
-from kerfproof_app.window import tabs
-from kerfproof_app.window.words import tr
+from kerfproof.job.job import Mode
+from kerfproof_app.shop import store
+from kerfproof_app.window.pages import tabs
+from kerfproof_app.window.widgets.words import tr
 
 if TYPE_CHECKING:
     from kerfproof_app.window.main_window import MainWindow

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QObject, Signal
 
-from kerfproof_app.session import Session
+from kerfproof_app.work.session import Session
 
 
 class Bridge(QObject):

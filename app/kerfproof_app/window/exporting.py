@@ -11,8 +11,8 @@ from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QFileDialog
 
 from kerfproof.errors import KerfproofError
-from kerfproof.job import SUFFIX
-from kerfproof_app.window.typed import take_typed, wrong_field
+from kerfproof.job.job import SUFFIX
+from kerfproof_app.window.widgets.typed_fields import take_typed, wrong_field
 
 if TYPE_CHECKING:
     from kerfproof.outcome import Outcome
@@ -109,7 +109,7 @@ class Exporting(QObject):
 
     def _ask_about_tip(self, act: Callable[[], None]) -> None:
         """Warn of a job that outruns the tip before it is written."""
-        from kerfproof_app.window.tip_line import tip_warning
+        from kerfproof_app.window.pages.tip_line import tip_warning
 
         warning = tip_warning(self.session)
         if not warning:

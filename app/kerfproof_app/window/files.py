@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 from PySide6.QtWidgets import QFileDialog
 
 from kerfproof.errors import KerfproofError
-from kerfproof.job import SUFFIX
-from kerfproof_app import store
-from kerfproof_app.memory import Unfinished
-from kerfproof_app.opening import kind_of
+from kerfproof.job.job import SUFFIX
+from kerfproof_app.shop import store
+from kerfproof_app.shop.preferences import Unfinished
 from kerfproof_app.window.exporting import Exporting
+from kerfproof_app.work.opening import kind_of
 from kerfproof_resources import drawing_bytes
 
 if TYPE_CHECKING:

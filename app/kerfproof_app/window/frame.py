@@ -9,18 +9,18 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QDragEnterEvent, QDragLeaveEvent, QDragMoveEvent, QDropEvent
 from PySide6.QtWidgets import QLabel, QMainWindow, QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
-from kerfproof_app.session import Session
-from kerfproof_app.window.aside import Aside
-from kerfproof_app.window.ask import QuestionBar
 from kerfproof_app.window.bridge import Bridge
-from kerfproof_app.window.canvas import Canvas
-from kerfproof_app.window.drop_sign import DropSign
-from kerfproof_app.window.findings_panel import FindingsPanel
+from kerfproof_app.window.findings.findings_panel import FindingsPanel
 from kerfproof_app.window.header import Header
-from kerfproof_app.window.height_trace import HeightTrace
-from kerfproof_app.window.scrubber import Scrubber
-from kerfproof_app.window.shop_pages import ShopPages
+from kerfproof_app.window.plate.canvas import Canvas
+from kerfproof_app.window.program.height_trace import HeightTrace
+from kerfproof_app.window.program.scrubber import Scrubber
+from kerfproof_app.window.shop.shop_pages import ShopPages
+from kerfproof_app.window.widgets.background_task import Aside
+from kerfproof_app.window.widgets.drop_sign import DropSign
+from kerfproof_app.window.widgets.questions import QuestionBar
 from kerfproof_app.window.worker import Worker
+from kerfproof_app.work.session import Session
 
 SMALLEST = (960, 620)
 

@@ -8,10 +8,10 @@ from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QSizePolic
 
 from kerfproof.errors import Severity
 from kerfproof.units import format_length, format_time
-from kerfproof_app.session import Session
-from kerfproof_app.window.panel import Panel
-from kerfproof_app.window.tones import tones_of
-from kerfproof_app.window.words import plural, tr
+from kerfproof_app.window.widgets.panel import Panel
+from kerfproof_app.window.widgets.tones import tones_of
+from kerfproof_app.window.widgets.words import plural, tr
+from kerfproof_app.work.session import Session
 
 PAGES = ("part", "torch", "safe")
 
@@ -150,7 +150,7 @@ class Header(Panel):
         outcome, alone = session.outcome, (self.tr("a program by itself, no drawing to compare"), "warning")
         if outcome is None:
             return alone if session.job is None else (session.name, "")
-        from kerfproof_app.judged import Judged
+        from kerfproof_app.work.program_outcome import Judged
 
         if session.job is None and not (isinstance(outcome, Judged) and outcome.proved.compared):
             return alone

@@ -11,28 +11,29 @@ from PySide6.QtCore import QByteArray, QTimer
 from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QApplication, QTabWidget, QWidget
 
-from kerfproof_app.session import Session
-from kerfproof_app.window import pages, theme
+from kerfproof_app.window import lazy_pages
 from kerfproof_app.window.actions import Commands
-from kerfproof_app.window.ask import Answer
-from kerfproof_app.window.doing import Doing
 from kerfproof_app.window.files import Files
+from kerfproof_app.window.findings.refusal import tell_refusal
 from kerfproof_app.window.header import PAGES
-from kerfproof_app.window.on_plate import OnPlate
-from kerfproof_app.window.overlay import finding_place
-from kerfproof_app.window.refusal import tell_refusal
-from kerfproof_app.window.words import tr
+from kerfproof_app.window.plate.overlay import finding_place
+from kerfproof_app.window.plate.plate_commands import OnPlate
+from kerfproof_app.window.widgets import theme
+from kerfproof_app.window.widgets.questions import Answer
+from kerfproof_app.window.widgets.words import tr
+from kerfproof_app.window.window_commands import Doing
+from kerfproof_app.work.session import Session
 
 if TYPE_CHECKING:
-    from kerfproof_app.window.cuts_page import CutsPage
-    from kerfproof_app.window.going_on import GoingOn
-    from kerfproof_app.window.part_page import PartPage
-    from kerfproof_app.window.program_view import ProgramView
-    from kerfproof_app.window.scene import Scene
-    from kerfproof_app.window.side_exports import SideExports
-    from kerfproof_app.window.start_page import StartPage
-    from kerfproof_app.window.torch_page import TorchPage
-    from kerfproof_app.window.unit_question import UnitQuestion
+    from kerfproof_app.window.pages.cuts_page import CutsPage
+    from kerfproof_app.window.pages.part_page import PartPage
+    from kerfproof_app.window.pages.resume_page import GoingOn
+    from kerfproof_app.window.pages.side_exports import SideExports
+    from kerfproof_app.window.pages.start_page import StartPage
+    from kerfproof_app.window.pages.torch_page import TorchPage
+    from kerfproof_app.window.pages.unit_question import UnitQuestion
+    from kerfproof_app.window.plate.scene import Scene
+    from kerfproof_app.window.program.view import ProgramView
 
 AUTOSAVE_MS = 700
 """After an edit; a burst of edits is kept once."""
@@ -56,51 +57,51 @@ class MainWindow(Doing):
     @cached_property
     def part_page(self) -> PartPage:
         """The page "is it the part I drew"."""
-        return pages.part_page(self)
+        return lazy_pages.part_page(self)
 
     @cached_property
     def torch_tabs(self) -> QTabWidget:
         """The pages of "what will the torch do": `torch_page`, `cuts_page` and `program`."""
-        return pages.torch_tabs(self)
+        return lazy_pages.torch_tabs(self)
 
     @cached_property
     def torch_page(self) -> TorchPage:
         """The settings of the cut."""
-        return pages.torch_page(self)
+        return lazy_pages.torch_page(self)
 
     @cached_property
     def cuts_page(self) -> CutsPage:
         """Leads and order."""
-        return pages.cuts_page(self)
+        return lazy_pages.cuts_page(self)
 
     @cached_property
     def program(self) -> ProgramView:
         """The program's text."""
-        from kerfproof_app.window.program_view import ProgramView
+        from kerfproof_app.window.program.view import ProgramView
 
         return ProgramView(self.session)
 
     @cached_property
     def start(self) -> StartPage:
         """What is shown with nothing open."""
-        return pages.start_page(self)
+        return lazy_pages.start_page(self)
 
     @cached_property
     def unit(self) -> UnitQuestion:
         """The question of a drawing's unit."""
-        return pages.unit_question(self)
+        return lazy_pages.unit_question(self)
 
     @cached_property
     def beside(self) -> SideExports:
         """What is written beside the program."""
-        from kerfproof_app.window.side_exports import SideExports
+        from kerfproof_app.window.pages.side_exports import SideExports
 
         return SideExports(self)
 
     @cached_property
     def going_on(self) -> GoingOn:
         """Going on in the middle of a program."""
-        from kerfproof_app.window.going_on import GoingOn
+        from kerfproof_app.window.pages.resume_page import GoingOn
 
         return GoingOn(self)
 
@@ -269,7 +270,7 @@ class MainWindow(Doing):
                 self.canvas.fly_to(*at, scale=4.0)
 
     def _tour(self) -> None:
-        from kerfproof.job import Mode
+        from kerfproof.job.job import Mode
 
         self.beside.mode(Mode.TOUR)
 

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kerfproof_app.pace import IN_A_WINDOW, collect_seldom
+from kerfproof_app.shop.gc_tuning import IN_A_WINDOW, collect_seldom
 
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QApplication, QSplashScreen
@@ -36,7 +36,7 @@ def run(arguments: Sequence[str]) -> int:
 def application() -> QApplication:
     """Return the application with its name and fonts; made if there is none yet."""
     app = _bare()
-    from kerfproof_app.window import theme
+    from kerfproof_app.window.widgets import theme
 
     app.setApplicationName("kerfproof")
     app.setApplicationDisplayName("Kerfproof")
@@ -76,8 +76,8 @@ def sign_of_life() -> QSplashScreen:
 def opened(paths: Sequence[Path]) -> MainWindow:
     """Return the window with files on their way into it."""
     collect_seldom(IN_A_WINDOW)
-    from kerfproof_app.session import Session
     from kerfproof_app.window.main_window import MainWindow
+    from kerfproof_app.work.session import Session
 
     session = Session()
     window = MainWindow(session, opens=bool(paths))

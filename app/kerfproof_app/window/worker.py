@@ -7,11 +7,11 @@ from typing import Any
 from PySide6.QtCore import QObject, QThreadPool, QTimer, Signal, Slot
 
 from kerfproof.errors import Cancelled, KerfproofError, Watch
-from kerfproof_app.opening import Version
-from kerfproof_app.planning import Planning
-from kerfproof_app.session import Session, Task
-from kerfproof_app.sight import Sight
-from kerfproof_app.window.off_thread import Stoppable, unforeseen
+from kerfproof_app.window.widgets.off_thread import Stoppable, unforeseen
+from kerfproof_app.work.drawing_preview import Sight
+from kerfproof_app.work.opening import Version
+from kerfproof_app.work.planning import Planning
+from kerfproof_app.work.session import Session, Task
 
 
 class _Signals(QObject):
@@ -47,10 +47,10 @@ def picture_of(result: Any, watch: Watch) -> Any:
     if isinstance(result, Version):
         return None
     if isinstance(result, Sight):
-        from kerfproof_app.window.sketch import make_sketch
+        from kerfproof_app.window.plate.drawing_sketch import make_sketch
 
         return make_sketch(result)
-    from kerfproof_app.window.scene import make_scene
+    from kerfproof_app.window.plate.scene import make_scene
 
     scene = make_scene(result, watch)
     watch("drawing", 1.0)

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from kerfproof.errors import Finding, Severity
+from kerfproof.gcode.trace import Step, Trace
 from kerfproof.geom.path import Floats, Ints, Segments
-from kerfproof.motion.trace import Step, Trace
-from kerfproof.verify.proof import Proof, Run
-from kerfproof.verify.runs import row_lengths, segments_of
+from kerfproof.proof.evidence.runs import Run, row_lengths, segments_of
+from kerfproof.proof.proof import Proof
 
 RULE = "not-the-piece"
 AWAY = 0.05

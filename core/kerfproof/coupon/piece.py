@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from kerfproof.coupon.readings import Asked, Readings
-from kerfproof.dialect import Dialect
 from kerfproof.errors import Finding, KerfproofError, Severity
-from kerfproof.machine.chart import Process
-from kerfproof.machine.profile import Machine
-from kerfproof.motion.program import Program
+from kerfproof.gcode.dialect import Dialect
+from kerfproof.gcode.writer.program import Program
+from kerfproof.proof.proof import Proof
 from kerfproof.registry import load_folder
+from kerfproof.shop.chart import Process
+from kerfproof.shop.profile import Machine
 from kerfproof.units import Kind as Quantity
-from kerfproof.verify.proof import Proof
 
 Facts = Mapping[str, Any]
 """What must be known of a piece to read it: plain numbers, text and lists, written into the program's heading."""

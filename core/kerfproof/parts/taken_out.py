@@ -16,11 +16,11 @@ from kerfproof.errors import Finding, Severity
 from kerfproof.geom.distance import nearest
 from kerfproof.geom.path import Bundle, Path
 from kerfproof.geom.region import path_boxes
-from kerfproof.parts.contour import Contour, Contours, Role
-from kerfproof.parts.joining import JoinSettings, join_contours, usually_cut
-from kerfproof.parts.part import Feature, FeatureKind, Parts
-from kerfproof.parts.roles import TEXT
-from kerfproof.parts.round import diameters_of
+from kerfproof.parts.classify.roles import TEXT
+from kerfproof.parts.join_contours import JoinSettings, join_contours, usually_cut
+from kerfproof.parts.model.contour import Contour, Contours, Role
+from kerfproof.parts.model.part import Feature, FeatureKind, Parts
+from kerfproof.parts.model.round_hole import diameters_of
 
 RULE = "chosen-not-cut"
 NEAR = 10.0

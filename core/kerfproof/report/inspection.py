@@ -11,13 +11,13 @@ import numpy as np
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Path
-from kerfproof.parts.contour import Contour, Contours, Role
-from kerfproof.parts.part import Feature, Part, Parts
-from kerfproof.report.data import Record, finding_record, number
-from kerfproof.report.facts import both_sizes, counted
-from kerfproof.report.flags import flags, own_places
-from kerfproof.report.layer_roles import layers_line, marks_by_layer, marks_line, roles_by_layer
-from kerfproof.report.picture import Layer, Name, Picture, Ring
+from kerfproof.parts.model.contour import Contour, Contours, Role
+from kerfproof.parts.model.part import Feature, Part, Parts
+from kerfproof.report.data.facts import both_sizes, counted
+from kerfproof.report.data.job_report import Record, finding_record, number
+from kerfproof.report.data.layer_roles import layers_line, marks_by_layer, marks_line, roles_by_layer
+from kerfproof.report.picture.flags import flags, own_places
+from kerfproof.report.picture.picture import Layer, Name, Picture, Ring
 
 MOST_ROWS = 10
 STEEL_KG_DM3 = 7.85

@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from batches import put
 from kerfproof.errors import KerfproofError
 from kerfproof_app.batch.folder import clashes, look, shown, target_of
+from support.app.batches import put
 
 
 def names(folder: Path, out: Path | None = None) -> list[str]:

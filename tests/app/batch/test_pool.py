@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from batch_work import Unstartable, act
 from kerfproof.errors import KerfproofError
 from kerfproof_app.batch.pool import Begun, Done, Lost, Pool
+from support.app.batch_work import Unstartable, act
 
 pytestmark = [
     pytest.mark.slow,

@@ -13,12 +13,12 @@ import numpy as np
 import pytest
 from PIL import Image
 
-import shop
-from batches import plate
 from kerfproof_app.batch import thumbnail
 from kerfproof_app.batch.lists import COLUMNS, csv_bytes, json_bytes, record
 from kerfproof_app.batch.page import MOST_SENTENCES, page_bytes
 from kerfproof_app.batch.result import Result, State
+from support.app.batches import plate
+from support.shop import shop
 
 EVIL = "<script>alert(\"x\")</script> & 'Blech' \u00fc.dxf"
 WARNING = {"rule": "r", "severity": "warning", "message": "<b>", "sentence": "look at <b> & mend", "advice": ""}
@@ -151,7 +151,7 @@ def test_the_json_tells_counts_sums_and_every_drawing_without_pictures() -> None
 
 
 def pixels(svg_or_address: str) -> np.ndarray:
-    from kerfproof.report.png import png
+    from kerfproof.report.picture.png import png
 
     if svg_or_address.startswith("data:"):
         data = base64.b64decode(svg_or_address.partition(",")[2])
@@ -180,7 +180,7 @@ def test_the_small_picture_shows_metal_hole_and_kerf(most: int, monkeypatch: pyt
 
 def test_what_is_not_cut_is_red_and_what_is_drilled_is_violet() -> None:
     for choice, colour in (("refuse", (0xC8, 0x32, 0x1E)), ("drill", (0x7A, 0x3E, 0x8E))):
-        from kerfproof.job import SmallHoles
+        from kerfproof.job.job import SmallHoles
 
         shown = pixels(thumbnail.thumbnail(shop.cut(plate(4.0), small_holes=SmallHoles(choice))))
         assert (np.abs(shown - np.array(colour)).max(axis=2) <= 12).sum() > 10, choice

@@ -12,13 +12,10 @@ from typing import Any
 
 import pytest
 
-import batches
-from batches import Inline, Listener, everything, order, plate, put
-from kerfproof import reading
 from kerfproof.drawing.dxf.reader import read_dxf
 from kerfproof.errors import KerfproofError
-from kerfproof.report.colours import LIGHT
-from kerfproof_app import store
+from kerfproof.job import reading
+from kerfproof.report.picture.colors import LIGHT
 from kerfproof_app.__main__ import main
 from kerfproof_app.batch import run as batching
 from kerfproof_app.batch.pool import Begun, Done, Lost
@@ -26,7 +23,10 @@ from kerfproof_app.batch.result import Result, State
 from kerfproof_app.batch.settings import FolderSettings
 from kerfproof_app.batch.state import NAME
 from kerfproof_app.batch.work import Task, make
-from kerfproof_app.cli._batching import resolved
+from kerfproof_app.cli.common.batch_order import resolved
+from kerfproof_app.shop import store
+from support.app import batches
+from support.app.batches import Inline, Listener, everything, order, plate, put
 
 LONG = "\u00dcbergro\u00dfe Platte 'No. 8' \"links\" " + "x" * 163 + ".dxf"
 """A name of 200 characters with an umlaut, blanks and quotes."""

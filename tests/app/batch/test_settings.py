@@ -5,7 +5,7 @@ from dataclasses import fields
 import pytest
 
 from kerfproof.errors import KerfproofError
-from kerfproof.job import Job, LeadChoice, Order, Origin, RoleRule, SmallHoles
+from kerfproof.job.job import Job, LeadChoice, Order, Origin, RoleRule, SmallHoles
 from kerfproof_app.batch.settings import FolderFile, FolderSettings, job_of, nearest, parse_settings, reading_of
 
 FULL = """

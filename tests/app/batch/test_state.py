@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from batches import everything, put
 from kerfproof.errors import KerfproofError
 from kerfproof_app.batch.result import Result, State, counts, exit_code, result_of
 from kerfproof_app.batch.state import NAME, Memory, open_out, sweep
+from support.app.batches import everything, put
 
 
 def result(name: str = "a.dxf", key: str = "k", **changes: object) -> Result:

@@ -4,13 +4,13 @@ from pathlib import Path
 
 import pytest
 
-from batches import Inline, Listener, order, plate, put
 from kerfproof.errors import KerfproofError
-from kerfproof_app import store
 from kerfproof_app.batch.run import Batch
 from kerfproof_app.batch.state import open_out
 from kerfproof_app.batch.watch import PATIENCE_S, Watcher, ends_whole, watch
-from kerfproof_app.cli._batching import resolved
+from kerfproof_app.cli.common.batch_order import resolved
+from kerfproof_app.shop import store
+from support.app.batches import Inline, Listener, order, plate, put
 
 
 class Bench:

@@ -17,15 +17,15 @@ from typing import Any
 
 import pytest
 
-from batches import Inline, everything, plate, put
-from kerfproof_app import store
 from kerfproof_app.__main__ import main
 from kerfproof_app.batch import run as batching
 from kerfproof_app.batch.result import Result, State
 from kerfproof_app.batch.state import NAME
-from kerfproof_app.cli import _batching
-from kerfproof_app.cli._progress import Progress
-from kerfproof_app.tiplife import DATA_VARIABLE, TipLife
+from kerfproof_app.cli.common import batch_order
+from kerfproof_app.cli.common.progress import Progress
+from kerfproof_app.shop import store
+from kerfproof_app.shop.tip_usage import DATA_VARIABLE, TipLife
+from support.app.batches import Inline, everything, plate, put
 
 Capture = pytest.CaptureFixture[str]
 SHOP = ["--machine", "contact-float-mm", "--material", "mild steel", "--thickness", "3 mm"]
@@ -398,12 +398,12 @@ def test_progress_is_quiet_where_nobody_looks_but_for_what_must_be_said() -> Non
 
 def test_there_is_one_process_for_each_core_unless_told(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(os, "sched_getaffinity", lambda pid: {0, 2, 5}, raising=False)
-    assert _batching.cores() == 3
+    assert batch_order.cores() == 3
     options: dict[str, Any] = dict.fromkeys(
         "machine chart material thickness amps kerf feed units names count origin plate small_holes lead_in order turn "
         "sharp_corners layers roles join again drill_marks drill_below page rests".split()
     )
     options |= {"folder": "in", "output": "out", "limit": "2 min", "processes": None}
-    order = _batching.order_of(options)
+    order = batch_order.order_of(options)
     assert (order.processes, order.limit_s, order.again) == (3, 120.0, False)
-    assert _batching.order_of({**options, "processes": 7}).processes == 7
+    assert batch_order.order_of({**options, "processes": 7}).processes == 7

@@ -8,10 +8,10 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from kerfproof.machine.chart_file import parse_chart
-from kerfproof_app import store
+from kerfproof.shop.chart_file import parse_chart
 from kerfproof_app.__main__ import main
-from kerfproof_app.tiplife import DATA_VARIABLE
+from kerfproof_app.shop import store
+from kerfproof_app.shop.tip_usage import DATA_VARIABLE
 
 GUSSET = str(Path(__file__).resolve().parents[3] / "resources/kerfproof_resources/drawings/gusset.dxf")
 Capture = pytest.CaptureFixture[str]

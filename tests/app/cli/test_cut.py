@@ -11,8 +11,8 @@ from xml.etree import ElementTree
 import ezdxf
 import pytest
 
-from kerfproof_app import store
 from kerfproof_app.__main__ import main
+from kerfproof_app.shop import store
 
 DRAWINGS = Path(__file__).resolve().parents[3] / "resources" / "kerfproof_resources" / "drawings"
 GUSSET = str(DRAWINGS / "gusset.dxf")

@@ -7,9 +7,9 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from kerfproof_app import store
 from kerfproof_app.__main__ import main
-from kerfproof_app.paper import paper_of
+from kerfproof_app.shop import store
+from kerfproof_app.work.exports import paper_of
 from kerfproof_resources import drawing_bytes
 
 Capture = pytest.CaptureFixture[str]

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from kerfproof_app.__main__ import main
-from shop import dxf
+from support.shop.shop import dxf
 
 Capture = pytest.CaptureFixture[str]
 

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from kerfproof_app import store
 from kerfproof_app.__main__ import main
-from shop import demo
+from kerfproof_app.shop import store
+from support.shop.shop import demo
 
 Capture = pytest.CaptureFixture[str]
 MACHINES = ("contact-float-mm", "contact-float-inch", "contact-skip-mm", "pilot-ohmic-mm")

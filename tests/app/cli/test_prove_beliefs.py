@@ -11,13 +11,13 @@ from ezdxf.layouts.layout import Modelspace
 
 from kerfproof import api
 from kerfproof.errors import Severity
-from kerfproof.motion.heading import heading_lines
-from kerfproof_app import store
+from kerfproof.gcode.header_lines import heading_lines
 from kerfproof_app.__main__ import main
-from kerfproof_app.judging import judged
-from kerfproof_app.opening import Opening
+from kerfproof_app.shop import store
+from kerfproof_app.work.opening import Opening
+from kerfproof_app.work.program_document import judged
 from kerfproof_resources import drawing_bytes
-from shop import dxf
+from support.shop.shop import dxf
 
 Capture = pytest.CaptureFixture[str]
 

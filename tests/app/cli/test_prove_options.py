@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from kerfproof_app import store
 from kerfproof_app.__main__ import main
-from shop import dxf
+from kerfproof_app.shop import store
+from support.shop.shop import dxf
 
 Capture = pytest.CaptureFixture[str]
 MACHINE = ["--machine", "contact-float-mm"]

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from kerfproof.job import DrawingUse, Job
-from kerfproof.jobfile import write_job
-from kerfproof_app import store
+from kerfproof.job.job import DrawingUse, Job
+from kerfproof.job.job_file import write_job
 from kerfproof_app.__main__ import main
+from kerfproof_app.shop import store
 from kerfproof_resources import drawing_bytes
 
 Capture = pytest.CaptureFixture[str]

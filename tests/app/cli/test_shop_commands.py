@@ -8,9 +8,9 @@ import ezdxf
 import pytest
 
 from kerfproof.errors import KerfproofError
-from kerfproof_app import store
 from kerfproof_app.__main__ import main
-from kerfproof_app.cli._shop import changed, split_changes
+from kerfproof_app.cli.common.shop_from_options import changed, split_changes
+from kerfproof_app.shop import store
 
 DRAWINGS = Path(__file__).resolve().parents[3] / "resources" / "kerfproof_resources" / "drawings"
 Capture = pytest.CaptureFixture[str]

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 from PySide6.QtWidgets import QApplication
 
-from kerfproof_app import defaults, store
-from kerfproof_app.memory import Memory
-from kerfproof_app.session import Session
-from kerfproof_app.tiplife import DATA_VARIABLE
+from kerfproof_app.shop import defaults, store
+from kerfproof_app.shop.preferences import Memory
+from kerfproof_app.shop.tip_usage import DATA_VARIABLE
+from kerfproof_app.work.session import Session
 
 
 @pytest.fixture(autouse=True)
@@ -21,8 +21,8 @@ def own_folder(monkeypatch, tmp_path):
 @pytest.fixture
 def window(qtbot, tmp_path):
     """Return an open window with nothing in it."""
-    from kerfproof_app.window import theme
     from kerfproof_app.window.main_window import MainWindow
+    from kerfproof_app.window.widgets import theme
 
     app = QApplication.instance()
     before = app.palette(), app.font(), app.style().objectName()

@@ -5,7 +5,7 @@ import threading
 import pytest
 
 from kerfproof.errors import KerfproofError
-from kerfproof_app.window.aside import Aside
+from kerfproof_app.window.widgets.background_task import Aside
 
 
 @pytest.fixture

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QFileDialog
 
-import shop
-from at_the_window import open_demo, settle
+from support.app.at_the_window import open_demo, settle
+from support.shop import shop
 
 
 def test_the_pages_tell_of_the_program_and_not_of_the_job_before(qtbot, window, tmp_path):
@@ -80,7 +80,7 @@ def test_a_drawing_larger_than_the_table_asks_for_its_unit_without_words_of_the_
 
 
 def test_an_empty_plate_says_why_it_is_empty(qtbot, window, tmp_path, monkeypatch):
-    from kerfproof_app.window import overlay
+    from kerfproof_app.window.plate import overlay
 
     said = []
     real = overlay._banner

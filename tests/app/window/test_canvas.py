@@ -8,10 +8,10 @@ from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QImage, QWheelEvent
 from PySide6.QtWidgets import QApplication
 
-from at_the_window import click, cut_of, hover, open_demo, settle
-from kerfproof_app.window.camera import Camera
-from kerfproof_app.window.measure import Measure
-from kerfproof_app.window.ramp import ramp
+from kerfproof_app.window.plate.camera import Camera
+from kerfproof_app.window.plate.measure_tool import Measure
+from kerfproof_app.window.widgets.color_ramp import ramp
+from support.app.at_the_window import click, cut_of, hover, open_demo, settle
 
 
 def colours_of(image: QImage, step: int = 2) -> set[int]:
@@ -133,7 +133,7 @@ def test_the_still_picture_is_kept_while_only_the_pointer_moves(qtbot, window):
 
 
 def test_findings_fly_into_view(qtbot, window, tmp_path):
-    import shop
+    from support.shop import shop
 
     def draw(space):
         space.add_lwpolyline([(0, 0), (300, 0), (300, 200), (0, 200)], close=True)
@@ -165,7 +165,7 @@ def test_the_marks_of_travel_lie_on_the_cuts_and_point_the_way_that_is_cut(qtbot
 
 def test_the_legend_tells_when_the_colours_begin_and_end(qtbot, window, monkeypatch):
     from kerfproof.units import format_time
-    from kerfproof_app.window import legend
+    from kerfproof_app.window.plate import legend
 
     open_demo(qtbot, window)
     told = []

@@ -5,13 +5,13 @@ from pathlib import Path
 import pytest
 from PySide6.QtWidgets import QLineEdit
 
-import panels
-import shop
-from kerfproof.machine.chart_file import Row, parse_chart
-from kerfproof.machine.energy import estimate
-from kerfproof_app import store
-from kerfproof_app.session import Session
-from kerfproof_app.window.chart_editor import ChartEditor
+from kerfproof.shop.chart_file import Row, parse_chart
+from kerfproof.shop.energy import estimate
+from kerfproof_app.shop import store
+from kerfproof_app.window.shop.chart_editor import ChartEditor
+from kerfproof_app.work.session import Session
+from support.app import panels
+from support.shop import shop
 
 
 @pytest.fixture(autouse=True)

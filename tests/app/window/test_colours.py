@@ -4,10 +4,10 @@ from itertools import pairwise
 
 import pytest
 
-from colour_sight import EYES, contrast, lab_of, linear
-from kerfproof_app.window import theme
-from kerfproof_app.window.ramp import ramp
-from kerfproof_app.window.tones import _WORDS_DARK, _WORDS_LIGHT, Tones
+from kerfproof_app.window.widgets import theme
+from kerfproof_app.window.widgets.color_ramp import ramp
+from kerfproof_app.window.widgets.tones import _WORDS_DARK, _WORDS_LIGHT, Tones
+from support.app.color_sight import EYES, contrast, lab_of, linear
 
 
 @pytest.mark.parametrize("eye", EYES)

@@ -5,12 +5,12 @@ import random
 import pytest
 from PySide6.QtWidgets import QFileDialog
 
-from at_the_window import open_demo, settle
 from kerfproof.coupon.piece import kinds
-from kerfproof.machine.chart_file import parse_chart
-from kerfproof_app import store
+from kerfproof.shop.chart_file import parse_chart
 from kerfproof_app.__main__ import main
-from kerfproof_app.window.coupon_page import COUNTED, SIZED
+from kerfproof_app.shop import store
+from kerfproof_app.window.pages.test_piece_page import COUNTED, SIZED
+from support.app.at_the_window import open_demo, settle
 
 
 def page_of(window):

@@ -6,9 +6,9 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFileDialog
 
-import shop
-from at_the_window import open_demo, press_shortcut, settle
-from kerfproof_app.window import tip_line
+from kerfproof_app.window.pages import tip_line
+from support.app.at_the_window import open_demo, press_shortcut, settle
+from support.shop import shop
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 FORCED = "Write it, marked NOT PROVEN"

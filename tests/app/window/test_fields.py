@@ -5,8 +5,8 @@ from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QApplication, QComboBox, QSpinBox
 
-from at_the_window import open_demo, settle
-from kerfproof_app.window.fields import FEED, LENGTH, QuantityField, SizeField
+from kerfproof_app.window.widgets.fields import FEED, LENGTH, QuantityField, SizeField
+from support.app.at_the_window import open_demo, settle
 
 
 def typed(field, text):

@@ -7,16 +7,16 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontDatabase
 
-import panels
-import shop
 from kerfproof.errors import Finding, Severity
-from kerfproof.job import SmallHoles
-from kerfproof.report.picture import compose
+from kerfproof.job.job import SmallHoles
+from kerfproof.report.picture.picture import compose
 from kerfproof.wording import said
-from kerfproof_app import store
-from kerfproof_app.session import Session
-from kerfproof_app.window.findings_list import WORDS, advice, what
-from kerfproof_app.window.findings_panel import FindingsPanel
+from kerfproof_app.shop import store
+from kerfproof_app.window.findings.findings_list import WORDS, advice, what
+from kerfproof_app.window.findings.findings_panel import FindingsPanel
+from kerfproof_app.work.session import Session
+from support.app import panels
+from support.shop import shop
 
 
 @pytest.fixture(autouse=True)
@@ -218,8 +218,8 @@ def test_with_nothing_open_it_says_so(tmp_path: Path, qtbot) -> None:
 
 
 def test_marks_differ_in_shape_and_not_only_in_colour(qtbot) -> None:
-    from kerfproof_app.window.marks import mark_icon
-    from kerfproof_app.window.tones import Tones
+    from kerfproof_app.window.widgets.severity_marks import mark_icon
+    from kerfproof_app.window.widgets.tones import Tones
 
     shapes = []
     for severity in Severity:

@@ -5,13 +5,13 @@ from pathlib import Path
 import pytest
 from PySide6.QtWidgets import QLineEdit, QTextBrowser
 
-import panels
-import shop
-from kerfproof.machine.control import control_of
-from kerfproof.machine.machine_file import parse_machine
-from kerfproof.machine.profile import StartKind, TouchOff
-from kerfproof_app import defaults, store
-from kerfproof_app.window.first_run import FirstRun
+from kerfproof.gcode.machine_control import control_of
+from kerfproof.shop.machine_file import parse_machine
+from kerfproof.shop.profile import StartKind, TouchOff
+from kerfproof_app.shop import defaults, store
+from kerfproof_app.window.shop.first_run import FirstRun
+from support.app import panels
+from support.shop import shop
 
 
 @pytest.fixture(autouse=True)

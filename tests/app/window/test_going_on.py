@@ -4,9 +4,9 @@ import re
 
 from PySide6.QtWidgets import QFileDialog
 
-from at_the_window import open_demo, settle
-from kerfproof_app import store
 from kerfproof_app.__main__ import main
+from kerfproof_app.shop import store
+from support.app.at_the_window import open_demo, settle
 
 
 def part_way(window, number, share=0.6):
@@ -143,7 +143,7 @@ def test_where_the_tip_would_be_used_up_it_is_asked_which_one_is_in_the_torch(qt
 
 
 def test_a_dry_run_has_nothing_to_go_on_with(qtbot, window):
-    from kerfproof.job import Mode
+    from kerfproof.job.job import Mode
 
     open_demo(qtbot, window)
     window.session.change("for the test", mode=Mode.DRY)

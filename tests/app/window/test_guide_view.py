@@ -6,9 +6,9 @@ import pytest
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QMainWindow
 
-from kerfproof.report.rules import rules
-from kerfproof_app.window.guide_text import ORDER, page_names, page_text, page_title
-from kerfproof_app.window.guide_view import GuideView
+from kerfproof.report.data.rule_pages import rules
+from kerfproof_app.window.shop.guide_text import ORDER, page_names, page_text, page_title
+from kerfproof_app.window.shop.guide_view import GuideView
 
 
 @pytest.fixture

@@ -8,11 +8,11 @@ from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
 from PySide6.QtGui import QColor, QMouseEvent, QWheelEvent
 from PySide6.QtWidgets import QApplication
 
-import panels
-import shop
-from kerfproof_app.session import Session
-from kerfproof_app.window.height_picture import clock, seen_bands, seen_curve
-from kerfproof_app.window.height_trace import HeightTrace
+from kerfproof_app.window.program.height_picture import clock, seen_bands, seen_curve
+from kerfproof_app.window.program.height_trace import HeightTrace
+from kerfproof_app.work.session import Session
+from support.app import panels
+from support.shop import shop
 
 
 @pytest.fixture

@@ -5,9 +5,9 @@ import math
 import pytest
 from PySide6.QtCore import QEvent, QPointF, Qt
 
-from at_the_window import cut_of, drag, mouse, open_demo, press_key, settle
-from kerfproof.job import RoleRule
-from kerfproof.jobfile import parse_job
+from kerfproof.job.job import RoleRule
+from kerfproof.job.job_file import parse_job
+from support.app.at_the_window import cut_of, drag, mouse, open_demo, press_key, settle
 
 ALT = Qt.KeyboardModifier.AltModifier
 
@@ -69,8 +69,8 @@ def test_a_lead_snaps_to_middles_and_to_its_last_place_unless_alt_is_held(qtbot,
 
 
 def test_verdicts_name_what_is_wrong(qtbot, window):
-    import shop
     from kerfproof import api
+    from support.shop import shop
 
     def draw(space):
         space.add_lwpolyline([(0, 0), (80, 0), (80, 60), (0, 60)], close=True)
@@ -161,7 +161,7 @@ def test_a_size_that_does_not_fit_is_said(qtbot, window):
 
 
 def slit_in_a_plate(qtbot, window, tmp_path):
-    import shop
+    from support.shop import shop
 
     def draw(space):
         space.add_lwpolyline([(0, 0), (120, 0), (120, 80), (0, 80)], close=True)
@@ -221,7 +221,7 @@ def test_a_lead_grabbed_while_the_last_change_is_checked_says_to_wait(qtbot, win
 
 
 def test_another_lead_in_the_way_is_told_while_dragging(qtbot, window, tmp_path):
-    import shop
+    from support.shop import shop
 
     def draw(space):
         space.add_lwpolyline([(0, 0), (80, 0), (80, 60), (0, 60)], close=True)

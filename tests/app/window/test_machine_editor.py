@@ -6,13 +6,13 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QCheckBox, QLineEdit, QPlainTextEdit
 
-import panels
-import shop
-from kerfproof.machine.machine_file import MachineFile, parse_machine
-from kerfproof_app import defaults, store
-from kerfproof_app.session import Session
-from kerfproof_app.window.calm import ChoiceBox
-from kerfproof_app.window.machine_editor import MachineEditor
+from kerfproof.shop.machine_file import MachineFile, parse_machine
+from kerfproof_app.shop import defaults, store
+from kerfproof_app.window.shop.machine_editor import MachineEditor
+from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox
+from kerfproof_app.work.session import Session
+from support.app import panels
+from support.shop import shop
 
 
 @pytest.fixture(autouse=True)

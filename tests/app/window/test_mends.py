@@ -4,13 +4,13 @@ from pathlib import Path
 
 import pytest
 
-import panels
-import shop
 from kerfproof.errors import Finding, Severity
-from kerfproof.job import ContourRole, DrawingUse, Job, Pin, RoleRule, Turn
-from kerfproof.parts.choices import DrillKind
-from kerfproof_app.session import Session
-from kerfproof_app.window.mends import FIELDS, Mend, mends_for
+from kerfproof.job.job import ContourRole, DrawingUse, Job, Pin, RoleRule, Turn
+from kerfproof.parts.classify.choices import DrillKind
+from kerfproof_app.window.findings.fixes import FIELDS, Mend, mends_for
+from kerfproof_app.work.session import Session
+from support.app import panels
+from support.shop import shop
 
 
 @pytest.fixture(autouse=True)
@@ -190,8 +190,8 @@ def test_a_gap_wider_than_a_slip_is_not_offered_to_be_joined() -> None:
 
 
 def test_what_lies_in_the_machine_names_its_field() -> None:
-    from kerfproof.machine.machine_file import MachineFile
-    from kerfproof_app.window.first_run import info_of
+    from kerfproof.shop.machine_file import MachineFile
+    from kerfproof_app.window.shop.first_run import info_of
 
     for rule, field in FIELDS.items():
         assert info_of(tuple(field.split("."))).description, (rule, MachineFile)

@@ -7,12 +7,12 @@ import pytest
 import shapely
 from PySide6.QtGui import QColor, QImage, QPainter
 
-import shop
 from kerfproof.geom.path import Path
-from kerfproof.report.colours import LIGHT
-from kerfproof_app.window.camera import Camera
-from kerfproof_app.window.names import paint_names
-from kerfproof_app.window.scene import make_scene
+from kerfproof.report.picture.colors import LIGHT
+from kerfproof_app.window.plate.camera import Camera
+from kerfproof_app.window.plate.part_names import paint_names
+from kerfproof_app.window.plate.scene import make_scene
+from support.shop import shop
 
 
 @pytest.mark.parametrize("scale", [0.8, 1.3, 2.0, 4.0])

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from at_the_window import LEFT, cut_of, open_demo, settle
-from kerfproof_app import planning
+from kerfproof_app.work import planning
+from support.app.at_the_window import LEFT, cut_of, open_demo, settle
 
 
 def wait_for_stop(self, watch):

@@ -8,9 +8,9 @@ from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDragMoveEvent, QDropEvent
 from PySide6.QtWidgets import QApplication
 
-import shop
-from at_the_window import open_demo, settle
 from kerfproof_app.window import start
+from support.app.at_the_window import open_demo, settle
+from support.shop import shop
 
 UNITLESS = 0
 

@@ -3,7 +3,7 @@ from __future__ import annotations
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QDropEvent
 
-from at_the_window import PLAIN, click, open_demo, press_key, settle
+from support.app.at_the_window import PLAIN, click, open_demo, press_key, settle
 
 
 def order(window):

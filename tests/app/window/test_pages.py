@@ -36,14 +36,14 @@ from PySide6.QtWidgets import (
 
 import kerfproof
 import kerfproof_app.window
-import panels
-import shop
-from at_the_window import open_demo, settle
 from kerfproof import api
 from kerfproof.coupon.piece import kinds
-from kerfproof_app.window.core_words import LEADS, PIECES, SHAPES, STAGES
-from kerfproof_app.window.model_field import Field
-from kerfproof_app.window.panel import NameLabel
+from kerfproof_app.window.shop.model_field import Field
+from kerfproof_app.window.widgets.core_words import LEADS, PIECES, SHAPES, STAGES
+from kerfproof_app.window.widgets.panel import NameLabel
+from support.app import panels
+from support.app.at_the_window import open_demo, settle
+from support.shop import shop
 
 SMALL, FULL, LARGE = (1280, 720), (1920, 1080), (3840, 2160)
 SMALLER = 2
@@ -380,9 +380,9 @@ def said_by(widget) -> list[str]:
 
 
 def test_state_units_and_theme_of_the_window_are_remembered(qtbot, window):
-    from kerfproof_app.memory import Memory
-    from kerfproof_app.session import Session
+    from kerfproof_app.shop.preferences import Memory
     from kerfproof_app.window.main_window import MainWindow
+    from kerfproof_app.work.session import Session
 
     open_demo(qtbot, window)
     window.resize(1500, 900)

@@ -4,7 +4,7 @@ import pytest
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QImage, QPainter
 
-from kerfproof_app.window.pens import thin_pen
+from kerfproof_app.window.widgets.pens import thin_pen
 
 
 @pytest.mark.parametrize("ratio", [1, 2, 3])

@@ -8,14 +8,14 @@ from PySide6.QtCore import QEvent, QPointF, Qt
 from PySide6.QtGui import QHelpEvent, QMouseEvent
 from PySide6.QtWidgets import QApplication, QToolTip
 
-import panels
-import shop
 from kerfproof.errors import Finding, Severity
-from kerfproof_app.session import Session
-from kerfproof_app.window.program_text import ProgramText
-from kerfproof_app.window.program_view import ProgramView
-from kerfproof_app.window.program_words import Reader
-from kerfproof_app.window.theme import palette
+from kerfproof_app.window.program.text import ProgramText
+from kerfproof_app.window.program.view import ProgramView
+from kerfproof_app.window.program.word_kinds import Reader
+from kerfproof_app.window.widgets.theme import palette
+from kerfproof_app.work.session import Session
+from support.app import panels
+from support.shop import shop
 
 
 @pytest.fixture

@@ -2,8 +2,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import shop
-from kerfproof_app.window.program_words import ROLES, Reader
+from kerfproof_app.window.program.word_kinds import ROLES, Reader
+from support.shop import shop
 
 
 def roles(line: str, reader: Reader | None = None) -> list[tuple[str, str]]:

@@ -7,10 +7,10 @@ import re
 import pytest
 from PySide6.QtWidgets import QLineEdit
 
-import shop
-from at_the_window import LEFT, open_demo, settle
-from kerfproof_app import store
 from kerfproof_app.__main__ import main
+from kerfproof_app.shop import store
+from support.app.at_the_window import LEFT, open_demo, settle
+from support.shop import shop
 
 
 def cut_short(data: bytes) -> bytes:

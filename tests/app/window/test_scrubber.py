@@ -5,12 +5,12 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 
-import panels
-import shop
-from kerfproof_app.session import Session
-from kerfproof_app.window.height_trace import HeightTrace
-from kerfproof_app.window.program_view import ProgramView
-from kerfproof_app.window.scrubber import SPEEDS, Scrubber
+from kerfproof_app.window.program.height_trace import HeightTrace
+from kerfproof_app.window.program.scrubber import SPEEDS, Scrubber
+from kerfproof_app.window.program.view import ProgramView
+from kerfproof_app.work.session import Session
+from support.app import panels
+from support.shop import shop
 
 
 @pytest.fixture

@@ -5,12 +5,12 @@ from dataclasses import fields, replace
 import pytest
 from PySide6.QtWidgets import QComboBox
 
-import shop
-from at_the_window import open_demo, settle
-from kerfproof.job import Job, LeadChoice, Mode, Origin, Rests, SmallHoles
-from kerfproof.jobfile import parse_job
-from kerfproof.parts.choices import DrillKind, PageFrames
-from kerfproof_app.window.roles_table import Drawn, drawn_in
+from kerfproof.job.job import Job, LeadChoice, Mode, Origin, Rests, SmallHoles
+from kerfproof.job.job_file import parse_job
+from kerfproof.parts.classify.choices import DrillKind, PageFrames
+from kerfproof_app.window.pages.roles_table import Drawn, drawn_in
+from support.app.at_the_window import open_demo, settle
+from support.shop import shop
 
 
 def typed(field, text):

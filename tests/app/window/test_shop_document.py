@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 
 from kerfproof.errors import KerfproofError
-from kerfproof.machine.chart_file import parse_chart
-from kerfproof.machine.machine_file import parse_machine
-from kerfproof_app import store
-from kerfproof_app.window.shop_document import CHARTS, MACHINES, ShopDocument, free_name
+from kerfproof.shop.chart_file import parse_chart
+from kerfproof.shop.machine_file import parse_machine
+from kerfproof_app.shop import store
+from kerfproof_app.window.shop.shop_document import CHARTS, MACHINES, ShopDocument, free_name
 
 
 @pytest.fixture(autouse=True)

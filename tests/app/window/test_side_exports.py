@@ -8,12 +8,12 @@ import pytest
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog
 
-from at_the_window import open_demo, settle
-from kerfproof.job import Mode
-from kerfproof.report.wear import wear
+from kerfproof.job.job import Mode
+from kerfproof.report.data.wear import wear
 from kerfproof_app.__main__ import main
-from kerfproof_app.tiplife import TipLife
-from kerfproof_app.window.tip_line import taken
+from kerfproof_app.shop.tip_usage import TipLife
+from kerfproof_app.window.pages.tip_line import taken
+from support.app.at_the_window import open_demo, settle
 
 A4, LETTER = (210.0, 297.0), (215.9, 279.4)
 

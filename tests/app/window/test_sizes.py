@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from at_the_window import open_demo
+from support.app.at_the_window import open_demo
 
 
 def test_the_buttons_used_at_the_table_are_high_enough_for_gloves(qtbot, window):

@@ -11,13 +11,14 @@ import pytest
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QPushButton
 
-import shop
-from at_the_window import open_demo, settle
-from kerfproof.report.flags import letters_of
-from kerfproof_app import planning, store
-from kerfproof_app.window import overlay
-from kerfproof_app.window.findings_list import LETTER
-from kerfproof_app.window.legend import legend_items
+from kerfproof.report.picture.flags import letters_of
+from kerfproof_app.shop import store
+from kerfproof_app.window.findings.findings_list import LETTER
+from kerfproof_app.window.plate import overlay
+from kerfproof_app.window.plate.legend import legend_items
+from kerfproof_app.work import planning
+from support.app.at_the_window import open_demo, settle
+from support.shop import shop
 
 
 def gap(msp) -> None:
@@ -239,4 +240,4 @@ def test_a_drawing_is_shown_before_planner_proof_and_what_reads_job_files_are_lo
     )
     loaded = set(done.stdout.split())
     assert "kerfproof.drawing.dxf.reader" in loaded
-    assert not loaded & {"kerfproof.api", "kerfproof.verify.prove", "kerfproof.toolpath.build", "pydantic", "tomlkit"}
+    assert not loaded & {"kerfproof.api", "kerfproof.proof.prove", "kerfproof.plan.build", "pydantic", "tomlkit"}

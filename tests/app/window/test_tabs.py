@@ -8,7 +8,7 @@ from PySide6.QtCore import QEvent, QPointF, Qt
 from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QMenu
 
-from at_the_window import cut_of, open_demo, settle
+from support.app.at_the_window import cut_of, open_demo, settle
 
 
 def on_the_outline(window):

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, Qt
 
-from at_the_window import LEFT, click, cut_of, open_demo, press_shortcut, settle
-from kerfproof_app import planning
-from kerfproof_app.window import overlay
+from kerfproof_app.window.plate import overlay
+from kerfproof_app.work import planning
+from support.app.at_the_window import LEFT, click, cut_of, open_demo, press_shortcut, settle
 
 
 @pytest.fixture

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-import shop
-from at_the_window import open_demo, settle
-from kerfproof.job import Mode
-from kerfproof_app.window.overlay import unlit_words
-from kerfproof_app.window.scene import make_scene
+from kerfproof.job.job import Mode
+from kerfproof_app.window.plate.overlay import unlit_words
+from kerfproof_app.window.plate.scene import make_scene
+from support.app.at_the_window import open_demo, settle
+from support.shop import shop
 
 
 @pytest.mark.parametrize(

@@ -8,8 +8,8 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFileDialog, QLineEdit
 
-import shop
-from at_the_window import open_demo, settle
+from support.app.at_the_window import open_demo, settle
+from support.shop import shop
 
 
 @pytest.fixture

@@ -8,9 +8,9 @@ from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QApplication, QFileDialog, QLineEdit, QListView
 
-import shop
-from at_the_window import LEFT, cut_of, drag, press_shortcut, settle
-from panels import plate_with_holes
+from support.app.at_the_window import LEFT, cut_of, drag, press_shortcut, settle
+from support.app.panels import plate_with_holes
+from support.shop import shop
 
 CTRL, SHIFT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
 

@@ -11,13 +11,13 @@ import threading
 import pytest
 from PySide6.QtCore import Qt
 
-import faulty_drawings
-import shop
-from at_the_window import cut_of, drag, open_demo, settle
 from kerfproof.errors import Cancelled
-from kerfproof_app import store
-from kerfproof_app.memory import Memory
-from kerfproof_app.session import Session
+from kerfproof_app.shop import store
+from kerfproof_app.shop.preferences import Memory
+from kerfproof_app.work.session import Session
+from support.app.at_the_window import cut_of, drag, open_demo, settle
+from support.drawings import faulty_drawings
+from support.shop import shop
 
 
 def test_the_newest_edit_wins_and_an_older_proof_is_never_shown_as_new(qtbot, window):
@@ -42,7 +42,7 @@ def test_a_stopped_check_says_so_and_can_be_taken_up_again(qtbot, window, monkey
         while True:
             watch("slow", 0.5)
 
-    from kerfproof_app import planning
+    from kerfproof_app.work import planning
 
     monkeypatch.setattr(planning.Planning, "run", slow)
     window.session.change("kerf", kerf=1.6)
@@ -60,7 +60,7 @@ def test_a_stopped_check_says_so_and_can_be_taken_up_again(qtbot, window, monkey
 
 
 def test_stop_is_answered_at_once_and_what_is_wanted_meanwhile_waits_for_the_thread(qtbot, window, monkeypatch):
-    from kerfproof_app import planning
+    from kerfproof_app.work import planning
 
     open_demo(qtbot, window)
     whole, deaf, heard = planning.Planning.run, threading.Event(), threading.Event()
@@ -94,7 +94,7 @@ def test_stop_is_answered_at_once_and_what_is_wanted_meanwhile_waits_for_the_thr
 
 
 def test_an_opening_that_is_stopped_lets_the_check_it_overtook_go_on(qtbot, window, monkeypatch, tmp_path):
-    from kerfproof_app import opening
+    from kerfproof_app.work import opening
 
     open_demo(qtbot, window)
     reached = threading.Event()
@@ -117,7 +117,7 @@ def test_an_opening_that_is_stopped_lets_the_check_it_overtook_go_on(qtbot, wind
 
 
 def test_a_fault_in_the_work_is_a_sentence_not_a_traceback(qtbot, window, monkeypatch):
-    from kerfproof_app import planning
+    from kerfproof_app.work import planning
 
     def broken(self, watch):
         raise ZeroDivisionError("planted")

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from shapely.geometry import LineString, box
 
-import shop
 from kerfproof.coupon.piece import Bench, Piece, Result, kind_of
 from kerfproof.coupon.readings import parse_readings
-from kerfproof.machine.control import control_of
-from kerfproof.machine.select import select_process
+from kerfproof.gcode.machine_control import control_of
+from kerfproof.shop.select_process import select_process
+from support.shop import shop
 
 
 def piece() -> Piece:

@@ -9,15 +9,15 @@ from functools import cache
 
 import pytest
 
-import shop
 from kerfproof.coupon.likeness import RULE, unlike
 from kerfproof.coupon.piece import Bench, Piece, kind_of
 from kerfproof.errors import Finding
-from kerfproof.machine.control import control_of
-from kerfproof.machine.profile import Machine
-from kerfproof.machine.select import select_process
-from kerfproof.verify.prove import prove
-from spellings import SPELLINGS, NotPossible
+from kerfproof.gcode.machine_control import control_of
+from kerfproof.proof.prove import prove
+from kerfproof.shop.profile import Machine
+from kerfproof.shop.select_process import select_process
+from support.programs.spellings import SPELLINGS, NotPossible
+from support.shop import shop
 
 KINDS = ("feed", "float", "hole", "kerf", "pierce", "square", "start")
 

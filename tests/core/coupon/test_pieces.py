@@ -8,15 +8,15 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-import shop
 from kerfproof.coupon.digits import digit, least_height
-from kerfproof.coupon.making import made_again, read_facts
+from kerfproof.coupon.make_program import made_again, read_facts
 from kerfproof.coupon.piece import Bench, Piece, kind_of, kinds
 from kerfproof.errors import KerfproofError, Severity
-from kerfproof.machine.control import control_of
-from kerfproof.machine.profile import Machine, TouchOff
-from kerfproof.machine.select import select_process
-from kerfproof.motion.trace import Step
+from kerfproof.gcode.machine_control import control_of
+from kerfproof.gcode.trace import Step
+from kerfproof.shop.profile import Machine, TouchOff
+from kerfproof.shop.select_process import select_process
+from support.shop import shop
 
 KINDS = ("feed", "float", "hole", "kerf", "pierce", "square", "start")
 TORCH_WORDS = re.compile(r"\bM0?[34]\b")
@@ -116,7 +116,7 @@ def test_the_float_piece_stops_at_the_trip_at_zero_and_at_the_gap() -> None:
 
 
 def test_a_torch_word_in_a_float_piece_is_an_error() -> None:
-    from kerfproof.verify.prove import prove
+    from kerfproof.proof.prove import prove
 
     b = bench()
     text = made("float").program.text.replace("(MSG, gap", "M3\n(MSG, gap")

@@ -9,13 +9,13 @@ import numpy as np
 import pytest
 from scipy import stats
 
-import shop
 from kerfproof.coupon.kinds.start import by_luck, wilson
 from kerfproof.coupon.piece import Bench, Result, kind_of
 from kerfproof.coupon.readings import parse_readings
 from kerfproof.errors import KerfproofError
-from kerfproof.machine.control import control_of
-from kerfproof.machine.select import select_process
+from kerfproof.gcode.machine_control import control_of
+from kerfproof.shop.select_process import select_process
+from support.shop import shop
 
 
 def facts_of(kind: str) -> dict[str, Any]:

@@ -2,11 +2,11 @@ from __future__ import annotations
 
 import pytest
 
-from drawings import as_bytes, drawn, new, rules
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.drawing.dxf.reader import read_dxf
 from kerfproof.drawing.settings import ReadSettings
 from kerfproof.drawing.units import INSUNITS, header_units, in_both
+from support.drawings.drawings import as_bytes, drawn, new, rules
 
 
 # Millimetres per unit by the value of $INSUNITS, from the DXF reference's list of names and the SI brochure.

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 import shapely
 
-from curves import points_of
 from kerfproof.geom.biarc import biarc
+from support.drawings.curves import points_of
 
 
 def _worst(a: float, b: float, pieces: int) -> float:

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 import shapely
 
-from curves import points_of
 from kerfproof.geom.circles import arc_distances, best_circle, chain_distances, through_ends
+from support.drawings.curves import points_of
 
 
 def test_distances_from_an_arc_are_those_from_its_fine_chords() -> None:

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 import shapely
 
-from curves import curves
 from kerfproof.geom.crossing import CROSS, OVERLAP, TOUCH, crossings
 from kerfproof.geom.path import Bundle, Path, Segments
+from support.drawings.curves import curves
 
 
 def found(*paths: Path, owner_pairs: str = "all") -> list[tuple[str, float, float]]:

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curves import loose_segments, points_of
 from kerfproof.geom.distance import closest_points, nearest, pair_distances, point_distances
 from kerfproof.geom.path import Bundle, Path, Segments
+from support.drawings.curves import loose_segments, points_of
 
 COUNT = 601
 

@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.interpolate import BSpline
 
-from curves import points_of
 from kerfproof.geom.curves import BSplineCurve, EllipseCurve
 from kerfproof.geom.fit import FIT_TOLERANCE, fit_curve
 from kerfproof.geom.path import Path
+from support.drawings.curves import points_of
 
 HALF = np.sqrt(0.5)
 

@@ -14,10 +14,10 @@ import shapely
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from curves import curve, curves, polygon, sampled
 from kerfproof.errors import Cancelled
-from kerfproof.geom.offset import Offset, offset_all
+from kerfproof.geom.offset.offset import Offset, offset_all
 from kerfproof.geom.path import Bundle, Path
+from support.drawings.curves import curve, curves, polygon, sampled
 
 
 def offset(path: Path, distance: float, *, sharp: bool = False) -> Offset:

@@ -7,9 +7,9 @@ import math
 import numpy as np
 import pytest
 
-from curves import curves, polygon
-from kerfproof.geom.offset_arrangement import arranged_offset
+from kerfproof.geom.offset.arrangement import arranged_offset
 from kerfproof.geom.path import Bundle, Path
+from support.drawings.curves import curves, polygon
 
 
 @pytest.mark.parametrize("distance", [0.75, -3.0, 3.0])

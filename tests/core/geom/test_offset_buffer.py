@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from curves import curves
-from kerfproof.geom.offset import offset_all
-from kerfproof.geom.offset_buffer import buffered_offset, nothing_left
+from kerfproof.geom.offset.buffer import buffered_offset, nothing_left
+from kerfproof.geom.offset.offset import offset_all
 from kerfproof.geom.path import Bundle, Path
+from support.drawings.curves import curves
 
 
 @pytest.mark.parametrize(("distance", "area"), [(-0.75, 6241.767146), (0.75, 5762.25)])

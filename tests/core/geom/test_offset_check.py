@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from curves import curves
-from kerfproof.geom.offset import offset_all
-from kerfproof.geom.offset_check import at_distance, crosses_itself, self_meetings
+from kerfproof.geom.offset.check import at_distance, crosses_itself, self_meetings
+from kerfproof.geom.offset.offset import offset_all
 from kerfproof.geom.path import Bundle, Path
+from support.drawings.curves import curves
 
 
 def passes(ring: Path, source: Path, distance: float, *, sharp: bool = False) -> bool:

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 import shapely
 
-from curves import curves, polygon
-from kerfproof.geom.offset_fast import fast_offset
+from kerfproof.geom.offset.fast import fast_offset
 from kerfproof.geom.path import Bundle, Path
+from support.drawings.curves import curves, polygon
 
 
 @pytest.mark.parametrize(("distance", "share"), [(0.75, 0.75), (-0.75, 0.8), (-3.0, 0.45)])

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from kerfproof.geom.offset_merge import merged
+from kerfproof.geom.offset.merge import merged
 from kerfproof.geom.path import Bundle, Path
 
 

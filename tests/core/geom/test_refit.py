@@ -6,9 +6,9 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curves import curve, sampled
 from kerfproof.geom.path import Path, same_shape
 from kerfproof.geom.refit import refit, refit_all
+from support.drawings.curves import curve, sampled
 
 TOLERANCE = 0.005
 

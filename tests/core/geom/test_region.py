@@ -7,9 +7,9 @@ import shapely
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from curves import curve, curves, polygon
 from kerfproof.geom.path import Bundle, Path
 from kerfproof.geom.region import containers, inside, nesting, path_areas, path_boxes
+from support.drawings.curves import curve, curves, polygon
 
 
 def points_round(path: Path, rng: np.random.Generator, count: int) -> np.ndarray:

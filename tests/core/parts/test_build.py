@@ -6,12 +6,12 @@ import numpy as np
 
 from kerfproof.drawing.drawing import Entity
 from kerfproof.geom.path import Path
-from kerfproof.parts.build import build_parts
-from kerfproof.parts.contour import Role
-from kerfproof.parts.joining import JoinSettings, join_contours
-from kerfproof.parts.part import FeatureKind
-from kerfproof.parts.round import diameter_of
-from strategies import drawing_of
+from kerfproof.parts.build_parts import build_parts
+from kerfproof.parts.join_contours import JoinSettings, join_contours
+from kerfproof.parts.model.contour import Role
+from kerfproof.parts.model.part import FeatureKind
+from kerfproof.parts.model.round_hole import diameter_of
+from support.referees.strategies import drawing_of
 
 
 def parts_of(*paths, rules=()):

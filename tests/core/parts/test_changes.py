@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from kerfproof.geom.path import Path
-from kerfproof.parts.build import build_parts
-from kerfproof.parts.changes import changes
-from kerfproof.parts.joining import join_contours
-from kerfproof.parts.part import Parts
-from strategies import drawing_of
+from kerfproof.parts.build_parts import build_parts
+from kerfproof.parts.join_contours import join_contours
+from kerfproof.parts.model.changes import changes
+from kerfproof.parts.model.part import Parts
+from support.referees.strategies import drawing_of
 
 
 def parts(*paths: Path) -> Parts:

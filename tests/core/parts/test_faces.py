@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 
 from kerfproof.errors import Severity
 from kerfproof.geom.path import Path
-from kerfproof.parts.faces import Branch, face_path, faces_of
-from kerfproof.parts.joining import join_contours
-from strategies import drawing_of
+from kerfproof.parts.join.faces import Branch, face_path, faces_of
+from kerfproof.parts.join_contours import join_contours
+from support.referees.strategies import drawing_of
 
 Line = Path.polyline
 

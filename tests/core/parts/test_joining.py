@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from kerfproof.drawing.drawing import Entity
 from kerfproof.errors import Severity
 from kerfproof.geom.path import Path
-from kerfproof.parts.contour import Role
-from kerfproof.parts.joining import JoinSettings, join_contours
-from strategies import drawing_of, soup, star_loop
+from kerfproof.parts.join_contours import JoinSettings, join_contours
+from kerfproof.parts.model.contour import Role
+from support.referees.strategies import drawing_of, soup, star_loop
 
 
 def rules_of(contours):

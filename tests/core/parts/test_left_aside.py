@@ -8,10 +8,10 @@ import pytest
 
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Path
-from kerfproof.parts.choices import PageFrames
-from kerfproof.parts.contour import Role
-from kerfproof.parts.joining import JoinSettings, join_contours
-from strategies import drawing_of
+from kerfproof.parts.classify.choices import PageFrames
+from kerfproof.parts.join_contours import JoinSettings, join_contours
+from kerfproof.parts.model.contour import Role
+from support.referees.strategies import drawing_of
 
 HOLES = (Path.circle((20, 30), 5), Path.circle((80, 30), 5))
 OUTLINE = [Path.polyline(ends) for ends in

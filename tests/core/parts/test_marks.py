@@ -7,14 +7,14 @@ import pytest
 
 from kerfproof.drawing.drawing import Entity
 from kerfproof.geom.path import Path
-from kerfproof.job import DrawingUse
-from kerfproof.parts.choices import DrillKind
-from kerfproof.parts.contour import Role
-from kerfproof.parts.joining import JoinSettings, join_contours
-from kerfproof.parts.marks import ARM, DIMPLE, LONG_ARM, DrillMarks
+from kerfproof.job.job import DrawingUse
+from kerfproof.parts.classify.choices import DrillKind
+from kerfproof.parts.classify.drill_marks import ARM, DIMPLE, LONG_ARM, DrillMarks
+from kerfproof.parts.join_contours import JoinSettings, join_contours
+from kerfproof.parts.model.contour import Role
 from kerfproof.wording import in_inches
-from shop import cut, dxf
-from strategies import drawing_of
+from support.referees.strategies import drawing_of
+from support.shop.shop import cut, dxf
 
 PLATE = Path.rectangle(0, 0, 100, 60)
 POINT = Entity("POINT", None, "0", point=(20.0, 30.0), handle="P")

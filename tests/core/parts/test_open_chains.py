@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from kerfproof.geom.path import Path
-from kerfproof.parts.joining import JoinSettings, join_contours
-from strategies import drawing_of
+from kerfproof.parts.join_contours import JoinSettings, join_contours
+from support.referees.strategies import drawing_of
 
 
 def test_the_gap_told_is_that_to_the_nearest_loose_end_within_ten_millimetres() -> None:

@@ -9,11 +9,11 @@ import pytest
 from kerfproof.drawing.drawing import Drawing, Skipped
 from kerfproof.errors import Severity
 from kerfproof.geom.path import Path
-from kerfproof.parts.build import build_parts
-from kerfproof.parts.choices import PageFrames
-from kerfproof.parts.contour import Role
-from kerfproof.parts.joining import JoinSettings, join_contours
-from strategies import drawing_of
+from kerfproof.parts.build_parts import build_parts
+from kerfproof.parts.classify.choices import PageFrames
+from kerfproof.parts.join_contours import JoinSettings, join_contours
+from kerfproof.parts.model.contour import Role
+from support.referees.strategies import drawing_of
 
 Line = Path.polyline
 A4 = Path.rectangle(0, 0, 297, 210)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from kerfproof.parts.contour import Role
-from kerfproof.parts.roles import role_of
+from kerfproof.parts.classify.roles import role_of
+from kerfproof.parts.model.contour import Role
 
 
 @pytest.mark.parametrize("name", ["BEND", "Bend_Extent", "BIEGELINIEN", "Mittellinie", "DIM-2", "text", "Hilfslinien"])

@@ -9,11 +9,11 @@ import pytest
 from kerfproof.drawing.drawing import Entity, Skipped
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Path
-from kerfproof.parts.contour import Role
-from kerfproof.parts.joining import JoinSettings, join_contours
-from kerfproof.parts.roles import Rule, chosen_role, type_means
-from kerfproof.parts.sorting import settled_findings
-from strategies import drawing_of
+from kerfproof.parts.classify.roles import Rule, chosen_role, type_means
+from kerfproof.parts.classify.sorting import settled_findings
+from kerfproof.parts.join_contours import JoinSettings, join_contours
+from kerfproof.parts.model.contour import Role
+from support.referees.strategies import drawing_of
 
 PLATE = Path.rectangle(0, 0, 100, 60)
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 
 from kerfproof.geom.path import Path
-from kerfproof.job import ContourRole, DrawingUse
-from kerfproof.parts.contour import Role
-from kerfproof.parts.joining import JoinSettings, join_contours
-from kerfproof.parts.spots import Spot, nearest
-from shop import cut, dxf
-from strategies import drawing_of
+from kerfproof.job.job import ContourRole, DrawingUse
+from kerfproof.parts.join_contours import JoinSettings, join_contours
+from kerfproof.parts.model.contour import Role
+from kerfproof.parts.model.spots import Spot, nearest
+from support.referees.strategies import drawing_of
+from support.shop.shop import cut, dxf
 
 PATHS = [Path.rectangle(0, 0, 100, 60), Path.circle((50, 30), 10), Path.circle((80, 30), 10)]
 

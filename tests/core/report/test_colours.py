@@ -6,10 +6,10 @@ from itertools import combinations
 
 import pytest
 
-from colour_sight import EYES, apart, ciede2000, contrast
-from kerfproof.report.colours import DARK, LIGHT
-from kerfproof.report.page import DASHES
-from kerfproof.report.picture import ROLES
+from kerfproof.report.picture.colors import DARK, LIGHT
+from kerfproof.report.picture.page import DASHES
+from kerfproof.report.picture.picture import ROLES
+from support.app.color_sight import EYES, apart, ciede2000, contrast
 
 THEMES = pytest.mark.parametrize("table", [LIGHT, DARK], ids=["light", "dark"])
 STROKES = [role for role in ROLES if role not in ("part", "hole")]

@@ -5,8 +5,8 @@ import math
 
 import pytest
 
-import outcomes
-from kerfproof.report.data import number, part_proof, report, verdict
+from kerfproof.report.data.job_report import number, part_proof, report, verdict
+from support.shop import outcomes
 
 KEYS = [
     "format",

@@ -6,9 +6,9 @@ from xml.etree import ElementTree
 
 import pytest
 
-import shop
-from kerfproof.job import SmallHoles
-from kerfproof.report.svg import picture
+from kerfproof.job.job import SmallHoles
+from kerfproof.report.picture.svg import picture
+from support.shop import shop
 
 SVG = "{http://www.w3.org/2000/svg}"
 Box = tuple[float, float, float, float]

@@ -10,8 +10,8 @@ import pytest
 
 from kerfproof import api
 from kerfproof.report.inspection import hole_sizes, inspection_lines, inspection_picture, inspection_record
-from kerfproof.report.svg import draw
-from shop import dxf
+from kerfproof.report.picture.svg import draw
+from support.shop.shop import dxf
 
 
 def untidy(space) -> None:

@@ -8,8 +8,8 @@ from dataclasses import replace
 import pytest
 
 from kerfproof.geom.path import Path
-from kerfproof.report.limits_9013 import LIMITS, SIZES, THICKNESSES, allowed_class, class_line, limit
-from shop import cut, demo
+from kerfproof.report.data.limits_9013 import LIMITS, SIZES, THICKNESSES, allowed_class, class_line, limit
+from support.shop.shop import cut, demo
 
 # Class, thickness, size, plus or minus: single cells of the reprinted tables, read off by hand. A row holds its upper
 # thickness, a column its lower size.

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from kerfproof.parts.notes import MENDS
-from kerfproof.report.rules import rules, short_pages
+from kerfproof.parts.classify.notes import MENDS
+from kerfproof.report.data.rule_pages import rules, short_pages
 from kerfproof_app.__main__ import main
-from slugs import slugs
+from support.programs.slugs import slugs
 
 NONE = {"slit-meets-hole-outside-parts"}
 """What the reading of the source puts together and no finding is called."""

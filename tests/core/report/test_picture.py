@@ -6,14 +6,13 @@ from typing import Any
 
 import pytest
 
-import outcomes
-import shop
 from kerfproof.errors import Finding, Severity
-from kerfproof.job import DrawingUse, Mode
-from kerfproof.report.facts import edge_words
-from kerfproof.report.picture import compose
-from kerfproof.report.proof_picture import compose_proved
-from kerfproof.report.svg import draw
+from kerfproof.job.job import DrawingUse, Mode
+from kerfproof.report.data.facts import edge_words
+from kerfproof.report.picture.picture import compose
+from kerfproof.report.picture.proof_picture import compose_proved
+from kerfproof.report.picture.svg import draw
+from support.shop import outcomes, shop
 
 CUT = {"kerf", "lead_in", "lead_out", "travel"}
 

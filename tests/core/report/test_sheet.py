@@ -9,13 +9,13 @@ import pypdfium2
 import pytest
 
 from kerfproof.errors import KerfproofError
-from kerfproof.job import Mode, Rests
-from kerfproof.machine.material import density
-from kerfproof.report.sheet import SIZES, Paper, sheet
-from kerfproof.report.sheet_facts import least_shade, weight_words
-from kerfproof.report.sheet_paint import _cubics, frame_for
+from kerfproof.job.job import Mode, Rests
+from kerfproof.report.sheet.facts import least_shade, weight_words
+from kerfproof.report.sheet.paint import _cubics, frame_for
+from kerfproof.report.sheet.setup_sheet import SIZES, Paper, sheet
+from kerfproof.shop.material import density
 from kerfproof_resources import data
-from shop import built_in, cut, demo, dxf
+from support.shop.shop import built_in, cut, demo, dxf
 
 FONTS = (data("fonts", "DejaVuSans", ".ttf"), data("fonts", "DejaVuSans-Bold", ".ttf"))
 

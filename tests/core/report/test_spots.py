@@ -6,7 +6,7 @@ import pytest
 import shapely
 
 from kerfproof.geom.path import Path
-from kerfproof.report.spots import Spots, name_spot
+from kerfproof.report.picture.spots import Spots, name_spot
 
 
 def test_the_wanted_side_is_taken_while_it_is_free_and_then_another() -> None:

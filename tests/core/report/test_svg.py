@@ -7,16 +7,16 @@ from xml.etree import ElementTree
 
 import pytest
 
-import outcomes
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Path
-from kerfproof.placing import CopyAt
-from kerfproof.report.colours import DARK, LIGHT
-from kerfproof.report.flags import MOST_FLAGS, letters, letters_of
-from kerfproof.report.picture import ROLES, compose
-from kerfproof.report.png import png
-from kerfproof.report.rulers import step_for, ticks
-from kerfproof.report.svg import path_data, picture
+from kerfproof.job.placing import CopyAt
+from kerfproof.report.picture.colors import DARK, LIGHT
+from kerfproof.report.picture.flags import MOST_FLAGS, letters, letters_of
+from kerfproof.report.picture.picture import ROLES, compose
+from kerfproof.report.picture.png import png
+from kerfproof.report.picture.rulers import step_for, ticks
+from kerfproof.report.picture.svg import path_data, picture
+from support.shop import outcomes
 
 SVG = "{http://www.w3.org/2000/svg}"
 

@@ -3,12 +3,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-import shop
 from kerfproof import api
 from kerfproof.errors import KerfproofError
-from kerfproof.job import Mode
-from kerfproof.motion.timing import cut_times
+from kerfproof.gcode.timing import cut_times
+from kerfproof.job.job import Mode
 from kerfproof.outcome import Outcome
+from support.shop import shop
 
 
 @pytest.fixture(scope="module")

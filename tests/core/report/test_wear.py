@@ -7,12 +7,12 @@ import re
 import numpy as np
 import pytest
 
-import shop
-from kerfproof.job import Mode, SmallHoles
-from kerfproof.motion.trace import Step
-from kerfproof.report.claims import read_claims
-from kerfproof.report.data import report
-from kerfproof.report.wear import pierces, wear
+from kerfproof.gcode.trace import Step
+from kerfproof.job.job import Mode, SmallHoles
+from kerfproof.programs.read_header import read_claims
+from kerfproof.report.data.job_report import report
+from kerfproof.report.data.wear import pierces, wear
+from support.shop import shop
 
 
 def plate(space: object) -> None:
@@ -61,8 +61,8 @@ def test_a_tour_stops_over_each_pierce_and_each_hole_to_drill_and_holds_no_torch
 
 
 def test_a_torch_word_in_a_tour_is_an_error() -> None:
-    from kerfproof.machine.control import control_of
-    from kerfproof.verify.prove import prove
+    from kerfproof.gcode.machine_control import control_of
+    from kerfproof.proof.prove import prove
 
     outcome = shop.cut(DATA, mode=Mode.TOUR, small_holes=SmallHoles.DRILL)
     assert outcome.program is not None

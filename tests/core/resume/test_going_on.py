@@ -10,16 +10,16 @@ from shapely import LineString, Point, Polygon
 
 from kerfproof import api
 from kerfproof.errors import KerfproofError, Severity
+from kerfproof.gcode.machine_control import control_of
+from kerfproof.gcode.trace import Step
 from kerfproof.geom.path import Path
-from kerfproof.job import RoleRule
-from kerfproof.machine.control import control_of
-from kerfproof.motion.trace import Step
-from kerfproof.resume.going_on import resume
-from kerfproof.resume.together import Setup
-from kerfproof.resume.wish import Wish, along
-from known_plate import drawn, program
-from plain_program import burned, kerf_of, piece_at, upto
-from shop import DIALECTS, built_in, cut, demo, dxf, starts
+from kerfproof.job.job import RoleRule
+from kerfproof.resume.combined_proof import Setup
+from kerfproof.resume.rest_program import resume
+from kerfproof.resume.resume_point import Wish, along
+from support.referees.plain_program import burned, kerf_of, piece_at, upto
+from support.shop.known_plate import drawn, program
+from support.shop.shop import DIALECTS, built_in, cut, demo, dxf, starts
 
 
 def plate(space) -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from kerfproof.motion.heading import heading_lines, read_heading
-from kerfproof.resume.history import GoesOn, read_goes_on
+from kerfproof.gcode.header_lines import heading_lines, read_heading
+from kerfproof.resume.earlier_programs import GoesOn, read_goes_on
 
 
 @pytest.mark.parametrize(

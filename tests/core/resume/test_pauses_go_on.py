@@ -8,16 +8,16 @@ import numpy as np
 import pytest
 
 from kerfproof import api
-from kerfproof.cutplan import PauseKind
-from kerfproof.job import Rests
-from kerfproof.machine.control import control_of
-from kerfproof.motion.load import WINDOW, burns_of, rest_seconds
-from kerfproof.motion.timing import cut_times
-from kerfproof.motion.trace import Step
-from kerfproof.resume.going_on import resume
-from kerfproof.resume.together import Setup
-from kerfproof.resume.wish import Wish
-from shop import built_in, cut, dxf, starts
+from kerfproof.cut_plan import PauseKind
+from kerfproof.gcode.load import WINDOW, burns_of, rest_seconds
+from kerfproof.gcode.machine_control import control_of
+from kerfproof.gcode.timing import cut_times
+from kerfproof.gcode.trace import Step
+from kerfproof.job.job import Rests
+from kerfproof.resume.combined_proof import Setup
+from kerfproof.resume.rest_program import resume
+from kerfproof.resume.resume_point import Wish
+from support.shop.shop import built_in, cut, dxf, starts
 
 
 def row(space) -> None:

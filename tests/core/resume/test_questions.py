@@ -7,14 +7,14 @@ import re
 import pytest
 from shapely import LineString, Point, box
 
-from going_on import plain_lines, setup_of
 from kerfproof.errors import KerfproofError, Severity
-from kerfproof.job import RoleRule
-from kerfproof.resume.first import first_program
-from kerfproof.resume.going_on import resume
-from kerfproof.resume.wish import Wish
-from plain_program import kerf_of, upto
-from shop import cut, dxf
+from kerfproof.job.job import RoleRule
+from kerfproof.resume.first_program import first_program
+from kerfproof.resume.rest_program import resume
+from kerfproof.resume.resume_point import Wish
+from support.programs.going_on import plain_lines, setup_of
+from support.referees.plain_program import kerf_of, upto
+from support.shop.shop import cut, dxf
 
 
 def plate(space) -> None:

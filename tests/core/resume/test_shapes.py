@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from going_on import DRAWINGS, SHAPES, SLOT, Try, first_of, setup_of, wrongs
 from kerfproof.errors import Severity
-from kerfproof.resume.going_on import resume
-from kerfproof.resume.wish import Wish
+from kerfproof.resume.rest_program import resume
+from kerfproof.resume.resume_point import Wish
+from support.programs.going_on import DRAWINGS, SHAPES, SLOT, Try, first_of, setup_of, wrongs
 
 
 def goes_on(name: str, cut: int, share: float) -> None:

@@ -6,17 +6,17 @@ from dataclasses import replace
 
 import pytest
 
-from going_on import setup_of
-from kerfproof.cutplan import CutPlan
+from kerfproof.cut_plan import CutPlan
 from kerfproof.errors import Finding, Severity
-from kerfproof.motion.writer import write
-from kerfproof.resume.first import first_program
-from kerfproof.resume.going_on import resume
-from kerfproof.resume.history import made
-from kerfproof.resume.together import TOLD_ALONE, judge, merged
-from kerfproof.resume.wish import Wish
-from kerfproof.toolpath.build import with_travel
-from shop import cut, dxf
+from kerfproof.gcode.writer.writer import write
+from kerfproof.plan.build import with_travel
+from kerfproof.resume.combined_proof import TOLD_ALONE, judge, merged
+from kerfproof.resume.earlier_programs import made
+from kerfproof.resume.first_program import first_program
+from kerfproof.resume.rest_program import resume
+from kerfproof.resume.resume_point import Wish
+from support.programs.going_on import setup_of
+from support.shop.shop import cut, dxf
 
 NEW = ("zero-not-followed", "height-not-followed", "tip-left-down", "touch-off-near-void", "a-rule-of-tomorrow")
 

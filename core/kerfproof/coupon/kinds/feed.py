@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from kerfproof.coupon.digits import WIDTH, digit, least_height
-from kerfproof.coupon.making import (
+from kerfproof.coupon.make_program import (
     beside_of,
     check_pierce,
     finish,

@@ -10,20 +10,20 @@ from __future__ import annotations
 import numpy as np
 
 from kerfproof.coupon.fitting import mean_of
-from kerfproof.coupon.making import given_of, heading, spared
+from kerfproof.coupon.make_program import given_of, heading, spared
 from kerfproof.coupon.piece import Bench, Change, CouponKind, Facts, Piece, Result
 from kerfproof.coupon.readings import Asked, Readings
-from kerfproof.cutplan import CutPlan
-from kerfproof.dialect import Guard
+from kerfproof.cut_plan import CutPlan
 from kerfproof.errors import Finding, KerfproofError, Severity
-from kerfproof.machine.profile import TouchOff
-from kerfproof.motion.given import Given
-from kerfproof.motion.head import end, head
-from kerfproof.motion.program import Program
-from kerfproof.motion.touch import AGREE, BACK_OFF_FEED, RETURN_FEED, SETTLE, SHORT, Known, find_plate
-from kerfproof.motion.words import message
+from kerfproof.gcode.dialect import Guard
+from kerfproof.gcode.words import message
+from kerfproof.gcode.writer.head import end, head
+from kerfproof.gcode.writer.program import Program
+from kerfproof.gcode.writer.touch_off import AGREE, BACK_OFF_FEED, RETURN_FEED, SETTLE, SHORT, Known, find_plate
+from kerfproof.gcode.writer.write_context import Given
+from kerfproof.proof.prove import prove
+from kerfproof.shop.profile import TouchOff
 from kerfproof.units import ACCELERATION, FEED, LENGTH, format_length
-from kerfproof.verify.prove import prove
 
 TOUCHES = 8
 RAISED = 5.0

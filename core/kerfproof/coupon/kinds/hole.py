@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from kerfproof.coupon.kinds.kerf import kerf_fit, sorted_out, told
-from kerfproof.coupon.making import (
+from kerfproof.coupon.make_program import (
     check_pierce,
     finish,
     margin_of,
@@ -18,7 +18,7 @@ from kerfproof.coupon.making import (
 )
 from kerfproof.coupon.piece import Bench, Change, CouponKind, Facts, Piece, Result
 from kerfproof.coupon.readings import Asked, Readings
-from kerfproof.cutplan import Cut
+from kerfproof.cut_plan import Cut
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.geom.path import Path
 from kerfproof.units import LENGTH, format_length

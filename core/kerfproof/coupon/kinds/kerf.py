@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from kerfproof.coupon.fitting import Fit, least_squares
-from kerfproof.coupon.making import (
+from kerfproof.coupon.make_program import (
     check_pierce,
     finish,
     margin_of,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from kerfproof.coupon.digits import WIDTH, digit, least_height
-from kerfproof.coupon.making import (
+from kerfproof.coupon.make_program import (
     beside_of,
     check_pierce,
     finish,
@@ -18,9 +18,9 @@ from kerfproof.coupon.making import (
 )
 from kerfproof.coupon.piece import Bench, Change, CouponKind, Facts, Piece, Result
 from kerfproof.coupon.readings import Asked, Readings
-from kerfproof.cutplan import StartTrial
+from kerfproof.cut_plan import StartTrial
 from kerfproof.errors import Finding, KerfproofError, Severity
-from kerfproof.machine.profile import StartKind, TouchOff
+from kerfproof.shop.profile import StartKind, TouchOff
 from kerfproof.units import TIME, format_time
 
 SPAN = 2.0

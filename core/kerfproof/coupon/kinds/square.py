@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from kerfproof.coupon.making import check_pierce, finish, margin_of, plan_contours, plate_words, rounded_process
+from kerfproof.coupon.make_program import check_pierce, finish, margin_of, plan_contours, plate_words, rounded_process
 from kerfproof.coupon.piece import Bench, Change, CouponKind, Facts, Piece, Result
 from kerfproof.coupon.readings import Asked, Readings, mistyped
 from kerfproof.errors import Finding, KerfproofError, Severity

@@ -12,12 +12,12 @@ from collections.abc import Callable
 from dataclasses import asdict
 from typing import Any
 
-from kerfproof.coupon.making import check_pierce, finish, line_cut, margin_of, pitch_of, plate_words
+from kerfproof.coupon.make_program import check_pierce, finish, line_cut, margin_of, pitch_of, plate_words
 from kerfproof.coupon.piece import Bench, Change, CouponKind, Facts, Piece, Result
 from kerfproof.coupon.readings import Asked, Readings
-from kerfproof.cutplan import Cut, StartTrial
+from kerfproof.cut_plan import Cut, StartTrial
 from kerfproof.errors import Finding, KerfproofError, Severity
-from kerfproof.machine.profile import StartKind, TouchOff
+from kerfproof.shop.profile import StartKind, TouchOff
 from kerfproof.units import FEED, LENGTH, TIME, Kind, format_feed, format_length, format_time
 
 STARTS = 10

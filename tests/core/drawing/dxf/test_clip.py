@@ -9,9 +9,9 @@ from ezdxf.document import Drawing as Document
 from ezdxf.layouts.layout import Modelspace
 from ezdxf.xclip import XClip
 
-from drawings import drawn, rules
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.errors import Severity
+from support.drawings.drawings import drawn, rules
 
 
 def _clipped(boundary: Sequence[tuple[float, float]], **placed: float) -> Drawing:

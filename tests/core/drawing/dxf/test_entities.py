@@ -5,11 +5,11 @@ import math
 import numpy as np
 import pytest
 
-from drawings import as_bytes, bare, drawn, new, rules, tags
 from kerfproof.drawing.drawing import Entity
 from kerfproof.drawing.dxf.reader import read_dxf
 from kerfproof.geom.path import Path
 from kerfproof.registry import load_folder
+from support.drawings.drawings import as_bytes, bare, drawn, new, rules, tags
 
 DOWN = {"extrusion": (0, 0, -1)}
 

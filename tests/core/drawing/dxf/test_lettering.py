@@ -13,9 +13,9 @@ from ezdxf.enums import TextEntityAlignment as Align
 from fontTools.pens.areaPen import AreaPen
 from fontTools.ttLib import TTFont
 
-from drawings import drawn
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.errors import Severity
+from support.drawings.drawings import drawn
 
 FONT = FilePath(__file__).resolve().parents[4] / "resources" / "kerfproof_resources" / "fonts" / "DejaVuSans.ttf"
 CAPITAL = 1493

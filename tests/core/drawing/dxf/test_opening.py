@@ -10,12 +10,12 @@ from ezdxf.lldxf.const import DXFStructureError
 from ezdxf.lldxf.tagger import ascii_tags_loader
 from ezdxf.lldxf.types import DXFTag
 
-from drawings import as_bytes, as_text, bare, new, rules, tags
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.drawing.dxf.opening import ascii_tags
 from kerfproof.drawing.dxf.reader import read_dxf
 from kerfproof.drawing.dxf.text import curves_in
 from kerfproof.errors import KerfproofError, Severity
+from support.drawings.drawings import as_bytes, as_text, bare, new, rules, tags
 
 VERSIONS = ["R12", "R2000", "R2004", "R2007", "R2010", "R2013", "R2018"]
 

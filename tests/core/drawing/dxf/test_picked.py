@@ -2,9 +2,9 @@ from __future__ import annotations
 
 import pytest
 
-from drawings import drawn
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.errors import Finding, Severity
+from support.drawings.drawings import drawn
 
 
 def board(document, space) -> None:

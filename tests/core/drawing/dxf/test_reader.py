@@ -6,11 +6,11 @@ import pytest
 from ezdxf.document import Drawing as Document
 from ezdxf.layouts.layout import Modelspace
 
-from drawings import as_bytes, as_text, drawn, new
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.drawing.dxf.reader import read_dxf
 from kerfproof.drawing.settings import ReadSettings
 from kerfproof.errors import Cancelled
+from support.drawings.drawings import as_bytes, as_text, drawn, new
 
 
 def _mixed() -> Document:

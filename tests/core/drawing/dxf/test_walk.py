@@ -8,11 +8,11 @@ import pytest
 from ezdxf.document import Drawing as Document
 from ezdxf.layouts.layout import Modelspace
 
-from drawings import as_bytes, drawn, new, rules
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.drawing.dxf.reader import read_dxf
 from kerfproof.drawing.dxf.walk import readable
 from kerfproof.errors import KerfproofError
+from support.drawings.drawings import as_bytes, drawn, new, rules
 
 
 def _placed(block_base: tuple[float, float] = (0, 0), at: tuple[float, ...] = (0, 0), **attribs: Any) -> Drawing:

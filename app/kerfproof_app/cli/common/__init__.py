@@ -1,0 +1,1 @@
+"""What several commands share: options, the job from words, progress, what is printed."""

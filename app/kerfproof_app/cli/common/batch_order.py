@@ -1,0 +1,277 @@
+"""From the words of ``batch`` to an order, and from its results to what is printed and reported."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from kerfproof.errors import KerfproofError
+from kerfproof.job import job
+from kerfproof.parts.classify.choices import DrillKind, PageFrames
+from kerfproof.units import format_length, format_time, parse_angle, parse_size, parse_time
+from kerfproof_app.batch import run as work
+from kerfproof_app.batch.folder import shown
+from kerfproof_app.batch.lists import csv_bytes, json_bytes, record
+from kerfproof_app.batch.names import pattern_of
+from kerfproof_app.batch.page import RARE, page_bytes, sums
+from kerfproof_app.batch.result import INTERRUPTED, Result, State, counts, exit_code
+from kerfproof_app.batch.settings import FolderSettings
+from kerfproof_app.batch.tasks import Order, Resolved
+from kerfproof_app.batch.watch import watch
+from kerfproof_app.cli.common import talk
+from kerfproof_app.cli.common.cut_summary import ascii_size
+from kerfproof_app.cli.common.job_from_options import (
+    choice,
+    current_of,
+    feed_of,
+    length_of,
+    plate_of,
+    roles_of,
+    unit_scale,
+)
+from kerfproof_app.cli.common.progress import Progress
+from kerfproof_app.cli.common.shop_from_options import find_shop
+from kerfproof_app.shop import store
+
+REPORT = "kerfproof-report"
+"""Name of the report files in the output folder, before their endings."""
+MOST_LEFT = 20
+
+
+def run(options: Mapping[str, Any]) -> int:
+    """Cut the folder, or watch it, and return the exit code."""
+    order, progress = order_of(options), Progress()
+    code = 0
+
+    def report(batch: work.Batch) -> None:
+        nonlocal code
+        progress.clear()
+        code = _told(order, batch, options)
+
+    try:
+        if options["watch"]:
+            _watched(order, progress, report)
+        else:
+            work.run(order, resolved, progress, report)
+    except work.Stopped as stopped:
+        _say_left(stopped)
+        return INTERRUPTED
+    return code
+
+
+def _watched(order: Order, progress: Progress, report: Callable[[work.Batch], None]) -> None:
+    talk.say(f"watching {shown(str(order.folder))}; Ctrl-C ends it")
+    try:
+        watch(order, resolved, progress, report)
+    except KeyboardInterrupt:
+        progress.clear()
+        talk.say("no longer watching")
+
+
+def _say_left(stopped: work.Stopped) -> None:
+    done, left = stopped.batch.made, stopped.left
+    talk.say(f"kerfproof: stopped: {done} done, {len(left)} left; the same words go on where this ended")
+    for name in left[:MOST_LEFT]:
+        talk.say(f"  left: {shown(name)}")
+    if len(left) > MOST_LEFT:
+        talk.say(f"  and {len(left) - MOST_LEFT} more")
+
+
+# --- what the person wants ----------------------------------------------------------------------------
+
+
+def order_of(options: Mapping[str, Any]) -> Order:
+    """Return the order that the options describe.
+
+    Raises
+    ------
+    KerfproofError
+        If an option can't be understood.
+    """
+    return Order(
+        folder=Path(options["folder"]),
+        out=Path(options["output"]),
+        said=_said(options),
+        again=bool(options["again"]),
+        processes=options["processes"] or cores(),
+        limit_s=_limit(options["limit"]),
+    )
+
+
+def cores() -> int:
+    """Return how many processors this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return max(1, len(os.sched_getaffinity(0)))
+    return os.cpu_count() or 1
+
+
+def _limit(text: str) -> float:
+    limit = _parsed({"limit": text}, "limit", parse_time)
+    if limit <= 0:
+        raise KerfproofError(f"{text!r} must be more than 0", where="--limit")
+    return float(limit)
+
+
+def _said(options: Mapping[str, Any]) -> FolderSettings:
+    layers = tuple(name.strip() for name in (options["layers"] or "").split(",") if name.strip())
+    lead = None if options["lead_in"] is None else length_of("lead-in", options["lead_in"])
+    thickness = options["thickness"]
+    if options["names"] is not None and pattern_of(options["names"]).problems:
+        raise KerfproofError("; ".join(pattern_of(options["names"]).problems), where="--names")
+    return FolderSettings(
+        machine=options["machine"],
+        chart=options["chart"],
+        material=options["material"],
+        thickness=None if thickness is None else length_of("thickness", thickness),
+        amps=_parsed(options, "amps", current_of),
+        kerf=None if options["kerf"] is None else length_of("kerf", options["kerf"]),
+        feed_mm_min=_parsed(options, "feed", feed_of),
+        mm_per_unit=_parsed(options, "units", unit_scale),
+        layers=layers or None,
+        count=options["count"],
+        turn_deg=_parsed(options, "turn", lambda text: parse_angle(text, "deg")),
+        plate=_parsed(options, "plate", parse_size),
+        origin=_parsed(options, "origin", lambda text: choice("origin", text, job.Origin)),
+        order=_parsed(options, "order", lambda text: choice("order", text, job.Order)),
+        sharp_corners=True if options["sharp_corners"] else None,
+        small_holes=_parsed(options, "small_holes", lambda text: choice("small-holes", text, job.SmallHoles)),
+        drill_marks=_drill_marks(options),
+        drill_below=None if options["drill_below"] is None else length_of("drill-below", options["drill_below"]),
+        page=_parsed(options, "page", lambda text: choice("page", text, PageFrames)),
+        rests=_parsed(options, "rests", lambda text: choice("rests", text, job.Rests)),
+        join_tolerance=None if options["join"] is None else length_of("join", options["join"]),
+        leads=None if lead is None else job.LeadChoice(radius=lead, straight=lead),
+        roles=roles_of(options["roles"]) or None,
+        names=options["names"],
+    )
+
+
+def _drill_marks(options: Mapping[str, Any]) -> DrillKind | None:
+    """Return how drill marks are made; who says which holes but not how means a pierce, as with ``cut``."""
+    how = _parsed(options, "drill_marks", lambda text: choice("drill-marks", text, DrillKind))
+    if how is None and options["drill_below"] is not None:
+        return DrillKind.PIERCE
+    return None if how is None else DrillKind(how)
+
+
+def _parsed(options: Mapping[str, Any], name: str, parse: Callable[[str], Any]) -> Any:
+    """Return an option's value, None if it was not given; failures name the option."""
+    text = options[name]
+    if text is None:
+        return None
+    try:
+        return parse(text)
+    except KerfproofError as error:
+        where = error.where or f"--{name.replace('_', '-')}"
+        raise KerfproofError(error.what, where=where, advice=error.advice) from None
+
+
+def resolved(settings: FolderSettings) -> Resolved:
+    """Return the shop for some settings: what they name, else the person's own defaults, else the built-in ones."""
+    thickness = None if settings.thickness is None else f"{settings.thickness!r} mm"
+    material, thick, assumed = plate_of({"material": settings.material, "thickness": thickness})
+    return Resolved(find_shop(settings.machine, settings.chart), material, thick, assumed)
+
+
+# --- what came of it ----------------------------------------------------------------------------------
+
+
+def _told(order: Order, batch: work.Batch, options: Mapping[str, Any]) -> int:
+    """Write the report, print the table unless the run was stopped, and return the exit code."""
+    code = exit_code(batch.results)
+    written, problems = write_report(order, batch)
+    for problem in problems:
+        talk.say(f"kerfproof: {problem}")
+        code = 2
+    if options["as_json"]:
+        talk.result_json({**record(batch.results, batch.behind), "exit_code": code})
+    else:
+        if all(result.state is not State.LEFT for result in batch.results):
+            _print(batch)
+        if written:
+            talk.result(f"report    {shown(str(order.out / REPORT))}{', '.join(written)}")
+        for text in tip_lines(batch.results):
+            talk.say(f"tip: {text}")
+    return code
+
+
+def tip_lines(results: Sequence[Result]) -> list[str]:
+    """Return a warning for each machine whose tip will not last for all programs together."""
+    from kerfproof_app.shop.tip_usage import outruns_by_share
+
+    takes: dict[str, float] = {}
+    for result in results:
+        if result.state in (State.WARNED, State.PROVEN) and result.pierces and result.starts_per_tip:
+            share = result.pierces / result.starts_per_tip
+            takes[result.machine] = takes.get(result.machine, 0.0) + share
+    return [text for machine, share in sorted(takes.items()) if (text := outruns_by_share(machine, share))]
+
+
+def write_report(order: Order, batch: work.Batch) -> tuple[list[str], list[str]]:
+    """Write the three report files; return the endings of those written, and what is in the way of the others.
+
+    Each is whole or as before.
+    """
+    title = order.folder.resolve().name or str(order.folder)
+    written: list[str] = []
+    problems: list[str] = []
+    for ending, data in (  # the page last: once it is there, all is
+        (".json", json_bytes(batch.results, batch.behind)),
+        (".csv", csv_bytes(batch.results)),
+        (".html", page_bytes(batch.results, batch.behind, title)),
+    ):
+        file = order.out / f"{REPORT}{ending}"
+        try:
+            store.write_bytes(file, data)
+            written.insert(0, ending)
+        except KerfproofError as error:
+            older = "; the one that lies there is of an earlier run" if file.is_file() else ""
+            problems.append(shown(f"{error}{older}"))
+    return written, problems
+
+
+def _print(batch: work.Batch) -> None:
+    rows: list[tuple[str, ...]] = [("drawing", "result", "size", "pierces", "cut", "time")]
+    rows += [_row(result) for result in batch.results]
+    talk.table(rows)
+    talk.result()
+    for result in batch.results:
+        if result.worst():
+            talk.result(f"{shown(result.name)}: {result.worst()}{_more(result)}")
+    for name in batch.behind:
+        talk.result(f"{shown(name)}: this program belongs to no drawing as it is now; do not cut from it")
+    _assumed(batch.results)
+    unchanged = len(batch.results) - batch.made
+    for state, number in counts(batch.results).items():
+        if number or state not in RARE:
+            talk.result(f"{number:>5}  {state}")
+    talk.result(f"{len(batch.results):>5}  in all; {batch.made} done now, {unchanged} as before or passed over")
+    talk.result(f"programs  {sums(batch.results)}")
+
+
+def _row(result: Result) -> tuple[str, ...]:
+    size = "" if result.width is None or result.height is None else _size(result.width, result.height)
+    pierces = "" if result.pierces is None else str(result.pierces)
+    cut = "" if result.cut_length is None else f"{result.cut_length / 1000:.2f} m"
+    run_s = "" if result.run_s is None else format_time(round(result.run_s))
+    return shown(result.name), str(result.state), size, pierces, cut, run_s
+
+
+def _size(width: float, height: float) -> str:
+    return ascii_size(width, height).partition(" (")[0]
+
+
+def _more(result: Result) -> str:
+    told = 0 if result.reason else 1
+    more = result.count_of("error") + result.count_of("warning") - told
+    return f" (and {more} more)" if more > 0 else ""
+
+
+def _assumed(results: Sequence[Result]) -> None:
+    guessed = [result for result in results if result.assumed]
+    if guessed:
+        sample = guessed[0]
+        what = f"{sample.material} {format_length(sample.thickness or 0.0)}"
+        talk.result(f"assumed   {what} for {len(guessed)} of them (say otherwise with --material and --thickness)")

@@ -1,0 +1,276 @@
+"""From the words of the command line to a job."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from pathlib import Path
+from typing import Any, TypeVar
+
+from kerfproof.api import ReadSettings, Shop
+from kerfproof.errors import KerfproofError
+from kerfproof.job.job import DrawingUse, Job, LeadChoice, Mode, Order, Origin, Rests, RoleRule, SmallHoles
+from kerfproof.job.job_file import parse_job, write_job
+from kerfproof.parts.classify.choices import DrillKind, PageFrames
+from kerfproof.shop.material import parse_thickness
+from kerfproof.units import (
+    LENGTH,
+    format_length,
+    parse_angle,
+    parse_box,
+    parse_current,
+    parse_feed,
+    parse_length,
+    parse_size,
+    unit_of,
+)
+from kerfproof_app.cli.common.shop_from_options import changed, find_shop, split_changes
+from kerfproof_app.shop import defaults, store
+
+MM_PER_UNIT = {"mm": 1.0, "cm": 10.0, "in": 25.4, "inch": 25.4}
+DEFAULT_MATERIAL = "mild steel"
+DEFAULT_THICKNESS = 3.0
+MACHINE_KEY = "machine."
+ROLES = ("cut", "slit", "mark", "ignore")
+PICKS = {"layer": "layer", "color": "color", "colour": "color", "linetype": "linetype", "kind": "kind"}
+JOIN_TOLERANCE = 0.05
+MOST_TABS = 100
+LEAST_FEED = 1.0
+"""mm/min; a slower one comes to nothing in a program of inches."""
+Choice = TypeVar("Choice", bound=StrEnum)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Work:
+    """A job with all it needs. `assumed` says what nobody chose, empty if all was."""
+
+    job: Job
+    sources: Mapping[str, bytes]
+    shop: Shop
+    reading: ReadSettings
+    assumed: str
+
+
+def work_of(options: Mapping[str, Any]) -> Work:
+    """Return the work that the options of ``cut`` describe.
+
+    Raises
+    ------
+    KerfproofError
+        If an option can't be understood, or a file can't be read.
+    """
+    changes = split_changes(options.get("set") or [])
+    on_machine = [(k.removeprefix(MACHINE_KEY), v) for k, v in changes if k.startswith(MACHINE_KEY)]
+    shop = find_shop(options.get("machine"), options.get("chart"), on_machine)
+    shop = replace(shop, tip_used=_given(options, "tip_used", lambda text: _tip_used(text, shop.machine.name)) or 0.0)
+    material, thickness, assumed = plate_of(options)
+    uses, sources = _drawings(options["drawings"])
+    if options.get("units") is not None:
+        scale = unit_scale(options["units"])
+        uses = tuple(replace(use, mm_per_unit=scale) for use in uses)
+    turn = _given(options, "turn", lambda text: parse_angle(text, "deg")) or 0.0
+    job = Job(
+        drawings=tuple(replace(use, turn_deg=turn, mirror=bool(options.get("mirror"))) for use in uses),
+        machine=shop.machine.name,
+        chart=shop.chart.name,
+        material=material,
+        thickness=thickness,
+        amps=_given(options, "amps", current_of),
+        kerf=_given(options, "kerf", _positive),
+        feed_mm_min=_given(options, "feed", feed_of),
+        plate=_given(options, "plate", parse_size),
+        origin=_given(options, "origin", lambda text: choice("origin", text, Origin)) or Origin.CORNER,
+        mode=_mode(options),
+        order=_given(options, "order", lambda text: choice("order", text, Order)) or Order.PARTS,
+        rests=_given(options, "rests", lambda text: choice("rests", text, Rests)) or Rests.TELL,
+        tabs=_tabs(options.get("tabs")),
+        tab_width=_given(options, "tab_width", _positive),
+        sharp_corners=bool(options.get("sharp_corners")),
+        small_holes=_given(options, "small_holes", lambda text: choice("small-holes", text, SmallHoles))
+        or SmallHoles.REFUSE,
+        leads=_leads(options),
+        layers=reading_of(options).layers,
+        window=reading_of(options).window,
+        **drawing_choices(options),
+    )
+    on_job = [(k.removeprefix("job."), v) for k, v in changes if not k.startswith(MACHINE_KEY)]
+    if on_job:
+        job = parse_job(changed(write_job(job, None), on_job, "--set"), "--set")
+    return Work(job=job, sources=sources, shop=shop, reading=reading_of(options), assumed=assumed)
+
+
+def _tip_used(text: str, machine: str) -> float:
+    """Return the share of the tip's life that is gone: as written, or as counted (nothing counted: a new tip)."""
+    if text.strip().lower() == "counted":
+        from kerfproof_app.shop.tip_usage import share_used
+
+        return share_used(machine) or 0.0
+    number = re.fullmatch(r"(\d+(?:\.\d+)?) ?%", text.strip())
+    if number is None or float(number[1]) > 100.0:
+        advice = 'write for example "40 %", or counted'
+        raise KerfproofError(f"{text!r} is no share of a tip's life", where="--tip-used", advice=advice)
+    return float(number[1]) / 100.0
+
+
+def _tabs(count: int | None) -> int:
+    if count is not None and not 0 <= count <= MOST_TABS:
+        raise KerfproofError(f"{count} is no number of tabs", where="--tabs", advice=f"0 to {MOST_TABS}")
+    return count or 0
+
+
+def plate_of(options: Mapping[str, Any]) -> tuple[str, float, str]:
+    """Return material, thickness and what of the two was assumed, as one line."""
+    own = defaults.settings()
+    material = options.get("material") or own.material
+    written = options.get("thickness") or own.thickness
+    named = material or DEFAULT_MATERIAL
+    thickness = _option("thickness", lambda t: parse_thickness(t, named), written) if written else DEFAULT_THICKNESS
+    parts = [] if material else [DEFAULT_MATERIAL]
+    parts += [] if written else [format_length(thickness)]
+    say = [] if material else ["--material"]
+    say += [] if written else ["--thickness"]
+    assumed = f"{' '.join(parts)} (say otherwise with {' and '.join(say)})" if parts else ""
+    return named, thickness, assumed
+
+
+def reading_of(options: Mapping[str, Any]) -> ReadSettings:
+    """Return how drawings are to be read: unit, layers, box."""
+    layers = tuple(name.strip() for name in (options.get("layers") or "").split(",") if name.strip())
+    scale = _given(options, "units", unit_scale)
+    return ReadSettings(mm_per_unit=scale, layers=layers, window=_given(options, "window", parse_box))
+
+
+def roles_of(texts: Sequence[str] | None) -> tuple[RoleRule, ...]:
+    """Return the rules of ``--role PICK=ROLE``, in order; a pick is a layer or, for one, ``color:red``."""
+    rules = []
+    for text in texts or ():
+        pick, mark, role = (part.strip() for part in text.rpartition("="))
+        what, colon, name = (part.strip() for part in pick.partition(":"))
+        kind = PICKS.get(what.lower()) if colon else "layer"
+        if not mark or not pick or role.lower() not in ROLES or kind is None or (colon and not name):
+            advice = f"LAYER={'|'.join(ROLES)}, color:red=ROLE, linetype:DASHED=ROLE or kind:TEXT=ROLE"
+            raise KerfproofError(f"{text!r} is no role", where="--role", advice=advice)
+        rules.append(RoleRule(**{kind: name if colon else pick}, role=role.lower()))
+    return tuple(rules)
+
+
+def drawing_choices(options: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what the options say about drawings beyond reading, by the names of the job."""
+    how = _given(options, "drill_marks", lambda text: choice("drill-marks", text, DrillKind))
+    below = _given(options, "drill_below", _positive)
+    if below is not None and how is None:
+        how = DrillKind.PIERCE
+    return {
+        "roles": roles_of(options.get("roles")),
+        "join_tolerance": gap_of(options.get("join")),
+        "drill_marks": how or DrillKind.NONE,
+        "drill_below": below or 0.0,
+        "page": _given(options, "page", lambda text: choice("page", text, PageFrames)) or PageFrames.AUTO,
+    }
+
+
+def gap_of(text: str | None) -> float:
+    """Return the largest gap that is closed, mm."""
+    return JOIN_TOLERANCE if text is None else length_of("join", text)
+
+
+def unit_scale(text: str) -> float:
+    """Return mm per drawing unit for ``mm``, ``cm`` or ``in``."""
+    try:
+        return MM_PER_UNIT[text.strip().lower()]
+    except KeyError:
+        raise KerfproofError(f"{text!r} is no unit of drawings", where="--units", advice="mm, cm or in") from None
+
+
+def place_of(text: str) -> tuple[float, float]:
+    """Return a place in mm from ``X,Y`` with a unit; one behind the last number holds for both."""
+    parts = text.split(",")
+    if len(parts) != 2:
+        raise KerfproofError(f"{text!r} is no place", where="--at", advice='write for example "12.5,12.5 mm"')
+    unit = unit_of(parts[1], LENGTH) or None
+    x, y = (_option("at", lambda part: parse_length(part, unit), part) for part in parts)
+    return x, y
+
+
+def choice(option: str, text: str, kind: type[Choice]) -> Choice:
+    """Return the member of `kind` that is written `text`; blanks and dashes are the same."""
+    wanted = text.strip().lower().replace("-", " ")
+    for member in kind:
+        if member.value == wanted:
+            return member
+    names = ", ".join(member.value.replace(" ", "-") for member in kind)
+    raise KerfproofError(f"{text!r} is not known", where=f"--{option}", advice=f"one of {names}")
+
+
+def length_of(name: str, text: str) -> float:
+    """Return the length above zero that the option `name` holds, mm."""
+    value: float = _option(name, _positive, text)
+    return value
+
+
+def _given(options: Mapping[str, Any], name: str, parse: Any) -> Any:
+    """Return the parsed value of an option, None if it was not given; failures name the option."""
+    text = options.get(name)
+    return None if text is None else _option(name, parse, text)
+
+
+def _option(name: str, parse: Any, text: str) -> Any:
+    try:
+        return parse(text)
+    except KerfproofError as error:
+        where = error.where or f"--{name.replace('_', '-')}"
+        raise KerfproofError(error.what, where=where, advice=error.advice) from None
+
+
+def _positive(text: str) -> float:
+    return _above_zero(parse_length(text), text)
+
+
+def _above_zero(value: float, text: str) -> float:
+    if value <= 0:
+        raise KerfproofError(f"{text!r} must be more than 0")
+    return value
+
+
+def current_of(text: str) -> float:
+    """Return the current above zero that ``--amps`` holds, A."""
+    value: float = _option("amps", lambda written: _above_zero(parse_current(written, "A"), written), text)
+    return value
+
+
+def feed_of(text: str) -> float:
+    """Return the feed that ``--feed`` holds, mm/min."""
+    value: float = _option("feed", lambda written: _above_zero(parse_feed(written), written), text)
+    if value < LEAST_FEED:
+        raise KerfproofError(f"{text!r} is too slow", where="--feed", advice=f"at least {LEAST_FEED:g} mm/min")
+    return value
+
+
+def _drawings(paths: Sequence[str]) -> tuple[tuple[DrawingUse, ...], dict[str, bytes]]:
+    """Return the drawings with their counts, and their bytes by the name the job uses (the file's, made unique)."""
+    counts: dict[Path, int] = {}
+    for given in map(Path, paths):
+        counts[given] = counts.get(given, 0) + 1
+    uses, sources = [], dict[str, bytes]()
+    for path, count in counts.items():
+        name = path.name
+        while name in sources:
+            name = f"{path.parent.name}/{name}" if "/" not in name else f"again {name}"
+        sources[name] = store.read_bytes(path)
+        uses.append(DrawingUse(name=name, count=count))
+    return tuple(uses), sources
+
+
+def _mode(options: Mapping[str, Any]) -> Mode:
+    wanted = [mode for mode in (Mode.DRY, Mode.FRAME, Mode.TOUR) if options.get(mode.value)]
+    if len(wanted) > 1:
+        both = " and ".join(f"--{mode.value}" for mode in wanted[:2])
+        raise KerfproofError(f"{both} exclude each other", advice="give one of them")
+    return wanted[0] if wanted else Mode.CUT
+
+
+def _leads(options: Mapping[str, Any]) -> LeadChoice:
+    size = _given(options, "lead_in", _positive)
+    return LeadChoice(radius=size, straight=size)

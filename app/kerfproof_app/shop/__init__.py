@@ -1,0 +1,1 @@
+"""The shop's files: machines, charts, defaults, what was measured, the tip's life. No Qt."""

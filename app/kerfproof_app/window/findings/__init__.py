@@ -1,0 +1,1 @@
+"""What is wrong, where, and what can be done about it."""

@@ -1,0 +1,31 @@
+"""One thing to do about a finding. No Qt."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from kerfproof.errors import Finding
+from kerfproof.job.job import Job
+from kerfproof.outcome import Outcome
+
+
+@dataclass(frozen=True, slots=True)
+class Mend:
+    """One thing to do: the words of its button, the words of the history, and the job it leads to.
+
+    Where the cure lies in the machine's file, `job` is None and `field` is the key path to look at.
+    """
+
+    label: str
+    change: str
+    job: Job | None = None
+    field: str = ""
+
+
+def lower(label: str) -> str:
+    """Return the words of a button for the history, as they stand after a colon."""
+    return f"{label[:1].lower()}{label[1:]}"
+
+
+Tool = Callable[[Finding, Job, Outcome | None], Iterator[Mend]]

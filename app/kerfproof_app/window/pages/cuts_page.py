@@ -1,0 +1,244 @@
+"""The page of the cuts: their order, and the leads of those that are selected."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QItemSelectionModel, Qt, Signal
+from PySide6.QtWidgets import (
+    QGridLayout,
+    QLabel,
+    QListWidgetItem,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from kerfproof.job.process import check_lead
+from kerfproof.units import format_length
+from kerfproof_app.window.pages.cut_list import FEATURE, CutList
+from kerfproof_app.window.pages.cut_order import order_by_rule, set_order
+from kerfproof_app.window.plate.scene import Scene
+from kerfproof_app.window.widgets.fields import ChoiceField, QuantityField, guarded
+from kerfproof_app.window.widgets.panel import GLOVE, Panel
+from kerfproof_app.window.widgets.words import feature_words, plural, tr
+from kerfproof_app.work import job_edits
+from kerfproof_app.work.session import Session
+
+
+class CutsPage(Panel):
+    """Order and leads. `pick_wanted` asks for picking the order on the plate."""
+
+    pick_wanted = Signal()
+    lead_wanted = Signal(int)
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(session, parent)
+        self.scene: Scene | None = None
+        self.list = CutList()
+        self.list.moved.connect(self._moved)
+        self.list.itemSelectionChanged.connect(self._select)
+        self.note = QLabel()
+        self.note.setObjectName("faint")
+        self.note.setWordWrap(True)
+        self.up = QPushButton(self.tr("Earlier"))
+        self.down = QPushButton(self.tr("Later"))
+        self.pick = QPushButton(self.tr("Pick on the plate"))
+        self.rule = QPushButton(self.tr("By the usual rules"))
+        self.up.clicked.connect(lambda: self.list.shift(-1))
+        self.down.clicked.connect(lambda: self.list.shift(1))
+        self.pick.clicked.connect(self.pick_wanted)
+        self.rule.clicked.connect(lambda: order_by_rule(self.session))
+        self.up.setToolTip(self.tr("Cut it earlier (Alt and up arrow)"))
+        self.down.setToolTip(self.tr("Cut it later (Alt and down arrow)"))
+        grid = QGridLayout()
+        for k, button in enumerate((self.up, self.down, self.pick, self.rule)):
+            button.setMinimumHeight(GLOVE)
+            grid.addWidget(button, k // 2, k % 2)
+        self.lead_title = QLabel()
+        self.lead_title.setObjectName("heading")
+        self.lead_title.setWordWrap(True)
+        self.shape = ChoiceField(self.tr("Shape"))
+        self.size_field = QuantityField(self.tr("Size"), above=0.0, tip=self.tr("Empty: the largest that fits"))
+        self.shape.changed.connect(lambda _v: self._lead())
+        self.size_field.usual_is(self.tr("the largest that fits is {usual}"), self.tr("Back to the largest that fits"))
+        self.size_field.changed.connect(self._sized)
+        self.by_keys = QPushButton(self.tr("Move by keys"))
+        self.by_keys.setToolTip(self.tr("Arrow keys slide the lead, Enter drops it (M on the plate)"))
+        self.by_keys.clicked.connect(self._move)
+        self.flip = QPushButton(self.tr("From the other side"))
+        tip = self.tr("Cut it the other way round: its lead comes from the other side, a slit begins at its other end")
+        self.flip.setToolTip(tip)
+        self.flip.clicked.connect(self._flip)
+        self.again = QPushButton(self.tr("Choose again"))
+        self.again.setToolTip(self.tr("Let the usual rules choose the leads of the selected cuts"))
+        self.again.clicked.connect(self._again)
+        self.again_all = QPushButton(self.tr("Choose all again"))
+        self.again_all.clicked.connect(self._again_all)
+        leads = QGridLayout()
+        for k, other in enumerate((self.by_keys, self.flip, self.again, self.again_all)):
+            other.setMinimumHeight(GLOVE)
+            leads.addWidget(other, k // 2, k % 2)
+        rows = QVBoxLayout(self)
+        rows.setContentsMargins(14, 8, 14, 12)
+        rows.addWidget(self.list, 1)
+        rows.addWidget(self.note)
+        rows.addLayout(grid)
+        rows.addWidget(self.lead_title)
+        rows.addWidget(self.shape)
+        rows.addWidget(self.size_field)
+        rows.addLayout(leads)
+        self.refresh()
+
+    def show_scene(self, scene: Scene | None) -> None:
+        """Show the cuts of a scene."""
+        self.scene = scene
+        self.refresh()
+
+    def told(self, word: str) -> None:
+        """Follow selection, units and state."""
+        if word == "selection":
+            self._mark()
+            self._leads()
+        elif word in ("state", "units", "outcome"):
+            if self.session.outcome is None:
+                self.scene = None
+            self.refresh()
+
+    def refresh(self) -> None:
+        """List the cuts."""
+        cuts = self.scene.outcome.plan.cuts if self.scene and self.scene.outcome.plan else ()
+        self.list.blockSignals(True)
+        self.list.clear()
+        inches = self.session.shown_inches
+        for number, cut in enumerate(cuts, 1):
+            diameter = self.scene.by_number[cut.feature].diameter if self.scene else None
+            name = feature_words(cut.kind, cut.label, diameter, inches)
+            many = self.scene is not None and len(self.scene.outcome.parts.parts) > 1
+            item = QListWidgetItem(f"{number}   {name}" + (f"   {cut.part}" if many else ""))
+            item.setData(FEATURE, cut.feature)
+            item.setFlags(item.flags() & ~Qt.ItemFlag.ItemIsDropEnabled)  # a cut goes between two others
+            item.setToolTip(f"{cut.part}, {name}, {format_length(cut.length(), inches, 1 + inches)}")
+            self.list.addItem(item)
+        self.list.blockSignals(False)
+        current = self.session.state == "current" and bool(cuts)
+        for widget in (self.list, self.up, self.down, self.pick):
+            widget.setEnabled(current)
+        by_hand = self.session.job is not None and bool(self.session.job.sequence)
+        self.rule.setEnabled(current and by_hand)
+        self.note.setText(
+            self.tr("This order is kept: made by hand, or as it was when a lead was moved.")
+            if by_hand
+            else self.tr("Drag a cut, or use Alt and the arrow keys.")
+        )
+        if self.session.job is None and self.session.version is not None:
+            self.note.setText(self.tr("A program opened by itself: order and leads are as its text has them."))
+        self._mark()
+        self._leads()
+
+    def _mark(self) -> None:
+        chosen = set(self.session.selection.features)
+        self.list.blockSignals(True)
+        first = None
+        for k in range(self.list.count()):
+            item = self.list.item(k)
+            on = item.data(FEATURE) in chosen
+            if item.isSelected() != on:
+                item.setSelected(on)
+            if on and first is None:
+                first = item
+        if first is not None and not self.list.hasFocus():
+            self.list.setCurrentItem(first, QItemSelectionModel.SelectionFlag.NoUpdate)
+            self.list.scrollToItem(first)
+        self.list.blockSignals(False)
+
+    def _select(self) -> None:
+        self.session.select(tuple(int(item.data(FEATURE)) for item in self.list.selectedItems()))
+
+    def _moved(self, features: list[int]) -> None:
+        if not set_order(self.session, features):
+            self.refresh()
+
+    # --- leads --------------------------------------------------------------------------------------------
+
+    def _chosen(self) -> list[int]:
+        if self.scene is None or self.scene.outcome.plan is None or self.session.state != "current":
+            return []
+        bench = self.scene.bench()
+        return [n for n in self.session.selection.features if bench.knows(n) and n in self.scene.cut_of]
+
+    def _turnable(self) -> list[int]:
+        outcome = self.scene.outcome if self.scene is not None and self.session.state == "current" else None
+        slits = [n for n in self.session.selection.features if outcome and job_edits.swaps_ends(outcome, n)]
+        return self._chosen() + slits if self.session.selection.features else []
+
+    def _leads(self) -> None:
+        chosen = self._chosen() if self.session.selection.features else []
+        ready = bool(chosen)
+        for widget in (self.shape, self.size_field):
+            widget.setEnabled(ready)
+        for button in (self.flip, self.again):
+            button.setEnabled(bool(self._turnable()))
+        self.by_keys.setEnabled(len(chosen) == 1)
+        job = self.session.job
+        self.again_all.setEnabled(job is not None and bool(job.pins or job.sequence))
+        if not ready or self.scene is None or job is None:
+            self.lead_title.setText(self.tr("Select a cut to change its lead"))
+            return
+        outcome, bench = self.scene.outcome, self.scene.bench()
+        known = [job_edits.feature_of(outcome, n) for n in chosen]
+        inches = self.session.shown_inches
+        labels = [feature_words(f.kind.value, f.label, f.diameter, inches) for f in known]
+        title = labels[0] if len(labels) == 1 else plural(len(labels), "", self.tr("{n} cuts"))
+        self.lead_title.setText(self.tr("Lead of {what}").format(what=title))
+        shapes: dict[str, str] = {}
+        for number in chosen:
+            shapes |= bench.shapes_for(number)
+        self.shape.offer([(self.tr("the best that fits"), "")] + [(tr(t), n) for n, t in shapes.items()])
+        pin = job_edits.pin_index(outcome.job, outcome, chosen[0])
+        pinned = None if pin is None else outcome.job.pins[pin]
+        cut = job_edits.cut_of(outcome, chosen[0])
+        self.shape.show_value((pinned.shape if pinned else None) or "")
+        usual = bench.full_size(chosen[0], cut.lead_shape) if cut and cut.lead_shape in bench.shapes else None
+        self.size_field.show_value(pinned.size if pinned else None, usual, self.session.shown_inches)
+
+    def _sized(self, value: float | None) -> None:
+        def take() -> None:
+            check_lead(value)
+            self.size_field.value = value
+            self._lead()
+
+        guarded(self.size_field, take, self.session.shown_inches)
+
+    def _lead(self) -> None:
+        chosen, session = self._chosen(), self.session
+        if not chosen or session.job is None or self.scene is None:
+            return
+        shape = self.shape.box.currentData() or None
+        outcome, bench = self.scene.outcome, self.scene.bench()
+        kept = job_edits.with_order_kept(session.job, outcome)
+        job, refused = job_edits.with_lead(kept, outcome, bench, chosen, shape, self.size_field.value)
+        session.edit(job, plural(len(chosen), self.tr("change a lead"), self.tr("change {n} leads")))
+        session.say(self.tr("Not as wanted: {what}.").format(what="; ".join(refused[:3])) if refused else "")
+
+    def _flip(self) -> None:
+        chosen, session = self._turnable(), self.session
+        if chosen and session.job is not None and self.scene is not None:
+            outcome = self.scene.outcome
+            kept = job_edits.with_order_kept(session.job, outcome)
+            job = job_edits.flipped(kept, outcome, self.scene.bench(), chosen)
+            session.edit(job, self.tr("lead from the other side"))
+
+    def _again(self) -> None:
+        session = self.session
+        if session.job is not None and self.scene is not None:
+            job = job_edits.chosen_again(session.job, self.scene.outcome, self._turnable())
+            session.edit(job, self.tr("choose leads again"))
+
+    def _again_all(self) -> None:
+        session = self.session
+        if session.job is not None and self.scene is not None:
+            session.edit(job_edits.chosen_again(session.job, self.scene.outcome), self.tr("choose all leads again"))
+
+    def _move(self) -> None:
+        chosen = self._chosen()
+        if chosen:
+            self.lead_wanted.emit(chosen[0])

@@ -1,0 +1,113 @@
+"""One drawing of the job on the part page: its unit, how many, turned, mirrored."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from PySide6.QtWidgets import QCheckBox, QFrame, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
+
+from kerfproof.job.job import DrawingUse
+from kerfproof.units import format_size
+from kerfproof_app.window.widgets.fields import ANGLE, ChoiceField, QuantityField
+from kerfproof_app.window.widgets.panel import NameLabel
+from kerfproof_app.window.widgets.scroll_safe_inputs import CountBox
+from kerfproof_app.work.session import Session
+
+
+class DrawingBox(QFrame):
+    """One drawing: how many, turned, mirrored, in which unit."""
+
+    def __init__(self, session: Session, number: int, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.session, self.number = session, number
+        self.setFrameShape(QFrame.Shape.StyledPanel)
+        self.title = NameLabel()
+        self.drawn = QLabel()
+        self.drawn.setObjectName("faint")
+        self.remove = QToolButton()
+        self.remove.setText("✕")
+        self.remove.setAutoRaise(True)
+        self.remove.setToolTip(self.tr("Take this drawing out of the job"))
+        self.remove.setAccessibleName(self.tr("Take this drawing out of the job"))
+        self.remove.clicked.connect(lambda: self.session.remove_drawing(self.number))
+        self.count = CountBox()
+        self.count.setRange(1, 999)
+        self.count.setSuffix(" ×")
+        self.count.setKeyboardTracking(False)
+        self.count.setAccessibleName(self.tr("How many of it"))
+        self.count.valueChanged.connect(lambda v: self._change(self.tr("number of parts"), count=v))
+        self.mirror = QCheckBox(self.tr("mirrored"))
+        self.mirror.toggled.connect(lambda on: self._change(self.tr("mirror"), mirror=on))
+        self.turn = QuantityField(self.tr("Turned"), ANGLE, may_be_empty=False)
+        self.turn.caption.setMinimumWidth(0)
+        self.turn.changed.connect(lambda v: self._change(self.tr("turn"), turn_deg=v))
+        self.quarter = QToolButton()
+        self.quarter.setText("+90°")
+        self.quarter.setToolTip(self.tr("Turn a quarter to the left"))
+        self.quarter.setAccessibleName(self.tr("Turn a quarter to the left"))
+        self.quarter.clicked.connect(self._quarter)
+        self.unit = ChoiceField(
+            self.tr("Unit"),
+            [(self.tr("as the file says"), None), (self.tr("millimetres"), 1.0), (self.tr("centimetres"), 10.0),
+             (self.tr("inches"), 25.4)],
+            self.tr("What a 1 in the drawing is; for files that say it wrongly"),
+        )  # fmt: skip
+        self.unit.caption.setMinimumWidth(0)
+        self.unit.changed.connect(lambda v: self._change(self.tr("unit"), mm_per_unit=v))
+        top = QHBoxLayout()
+        top.addWidget(self.title, 1)
+        top.addWidget(self.remove)
+        low = QHBoxLayout()
+        low.addWidget(self.count)
+        low.addStretch(1)
+        low.addWidget(self.mirror)
+        turned = QHBoxLayout()
+        turned.addWidget(self.turn, 1)
+        turned.addWidget(self.quarter)
+        rows = QVBoxLayout(self)
+        rows.setContentsMargins(10, 6, 8, 8)
+        rows.setSpacing(3)
+        rows.addLayout(top)
+        rows.addWidget(self.drawn)
+        rows.addLayout(low)
+        rows.addLayout(turned)
+        rows.addWidget(self.unit)
+
+    @property
+    def use(self) -> DrawingUse | None:
+        """The drawing as the job has it."""
+        job = self.session.job
+        return job.drawings[self.number] if job is not None and self.number < len(job.drawings) else None
+
+    def refresh(self) -> None:
+        """Show what the job says."""
+        use, outcome = self.use, self.session.outcome
+        if use is None:
+            return
+        self.title.setText(use.name)
+        self.remove.setVisible(self.session.job is not None and len(self.session.job.drawings) > 1)
+        for widget, value in ((self.count, use.count), (self.mirror, use.mirror)):
+            widget.blockSignals(True)
+            widget.setValue(value) if isinstance(widget, CountBox) else widget.setChecked(bool(value))
+            widget.blockSignals(False)
+        self.turn.show_value(use.turn_deg)
+        self.unit.show_value(use.mm_per_unit)
+        drawing = next((d for d in outcome.drawings if d.name == use.name), None) if outcome else None
+        box = drawing.bounds() if drawing is not None else None
+        if box is not None and drawing is not None:
+            inches = self.session.shown_inches
+            size = format_size(round(box[2] - box[0], 2), round(box[3] - box[1], 2), inches).replace("x", " × ")
+            where = {"header": self.tr("as the file says"), "given": self.tr("as you said")}
+            unit = drawing.units.name or "mm"
+            self.drawn.setText(f"{size}, {self.tr('drawn in')} {unit} {where.get(drawing.units.source, '')}".strip())
+
+    def _change(self, label: str, **values: Any) -> None:
+        job, use = self.session.job, self.use
+        if job is not None and use is not None:
+            uses = tuple(replace(u, **values) if k == self.number else u for k, u in enumerate(job.drawings))
+            self.session.change(f"{label}: {use.name}", drawings=uses)
+
+    def _quarter(self) -> None:
+        if self.use is not None:
+            self._change(self.tr("turn"), turn_deg=(self.use.turn_deg + 90.0) % 360.0)

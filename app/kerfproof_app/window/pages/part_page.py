@@ -1,0 +1,219 @@
+"""The page "is it the part I drew": the drawings of the job, the plate, what is read and joined, what it is for."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from kerfproof.job.job import Job, Origin, SmallHoles
+from kerfproof.parts.classify.choices import DrillKind, PageFrames
+from kerfproof.units import LENGTH, parse_box, spell
+from kerfproof_app.window.pages.drawing_box import DrawingBox
+from kerfproof_app.window.pages.program_facts import ByItself
+from kerfproof_app.window.pages.roles_table import ROLES, RolesTable, role_names
+from kerfproof_app.window.widgets.fields import ChoiceField, QuantityField, SizeField
+from kerfproof_app.window.widgets.more_fields import TextField
+from kerfproof_app.window.widgets.panel import Panel, heading, scrolled
+from kerfproof_app.window.widgets.words import plural
+from kerfproof_app.work import job_edits
+from kerfproof_app.work.session import Session
+from kerfproof_app.work.uncut_chains import loose_of, with_role
+
+
+class PartPage(Panel):
+    """Drawings, plate and roles. `add_wanted` asks for another drawing."""
+
+    add_wanted = Signal()
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(session, parent)
+        self.boxes: list[DrawingBox] = []
+        inner = QWidget()
+        rows = QVBoxLayout(inner)
+        rows.setContentsMargins(14, 4, 14, 14)
+        rows.setSpacing(4)
+        rows.addWidget(heading(self.tr("Drawings")))
+        self.drawings = QVBoxLayout()
+        rows.addLayout(self.drawings)
+        self.add = QPushButton(self.tr("Add a drawing ..."))
+        self.add.clicked.connect(self.add_wanted)
+        rows.addWidget(self.add, 0, Qt.AlignmentFlag.AlignLeft)
+        rows.addWidget(heading(self.tr("Plate")))
+        self.plate = SizeField(self.tr("Size"), self.tr("Width and height of the plate, for example 1200x600 mm"))
+        self.origin = ChoiceField(
+            self.tr("Zero"),
+            [(self.tr("corner of the plate"), Origin.CORNER), (self.tr("zero of the drawing"), Origin.DRAWING)],
+            self.tr("Where the program's zero lies"),
+        )
+        self.margin = QuantityField(self.tr("Margin"), least=0.0, tip=self.tr("Metal left free along the plate's edge"))
+        self.plate.changed.connect(lambda v: session.change(self.tr("plate size"), plate=v))
+        self.origin.changed.connect(lambda v: session.change(self.tr("program zero"), origin=v))
+        self.margin.changed.connect(lambda v: session.change(self.tr("margin"), margin=v))
+        for row in (self.plate, self.origin, self.margin):
+            rows.addWidget(row)
+        self._contours(rows)
+        self._roles(rows)
+        rows.addStretch(1)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        self.fields, self.alone = scrolled(inner), ByItself()
+        self.alone.drawing_wanted.connect(self.add_wanted)
+        outer.addWidget(self.fields)
+        outer.addWidget(self.alone)
+        self.refresh()
+
+    def _contours(self, rows: QVBoxLayout) -> None:
+        session = self.session
+        rows.addWidget(heading(self.tr("Contours")))
+        self.page = ChoiceField(
+            self.tr("Page frame"),
+            [(self.tr("left out if certain, else told"), PageFrames.AUTO), (self.tr("leave it out"), PageFrames.IGNORE),
+             (self.tr("cut it as an outline"), PageFrames.CUT)],
+            self.tr("What becomes of a rectangle round everything"),
+        )  # fmt: skip
+        self.join = QuantityField(
+            self.tr("Close gaps up to"), may_be_empty=False, least=0.0, decimals=(3, 4),
+            tip=self.tr("Ends that are nearer to each other are joined; each is told in the findings"),
+        )  # fmt: skip
+        self.holes = ChoiceField(
+            self.tr("Small holes"),
+            [(self.tr("refuse: an error"), SmallHoles.REFUSE), (self.tr("leave for the drill"), SmallHoles.DRILL),
+             (self.tr("cut all the same, rough"), SmallHoles.CUT)],
+            self.tr("What becomes of holes below the smallest diameter of the chart"),
+        )  # fmt: skip
+        self.marks = ChoiceField(
+            self.tr("Drill marks"),
+            [(self.tr("none, points are listed"), DrillKind.NONE), (self.tr("a short pierce"), DrillKind.PIERCE),
+             (self.tr("a small cross"), DrillKind.CROSS)],
+            self.tr("How points, and round holes up to the diameter below, are marked for the drill"),
+        )  # fmt: skip
+        self.below = QuantityField(
+            self.tr("Marks for holes up to"), may_be_empty=False, least=0.0,
+            tip=self.tr("Round holes up to this diameter are marked instead of cut; 0: points alone"),
+        )  # fmt: skip
+        self.layers = TextField(
+            self.tr("Only layers"), _names, ", ".join, usual=self.tr("all"),
+            tip=self.tr("Names with commas between them; * and ? stand for any letters. Empty: all layers"),
+        )  # fmt: skip
+        self.box = TextField(
+            self.tr("Only in the box"), self._box, self._box_text, usual=self.tr("everything"),
+            tip=self.tr("Two opposite corners in the drawing, for example 0,0,200,100 mm. Empty: everything"),
+        )  # fmt: skip
+        for field, label, key in (
+            (self.page, self.tr("page frame"), "page"), (self.join, self.tr("gaps to close"), "join_tolerance"),
+            (self.holes, self.tr("small holes"), "small_holes"), (self.marks, self.tr("drill marks"), "drill_marks"),
+            (self.below, self.tr("drill marks"), "drill_below"), (self.layers, self.tr("layers to read"), "layers"),
+            (self.box, self.tr("box to read"), "window"),
+        ):  # fmt: skip
+            field.changed.connect(lambda v, t=label, k=key: session.change(t, **{k: v}))
+            rows.addWidget(field)
+
+    def _box(self, text: str) -> tuple[float, float, float, float] | None:
+        if not text:
+            return None
+        if text[-1].isdigit() or text[-1] == ".":
+            text += " in" if self.session.shown_inches else " mm"
+        return parse_box(text)
+
+    def _box_text(self, box: tuple[float, float, float, float] | None) -> str:
+        unit = "in" if self.session.shown_inches else "mm"
+        return "" if box is None else ", ".join(spell(value, LENGTH, unit) for value in box)
+
+    def _roles(self, rows: QVBoxLayout) -> None:
+        self.chosen = QLabel()
+        self.chosen.setWordWrap(True)
+        rows.addWidget(self.chosen)
+        names = role_names()
+        tips = {
+            "cut": self.tr("An outline or a hole: the torch runs beside it"),
+            "slit": self.tr("Cut on the line itself"),
+            "mark": self.tr("Kept in the drawing, not cut"),
+            "ignore": self.tr("As if it were not drawn"),
+        }
+        row = QHBoxLayout()
+        self.role_buttons: dict[str, QPushButton] = {}
+        for role in ROLES:
+            button = QPushButton(names[role])
+            button.setToolTip(tips[role])
+            button.clicked.connect(lambda _checked=False, role=role: self._give(role))
+            self.role_buttons[role] = button
+            row.addWidget(button)
+        rows.addLayout(row)
+        self.given = QPushButton(self.tr("Take back roles given to single contours"))
+        self.given.setFlat(True)
+        self.given.clicked.connect(lambda: self.session.change(self.tr("roles as drawn"), contour_roles=()))
+        rows.addWidget(self.given, 0, Qt.AlignmentFlag.AlignLeft)
+        rows.addWidget(heading(self.tr("What is drawn, and what is done with it")))
+        self.table = RolesTable(self.session)
+        rows.addWidget(self.table)
+
+    def told(self, word: str) -> None:
+        """Show the job anew."""
+        if word in ("job", "outcome", "units", "selection", "state"):
+            self.refresh()
+
+    def refresh(self) -> None:
+        """Show what the job says."""
+        job = self.session.job
+        self.fields.setVisible(not self.alone.show_for(self.session))
+        self.fields.setEnabled(job is not None)
+        if job is None:
+            return
+        inches = self.session.shown_inches
+        self._drawings(job)
+        usual = self.tr("as large as the parts need")
+        self.plate.show_value(job.plate, usual, inches)
+        self.origin.show_value(job.origin)
+        outcome = self.session.outcome
+        self.margin.show_value(job.margin, outcome.process.plate_margin if outcome else None, inches)
+        self.join.show_value(job.join_tolerance, None, inches)
+        self.holes.show_value(job.small_holes)
+        self.page.show_value(job.page)
+        self.marks.show_value(job.drill_marks)
+        self.below.show_value(job.drill_below, None, inches)
+        self.below.setEnabled(job.drill_marks is not DrillKind.NONE)
+        self.layers.show_value(job.layers)
+        self.box.show_value(job.window)
+        self._selection(job)
+
+    def _drawings(self, job: Job) -> None:
+        while len(self.boxes) > len(job.drawings):
+            box = self.boxes.pop()
+            box.hide()
+            box.deleteLater()
+        while len(self.boxes) < len(job.drawings):
+            self.boxes.append(DrawingBox(self.session, len(self.boxes)))
+            self.drawings.addWidget(self.boxes[-1])
+        for box in self.boxes:
+            box.refresh()
+
+    def _selection(self, job: Job) -> None:
+        chosen = (*self.session.selection.features, *self.session.selection.loose)
+        ready = bool(chosen) and self.session.state == "current"
+        for button in self.role_buttons.values():
+            button.setEnabled(ready)
+        if not chosen:
+            self.chosen.setText(self.tr("Select contours on the plate to give them another role:"))
+        else:
+            self.chosen.setText(
+                plural(
+                    len(chosen),
+                    self.tr("1 contour is selected. Make it:"),
+                    self.tr("{n} contours are selected. Make them:"),
+                )
+            )
+        self.given.setVisible(bool(job.contour_roles))
+
+    def _give(self, role: str) -> None:
+        session = self.session
+        chosen = session.selection
+        if session.job is None or session.outcome is None or not (chosen.features or chosen.loose):
+            return
+        job = job_edits.with_role(session.job, session.outcome, chosen.features, role)
+        chains = loose_of(session.outcome)
+        job = with_role(job, [chains[k] for k in chosen.loose if k < len(chains)], role)
+        session.edit(job, self.tr("role {role}").format(role=role))
+
+
+def _names(text: str) -> tuple[str, ...]:
+    return tuple(name.strip() for name in text.split(",") if name.strip())

@@ -1,0 +1,51 @@
+"""What stands in place of the settings while a program is open by itself: what it says and comes to."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QFrame, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from kerfproof_app.window.widgets.panel import heading
+from kerfproof_app.work.session import Session
+
+
+class ByItself(QFrame):
+    """Facts of a program without a job. `drawing_wanted` asks for a drawing to compare it with."""
+
+    drawing_wanted = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        rows = QVBoxLayout(self)
+        rows.setContentsMargins(14, 4, 14, 14)
+        rows.addWidget(heading(self.tr("A program opened by itself")))
+        self.words = QLabel()
+        self.words.setWordWrap(True)
+        self.words.setTextFormat(Qt.TextFormat.PlainText)
+        self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        rows.addWidget(self.words)
+        self.compare = QPushButton(self.tr("Compare it with a drawing ..."))
+        self.compare.clicked.connect(self.drawing_wanted)
+        rows.addWidget(self.compare, 0, Qt.AlignmentFlag.AlignLeft)
+        hint = QLabel(self.tr("Its cuts are as its text says. To change them, open the drawing and write it again."))
+        hint.setObjectName("faint")
+        hint.setWordWrap(True)
+        rows.addWidget(hint)
+        rows.addStretch(1)
+
+    def show_for(self, session: Session) -> bool:
+        """Show the facts if a program is open by itself, and return whether one is."""
+        alone = session.job is None and session.version is not None
+        self.setVisible(alone)
+        proved = getattr(session.outcome, "proved", None) if alone else None
+        if proved is not None:
+            lines = [f"{key}: {session.said(text)}" for key, text in proved.lines]
+            if proved.compared:
+                lines.insert(0, self.tr("compared with: {names}").format(names=proved.against))
+            self.words.setText("\n".join(lines))
+        else:
+            self.words.clear()
+        return alone
+
+
+__all__ = ["ByItself"]

@@ -1,0 +1,298 @@
+"""The plate view: what will be left of the plate and where the torch goes, to be looked at, measured and worked on.
+
+The still picture is kept as an image and painted anew only when the view, the scene or the theme changes; what moves
+with the pointer or the scrubber lies over it.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import (
+    QColor,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
+
+from kerfproof_app.window.plate import legend, overlay, plate_background, plate_painter
+from kerfproof_app.window.plate.camera import Box
+from kerfproof_app.window.plate.plate_painter import Shown
+from kerfproof_app.window.plate.select_tool import Look
+from kerfproof_app.window.plate.tool import Tool
+from kerfproof_app.window.plate.viewport import Viewport
+from kerfproof_app.window.widgets.theme import colours
+from kerfproof_app.work.session import Session
+
+if TYPE_CHECKING:  # a picture of a plan is made off the window's thread, and so is what it needs loaded
+    from kerfproof_app.window.plate.drawing_sketch import Sketch
+    from kerfproof_app.window.plate.picking import Found, Picker
+    from kerfproof_app.window.plate.scene import Scene
+
+REACH = 9.0
+"""Pixels within which the pointer takes hold of something."""
+GRAB = 16.0
+"""Pixels within which it takes hold of a lead where nothing else lies: gloves are thick."""
+ZOOM = 1.2
+
+
+class Canvas(Viewport):
+    """The plate view. `pointed` tells the place under the pointer (mm) and what lies there."""
+
+    pointed = Signal(float, float, str)
+    tool_changed = Signal(str)
+    asked_menu = Signal(object)
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.session = session
+        self.scene: Scene | None = None
+        self.sketch: Sketch | None = None
+        """What is drawn, shown while there is no scene."""
+        self.picker: Picker | None = None
+        self.dark = False
+        self.shown = Shown()
+        self.rulers = True
+        self.found: Found | None = None
+        self.at: tuple[float, float] | None = None
+        self.tool: Tool = Look(self)
+        self.frames = 0
+        """How many times the still picture was painted."""
+        self._dragged: QPointF | None = None
+        self.setMouseTracking(True)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        self.setMinimumSize(240, 180)
+        self.setAccessibleName(self.tr("Plate view"))
+        self.setAccessibleDescription(
+            self.tr("Shows the plate with the parts, the path of the torch and the pierces. N takes the next cut.")
+        )
+        self.destroyed.connect(session.listen(self.told))
+
+    # --- what is shown ------------------------------------------------------------------------------------
+
+    def told(self, word: str) -> None:
+        """Take note of a change of the session."""
+        nothing = self.session.outcome is None
+        if (word == "outcome" and nothing) or (self.sketch is not None and nothing and self.session.sight is None):
+            self.show_scene(None)
+        if word in ("units", "state"):
+            self.repaint_all()
+        elif word in ("moment", "selection"):
+            self.update()
+
+    def show_scene(self, scene: Scene | None) -> None:
+        """Show another scene; the first of a drawing is fitted into the view."""
+        old, self.scene, self.sketch = self.scene, scene, None
+        self.picker = None if scene is None else _picker(scene)
+        self.found = None
+        self.tool.scene_changed()
+        if scene is not None and (old is None or self._fitted or _names(old) != _names(scene)):
+            self.fit()
+        self.repaint_all()
+
+    def show_sketch(self, sketch: Sketch) -> None:
+        """Show what is drawn, as long as there is no scene; another drawing is fitted into the view."""
+        old, self.sketch = self.sketch, sketch
+        if self.scene is None and (old is None or self._fitted or old.names != sketch.names):
+            self.fit()
+        self.repaint_all()
+
+    def set_dark(self, dark: bool) -> None:
+        """Take the colours of a theme."""
+        self.dark = dark
+        self.repaint_all()
+
+    def show_only(self, shown: Shown) -> None:
+        """Choose what of the picture is painted."""
+        self.shown = shown
+        self.repaint_all()
+
+    def show_rulers(self, rulers: bool) -> None:
+        """Show the rulers or not."""
+        self.rulers = rulers
+        self.update()
+
+    @property
+    def colours(self) -> dict[str, str]:
+        """The table of colours by role."""
+        return colours(self.dark)
+
+    @property
+    def whole(self) -> Box | None:
+        """The box of the plate, or of what is drawn while there is no plan."""
+        if self.scene is not None:
+            return self.scene.plate
+        return None if self.sketch is None else self.sketch.sheet
+
+    # --- painting -----------------------------------------------------------------------------------------
+
+    def paint_still(self, painter: QPainter) -> None:
+        """Paint all that does not move."""
+        c = self.colours
+        inches = self.session.shown_inches
+        plate_background.paint_ground(painter, self.camera, c, None if self.scene is None else self.scene.plate, inches)
+        if self.scene is not None:
+            plate_painter.paint_sheet(painter, self.scene, self.camera, c, self.shown)
+        elif self.sketch is not None:
+            from kerfproof_app.window.plate.drawing_sketch import paint_sketch
+
+            paint_sketch(painter, self.sketch, self.camera, c, inches)
+        self.frames += 1
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Paint the still picture and what lies over it."""
+        painter = QPainter(self)
+        painter.drawImage(0, 0, self.still())
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
+        if self.scene is not None:
+            overlay.paint_selection(painter, self)
+            overlay.paint_found(painter, self)
+            self.tool.paint(painter)
+            overlay.paint_torch(painter, self)
+        if self.rulers and self.whole is not None:
+            plate_background.paint_rulers(painter, self.camera, self.colours, self.session.shown_inches, self.at)
+        legend.paint_legend(painter, self)
+        overlay.paint_state(painter, self)
+        if self.hasFocus():
+            pen = QPen(QColor(self.colours["lead_out"]), 2)
+            painter.setPen(pen)
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRect(QRectF(1, 1, self.width() - 2, self.height() - 2))
+        painter.end()
+
+    # --- the hand -----------------------------------------------------------------------------------------
+
+    def take(self, tool: Tool) -> None:
+        """Work with another tool."""
+        self.tool.leave()
+        self.tool = tool
+        self.setCursor(tool.cursor)
+        self.update()
+        self.tool_changed.emit(tool.name)
+
+    def place_of(self, point: QPointF) -> tuple[float, float]:
+        """Return the place in mm under a pixel."""
+        return self.camera.to_plate(point.x(), point.y())
+
+    def thing_at(self, point: QPointF) -> Found | None:
+        """Return what lies under a pixel."""
+        if self.picker is None:
+            return None
+        place, scale = self.place_of(point), self.camera.scale
+        found = self.picker.at(*place, REACH / scale)
+        if found is None or found.kind == "part":
+            near = self.picker.at(*place, GRAB / scale)
+            return near if near is not None and near.kind in ("lead", "pierce") else found
+        return found
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Begin to drag the picture, or hand the press to the tool."""
+        self.setFocus(Qt.FocusReason.MouseFocusReason)
+        if event.button() == Qt.MouseButton.MiddleButton:
+            self._dragged = event.position()
+        elif event.button() == Qt.MouseButton.LeftButton and not self.tool.press(event):
+            self._dragged = event.position()
+        elif event.button() == Qt.MouseButton.RightButton:
+            self.asked_menu.emit(event)
+        event.accept()
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Drag the picture, hand the move to the tool, or tell what lies under the pointer."""
+        self.at = self.place_of(event.position())
+        if self._dragged is not None:
+            step = event.position() - self._dragged
+            self._dragged = event.position()
+            self.tool.moved_picture()
+            self.pan(step.x(), step.y())
+        elif not self.tool.move(event):
+            self._point_at(event.position())
+        event.accept()
+
+    def _point_at(self, point: QPointF) -> None:
+        found = self.thing_at(point)
+        if found != self.found:
+            self.found = found
+            self.setCursor(self.tool.cursor_over(found))
+        if self.at is not None:
+            self.pointed.emit(*self.at, "" if found is None else overlay.told_of(found, self))
+        self.update()
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """End what the press began."""
+        if self._dragged is not None:
+            self._dragged = None
+            if event.button() == Qt.MouseButton.LeftButton:
+                self.tool.release(event)
+        elif event.button() == Qt.MouseButton.LeftButton:
+            self.tool.release(event)
+        event.accept()
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        """Take a double click as a press."""
+        self.mousePressEvent(event)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Zoom to the pointer; with Shift or sideways move the picture."""
+        turn = event.angleDelta()
+        if event.modifiers() & Qt.KeyboardModifier.ShiftModifier or abs(turn.x()) > abs(turn.y()):
+            self.pan((turn.x() or turn.y()) / 2, 0.0)
+        else:
+            self.zoom(ZOOM ** (turn.y() / 120.0), event.position())
+        self.at = self.place_of(event.position())
+        event.accept()
+
+    def leaveEvent(self, event: QEvent) -> None:
+        """Forget the pointer."""
+        self.at, self.found = None, None
+        self.update()
+
+    def event(self, event: QEvent) -> bool:
+        """Show what lies under the pointer as a tool tip."""
+        if event.type() == QEvent.Type.ToolTip:
+            found = self.thing_at(QPointF(event.pos()))  # type: ignore[attr-defined]
+            if found is None:
+                QToolTip.hideText()
+            else:
+                QToolTip.showText(event.globalPos(), overlay.told_of(found, self).replace(" · ", "\n"), self)  # type: ignore[attr-defined]
+            return True
+        return super().event(event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Move and zoom by keys, unless the tool wants the key."""
+        if self.tool.key(event):
+            event.accept()
+            return
+        step = 60.0
+        moves = {
+            Qt.Key.Key_Left: (step, 0.0), Qt.Key.Key_Right: (-step, 0.0),
+            Qt.Key.Key_Up: (0.0, step), Qt.Key.Key_Down: (0.0, -step),
+        }  # fmt: skip
+        key = Qt.Key(event.key())
+        if key in moves:
+            self.pan(*moves[key])
+        elif key in (Qt.Key.Key_Plus, Qt.Key.Key_Equal):
+            self.zoom(ZOOM)
+        elif key == Qt.Key.Key_Minus:
+            self.zoom(1 / ZOOM)
+        elif key == Qt.Key.Key_Escape:
+            self.take(Look(self))
+        else:
+            super().keyPressEvent(event)
+            return
+        event.accept()
+
+
+def _names(scene: Scene) -> tuple[str, ...]:
+    return tuple(drawing.name for drawing in scene.outcome.drawings)
+
+
+def _picker(scene: Scene) -> Picker:
+    from kerfproof_app.window.plate.picking import Picker
+
+    return Picker(scene)

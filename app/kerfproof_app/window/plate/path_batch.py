@@ -1,0 +1,94 @@
+"""Qt paths with their boxes, so that only what is seen is drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from PySide6.QtGui import QPainterPath
+
+from kerfproof.geom.path import Bundle, Floats, Ints, Path
+from kerfproof_app.window.plate.qt_paths import painter_paths
+
+Box = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sheaf:
+    """Qt paths with their boxes (n, 4) in mm and what each belongs to (n,): a cut, a part, a feature."""
+
+    paths: tuple[QPainterPath, ...]
+    boxes: Floats
+    owner: Ints
+    width: Floats
+    """True width in mm (n,), 0 for a hairline."""
+    tone: Ints
+    """Step of the time ramp (n,), -1 for none."""
+
+    def seen(self, view: Box) -> list[int]:
+        """Return the numbers of the paths whose boxes touch a view."""
+        if not len(self.boxes):
+            return []
+        grown = self.boxes
+        x0, y0, x1, y1 = view
+        near = (grown[:, 0] <= x1) & (grown[:, 2] >= x0) & (grown[:, 1] <= y1) & (grown[:, 3] >= y0)
+        found: list[int] = np.flatnonzero(near).tolist()
+        return found
+
+    def __len__(self) -> int:
+        return len(self.paths)
+
+
+EMPTY = Sheaf((), np.empty((0, 4)), np.empty(0, dtype=np.int64), np.empty(0), np.empty(0, dtype=np.int64))
+
+
+def sheaf_of(paths: Sequence[Path], owner: Ints, width: Floats | None = None) -> Sheaf:
+    """Return each path by itself."""
+    if not paths:
+        return EMPTY
+    n = len(paths)
+    return Sheaf(
+        tuple(painter_paths(paths, np.arange(n), n)),
+        _boxes(paths),
+        owner,
+        np.zeros(n) if width is None else width,
+        np.full(n, -1),
+    )
+
+
+def grouped(groups: Sequence[Sequence[Path]]) -> Sheaf:
+    """Return one Qt path per group of paths."""
+    paths = [path for group in groups for path in group]
+    if not paths:
+        return EMPTY
+    n = len(groups)
+    of = np.repeat(np.arange(n), [len(group) for group in groups])
+    boxes = joined_boxes(_boxes(paths), of, n)
+    return Sheaf(tuple(painter_paths(paths, of, n)), boxes, np.arange(n), np.zeros(n), np.full(n, -1))
+
+
+def pieces_of(groups: Sequence[Sequence[Path | None]], widths: Sequence[float]) -> Sheaf:
+    """Return one Qt path per group that holds a path; `owner` is the number of the group."""
+    kept = [(k, [p for p in group if p is not None]) for k, group in enumerate(groups)]
+    kept = [(k, group) for k, group in kept if group]
+    if not kept:
+        return EMPTY
+    sheaf = grouped([group for _, group in kept])
+    numbers = np.array([k for k, _ in kept], dtype=np.int64)
+    width = np.array(widths, dtype=np.float64)[numbers]
+    grown = sheaf.boxes + np.column_stack([-width, -width, width, width]) / 2
+    return Sheaf(sheaf.paths, grown, numbers, width, sheaf.tone)
+
+
+def _boxes(paths: Sequence[Path]) -> Floats:
+    s = Bundle.of(paths).segments()
+    return joined_boxes(s.boxes(), s.owner, len(paths))
+
+
+def joined_boxes(boxes: Floats, of: Ints, count: int) -> Floats:
+    """Return the boxes round all boxes of each group; `of` says in rising order to which each belongs."""
+    first = np.searchsorted(of, np.arange(count))
+    low = np.minimum.reduceat(boxes[:, :2], first)
+    high = np.maximum.reduceat(boxes[:, 2:], first)
+    return np.column_stack([low, high])

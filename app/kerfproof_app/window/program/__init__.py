@@ -1,0 +1,1 @@
+"""The program's text and its time: margin, height trace, scrubber."""

@@ -1,0 +1,1 @@
+"""Machines and charts in the window: editors, first set-up, guide."""

@@ -1,0 +1,60 @@
+"""Forms made from the models of the files: a field per key."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from kerfproof.shop.file_model import FileModel, key_of, nested
+from kerfproof_app.window.shop.model_field import Field
+from kerfproof_app.window.shop.shop_document import Keys, ShopDocument, key_path
+
+
+class FieldForm(QWidget):
+    """Fields for the keys of one model. `document` is what they show and change; `prefix` the keys before theirs."""
+
+    def __init__(
+        self,
+        model: type[FileModel],
+        prefix: Keys = (),
+        choices: Mapping[str, Mapping[str, str]] | None = None,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.fields: list[Field] = []
+        self.document: ShopDocument | None = None
+        self._prefix = prefix
+        self.setStyleSheet('QLineEdit[readOnly="true"] { background: transparent; }')
+        rows = QVBoxLayout(self)
+        rows.setContentsMargins(0, 0, 0, 0)
+        rows.setSpacing(0)
+        for name, info in model.model_fields.items():
+            if nested(info) is None:
+                keys = (*prefix, key_of(name, info))
+                field = Field(keys, info, (choices or {}).get(key_path(keys)))
+                field.edited.connect(self._setter(field))
+                self.fields.append(field)
+                rows.addWidget(field)
+
+    def _setter(self, field: Field) -> Callable[[object], None]:
+        def put(value: object) -> None:
+            if self.document is not None and not self.document.read_only:
+                self.document.set(field.keys, value)
+
+        return put
+
+    def show_document(self, document: ShopDocument | None) -> None:
+        """Show another document, or what became of this one."""
+        self.document = document
+        if document is None:
+            return
+        for field in self.fields:
+            field.show_value(document.get(field.keys), read_only=document.read_only)
+
+    def move_to_row(self, prefix: Keys) -> None:
+        """Make the fields show the keys under another prefix: another row of a chart."""
+        for field in self.fields:
+            field.keys = (*prefix, field.keys[-1])
+        self._prefix = prefix
+        self.show_document(self.document)

@@ -1,0 +1,138 @@
+"""The editor of machine files: a form with every key of the file, explained, and judged as it is typed."""
+
+from __future__ import annotations
+
+import re
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLabel, QListWidget, QListWidgetItem, QScrollArea, QVBoxLayout, QWidget
+
+from kerfproof.api import dialects
+from kerfproof.shop.file_model import key_of, nested
+from kerfproof.shop.machine_file import MachineFile
+from kerfproof.wording import said
+from kerfproof_app.window.findings.fixes import FIELDS
+from kerfproof_app.window.shop.field_form import FieldForm
+from kerfproof_app.window.shop.model_field import Field
+from kerfproof_app.window.shop.shop_document import MACHINES, ShopDocument
+from kerfproof_app.window.shop.shop_editor import ShopEditor
+from kerfproof_app.work.session import Session
+
+
+class MachineEditor(ShopEditor):
+    """Machines of the shop: built-in ones to read and copy, own ones to change."""
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(session, MACHINES, parent)
+        self.setAccessibleName(self.tr("Machines"))
+        self._anchors: dict[str, QLabel] = {}
+        self.forms: list[FieldForm] = []
+        self._page = self._build()
+        self.pages.addWidget(self._page)
+        self.pages.addWidget(self.broken)
+        job = session.job
+        self.list_files(job.machine if job else "")
+
+    def _build(self) -> QScrollArea:
+        inner = QWidget()
+        rows = QVBoxLayout(inner)
+        rows.setContentsMargins(4, 0, 16, 16)
+        choices = {"control.dialect": {name: f"{name}: {d.title}" for name, d in dialects().items()}}
+        self.sections = QListWidget()
+        self.sections.setAccessibleName(self.tr("Sections of the form"))
+        self.sections.currentItemChanged.connect(self._to_section)
+        self._add_section(rows, "", self.tr("Name"), FieldForm(MachineFile, (), choices))
+        for name, info in MachineFile.model_fields.items():
+            section = nested(info)
+            if section is not None:
+                key = key_of(name, info)
+                form = FieldForm(section, (key,), choices)
+                self._add_section(rows, key, info.description or key, form)
+        rows.addStretch(1)
+        self.left.addWidget(QLabel(self.tr("Go to")))
+        self.left.addWidget(self.sections, 3)
+        return self.scrolled(inner)
+
+    def _add_section(self, rows: QVBoxLayout, key: str, title: str, form: FieldForm) -> None:
+        heading = QLabel(title)
+        heading.setObjectName("heading")
+        font = heading.font()
+        font.setPointSizeF(font.pointSizeF() * 1.25)
+        font.setBold(True)
+        heading.setFont(font)
+        heading.setWordWrap(True)
+        heading.setContentsMargins(0, 14, 0, 2)
+        self._anchors[key] = heading
+        item = QListWidgetItem(self.tr("name") if not key else key.replace("_", " "))
+        item.setData(Qt.ItemDataRole.UserRole, key)
+        self.sections.addItem(item)
+        self.forms.append(form)
+        rows.addWidget(heading)
+        rows.addWidget(form)
+
+    def _to_section(self, item: QListWidgetItem | None, before: object = None) -> None:
+        if item is not None:
+            heading = self._anchors[item.data(Qt.ItemDataRole.UserRole)]
+            self._page.verticalScrollBar().setValue(heading.y())
+
+    # --- showing ----------------------------------------------------------------------------------------------
+
+    def form_page(self) -> QWidget:
+        """Return the page with the form."""
+        return self._page
+
+    def fields(self) -> list[Field]:
+        """Return all fields in order."""
+        return [field for form in self.forms for field in form.fields]
+
+    def show_form(self, document: ShopDocument) -> None:
+        """Show values and mistakes."""
+        inches = document.get(("control", "units")) == "inch"
+        for form in self.forms:
+            form.show_document(document)
+        told = dict(document.mistakes)
+        for finding in document.findings:
+            told.setdefault(FIELDS.get(finding.rule, ""), said(f"{finding.message}: {finding.advice}", inches))
+        loose = self._share_out(told, inches)
+        self.said.setText("\n".join(loose))
+        self.said.setVisible(bool(loose))
+
+    def _share_out(self, told: dict[str, str], inches: bool) -> list[str]:
+        """Put each sentence beside its field; return those that belong to none."""
+        by_key: dict[str, str] = {}
+        for path, sentence in told.items():
+            by_key[re.sub(r" \d+$", "", path)] = sentence
+        for field in self.fields():
+            field.use_unit_system(inches)
+            field.show_mistake(by_key.pop(".".join(map(str, field.keys)), ""))
+        return [f"{path}: {sentence}" if path else sentence for path, sentence in by_key.items()]
+
+    def field(self, key: str) -> Field | None:
+        """Return the field of a key path, or the first one under it."""
+        plain = re.sub(r" \d+$", "", key)
+        named = {".".join(map(str, field.keys)): field for field in self.fields()}
+        return named.get(plain) or next((f for path, f in named.items() if path.startswith(f"{plain}.")), None)
+
+    def show_field(self, key: str) -> None:
+        """Bring a field to sight and put the cursor into it."""
+        field = self.field(key)
+        if field is not None:
+            self._page.ensureWidgetVisible(field, 0, 80)
+            field.editor.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def open_at(self, machine: str, key: str) -> None:
+        """Show a machine at one of its fields."""
+        self.list_files(machine)
+        self.show_field(key)
+
+    # --- the job ----------------------------------------------------------------------------------------------
+
+    def used_by_job(self) -> str:
+        """Return the name of the job's machine."""
+        return self.session.job.machine if self.session.job else ""
+
+    def use_for_job(self) -> None:
+        """Make the job run on this machine."""
+        if self.document is not None:
+            name = self.document.file.name
+            self.session.change(self.tr("machine {name}").format(name=name), machine=name)

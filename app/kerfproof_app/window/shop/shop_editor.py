@@ -1,0 +1,288 @@
+"""What the editors of machines and of charts share: the list of files, the buttons, the state, the broken text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QListWidget,
+    QListWidgetItem,
+    QPushButton,
+    QScrollArea,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from kerfproof.errors import KerfproofError
+from kerfproof_app.shop import defaults, store
+from kerfproof_app.window.shop.broken_text import BrokenText
+from kerfproof_app.window.shop.shop_document import Kind, ShopDocument, free_name
+from kerfproof_app.window.widgets.panel import Panel
+from kerfproof_app.work.session import Session
+
+__all__ = ["ShopEditor"]
+
+
+class ShopEditor(Panel):
+    """List at the left, form at the right. `saved` tells the name of a file that was written."""
+
+    saved = Signal(str)
+
+    def __init__(self, session: Session, kind: Kind, parent: QWidget | None = None) -> None:
+        super().__init__(session, parent)
+        self.kind = kind
+        self.document: ShopDocument | None = None
+        self._documents: dict[str, ShopDocument] = {}
+        self.files = QListWidget()
+        self.files.setAccessibleName(self.tr("Files"))
+        self.files.currentItemChanged.connect(self._picked)
+        self.title = QLabel()
+        self.title.setObjectName("heading")
+        self.state = QLabel()
+        self.state.setObjectName("faint")
+        self.state.setWordWrap(True)
+        self.said = QLabel()
+        self.said.setObjectName("said")
+        self.said.setWordWrap(True)
+        self.name = QLineEdit()
+        self.name.setAccessibleName(self.tr("Name of the copy"))
+        self.copy = self._button(self.tr("Copy to mine"), self.copy_to_mine)
+        self.save = self._button(self.tr("Save"), self.save_file)
+        self.undo = self._button(self.tr("Undo"), self.take_back)
+        self.redo = self._button(self.tr("Redo"), self.do_again)
+        self.use = self._button(self.tr("Use for this job"), self.use_for_job)
+        self.default = self._button(self.tr("Make it my default"), self.make_default)
+        self.broken = BrokenText()
+        self.pages = QStackedWidget()
+        self._lay()
+
+    def _button(self, words: str, act: Callable[[], object]) -> QPushButton:
+        button = QPushButton(words)
+        button.clicked.connect(lambda _on=False: act())
+        return button
+
+    def _lay(self) -> None:
+        left = QVBoxLayout()
+        left.setContentsMargins(8, 8, 0, 8)
+        left.addWidget(self.files, 2)
+        self.left = left
+        head = QHBoxLayout()
+        head.addWidget(self.title, 1)
+        for button in (self.undo, self.redo, self.save):
+            head.addWidget(button)
+        below = QHBoxLayout()
+        below.addWidget(self.name, 1)
+        below.addWidget(self.copy)
+        below.addStretch(1)
+        below.addWidget(self.use)
+        below.addWidget(self.default)
+        right = QVBoxLayout()
+        right.setContentsMargins(8, 8, 8, 8)
+        right.addLayout(head)
+        right.addWidget(self.state)
+        right.addWidget(self.said)
+        right.addWidget(self.pages, 1)
+        right.addLayout(below)
+        both = QHBoxLayout(self)
+        both.setContentsMargins(0, 0, 0, 0)
+        both.addLayout(left, 1)
+        both.addLayout(right, 4)
+        self.files.setMinimumWidth(150)
+
+    @staticmethod
+    def scrolled(inner: QWidget) -> QScrollArea:
+        """Return a widget that scrolls up and down only."""
+        area = QScrollArea()
+        area.setWidgetResizable(True)
+        area.setFrameShape(QFrame.Shape.NoFrame)
+        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        area.setWidget(inner)
+        return area
+
+    # --- files ------------------------------------------------------------------------------------------------
+
+    def told(self, word: str) -> None:
+        """Follow the job's choice of file."""
+        if word == "job":
+            self._show_state()
+
+    def list_files(self, choose: str = "") -> None:
+        """List the files there are, and choose one."""
+        names = [file.name for file in store.shop_files(self.kind.folder)]
+        self.files.blockSignals(True)
+        self.files.clear()
+        for file in store.shop_files(self.kind.folder):
+            item = QListWidgetItem(file.name if file.origin == "built-in" else f"{file.name}  ({self.tr('mine')})")
+            item.setData(Qt.ItemDataRole.UserRole, file.name)
+            item.setToolTip(file.where)
+            self.files.addItem(item)
+        self.files.blockSignals(False)
+        wanted = choose if choose in names else (names[0] if names else "")
+        if wanted:
+            self.files.setCurrentRow(names.index(wanted))
+            self.show_file(wanted)
+
+    def _picked(self, item: QListWidgetItem | None, before: object = None) -> None:
+        if item is not None:
+            self.show_file(str(item.data(Qt.ItemDataRole.UserRole)))
+
+    def show_file(self, name: str) -> None:
+        """Show a file by name or path; what was changed in others and not saved stays with them."""
+        document = self._documents.get(name)
+        if document is None or not document.changed:  # the file may have been changed by hand meanwhile
+            try:
+                file = store.shop_file(self.kind.folder, name)
+            except KerfproofError as error:
+                self.said.setText(str(error))
+                return
+            if document is None or document.text != file.text:
+                document = ShopDocument(self.kind, file)
+        if self._documents.get(name) is not document:
+            self._documents[name] = document
+            document.listen(lambda: self._changed(document))
+        if document is not self.document:
+            self.document = document
+            self.said.clear()
+            self.name.setText(free_name(self.kind.folder, document.file.name))
+        self._mark(name)
+        self.refresh()
+        if not document.good and document.broken is None:
+            self.show_field(document.first_mistake())
+
+    def _mark(self, name: str) -> None:
+        self.files.blockSignals(True)
+        for row in range(self.files.count()):
+            if self.files.item(row).data(Qt.ItemDataRole.UserRole) == name:
+                self.files.setCurrentRow(row)
+        self.files.blockSignals(False)
+
+    def _changed(self, document: ShopDocument) -> None:
+        if document is self.document:
+            self.refresh()
+
+    @property
+    def unsaved(self) -> list[str]:
+        """The names of files changed and not saved."""
+        return [name for name, document in self._documents.items() if document.changed]
+
+    # --- what the editors add ---------------------------------------------------------------------------------
+
+    def form_page(self) -> QWidget:
+        """Return the page with the form."""
+        raise NotImplementedError
+
+    def show_form(self, document: ShopDocument) -> None:
+        """Show the document in the form."""
+        raise NotImplementedError
+
+    def show_field(self, key: str) -> None:
+        """Bring a field to sight and put the cursor into it."""
+        raise NotImplementedError
+
+    def used_by_job(self) -> str:
+        """Return the name that the job uses."""
+        raise NotImplementedError
+
+    def use_for_job(self) -> None:
+        """Make the job use this file."""
+        raise NotImplementedError
+
+    # --- state and buttons ------------------------------------------------------------------------------------
+
+    def refresh(self) -> None:
+        """Show the document as it is now."""
+        document = self.document
+        if document is None:
+            return
+        if document.broken is not None:
+            self.broken.show_document(document)
+            self.pages.setCurrentWidget(self.broken)
+        else:
+            self.show_form(document)
+            self.pages.setCurrentWidget(self.form_page())
+        self._show_state()
+
+    def _show_state(self) -> None:
+        document = self.document
+        if document is None:
+            return
+        title = document.get(("title",)) or ""
+        self.title.setText(f"{document.file.name}: {title}" if title else document.file.name)
+        self.state.setText(self._state(document))
+        own = not document.read_only
+        self.save.setVisible(own)
+        self.undo.setVisible(own)
+        self.redo.setVisible(own)
+        self.save.setEnabled(document.changed and document.good)
+        self.undo.setEnabled(document.can_undo)
+        self.redo.setEnabled(document.can_redo)
+        self.use.setEnabled(document.good and self.session.job is not None and self.used_by_job() != document.file.name)
+        self.default.setEnabled(document.good and not document.changed and document.file.origin != "file")
+
+    def _state(self, document: ShopDocument) -> str:
+        if document.read_only:
+            return self.tr("Built-in, so it stays as it is. Copy it to mine to change it.")
+        if document.broken is not None:
+            return self.tr("This file can't be read. Mend the marked line, then the fields come back.")
+        if len(document.mistakes) == 1:
+            return self.tr("One place to mend before it can be saved.")
+        if document.mistakes:
+            return self.tr("{0} places to mend before it can be saved.").format(len(document.mistakes))
+        if document.changed:
+            return self.tr("Changed, not saved yet.")
+        return self.tr("Saved in {0}").format(document.file.where)
+
+    def copy_to_mine(self) -> None:
+        """Copy the file shown to an own one under the name given, and show that."""
+        if self.document is None:
+            return
+        try:
+            copy = self.document.copied(self.name.text().strip())
+        except KerfproofError as error:
+            self.said.setText(str(error))
+            self.name.setFocus()
+            return
+        self.list_files(copy.file.name)
+        self.saved.emit(copy.file.name)
+
+    def save_file(self) -> None:
+        """Write the file shown; a job that uses it is checked anew."""
+        if self.document is None:
+            return
+        try:
+            self.document.save()
+        except KerfproofError as error:
+            self.said.setText(str(error))
+            return
+        self.said.clear()
+        self._show_state()
+        if self.used_by_job() == self.document.file.name:
+            self.session.plan_again()
+        self.saved.emit(self.document.file.name)
+
+    def take_back(self) -> None:
+        """Take the last change of the file shown back."""
+        if self.document is not None:
+            self.document.undo()
+
+    def do_again(self) -> None:
+        """Do the change last taken back again."""
+        if self.document is not None:
+            self.document.redo()
+
+    def make_default(self) -> None:
+        """Make new jobs use this file."""
+        if self.document is None:
+            return
+        try:
+            defaults.set_settings(**{self.kind.word: self.document.file.name})
+        except KerfproofError as error:
+            self.said.setText(str(error))
+            return
+        self.state.setText(self.tr("New jobs use {0} from now on.").format(self.document.file.name))

@@ -1,0 +1,1 @@
+"""Fields, questions, colors and small things that all panels use."""

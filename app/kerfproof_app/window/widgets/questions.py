@@ -1,0 +1,141 @@
+"""Questions and words that stand in the window itself, above the work, and never lock it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QToolButton, QWidget
+
+from kerfproof.wording import said
+from kerfproof_app.window.widgets.panel import GLOVE
+
+Answer = tuple[str, Callable[[], None]]
+
+
+@dataclass(frozen=True)
+class _Asked:
+    text: str
+    answers: Sequence[Answer]
+    weight: str
+    over: Callable[[], bool]
+    stays: bool
+
+
+class QuestionBar(QFrame):
+    """One sentence with its answers as buttons; the newest is shown, older ones come back when it is answered.
+
+    The work below goes on. Escape in the bar, or its cross, answers nothing.
+    """
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("question")
+        self.setAccessibleName(self.tr("Question"))
+        self._asked: list[_Asked] = []
+        self._inches = False
+        self.text = QLabel()
+        self.text.setWordWrap(True)
+        self.text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.buttons = QHBoxLayout()
+        self.buttons.setSpacing(8)
+        self.cross = QToolButton()
+        self.cross.setText("✕")
+        self.cross.setAutoRaise(True)
+        self.cross.setMinimumSize(GLOVE, GLOVE)
+        self.cross.setAccessibleName(self.tr("Close this message"))
+        self.cross.setToolTip(self.tr("Close"))
+        self.cross.clicked.connect(self.drop)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(14, 7, 8, 7)
+        row.addWidget(self.text, 1)
+        row.addLayout(self.buttons)
+        row.addWidget(self.cross)
+        self.setVisible(False)
+
+    @property
+    def asks(self) -> str:
+        """The sentence that stands there, empty for none."""
+        return said(self._asked[-1].text, self._inches) if self._asked else ""
+
+    def ask(
+        self,
+        text: str,
+        answers: Sequence[Answer] = (),
+        *,
+        weight: str = "",
+        over: Callable[[], bool] = lambda: False,
+        stays: bool = False,
+    ) -> None:
+        """Show a sentence; each answer closes it and does its work. `weight` is empty, ``warning`` or ``error``.
+
+        It goes by itself once it is `over`, for instance when the job it was said of is another. One
+        that `stays` is no matter of the work that is open, and goes only when it is answered.
+        """
+        self._asked = [a for a in self._asked if a.text != text]
+        self._asked.append(_Asked(text, answers, weight, over, stays))
+        self._show()
+
+    def holds(self, text: str) -> bool:
+        """Return whether a sentence stands there, or waits below another."""
+        return any(asked.text == text for asked in self._asked)
+
+    def drop_over(self) -> None:
+        """Close what is over."""
+        left = [asked for asked in self._asked if not asked.over()]
+        if left != self._asked:
+            self._asked = left
+            self._show()
+
+    def drop(self) -> None:
+        """Close what stands there."""
+        if self._asked:
+            self._asked.pop()
+        self._show()
+
+    def drop_all(self) -> None:
+        """Close everything but what stays until it is answered."""
+        self._asked = [asked for asked in self._asked if asked.stays]
+        self._show()
+
+    def show_inches(self, inches: bool) -> None:
+        """Tell lengths in inches or millimetres."""
+        self._inches = inches
+        self.text.setText(self.asks)
+
+    def button(self, text: str) -> QPushButton | None:
+        """Return the button of an answer."""
+        for k in range(self.buttons.count()):
+            item = self.buttons.itemAt(k)
+            widget = item.widget() if item is not None else None
+            if isinstance(widget, QPushButton) and widget.text() == text:
+                return widget
+        return None
+
+    def _show(self) -> None:
+        while self.buttons.count():
+            item = self.buttons.takeAt(0)
+            widget = item.widget() if item is not None else None
+            if widget is not None:
+                widget.hide()
+                widget.deleteLater()
+        if not self._asked:
+            self.setVisible(False)
+            return
+        asked = self._asked[-1]
+        self.text.setText(said(asked.text, self._inches))
+        self.setProperty("weight", asked.weight)
+        for label, act in asked.answers:
+            button = QPushButton(label)
+            button.setMinimumHeight(GLOVE)
+            button.clicked.connect(lambda _checked=False, act=act: self._answer(act))
+            self.buttons.addWidget(button)
+        for widget in (self, self.text):
+            self.style().unpolish(widget)
+            self.style().polish(widget)
+        self.setVisible(True)
+
+    def _answer(self, act: Callable[[], None]) -> None:
+        self.drop()
+        act()

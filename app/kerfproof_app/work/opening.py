@@ -1,0 +1,174 @@
+"""Files that a person opens: what they are, and what they make of the job. The reading runs off the window's thread."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from hashlib import sha256
+from pathlib import Path
+
+from kerfproof.errors import KerfproofError, UnitUnknown, Watch
+from kerfproof.job.job import SUFFIX, DrawingUse, Job
+from kerfproof.memo import Memo
+from kerfproof.units import parse_length
+from kerfproof_app.shop import defaults, store
+from kerfproof_app.shop.load_shop import DEFAULT_CHART, DEFAULT_MACHINE
+
+DEFAULT_MATERIAL, DEFAULT_THICKNESS = "mild steel", 3.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Version:
+    """One state of the work: the job with its drawings' bytes by name, and where they came from.
+
+    `path` and `text` are the job's file as last saved or opened. `program` is the text of a program that was
+    opened by itself; `job` then says on which machine it is judged and with which drawings it is compared.
+    """
+
+    job: Job
+    sources: Mapping[str, bytes] = field(default_factory=dict)
+    folder: Path | None = None
+    """Where the first drawing lies; exports go there at first."""
+    path: Path | None = None
+    text: str | None = None
+    program: str | None = None
+    program_name: str = ""
+
+
+def kind_of(path: Path) -> str:
+    """Return what a file is by its name: ``drawing``, ``job``, ``machine`` or ``program``."""
+    name = path.name.lower()
+    if name.endswith(".dxf"):
+        return "drawing"
+    if name.endswith(SUFFIX):
+        return "job"
+    return "machine" if name.endswith(".toml") else "program"
+
+
+def new_job(drawings: tuple[DrawingUse, ...] = ()) -> Job:
+    """Return a job on drawings with the person's own defaults."""
+    own = defaults.settings()
+    thickness = DEFAULT_THICKNESS if own.thickness is None else parse_length(own.thickness)
+    return Job(
+        drawings=drawings,
+        machine=own.machine or DEFAULT_MACHINE,
+        chart=own.chart or DEFAULT_CHART,
+        material=own.material or DEFAULT_MATERIAL,
+        thickness=thickness,
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Opening:
+    """Files to be opened, alone or added to the work `onto`. `units` are mm per unit by drawing name.
+
+    Added to a program that was opened by itself, drawings are what it is compared with, in place of those before.
+    What is read stays in the `memo`, so that the plan that follows need not read it again.
+    """
+
+    paths: tuple[Path, ...]
+    onto: Version | None = None
+    units: Mapping[str, float] = field(default_factory=dict)
+    memo: Memo = field(default_factory=Memo)
+
+    def run(self, watch: Watch) -> Version:
+        """Return the work with the files in it.
+
+        Raises
+        ------
+        UnitUnknown
+            If a drawing does not say its unit and `units` neither; `where` is its name.
+        KerfproofError
+            If a file can't be read.
+        """
+        kinds = {kind_of(path) for path in self.paths}
+        if self.onto is not None and kinds != {"drawing"}:
+            raise KerfproofError(
+                "only drawings can be added to what is open", advice="open a job or a program by itself"
+            )
+        if len(self.paths) > 1 and kinds != {"drawing"}:
+            raise KerfproofError("only drawings can be opened together", advice="open a job or a program by itself")
+        if kinds == {"drawing"}:
+            return self._drawings(watch)
+        opened = self._job(self.paths[0]) if kinds == {"job"} else self._program(self.paths[0])
+        watch("reading", 1.0)
+        return opened
+
+    def with_unit(self, name: str, mm_per_unit: float) -> Opening:
+        """Return the same with the answer to the question of a drawing's unit."""
+        return replace(self, units={**self.units, name: mm_per_unit})
+
+    def _drawings(self, watch: Watch) -> Version:
+        alone = self.onto is None or self.onto.program is not None
+        job = new_job() if self.onto is None else self.onto.job
+        sources = {} if alone or self.onto is None else dict(self.onto.sources)
+        uses = [] if alone else list(job.drawings)
+        for number, path in enumerate(self.paths):
+            watch("reading", number / len(self.paths))
+            data = store.read_bytes(path)
+            name = free_name(path, data, sources)
+            use = self._use(name, data, self.units.get(name), watch)
+            same = next((k for k, u in enumerate(uses) if u.name == name), None)
+            if same is not None:
+                uses[same] = replace(uses[same], count=uses[same].count + 1)
+                continue
+            uses.append(use)
+            sources[name] = data
+        made = replace(job, drawings=tuple(uses))
+        if self.onto is not None:
+            return replace(self.onto, job=made, sources=sources)
+        return Version(job=made, sources=sources, folder=self.paths[0].resolve().parent)
+
+    def _use(self, name: str, data: bytes, unit: float | None, watch: Watch) -> DrawingUse:
+        from kerfproof.job.reading import ReadSettings, read_once, unit_question
+
+        drawing = read_once(self.memo, data, name, ReadSettings(mm_per_unit=unit), watch)
+        if drawing.units.mm_per_unit is None:
+            raise unit_question(drawing)
+        return DrawingUse(name=name, mm_per_unit=unit, sha256=sha256(data).hexdigest())
+
+    def _job(self, path: Path) -> Version:
+        from kerfproof.job.job_file import parse_job
+
+        text = store.read_text(path)
+        job = parse_job(text, str(path))
+        sources: dict[str, bytes] = {}
+        for use in job.drawings:
+            beside = path.parent / use.name
+            try:
+                sources[use.name] = store.read_bytes(beside)
+            except KerfproofError as error:
+                raise KerfproofError(
+                    f"its drawing {use.name} {_why(error)}", where=str(path), advice="put it beside the job file"
+                ) from None
+        return Version(job=job, sources=sources, folder=path.resolve().parent, path=path, text=text)
+
+    def _program(self, path: Path) -> Version:
+        from kerfproof.programs.read_header import read_claims
+        from kerfproof_app.work.program_proof import known_machine, read_program
+
+        text = read_program(path)
+        job = new_job()
+        job = replace(job, machine=known_machine(read_claims(text)) or job.machine)
+        return Version(job=job, folder=path.resolve().parent, program=text, program_name=path.name)
+
+
+def _why(error: KerfproofError) -> str:
+    return "is missing" if error.what == "no such file" else error.what
+
+
+def free_name(path: Path, data: bytes, taken: Mapping[str, bytes]) -> str:
+    """Return what the job calls a drawing: its file name, with a number where another drawing has that name."""
+    name, number = path.name, 1
+    while name in taken and taken[name] != data:
+        number += 1
+        name = f"{path.stem} ({number}){path.suffix}"
+    return name
+
+
+def names_of(paths: Sequence[Path]) -> str:
+    """Return the file names as a list for people."""
+    return ", ".join(path.name for path in paths)
+
+
+__all__ = ["Opening", "UnitUnknown", "Version", "free_name", "kind_of", "names_of", "new_job"]

@@ -1,0 +1,245 @@
+"""Programs that go on with others: what the first one was for, and the proof of both. No Qt, no options."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from kerfproof import api
+from kerfproof.api import control_of
+from kerfproof.errors import Finding, KerfproofError, Severity, Watch
+from kerfproof.job.job import Mode
+from kerfproof.outcome import Outcome
+from kerfproof.programs.read_header import Claims, read_claims
+from kerfproof.resume.combined_proof import Setup, continued
+from kerfproof.resume.earlier_programs import GoesOn, cut_before, read_goes_on
+from kerfproof.resume.first_program import first_program
+from kerfproof_app.work.program_proof import UNLIT, Proved
+
+OF_THE_FIRST = ("drawing-missing", "drawing-changed", "other-machine")
+"""What is found on the first program that matters for the rest, too."""
+LEFT_OUT = ("hole-to-drill", "mark-not-cut")
+"""What is told of features that are left out on purpose."""
+ASSUMED = ("machine", "chart", "material", "thickness", "kerf")
+"""What a program may not say of the shop; it is taken from options, the person's defaults or the built-in ones then."""
+NAMED = "name it with --first, as it was when this one was written"
+"""What to do if the first program is not at hand, on the command line."""
+
+
+@dataclass(frozen=True, slots=True)
+class First:
+    """The first program: its text and trace, what it was for, and what is to be said of it."""
+
+    text: str
+    trace: Any
+    setup: Setup
+    findings: tuple[Finding, ...] = ()
+    against: str = ""
+    """The drawings it is compared with."""
+
+
+def first_of_outcome(outcome: Outcome, name: str) -> First:
+    """Return the program of a job as one to go on with; `name` is that of its file.
+
+    Raises
+    ------
+    KerfproofError
+        If the job has no program, or one that cuts nothing.
+    """
+    if outcome.program is None or outcome.plan is None or outcome.proof is None:
+        raise KerfproofError("the job has no program to go on with", where=name, advice="see kerfproof cut")
+    job = outcome.job
+    if job.mode is not Mode.CUT:
+        raise KerfproofError(f"the job is a {job.mode.value}, it cuts nothing", where=name)
+    drawn, slits = api.drawn_contours(outcome.parts, outcome.left_out)
+    setup = Setup(
+        machine=outcome.machine,
+        process=outcome.process,
+        control=control_of(outcome.machine),
+        drawn=drawn,
+        slits=slits,
+        plate=outcome.plan.plate,
+        name=name,
+        digest=api.digest(outcome.program.text.encode("ascii")),
+        choices=job.rules,
+        tabs=outcome.plan.tabs,
+        rests=job.rests,
+    )
+    names = " and ".join(dict.fromkeys(use.name for use in job.drawings))
+    told = tuple(f for f in outcome.findings if _of_the_drawing(f))
+    return First(outcome.program.text, outcome.proof.trace, setup, told, names)
+
+
+def _of_the_drawing(finding: Finding) -> bool:
+    """Return whether a finding says what of the drawing is not cut: that holds for the rest of a program, too."""
+    return finding.severity is not Severity.ERROR and bool(finding.drawing or finding.rule in LEFT_OUT)
+
+
+def first_of_proved(proved: Proved, name: str, chart: str = "", said: Collection[str] = ()) -> First:
+    """Return a program that was read and proven as one to go on with; `name` is that of its file.
+
+    `chart` is the name of the chart that its process is from, `said` what the person named of `ASSUMED`.
+
+    Raises
+    ------
+    KerfproofError
+        If it is written in another unit than the machine's.
+    """
+    claims = read_claims(proved.text)
+    _same_unit(proved, name)
+    places = proved.proof.places
+    lost = proved.compared and not (claims.drawings or places or claims.resumed)
+    drawn = tuple(c for place in places for c in place.moved(proved.drawn)) if places else proved.drawn
+    slits = tuple(c for place in places for c in place.moved(proved.slits)) if places else proved.slits
+    setup = Setup(
+        machine=proved.machine,
+        process=proved.process,
+        control=control_of(proved.machine),
+        drawn=None if lost else drawn or None,
+        slits=() if lost else slits,
+        plate=proved.plate,
+        name=name,
+        digest=api.digest(proved.text.encode("utf-8")),
+        choices=claims.rules,
+        tabs=claims.tabs,
+        rests=claims.rests,
+    )
+    carried = (f for f in proved.findings if f.rule in OF_THE_FIRST or _of_the_drawing(f))
+    found = [*_assumed(proved, claims, chart, said), *carried]
+    if lost:
+        what = f"{proved.against} was not found in what {name} cuts, so nothing is compared with it"
+        found.append(Finding("drawing-not-found", Severity.WARNING, what, "is it the drawing, and is the kerf right?"))
+    errors = [f for f in proved.findings if f.severity is Severity.ERROR]
+    if errors:
+        what = f"the first program is not proven itself: {errors[0].message}"
+        found.append(Finding("first-not-proven", Severity.WARNING, what, "kerfproof prove tells all of it"))
+    return First(proved.text, proved.proof.trace, setup, tuple(found), proved.against)
+
+
+def _same_unit(proved: Proved, name: str) -> None:
+    words, machine = proved.proof.trace.changes.of("units"), proved.machine
+    if words and (words[0].word == "G20") is not machine.inches:
+        units = ("millimetres", "inches")
+        raise KerfproofError(
+            f"the program is in {units[words[0].word == 'G20']} ({words[0].word}, line {words[0].line}), the machine "
+            f"{machine.name} in {units[machine.inches]}",
+            where=name,
+            advice="name the machine it is for with --machine",
+        )
+
+
+def _assumed(proved: Proved, claims: Claims, chart: str, said: Collection[str]) -> list[Finding]:
+    """Return a warning that names what nobody said of machine and plate, and as what it is taken."""
+    machine, process = proved.machine, proved.process
+    known = {
+        "machine": claims.machine == machine.name,
+        "material": claims.material is not None,
+        "thickness": claims.thickness is not None,
+        "kerf": claims.kerf is not None,
+    }
+    missing = [what for what in ASSUMED if what not in said and not known.get(what, all(known.values()))]
+    if not missing:
+        return []
+    taken = {
+        "machine": f"machine {machine.name}",
+        "chart": f"chart {chart or 'as chosen'}",
+        "material": process.material,
+        "thickness": f"{process.thickness:g} mm thick",
+        "kerf": f"kerf {process.kerf:.2f} mm",
+    }
+    if not proved.proof.trace.changes.of("units"):
+        taken["machine"] += f" in {'inches' if machine.inches else 'millimetres'}"
+    what = f"the program does not say its {' and '.join([', '.join(missing[:-1]), missing[-1]][len(missing) < 2 :])}; "
+    what += f"taken are {', '.join(taken[key] for key in missing)}"
+    advice = f"if that is not so, say {', '.join('--' + key for key in missing)}"
+    return [Finding("shop-assumed", Severity.WARNING, what, advice)]
+
+
+def link_of(text: str) -> GoesOn | None:
+    """Return what a program goes on with; None if it stands alone.
+
+    Raises
+    ------
+    KerfproofError
+        If it says so and that can't be read.
+    """
+    said = read_claims(text).resumed
+    found = read_goes_on(said)
+    if said and found is None:
+        raise KerfproofError(
+            "the heading can't be read where it says what the program goes on with",
+            advice="write the resumed program again",
+        )
+    return found
+
+
+def chained(program: First, before: First | None, goes_on: GoesOn, advice: str = NAMED) -> First:
+    """Return a program that goes on with another itself, with what was cut `before` it and the drawing of that one.
+
+    Raises
+    ------
+    KerfproofError
+        If the other one is not at hand: a new pierce could lie in a kerf that nobody knows of.
+    """
+    own = program.setup
+    if before is None:
+        what = f"it goes on with {goes_on.name}, which is not at hand as it was: where kerfs are open is not known"
+        raise KerfproofError(what, where=own.name, advice=advice)
+    setup = replace(_after(before, goes_on), name=own.name, digest=own.digest, rests=own.rests)
+    findings = tuple(dict.fromkeys((*program.findings, *before.findings)))
+    return First(program.text, program.trace, setup, findings, before.against)
+
+
+def proved_after(proved: Proved, before: First | None, goes_on: GoesOn, watch: Watch, *, advice: str = NAMED) -> Proved:
+    """Return the proof of a resumed program together with what was cut `before` it; None: that is not at hand.
+
+    One whose heading says that it lights no torch is judged as that alone.
+    """
+    if proved.mode in UNLIT:
+        return proved
+    if before is None:
+        told = (f for f in proved.findings if f.rule != "not-compared")  # the first program tells what was drawn
+        findings = (*told, _first_missing(goes_on, advice))
+        return replace(proved, findings=findings, verdict=api.verdict_of(findings, proved.compared))
+    setup = _after(before, goes_on)
+    judged = continued(proved.text, setup, watch)
+    own = tuple(f for f in proved.findings if f not in proved.proof.findings)
+    findings = tuple(dict.fromkeys((*own, *before.findings, *judged.findings)))
+    compared = setup.drawn is not None
+    holds = judged.together.holds_for.removeprefix("for ")
+    lines = [(key, holds if key == "holds for" else text) for key, text in proved.lines]
+    return replace(
+        proved,
+        verdict=api.verdict_of(findings, compared),
+        compared=compared,
+        against=f"{before.against} after what {goes_on.name} cut",
+        lines=tuple(line for line in lines if not (compared and line[0] == "comes free")),
+        findings=findings,
+        drawn=setup.drawn or (),
+        slits=setup.slits,
+        whole=judged.together,
+    )
+
+
+def _first_missing(goes_on: GoesOn, advice: str) -> Finding:
+    """Return an error: what was cut before a resumed program is not known, so its pierces may lie in open kerfs."""
+    what = f"it goes on with {goes_on.name}, which is not at hand as it was: where kerfs are open is not known"
+    return Finding("first-missing", Severity.ERROR, what, advice)
+
+
+def _after(before: First, goes_on: GoesOn) -> Setup:
+    """Return the setup of a first program with all that was cut until a resumed one goes on."""
+    program = first_program(before.trace, before.setup.process)
+    return replace(before.setup, before=(*before.setup.before, *cut_before(program, goes_on)))
+
+
+def ranges(cuts: Sequence[int]) -> str:
+    """Return rising cut numbers as ranges: ``1-16, 18``; empty for none."""
+    runs: list[list[int]] = []
+    for cut in cuts:
+        if runs and cut == runs[-1][1] + 1:
+            runs[-1][1] = cut
+        else:
+            runs.append([cut, cut])
+    return ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in runs)

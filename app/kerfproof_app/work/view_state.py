@@ -1,0 +1,120 @@
+"""What is shown of a piece of work and looked at in it, and who is told when that changes. No Qt."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from kerfproof.errors import Finding
+from kerfproof.wording import said
+from kerfproof_app.shop.preferences import Memory
+
+if TYPE_CHECKING:
+    from kerfproof.api import Moment, Timeline
+    from kerfproof.outcome import Outcome
+
+Listener = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Selection:
+    """What is looked at: numbers of features, of a finding in `Session.findings`, of a program line (from 1).
+
+    `loose` are numbers in `kerfproof_app.work.uncut_chains.loose_of` of the outcome: chains that are not cut.
+    """
+
+    features: tuple[int, ...] = ()
+    finding: int | None = None
+    line: int | None = None
+    loose: tuple[int, ...] = ()
+
+
+class View:
+    """An outcome, what of it is looked at, and the listeners, who are told a word at every change."""
+
+    def __init__(self, memory: Memory | None = None) -> None:
+        self.memory = memory or Memory()
+        self.outcome: Outcome | None = None
+        self.notice = ""
+        self.selection = Selection()
+        self.moment_s = 0.0
+        self.shown_inches = bool(self.memory.get("inches", False))
+        self._listeners: list[Listener] = []
+        self._timeline: tuple[Outcome, Timeline] | None = None
+
+    def listen(self, listener: Listener) -> Callable[[], None]:
+        """Call `listener` with a word at every change; return what ends that."""
+        self._listeners.append(listener)
+
+        def stop(*_: object) -> None:
+            if listener in self._listeners:
+                self._listeners.remove(listener)
+
+        return stop
+
+    def tell(self, *words: str) -> None:
+        """Tell all listeners."""
+        for word in words:
+            for listener in tuple(self._listeners):
+                listener(word)
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All findings on the outcome shown."""
+        return self.outcome.findings if self.outcome else ()
+
+    @property
+    def timeline(self) -> Timeline | None:
+        """The program shown laid out over time."""
+        if self.outcome is None or self.outcome.proof is None:
+            return None
+        if self._timeline is None or self._timeline[0] is not self.outcome:
+            from kerfproof.api import timeline_of
+
+            made = timeline_of(self.outcome.proof.trace, self.outcome.machine)
+            self._timeline = (self.outcome, made)
+        return self._timeline[1]
+
+    @property
+    def moment(self) -> Moment | None:
+        """The program at the scrubber."""
+        line = self.timeline
+        return None if line is None else line.at(self.moment_s)
+
+    def select(
+        self,
+        features: tuple[int, ...] = (),
+        finding: int | None = None,
+        line: int | None = None,
+        loose: tuple[int, ...] = (),
+    ) -> None:
+        """Look at some features, a finding, a line or chains that are not cut."""
+        chosen = Selection(features, finding, line, loose)
+        if chosen != self.selection:
+            self.selection = chosen
+            self.tell("selection")
+
+    def go_to(self, seconds: float) -> None:
+        """Move the scrubber."""
+        line = self.timeline
+        held = 0.0 if line is None else min(max(seconds, 0.0), line.seconds)
+        if held != self.moment_s:
+            self.moment_s = held
+            self.tell("moment")
+
+    def show_inches(self, inches: bool) -> None:
+        """Show lengths in inches or millimetres."""
+        if inches != self.shown_inches:
+            self.shown_inches = inches
+            self.memory.put("inches", inches)
+            self.tell("units")
+
+    def said(self, text: str) -> str:
+        """Return a sentence in the unit shown."""
+        return said(text, self.shown_inches)
+
+    def say(self, text: str) -> None:
+        """Tell the person something; empty takes the last back."""
+        self.notice = text
+        self.tell("notice")

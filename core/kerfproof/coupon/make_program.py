@@ -1,0 +1,303 @@
+"""From the cuts of a test piece to its program and the proof of it."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from kerfproof.coupon.piece import Bench, Piece, kind_of
+from kerfproof.cut_plan import Cut, CutPlan, Point
+from kerfproof.errors import Finding, KerfproofError, Severity
+from kerfproof.gcode.header_lines import read_heading
+from kerfproof.gcode.reader.lexer import lines_of
+from kerfproof.gcode.trace import Step
+from kerfproof.gcode.writer.write_context import Given
+from kerfproof.gcode.writer.writer import write
+from kerfproof.geom.path import Path
+from kerfproof.job.job import Job, LeadChoice, SmallHoles
+from kerfproof.parts.build_parts import build_parts
+from kerfproof.parts.model.contour import Contour
+from kerfproof.parts.model.part import FeatureKind, Parts
+from kerfproof.plan.build import plan_cuts
+from kerfproof.proof.proof import Proof
+from kerfproof.proof.prove import prove
+from kerfproof.shop.chart import PierceRating, Process
+from kerfproof.shop.profile import StartKind, TouchOff
+from kerfproof.units import exactly
+
+Box = tuple[float, float, float, float]
+KEY = "coupon"
+"""Key of the facts in the heading of a program."""
+WISH = "wish"
+"""Among the facts: what the person asked for, so that the same piece can be made again."""
+INCH = 25.4
+AS_MEANT = 0.02
+"""How far a run of the program may lie from the cut it was meant to be."""
+
+
+def round_size(mm: float, inches: bool) -> float:
+    """Return a size that a person can find on a rule: whole mm or sixteenths of an inch, no smaller."""
+    return math.ceil(mm / INCH * 16 - 1e-9) / 16 * INCH if inches else float(math.ceil(mm - 1e-9))
+
+
+def plate_words(plate: Box) -> str:
+    """Return the size of a plate for people."""
+    w, h = math.ceil(plate[2] - plate[0]), math.ceil(plate[3] - plate[1])
+    return f"{w} x {h} mm ({math.ceil(w / INCH * 10) / 10:g} x {math.ceil(h / INCH * 10) / 10:g} in)"
+
+
+def margin_of(bench: Bench) -> float:
+    """Return the room between cuts and the edge of the plate."""
+    return max(bench.process.plate_margin, bench.machine.tip_face_radius + 4.0)
+
+
+def pitch_of(bench: Bench) -> float:
+    """Return the least distance of starts: the tip's face rests on plate that neither kerf nor spatter has spoiled."""
+    p = bench.process
+    return max(12.0, float(np.ceil(bench.machine.tip_face_radius + p.crater_radius + p.worn_kerf + 1.0)))
+
+
+def beside_of(bench: Bench) -> float:
+    """Return how far from an open kerf a start must lie, so that the whole face of the tip rests on the plate."""
+    return bench.machine.tip_face_radius + bench.process.worn_kerf + 1.0
+
+
+def check_pierce(bench: Bench) -> None:
+    """Raise KerfproofError if the plate can't be pierced at all."""
+    p = bench.process
+    if p.pierce is PierceRating.NO:
+        raise KerfproofError(
+            f"{p.thickness:g} mm {p.material} can't be pierced at {p.amps:g} A, and every test piece pierces",
+            advice="measure on thinner plate and let `kerfproof charts estimate` carry it on",
+        )
+
+
+def rounded_process(bench: Bench) -> Process:
+    """Return the process with the kerf that the heading of a program can say."""
+    return replace(bench.process, kerf=round(bench.process.kerf, 3))
+
+
+def given_of(bench: Bench) -> Given:
+    """Return what the writer works out of machine, process and control."""
+    plan = CutPlan(name="", cuts=(), plate=(0.0, 0.0, 0.0, 0.0), machine=bench.machine, process=bench.process)
+    return Given.of(plan, bench.control)
+
+
+def line_cut(number: int, label: str, start: Point, end: Point, bench: Bench, **changes: Any) -> Cut:
+    """Return a straight cut."""
+    return path_cut(number, label, Path.polyline([start, end]), bench, **changes)
+
+
+def path_cut(number: int, label: str, path: Path, bench: Bench, **changes: Any) -> Cut:
+    """Return a cut along an open path, pierced on it."""
+    x, y = path.start
+    given: dict[str, Any] = {
+        "feature": number, "kind": FeatureKind.SLIT.value, "part": "test piece", "label": label,
+        "pierce": (float(x), float(y)), "contour": path, "feed_mm_min": bench.process.feed_mm_min,
+        "kerf": bench.process.kerf,
+    }  # fmt: skip
+    return Cut(**(given | changes))
+
+
+def plan_contours(paths: Sequence[Path], plate: Box, bench: Bench) -> tuple[Parts, list[Cut], list[Finding]]:
+    """Return the parts that closed paths make and their cuts in order, planned as any job's are."""
+    contours = [Contour(path, (), "") for path in paths]
+    parts = build_parts(contours, (), "test piece")
+    p = bench.process
+    job = Job(
+        drawings=(), machine=bench.machine.name, chart="", material=p.material, thickness=p.thickness,
+        small_holes=SmallHoles.CUT, leads=LeadChoice(),
+    )  # fmt: skip
+    planned = plan_cuts(parts, plate, bench.machine, p, job)
+    return parts, list(planned.cuts), list(planned.findings)
+
+
+def finish(
+    kind: str,
+    bench: Bench,
+    cuts: Sequence[Cut],
+    plate: Box,
+    facts: Mapping[str, Any],
+    guide: Sequence[str],
+    *,
+    drawn: Sequence[Path] = (),
+    found: Sequence[Finding] = (),
+    meant: Sequence[str] = (),
+) -> Piece:
+    """Return the piece: written, proven, and read back as meant.
+
+    `drawn` are the closed contours it must leave; without any, every run of the text is compared with the cut it was
+    meant to be. Findings of the rules `meant` are what the piece tries on purpose: they become notes.
+    """
+    check_room(plate, bench)
+    facts = {"kind": kind, **facts, **({"meant": list(meant)} if meant else {}), **_wish(bench)}
+    plan = CutPlan(
+        name=f"{kind} test piece",
+        cuts=tuple(cuts),
+        plate=plate,
+        machine=bench.machine,
+        process=bench.process,
+        heading=heading(bench, plate, "cut", facts),
+    )
+    program = write(plan, bench.control)
+    contours = tuple(Contour(path, (), "") for path in drawn) or None
+    proof = prove(program.text, bench.control, bench.machine, bench.process, contours, plate=plate)
+    findings = [*found, *proof.findings]
+    if not drawn:
+        findings = [f for f in findings if f.rule != "not-compared"] + _unlike(proof, cuts, bench)
+    proof = replace(proof, findings=spared(proof.findings, meant))
+    return Piece(
+        kind=kind, program=program, proof=proof, facts=facts, plate=plate, guide=tuple(guide),
+        findings=spared(findings, meant),
+    )  # fmt: skip
+
+
+def check_room(plate: Box, bench: Bench) -> None:
+    """Raise KerfproofError if the piece is larger than the machine's travel."""
+    w, h = plate[2] - plate[0], plate[3] - plate[1]
+    if w > bench.machine.travel_x + 1e-6 or h > bench.machine.travel_y + 1e-6:
+        raise KerfproofError(
+            f"the piece needs {exactly(w)} x {exactly(h)} mm, the machine travels {exactly(bench.machine.travel_x)} x "
+            f"{exactly(bench.machine.travel_y)} mm",
+            advice="ask for smaller sizes or fewer of them",
+        )
+
+
+def spared(findings: Sequence[Finding], meant: Sequence[str]) -> tuple[Finding, ...]:
+    """Return the findings with those of the rules `meant` as notes that say so."""
+    return tuple(
+        replace(f, severity=Severity.NOTE, message=f"meant: {f.message}", advice="this is what the piece tries")
+        if f.rule in meant and f.severity is not Severity.NOTE
+        else f
+        for f in findings
+    )
+
+
+def heading(bench: Bench, plate: Box, mode: str, facts: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
+    """Return the heading that lets the proof be repeated and the readings be understood."""
+    p = bench.process
+    digest = hashlib.sha256(repr(bench.machine).encode()).hexdigest()[:16]
+    return (
+        ("machine", f"{bench.machine.name} {digest}"),
+        ("material", f"{p.material} {p.thickness:g} mm {p.amps:g} A"),
+        ("kerf", f"{p.kerf:.3f} mm"),
+        ("feed", f"{round(p.feed_mm_min, 4):.10g} mm/min"),
+        *([("plate", " ".join(f"{v:.3f}" for v in plate) + " mm")] if plate[2] > plate[0] else []),
+        ("mode", mode),
+        (KEY, json.dumps(facts, separators=(",", ":"))),
+    )
+
+
+def read_facts(text: str) -> dict[str, Any] | None:
+    """Return the facts in the heading of a test piece's program, None if it is none."""
+    written = _written(text)
+    if written is None:
+        return None
+    try:
+        facts = json.loads(written)
+    except ValueError:
+        return None
+    return facts if isinstance(facts, dict) and isinstance(facts.get("kind"), str) else None
+
+
+def _written(text: str) -> str | None:
+    """Return what the heading of a program says of a test piece, None if nothing."""
+    comments = [line for line in lines_of(text)[:2000] if line.lstrip().startswith("(")]
+    return read_heading(c.strip() for c in comments).get(KEY)
+
+
+def _wish(bench: Bench) -> dict[str, Any]:
+    wish = {"sizes": list(bench.sizes), "count": bench.count, "vary": list(bench.vary)}
+    kept = {key: value for key, value in wish.items() if value not in ([], None)}
+    return {WISH: kept} if kept else {}
+
+
+def made_again(text: str, bench: Bench) -> Piece | None:
+    """Return the test piece that the heading of a program names, made anew for a bench; None where it names none.
+
+    What a program says of itself is only what to make; whether it does what that piece does is `likeness.unlike`'s.
+
+    Raises
+    ------
+    KerfproofError
+        If the piece can't be made, or what the heading says of it can't be read.
+    """
+    written = _written(text)
+    if written is None:
+        return None
+    facts = read_facts(text)
+    if facts is None:
+        raise KerfproofError("what its heading says of it can't be read")
+    try:
+        wish = facts.get(WISH, {})
+        kind = kind_of(facts["kind"])
+        wished = replace(
+            bench,
+            sizes=tuple(float(size) for size in wish.get("sizes", ())),
+            count=None if wish.get("count") is None else int(wish["count"]),
+            vary=tuple(str(name) for name in wish.get("vary", ())),
+        )
+    except (TypeError, ValueError, AttributeError):
+        raise KerfproofError("what its heading says of it can't be read") from None
+    return kind.make(wished)
+
+
+def _unlike(proof: Proof, cuts: Sequence[Cut], bench: Bench) -> list[Finding]:
+    """Return where the runs in the text differ from the cuts: number, place, length, feed, values tried."""
+    if len(proof.runs) != len(cuts):
+        return [_differs(f"the program has {len(proof.runs)} cuts, {len(cuts)} were meant", None)]
+    out = []
+    for run, cut in zip(proof.runs, cuts, strict=True):
+        ends = np.abs(np.array([*run.start, *run.end]) - np.array([*cut.pierce, *cut.end])).max()
+        rows = slice(run.first_row, run.last_row + 1)
+        moved = np.hypot(*(proof.trace.end[rows, :2] - proof.trace.start[rows, :2]).T) > 1e-9
+        feeds = proof.trace.feed[rows][moved]
+        if ends > AS_MEANT or abs(run.length - cut.length()) > AS_MEANT:
+            out.append(_differs(f"{cut.label} lies elsewhere than meant", run.light_line))
+        elif len(feeds) == 0 or np.abs(feeds - cut.feed_mm_min).max() > 1e-3 * cut.feed_mm_min + 0.1:
+            out.append(_differs(f"{cut.label} does not run at {cut.feed_mm_min:.0f} mm/min", run.light_line))
+        elif cut.trial is not None:
+            out += _untried(proof, run.first_row, cut, bench, run.light_line)
+    return out
+
+
+def _untried(proof: Proof, first: int, cut: Cut, bench: Bench, line: int) -> list[Finding]:
+    """Return where the start of a cut does not try what it was meant to, as the text has it."""
+    trial, trace, m, p = cut.trial, proof.trace, bench.machine, bench.process
+    assert trial is not None
+    steps = np.abs(trace.end[first:] - trace.start[first:])
+    moving = first + int(np.flatnonzero(steps.max(axis=1) > 1e-9)[0])
+    travel = first + int(np.flatnonzero(steps[:, :2].max(axis=1) > 1e-9)[0])
+    waited = float(trace.value[first:moving][trace.kind[first:moving] == Step.DWELL].sum())
+    delay = p.pierce_delay_s if trial.pierce_delay_s is None else trial.pierce_delay_s
+    light = 0.0 if m.arc_wait else (m.light_delay_s if trial.light_delay_s is None else trial.light_delay_s)
+    light = max(0.0, light - m.torch_on_delay_s)
+    contact = m.start is StartKind.CONTACT
+    pairs = [("wait before the first move", waited, light if contact else light + delay, 0.002)]
+    if contact:
+        down = trace.end[moving:travel, 2] < trace.start[moving:travel, 2] - 1e-9
+        spent, rise = float(trace.seconds[moving:travel][~down].sum()), float(trace.seconds[moving])
+        pairs.append(("pierce delay", spent, max(delay, rise), 0.01))
+        preload = given_of(bench).preload if trial.preload is None else trial.preload
+        if m.touch_off is TouchOff.FLOAT:
+            pairs.append(("height at light-up", float(trace.frame_z[first, 1]), -preload, 0.01))
+    if trial.rise_feed_mm_min is not None:
+        pairs.append(("rise feed", float(trace.feed[moving]), trial.rise_feed_mm_min, 0.5))
+    if trial.pierce_height is not None:
+        height = float(trace.frame_z[moving if contact else first, 1])
+        pairs.append(("pierce height", height, trial.pierce_height, 0.01))
+    return [
+        _differs(f"{cut.label}: the {name} is {have:.3g} instead of {wanted:.3g}", line)
+        for name, have, wanted, off in pairs
+        if abs(have - wanted) > off
+    ]
+
+
+def _differs(message: str, line: int | None) -> Finding:
+    return Finding("coupon-differs", Severity.ERROR, message, "report this: the program is not the piece meant", line)

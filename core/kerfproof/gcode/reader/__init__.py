@@ -1,0 +1,1 @@
+"""A program read as a control would: what the proof trusts."""

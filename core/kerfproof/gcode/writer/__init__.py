@@ -1,0 +1,1 @@
+"""A cut plan written as a program."""

@@ -1,0 +1,237 @@
+"""One cut as a block of the program that can be restarted from any state of the control."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Hashable, Iterator, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from kerfproof.cut_plan import Cut, CutPlan, Pause, PauseKind, Point, StartAt
+from kerfproof.errors import Watch, no_watch
+from kerfproof.gcode.words import comment, message
+from kerfproof.gcode.writer.head import modes, raise_to_top, torch_off
+from kerfproof.gcode.writer.pauses import first_witness, pause_lines
+from kerfproof.gcode.writer.program import Block
+from kerfproof.gcode.writer.run import Run, run_of
+from kerfproof.gcode.writer.sequence import STEP_OVER, sequence_of
+from kerfproof.gcode.writer.strokes import strokes
+from kerfproof.gcode.writer.torch_on import light
+from kerfproof.gcode.writer.touch_off import SETTLE, Known
+from kerfproof.gcode.writer.write_context import Given
+from kerfproof.geom.path import Segments
+from kerfproof.memo import Memo
+from kerfproof.shop.profile import StartKind
+
+STAGE = "writing"
+
+
+@dataclass(slots=True)
+class Page:
+    """Program lines and the blocks among them as they are written."""
+
+    lines: list[str] = field(default_factory=list)
+    blocks: list[Block] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where a cut stands in the program, as far as its lines tell: `way` leads from its end to the next cut."""
+
+    first: bool
+    touch: bool
+    way: tuple[Point, ...]
+
+
+def write_cuts(plan: CutPlan, given: Given, page: Page, watch: Watch = no_watch, memo: Memo | None = None) -> None:
+    """Write one block for each cut of the plan; with the `memo` of the plan before those that changed are made anew."""
+    memo = memo or Memo(holds=False)
+    cuts, count = plan.cuts, len(plan.cuts)
+    pauses: dict[int, list[Pause]] = {}
+    for pause in plan.pauses:
+        pauses.setdefault(pause.after, []).append(pause)
+    maker = _Maker(cuts, given, any(cut.full_raise for cut in cuts))
+    touches = list(_touches(cuts, pauses, given))
+    ways = [(*cut.via, cut.touch_at or cut.pierce) for cut in cuts[1:]]
+    places = [_Place(n == 0, *told) for n, told in enumerate(zip((t for t, _ in touches), [*ways, ()], strict=True))]
+    with memo.pieces("titles", (given,)) as known:
+        signs = [(cut, n, count, touch, at) for n, (cut, (touch, at)) in enumerate(zip(cuts, touches, strict=True))]
+        titles = known.all(signs, lambda new: maker.titles(new, touches))
+    watch(STAGE, 0.1)
+    with memo.pieces("blocks", (given, maker.raises)) as known:
+        keys: list[Hashable] = list(zip(cuts, places, strict=True))
+        bodies = known.all(keys, lambda new: maker.bodies(new, places, watch))
+    page.lines += first_witness(plan.pauses, given, plan.resumed)
+    for number, (cut, title, (body, before)) in enumerate(zip(cuts, titles, bodies, strict=True)):
+        first = len(page.lines) + 1
+        page.lines += title.split("\n")
+        lit = len(page.lines) + before + 1
+        page.lines += body.split("\n")
+        for pause in pauses.get(number, ()):
+            page.lines += pause_lines(pause, cut.end, given)
+        page.blocks.append(Block(number, first, lit, len(page.lines)))
+
+
+def _touches(cuts: Sequence[Cut], pauses: dict[int, list[Pause]], given: Given) -> Iterator[tuple[bool, int]]:
+    """Yield for each cut whether it has its own touch-off, and the number of the cut that last had one."""
+    m, finds = given.machine, sequence_of(given.machine).find is not None
+    found_at: Point | None = None
+    found_in = 0
+    for number, cut in enumerate(cuts):
+        at = cut.touch_at or cut.pierce
+        near = found_at is not None and not cut.full_raise and math.dist(at, found_at) < m.retouch_distance
+        touch = finds and not (near and m.start is StartKind.PILOT)
+        if touch:
+            found_at, found_in = at, number
+        yield touch, found_in
+        if any(pause.kind is PauseKind.TIP for pause in pauses.get(number, ())):
+            found_at = None  # a new tip sits anew
+
+
+class _Maker:
+    """Makes the texts of blocks; knows what is the same in all of them. `raises`: some cut asks for the top."""
+
+    def __init__(self, cuts: Sequence[Cut], given: Given, raises: bool) -> None:
+        self.cuts, self.given, self.raises = cuts, given, raises
+        self.sequence = sequence_of(given.machine)
+        self.state = [*torch_off(given), *modes(given)]
+        m, w = given.machine, given.words
+        self.safe = m.travel_height
+        self.dark = [*torch_off(given)[:1], *w.dwell(m.arc_out_s), f"G0 Z{w.length(self.safe)}"]
+        self.restart = comment(f"restart here: torch off, raised {w.size(self.safe)} over the plate, XY zero kept")
+        find = self.sequence.find
+        first = Known.FIRST_FROM_TOP if raises and given.homed else Known.NOTHING
+        self.find_first = find(given, m.park_height_max, first) if find else []
+        self.find_from_top = find(given, m.park_height_max, Known.FROM_TOP) if find else []
+        self.find_below_safe = find(given, self.safe, Known.HEIGHT) if find else []
+        self.usual = {edge: self._burning(given, edge) for edge in (False, True)}
+        self.lower = {stepped: self.sequence.lower(given, stepped) for stepped in (False, True)}
+        raised = max(0.0, self.safe - given.process.cut_height)
+        self.up = raised / m.z_rapid_mm_min
+        self.search = 0.0
+        if find is not None and m.retouch_distance <= 0:
+            down = max(0.0, self.safe + m.trip_depth - m.plate_height_band)
+            self.search = 3.0 * SETTLE + 60.0 * down / given.touch_fast
+
+    def titles(self, which: Sequence[int], touches: Sequence[tuple[bool, int]]) -> list[str]:
+        """Return the comments at the top of some cuts' blocks."""
+        sizes = self._sizes(which)
+        return [self._title(number, size, *touches[number]) for number, size in zip(which, sizes, strict=True)]
+
+    def bodies(self, which: Sequence[int], places: Sequence[_Place], watch: Watch) -> list[tuple[str, int]]:
+        """Return all that follows in some cuts' blocks, and how many lines of it stand before the torch is lit."""
+        runs = [run_of(self.cuts[k], self.given) for k in which]
+        watch(STAGE, 0.2)
+        drawn = strokes([run.vertices for run in runs], self.given.words, self.given.control)
+        texts, index = drawn.texts(self.given.words), drawn.index.tolist()
+        watch(STAGE, 0.4)
+        until = np.searchsorted(drawn.run, np.arange(len(runs) + 1)).tolist()
+        out = []
+        for n, (k, run) in enumerate(zip(which, runs, strict=True)):
+            if n % 500 == 0:
+                watch(STAGE, 0.5 + 0.5 * n / len(which))
+            cut, place, own = self.cuts[k], places[k], slice(until[n], until[n + 1])
+            before = [*self.state, *self._travel(cut), *self._start(cut, place), *self._stop(cut, place)]
+            lines = [*before, *self._light(cut), *self._cut(cut, run, texts[own], index[own]), *self.dark]
+            if place.way:
+                lines += self.given.words.dwell(self._lockout(cut, place.way))
+            out.append(("\n".join(lines), len(before)))
+        return out
+
+    # --- the steps ------------------------------------------------------------------------------------
+
+    def _sizes(self, which: Sequence[int]) -> list[str]:
+        """Return width and height of each contour's path for its comment."""
+        contours = [self.cuts[k].contour for k in which]
+        vertices = [contour.vertices for contour in contours]
+        starts = np.cumsum([0, *map(len, vertices)])
+        s = Segments.of(np.vstack(vertices), starts, np.array([contour.closed for contour in contours]))
+        boxes, first = s.boxes(), np.searchsorted(s.owner, np.arange(len(vertices)))
+        low, high = np.minimum.reduceat(boxes[:, :2], first), np.maximum.reduceat(boxes[:, 2:], first)
+        return [self.given.words.size(*size) for size in (high - low).tolist()]
+
+    def _title(self, number: int, size: str, touch: bool, found_in: int) -> str:
+        cut = self.cuts[number]
+        what = comment(f"cut {number + 1} of {len(self.cuts)}: {cut.kind}, feature {cut.feature}, path {size}")
+        where = self.restart
+        if not touch and self.sequence.find is not None:
+            where = comment(f"no restart here, no touch-off: restart at cut {found_in + 1}")
+        elif number == 0:
+            where = comment("restart here: torch off, raised, XY zero kept")
+        return "\n".join((what, comment(f"part {cut.part}, {cut.label}"), where))
+
+    def _travel(self, cut: Cut) -> list[str]:
+        lines = []
+        if cut.full_raise:
+            look = [message("freed pieces may stand up on the way: look, then go on"), "M0"]
+            lines += raise_to_top(self.given) or look
+        return lines + [self._rapid(point) for point in cut.via]
+
+    def _rapid(self, point: Point) -> str:
+        w = self.given.words
+        return f"G0 X{w.length(point[0])} Y{w.length(point[1])}"
+
+    def _start(self, cut: Cut, place: _Place) -> list[str]:
+        """Return the way from travel over the spot to the start height at the pierce."""
+        w, find = self.given.words, self._find(cut, place)
+        if not place.touch:
+            return [self._rapid(cut.pierce), *self._lower(cut, False)]
+        if cut.touch_at is None or cut.touch_at == cut.pierce:
+            return [self._rapid(cut.pierce), *find, *self._lower(cut, False)]
+        over = f"G1 Z{w.length(STEP_OVER)} {w.feed(self.given.z_feed(1000.0))}"
+        return [self._rapid(cut.touch_at), *find, over, self._rapid(cut.pierce), *self._lower(cut, True)]
+
+    def _lower(self, cut: Cut, stepped: bool) -> list[str]:
+        if cut.trial is None:
+            return self.lower[stepped]
+        return self.sequence.lower(self.given.tried(cut.trial), stepped)
+
+    def _find(self, cut: Cut, place: _Place) -> list[str]:
+        if place.first:
+            return self.find_first
+        return self.find_from_top if self._from_top(cut) else self.find_below_safe
+
+    def _from_top(self, cut: Cut) -> bool:
+        """Return whether the search begins at the top of travel, so that its length is known only roughly."""
+        return cut.full_raise and self.given.homed
+
+    def _stop(self, cut: Cut, place: _Place) -> list[str]:
+        if place.first:
+            return [message(self.sequence.look), "M0"]
+        roughly = place.touch and self._from_top(cut) and self.given.machine.tip_stops is not False
+        if self.given.stops_at_each or roughly:
+            return [message(self.sequence.look), "M1"]
+        return []
+
+    def _light(self, cut: Cut) -> list[str]:
+        """Return the lines from the start height to cutting."""
+        edge = cut.start_at is StartAt.EDGE
+        return self.usual[edge] if cut.trial is None else self._burning(self.given.tried(cut.trial), edge)
+
+    def _burning(self, given: Given, edge: bool) -> list[str]:
+        return [*light(given), *self.sequence.pierce(given, edge)]
+
+    def _cut(self, cut: Cut, run: Run, texts: Sequence[str], index: Sequence[int]) -> list[str]:
+        """Return the burning run; F stands on its first line and after each move of Z."""
+        feed = " " + self.given.words.feed(cut.feed_mm_min)
+        if not run.events:
+            return [text if k else text + feed for k, text in enumerate(texts)]
+        lines, pending, events = [], feed, list(run.events)
+        for text, at in zip(texts, index, strict=True):
+            while events and events[0][0] <= at:
+                line = events.pop(0)[1]
+                pending = feed if line.startswith("G") else pending
+                lines.append(line)
+            lines.append(text + pending)
+            pending = ""
+        return lines + [line for _, line in events]
+
+    def _lockout(self, cut: Cut, way: tuple[Point, ...]) -> float:
+        """Return how long to wait so that the torch is not triggered again too soon after this cut."""
+        m = self.given.machine
+        travel = sum(max(abs(b[0] - a[0]), abs(b[1] - a[1])) for a, b in itertools.pairwise((cut.end, *way)))
+        least = m.arc_out_s + 60.0 * (travel / m.rapid_mm_min + self.up)
+        settle = m.settle_s - least  # nothing is read before the search begins
+        return max(0.0, m.min_off_time_s - (least + self.search), settle)

@@ -1,0 +1,309 @@
+"""Drawings on the plate: turned, copied, set side by side, and the starts that the person pinned on them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from kerfproof.drawing.drawing import Drawing, Entity
+from kerfproof.errors import Finding, KerfproofError, Severity
+from kerfproof.geom.distance import point_distances
+from kerfproof.geom.path import Bundle, Floats
+from kerfproof.geom.region import path_boxes
+from kerfproof.job.job import DrawingUse, Job, Origin, Pin, Turn
+from kerfproof.job.rows import place_in_rows
+from kerfproof.parts.model.part import Feature, Part, Parts
+from kerfproof.shop.chart import Process
+from kerfproof.shop.profile import Machine
+from kerfproof.units import exactly
+from kerfproof.wording import counted
+
+
+def turned(drawing: Drawing, use: DrawingUse) -> Drawing:
+    """Return the drawing mirrored (x becomes -x) and then turned counter-clockwise, as the job says."""
+    if not use.mirror and use.turn_deg % 360 == 0:
+        return drawing
+    matrix = turn_matrix(use)
+
+    def entity(e: Entity) -> Entity:
+        return replace(
+            e,
+            path=None if e.path is None else e.path.transformed(matrix),
+            point=None if e.point is None else _pair(matrix @ np.array(e.point)),
+            samples=None if e.samples is None else e.samples @ matrix.T,
+        )
+
+    return replace(drawing, entities=tuple(map(entity, drawing.entities)))
+
+
+def turn_matrix(use: DrawingUse) -> Floats:
+    """Return the matrix (2, 2) that mirrors and then turns as the job says."""
+    angle = np.radians(use.turn_deg)
+    c, s = float(np.cos(angle)), float(np.sin(angle))
+    if use.turn_deg % 90 == 0:  # quarter turns stay exact
+        c, s = float(round(c)), float(round(s))
+    return np.array([[c, -s], [s, c]]) @ np.diag([-1.0 if use.mirror else 1.0, 1.0])
+
+
+def _pair(point: Floats) -> tuple[float, float]:
+    return float(point[0]), float(point[1])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Placed:
+    """All parts on the plate: `shifts` (n, 2) by copy, `uses` which drawing each copy is, the plate's box."""
+
+    parts: Parts
+    shifts: Floats
+    uses: tuple[int, ...]
+    plate: tuple[float, float, float, float]
+
+
+def place(job: Job, made: Sequence[Parts], machine: Machine, process: Process) -> Placed:
+    """Return every copy of every drawing in plate coordinates.
+
+    One drawing stays as drawn; several are set in rows. With the origin at the corner, all are then moved so
+    that the kept metal lies a margin inside the plate.
+
+    Raises
+    ------
+    KerfproofError
+        If the kept metal with its margins is larger than the plate or the machine's travel.
+    """
+    uses = tuple(k for k, use in enumerate(job.drawings) for _ in range(use.count))
+    boxes = np.array([_box(made[k]) for k in uses])
+    margin = process.plate_margin if job.margin is None else job.margin
+    gap = max(5.0, process.web + 2 * max(process.lead_radius, process.lead_straight) + process.crater_radius)
+    room = (job.plate[0] if job.plate else machine.travel_x) - 2 * margin
+    shifts = place_in_rows(boxes, gap, room) if len(uses) > 1 else np.zeros((1, 2))
+    low = (boxes[:, :2] + shifts).min(axis=0)
+    high = (boxes[:, 2:] + shifts).max(axis=0)
+    if job.origin is Origin.CORNER:
+        shifts = shifts + (margin - low)
+        low, high = np.array([margin, margin]), high - low + margin
+    _check_room(high - low, margin, job, machine)
+    if job.plate is not None:
+        plate = (0.0, 0.0, float(job.plate[0]), float(job.plate[1]))
+    else:
+        plate = (*_pair(low - margin), *_pair(high + margin))
+    return Placed(_copies(made, uses, shifts), shifts, uses, plate)
+
+
+def _box(parts: Parts) -> tuple[float, float, float, float]:
+    boxes = path_boxes(Bundle.of([p.outline.contour.path for p in parts.parts]))
+    return (*_pair(boxes[:, :2].min(axis=0)), *_pair(boxes[:, 2:].max(axis=0)))
+
+
+def _check_room(size: Floats, margin: float, job: Job, machine: Machine) -> None:
+    need = size + (2 * margin if job.plate is not None else 0.0)
+    if job.plate is not None and (need > np.array(job.plate) + 1e-6).any():
+        raise KerfproofError(
+            f"the parts need {exactly(need[0])} x {exactly(need[1])} mm with a margin of {exactly(margin)} mm all "
+            f"round, the plate is {exactly(job.plate[0])} x {exactly(job.plate[1])} mm",
+            advice="take a larger plate, fewer parts or turn the drawing",
+        )
+    if size[0] > machine.travel_x or size[1] > machine.travel_y:
+        raise KerfproofError(
+            f"the parts are {exactly(size[0])} x {exactly(size[1])} mm, the machine {machine.name} travels "
+            f"{exactly(machine.travel_x)} x {exactly(machine.travel_y)} mm",
+            advice="turn the drawing, check its units, or split the part",
+        )
+
+
+def _copies(made: Sequence[Parts], uses: Sequence[int], shifts: Floats) -> Parts:
+    """Return all copies as one set of parts with numbers that count through."""
+    if len(uses) == 1:  # numbers and names stay
+        return made[uses[0]].moved(*_pair(shifts[0]))
+    parts: list[Part] = []
+    findings: list[Finding] = []
+    features = count = 0
+    for copy, use in enumerate(uses):
+        moved = made[use].moved(*_pair(shifts[copy]))
+        suffix = f" copy {uses[: copy + 1].count(use)}" if uses.count(use) > 1 else ""
+        if uses.index(use) == copy:
+            findings += moved.findings
+
+        def feature(f: Feature, first: int = features, part: int = count) -> Feature:
+            parent = None if f.parent is None else f.parent + first
+            return replace(f, number=f.number + first, parent=parent, part=f.part + part)
+
+        for p in moved.parts:
+            parts.append(
+                replace(
+                    p,
+                    number=p.number + count,
+                    name=p.name + suffix,
+                    outline=feature(p.outline),
+                    holes=tuple(map(feature, p.holes)),
+                    slits=tuple(map(feature, p.slits)),
+                    marks=tuple(map(feature, p.marks)),
+                    inside=None if p.inside is None else p.inside + features,
+                )
+            )
+        features += len(moved.features)
+        count += len(moved.parts)
+    return Parts(tuple(parts), tuple(findings))
+
+
+@dataclass(frozen=True, slots=True)
+class CopyAt:
+    """One copy on the plate: which drawing of the job, which copy of it (from 1), its shift, its feature numbers."""
+
+    use: int
+    number: int
+    shift: tuple[float, float]
+    first: int
+    count: int
+
+
+def copies_of(placed: Placed, made: Sequence[Parts]) -> tuple[CopyAt, ...]:
+    """Return all copies in the order of their feature numbers."""
+    out, first = [], 0
+    for copy, use in enumerate(placed.uses):
+        count = len(made[use].features)
+        out.append(CopyAt(use, placed.uses[: copy + 1].count(use), _pair(placed.shifts[copy]), first, count))
+        first += count
+    return tuple(out)
+
+
+def in_drawing(job: Job, copies: Sequence[CopyAt], feature: int, point: tuple[float, float]) -> Turn:
+    """Return a place on a feature, given in plate coordinates, as a place in its drawing.
+
+    Raises
+    ------
+    ValueError
+        If no copy has the feature.
+    """
+    for copy in copies:
+        if copy.first <= feature < copy.first + copy.count:
+            use = job.drawings[copy.use]
+            x, y = _pair(turn_matrix(use).T @ (np.array(point) - np.array(copy.shift)))
+            return Turn(drawing=use.name, x=round(x, 6), y=round(y, 6), copy_number=copy.number)
+    raise ValueError(f"no copy has feature {feature}")
+
+
+def match_turns(job: Job, copies: Sequence[CopyAt], near: Sequence[Near]) -> tuple[list[int], list[Finding]]:
+    """Return the features of the order by hand, and a finding if some of its places fit no contour any more."""
+    by_copy = {(job.drawings[copy.use].name, copy.number): copy for copy in copies}
+    numbers: dict[int, None] = {}
+    lost = 0
+    for turn in job.sequence:
+        copy = by_copy.get((turn.drawing, turn.copy_number))
+        found = None
+        if copy is not None:
+            at = _pair(turn_matrix(job.drawings[copy.use]) @ np.array([turn.x, turn.y]))
+            found = near[copy.use].feature(at)
+        if copy is None or found is None:
+            lost += 1
+        else:
+            numbers[copy.first + found.number] = None
+    if not lost:
+        return list(numbers), []
+    some = f"{lost} of {counted(len(job.sequence), 'place')}"
+    what = f"{some} of the order by hand fit{'s' if lost == 1 else ''} no contour any more"
+    advice = "look at the order again; they are cut where they fall"
+    return list(numbers), [Finding("order-by-hand-lost", Severity.WARNING, what, advice)]
+
+
+class Near:
+    """Finds the features of a drawing whose contours pass a place."""
+
+    __slots__ = ("_boxes", "features")
+
+    def __init__(self, parts: Parts) -> None:
+        self.features = parts.features
+        self._boxes: Floats | None = None
+
+    def around(self, at: tuple[float, float], reach: float) -> list[Feature]:
+        """Return those whose box, `reach` (mm) larger, holds a place, in order."""
+        if self._boxes is None:
+            self._boxes = path_boxes(Bundle.of([f.contour.path for f in self.features]))
+        low, high = self._boxes[:, :2] - reach, self._boxes[:, 2:] + reach
+        inside = ((low <= at) & (high >= at)).all(axis=1)
+        return [self.features[k] for k in np.flatnonzero(inside).tolist()]
+
+    def feature(self, at: tuple[float, float], reach: float = 0.5) -> Feature | None:
+        """Return the one whose contour passes nearest, within `reach` (mm)."""
+        best, nearest = None, reach
+        for feature in self.around(at, reach):
+            s = feature.contour.path.segments()
+            every = np.arange(len(s))
+            away = float(point_distances(np.broadcast_to(np.array(at), (len(s), 2)), s, every).min())
+            if away < nearest:
+                best, nearest = feature, away
+        return best
+
+
+def match_pins(job: Job, placed: Placed, near: Sequence[Near]) -> tuple[dict[int, Pin], list[Finding]]:
+    """Return the pinned start of each feature (its place in plate coordinates), and pins that fit nothing."""
+    found: dict[int, Pin] = {}
+    findings = []
+    first = 0
+    names = [use.name for use in job.drawings]
+    matched = set()
+    for copy, use in enumerate(placed.uses):
+        dx, dy = placed.shifts[copy]
+        for number, pin in enumerate(job.pins):
+            if pin.drawing != names[use]:
+                continue
+            x, y = _pair(turn_matrix(job.drawings[use]) @ np.array([pin.x, pin.y]))
+            feature = _pinned(replace(pin, x=x, y=y), near[use])
+            if feature is not None:
+                matched.add(number)
+                found[first + feature.number] = replace(pin, x=x + float(dx), y=y + float(dy))
+        first += len(near[use].features)
+    for number, pin in enumerate(job.pins):
+        if number not in matched:
+            findings.append(
+                Finding(
+                    "pinned-start-lost",
+                    Severity.WARNING,
+                    f"the pinned start at {pin.x:.2f}, {pin.y:.2f} mm of {pin.drawing} fits no contour any more",
+                    "choose it again; the start was chosen by the usual rules",
+                    x=pin.x,
+                    y=pin.y,
+                )
+            )
+    return found, findings
+
+
+def match_tabs(
+    job: Job, placed: Placed, near: Sequence[Near]
+) -> tuple[dict[int, tuple[tuple[float, float], ...]], list[Finding]]:
+    """Return the places of tabs by hand by feature number (plate coordinates), and those that fit nothing."""
+    found: dict[int, tuple[tuple[float, float], ...]] = {}
+    findings = []
+    for tab in job.tab_places:
+        one = replace(job, pins=(Pin(drawing=tab.drawing, x=tab.x, y=tab.y),))
+        pins, lost = match_pins(one, placed, near)
+        for number, pin in pins.items():
+            found[number] = (*found.get(number, ()), (pin.x, pin.y))
+        if lost:
+            what = f"the tab at {tab.x:.2f}, {tab.y:.2f} mm of {tab.drawing} fits no contour any more"
+            findings.append(Finding("tab-lost", Severity.WARNING, what, "set it again", x=tab.x, y=tab.y))
+    return found, findings
+
+
+def _pinned(pin: Pin, near: Near) -> Feature | None:
+    best, nearest = None, 0.5
+    for feature in near.around((pin.x, pin.y), nearest):
+        path = feature.contour.path
+        chords = path.flattened(0.05)
+        after = np.roll(chords, -1, axis=0) if path.closed else chords[1:]
+        before = chords if path.closed else chords[:-1]
+        away = _chord_distance(before, after, np.array([pin.x, pin.y]))
+        like = all(
+            wanted is None or abs(wanted - value) <= 0.01 * abs(value)
+            for wanted, value in ((pin.area, abs(path.area())), (pin.length, path.length()))
+        )
+        if away < nearest and like:
+            best, nearest = feature, away
+    return best
+
+
+def _chord_distance(a: Floats, b: Floats, point: Floats) -> float:
+    u = b - a
+    share = np.clip(((point - a) * u).sum(axis=1) / np.maximum((u * u).sum(axis=1), 1e-18), 0, 1)
+    return float(np.hypot(*(a + u * share[:, None] - point).T).min())

@@ -1,0 +1,108 @@
+"""The chart row that a job is cut with: what the person set otherwise, and what looks like a slip."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import NoReturn
+
+from kerfproof.errors import Finding, KerfproofError, Severity
+from kerfproof.job.job import Job
+from kerfproof.shop.chart import CutChart, Process
+from kerfproof.shop.profile import Machine
+from kerfproof.shop.select_process import select_process
+from kerfproof.units import format_feed, format_length
+
+FAR_KERF, SLOW_FEED, FAST_FEED, SHORT_DELAY = 1.6, 2.0, 1.5, 2.0
+"""A kerf or feed off the chart's by more than this factor looks like a slip; the chart itself is good to 30 %."""
+
+
+MOST_KERF = 5.0
+"""No torch cuts a slot this many times as wide as the chart says, or as narrow."""
+MOST_DELAY_S = 60.0
+MOST_LEAD = 200.0
+"""Longer leads than this (mm) no plate has room for."""
+
+
+def process_for(job: Job, chart: CutChart, machine: Machine) -> Process:
+    """Return the process that a job is planned with; see `process_of`.
+
+    Raises
+    ------
+    KerfproofError
+        If a value of the person is one that no table can cut with.
+    """
+    process = process_of(job, chart, machine)
+    row = select_process(chart, job.material, job.thickness, job.amps, machine)
+    if not row.kerf / MOST_KERF <= process.kerf <= row.kerf * MOST_KERF:
+        _refuse(
+            f"a kerf of {format_length(process.kerf)} can't be: the chart says {format_length(row.kerf)} for this plate"
+        )
+    if job.feed_mm_min is not None and job.feed_mm_min > machine.rapid_mm_min:
+        _refuse(
+            f"a feed of {format_feed(job.feed_mm_min)} is more than {machine.name} can move "
+            f"({format_feed(machine.rapid_mm_min)})"
+        )
+    if job.pierce_delay_s is not None and job.pierce_delay_s > MOST_DELAY_S:
+        _refuse(f"a pierce delay of {job.pierce_delay_s:g} s is more than {MOST_DELAY_S:g} s")
+    for size in (job.leads.radius, job.leads.straight, *(pin.size for pin in job.pins)):
+        check_lead(size)
+    return process
+
+
+def check_lead(size: float | None) -> None:
+    """Raise KerfproofError if a lead of this size (mm) fits on no plate."""
+    if size is not None and size > MOST_LEAD:
+        _refuse(f"a lead of {format_length(size)} is more than {format_length(MOST_LEAD)}")
+
+
+def _refuse(what: str) -> NoReturn:
+    raise KerfproofError(what, advice="check the value and its unit")
+
+
+def process_of(job: Job, chart: CutChart, machine: Machine) -> Process:
+    """Return the chart row of the job with what the person set otherwise."""
+    process = select_process(chart, job.material, job.thickness, job.amps, machine)
+    changes: dict[str, float] = {}
+    if job.kerf is not None:
+        changes["kerf"] = job.kerf
+    if job.feed_mm_min is not None:
+        changes["feed_mm_min"] = job.feed_mm_min
+    if job.pierce_delay_s is not None:
+        changes["pierce_delay_s"] = job.pierce_delay_s
+    if job.leads.radius is not None:
+        changes["lead_radius"] = job.leads.radius
+    if job.leads.straight is not None:
+        changes["lead_straight"] = job.leads.straight
+    return replace(process, **changes) if changes else process  # type: ignore[arg-type]
+
+
+def process_notes(process: Process) -> tuple[Finding, ...]:
+    """Return a note where the chart row was worked out between measured ones."""
+    if not process.estimated:
+        return ()
+    return (
+        Finding(
+            "process-estimated",
+            Severity.NOTE,
+            f"the chart has no measured row for {process.thickness:g} mm: {process.source}",
+            "cut a test piece before a good sheet",
+        ),
+    )
+
+
+def far_from_chart(process: Process, row: Process) -> list[Finding]:
+    """Return a warning for each value that the chart makes look like a slip, an error for a kerf that can't be."""
+    found = []
+    for name, value, usual, unit, low, high in (
+        ("kerf", process.kerf, row.kerf, "mm", FAR_KERF, FAR_KERF),
+        ("feed", process.feed_mm_min, row.feed_mm_min, "mm/min", SLOW_FEED, FAST_FEED),
+    ):
+        if not usual / low <= value <= usual * high:
+            what = f"the {name} of {value:g} {unit} is far from the {usual:g} {unit} of the chart"
+            absurd = name == "kerf" and not usual / MOST_KERF <= value <= usual * MOST_KERF
+            severity = Severity.ERROR if absurd else Severity.WARNING
+            found.append(Finding("far-from-chart", severity, what, "check the value and its unit"))
+    if process.pierce_delay_s < row.pierce_delay_s / SHORT_DELAY:
+        what = f"the pierce delay of {process.pierce_delay_s:g} s is far under the chart's {row.pierce_delay_s:g} s"
+        found.append(Finding("far-from-chart", Severity.WARNING, what, "the torch moves before it is through"))
+    return found

@@ -1,1 +1,0 @@
-"""Copies of parts on plates."""

@@ -1,1 +1,0 @@
-"""What the shop has: machines and cut charts."""

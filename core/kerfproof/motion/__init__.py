@@ -1,1 +1,0 @@
-"""Program text: written, read back, timed."""

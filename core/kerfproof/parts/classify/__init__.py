@@ -1,0 +1,1 @@
+"""What a contour is: cut, slit, mark, page frame, left aside."""

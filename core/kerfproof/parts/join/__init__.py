@@ -1,0 +1,1 @@
+"""Drawn lines and arcs joined to closed contours."""

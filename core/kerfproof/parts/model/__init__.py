@@ -1,0 +1,1 @@
+"""Contours, features and parts as values."""

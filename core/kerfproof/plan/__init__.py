@@ -1,0 +1,1 @@
+"""From parts to a cut plan: kerf paths, leads, order."""

@@ -1,0 +1,221 @@
+"""Kerf paths: where the torch runs so that the drawn contour stays, in the direction of the cut.
+
+The squarer edge lies right of travel with the common clockwise gas swirl, so kept metal lies on the right:
+outlines run clockwise, holes counter-clockwise, islands in holes clockwise like any outline. A counter-clockwise
+swirl turns all of them (common practice).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kerfproof.errors import Finding, Severity, Watch, no_watch
+from kerfproof.geom.distance import nearest
+from kerfproof.geom.offset.offset import Offset, offset_all
+from kerfproof.geom.path import Bools, Bundle, Floats, Path
+from kerfproof.job.job import Job, SmallHoles
+from kerfproof.parts.model.part import Feature, FeatureKind
+from kerfproof.plan.holes import is_slow, measure, small_hole_finding
+from kerfproof.plan.neighbors import closeness_findings
+from kerfproof.shop.chart import Process
+from kerfproof.shop.profile import Machine
+
+SAME_KERF = 0.2
+"""A slot less than this (mm) wider than the kerf would be run twice in the same kerf."""
+UNREACHED = 0.02
+"""An edge whose middle stays this much (mm) further from the torch than half a kerf is lost."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class KerfLoop:
+    """One path of the torch's centre for a feature, travelled as it is cut.
+
+    `path` is closed, but for slits that are drawn open. `width` is the feature's diameter, or a measure of its
+    width (`Measures.width`). `slow` features are cut at one lower feed.
+    """
+
+    feature: Feature
+    path: Path
+    kerf: float
+    width: float
+    slow: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class KerfLoops:
+    """The kerf paths of all features, what was noticed, and the numbers of features that are not cut by choice."""
+
+    loops: tuple[KerfLoop, ...]
+    findings: tuple[Finding, ...]
+    left_out: tuple[int, ...]
+
+
+def side_of_scrap(machine: Machine) -> int:
+    """Return 1 if scrap lies left of travel (clockwise swirl), -1 if right."""
+    return 1 if machine.swirl_clockwise else -1
+
+
+def kerf_loops(
+    features: Sequence[Feature], machine: Machine, process: Process, job: Job, watch: Watch = no_watch
+) -> KerfLoops:
+    """Return the kerf paths of `features`: half a kerf off on the scrap side, slits on their line.
+
+    Marks are not cut, small holes by the job's choice left out. What is lost or closes up is an error finding.
+    """
+    findings: list[Finding] = []
+    left_out: list[int] = []
+    closed = _worth_cutting(features, process, job, findings, left_out)
+    findings += closeness_findings([f for f, _, _ in closed], process.kerf)
+    loops = _offset_loops(closed, machine, process, job, findings, watch)
+    loops += [
+        KerfLoop(f, f.contour.path, process.kerf, f.contour.path.length(), False)
+        for f in features
+        if f.kind is FeatureKind.SLIT
+    ]
+    loops.sort(key=lambda loop: loop.feature.number)
+    return KerfLoops(tuple(loops), tuple(findings), tuple(sorted(left_out)))
+
+
+def _worth_cutting(
+    features: Sequence[Feature], process: Process, job: Job, findings: list[Finding], left_out: list[int]
+) -> list[tuple[Feature, float, float]]:
+    """Return the outlines and holes to offset, each with its signed area and width."""
+    closed = [f for f in features if f.kind in (FeatureKind.OUTLINE, FeatureKind.HOLE)]
+    for f in features:
+        if f.kind is FeatureKind.MARK:
+            findings.append(_finding(f, "mark-not-cut", Severity.NOTE, "is a mark and is not cut", ""))
+    if not closed:
+        return []
+    sizes = measure(Bundle.of([f.contour.path for f in closed]))
+    out = []
+    for f, area, width in zip(closed, sizes.area.tolist(), sizes.width.tolist(), strict=True):
+        size = f.diameter if f.diameter is not None else width
+        said = small_hole_finding(f, size, process, job.small_holes)
+        if said is not None:
+            findings.append(said)
+            if job.small_holes is SmallHoles.DRILL and said.severity is Severity.WARNING:
+                left_out.append(f.number)
+            continue
+        out.append((f, area, size))
+    return out
+
+
+def _offset_loops(
+    closed: Sequence[tuple[Feature, float, float]],
+    machine: Machine,
+    process: Process,
+    job: Job,
+    findings: list[Finding],
+    watch: Watch,
+) -> list[KerfLoop]:
+    if not closed:
+        return []
+    features = [f for f, _, _ in closed]
+    side = side_of_scrap(machine)
+    slow = [is_slow(f, width, process) for f, _, width in closed]
+    kerf = np.array([process.hole_kerf or process.kerf if s else process.kerf for s in slow])
+    # Drawn the way it is cut: clockwise outlines and counter-clockwise holes where scrap lies left.
+    wanted = np.array([-side if f.kind is FeatureKind.OUTLINE else side for f in features])
+    turned = np.sign([area for _, area, _ in closed]) != wanted
+    bundle = Bundle.of([f.contour.path for f in features])
+    distance = np.where(turned, -side, side) * kerf / 2
+    made = offset_all(bundle, distance, sharp=job.sharp_corners, watch=watch)
+    out: list[KerfLoop] = []
+    for (f, _, width), offset, k, back, s in zip(closed, made, kerf.tolist(), turned.tolist(), slow, strict=True):
+        findings += _offset_findings(f, offset, k)
+        out += [KerfLoop(f, p.reversed() if back else p, k, width, s) for p in offset.paths]
+    watch("kerf", 1.0)
+    said = {f.number for f, o in zip(features, made, strict=True) if o.lost or o.problem or len(o.paths) != 1}
+    findings += _lost_details([loop for loop in out if loop.feature.number not in said])
+    some = np.array([bool(offset.paths) for offset in made])
+    too_narrow = _same_kerf_twice(closed, distance, kerf, some, job)
+    findings += [_slot_finding(features[i], float(kerf[i])) for i in too_narrow]
+    gone = {features[i].number for i in too_narrow}
+    return [loop for loop in out if loop.feature.number not in gone]
+
+
+def _offset_findings(feature: Feature, offset: Offset, kerf: float) -> list[Finding]:
+    error, width = Severity.ERROR, f"narrower than the kerf of {kerf:g} mm"
+    if offset.problem:
+        what = f"has no kerf path: {offset.problem}"
+        return [_finding(feature, "kerf-not-found", error, what, "mend the drawing there", offset.at)]
+    if not offset.paths:
+        what, advice = f"is {width} and can't be cut", "draw it wider, or drill it"
+        return [_finding(feature, "feature-lost", error, what, advice, offset.at)]
+    if len(offset.paths) > 1:
+        what = f"has a neck {width}, which parts it in {len(offset.paths)}"
+        return [_finding(feature, "neck-closes", error, what, "draw the neck wider", offset.at)]
+    if offset.lost:
+        what, advice = f"has a detail {width}, which the torch can't reach", "draw it wider or leave it out"
+        return [_finding(feature, "detail-lost", error, what, advice, offset.at)]
+    return []
+
+
+def _lost_details(loops: Sequence[KerfLoop]) -> list[Finding]:
+    """Return a finding for each contour with an edge longer than the kerf that the torch comes nowhere near."""
+    out = []
+    for loop in _simpler(loops):
+        s = loop.feature.contour.path.segments()
+        long = np.flatnonzero(s.lengths() > loop.kerf)
+        middles = s.points(long, np.full(len(long), 0.5))
+        away, _ = nearest(middles, loop.path.segments(), float(np.inf))
+        missed = middles[away > loop.kerf / 2 + UNREACHED]
+        if len(missed):
+            x, y = missed[0].tolist()
+            what = f"has a detail narrower than the kerf of {loop.kerf:g} mm, which the torch can't reach"
+            advice = "draw it wider or leave it out"
+            out.append(_finding(loop.feature, "detail-lost", Severity.ERROR, what, advice, (x, y)))
+    return out
+
+
+def _simpler(loops: Sequence[KerfLoop]) -> list[KerfLoop]:
+    """Return the loops with fewer pieces than their contour, arcs round corners not counted.
+
+    Where every edge has its parallel there is nothing to look for.
+    """
+    if not loops:
+        return []
+    s = Bundle.of([loop.path for loop in loops]).segments()
+    half = np.array([loop.kerf for loop in loops])[s.owner] / 2
+    own = np.bincount(s.owner[~s.is_arc | (np.abs(s.radius - half) > 1e-3)], minlength=len(loops))
+    return [x for x, n in zip(loops, own.tolist(), strict=True) if n < x.feature.contour.path.n_segments]
+
+
+def _same_kerf_twice(
+    closed: Sequence[tuple[Feature, float, float]], distance: Floats, kerf: Floats, some: Bools, job: Job
+) -> list[int]:
+    """Return which holes are so little wider than the kerf that the torch would run one kerf twice.
+
+    The radius of the largest circle inside is at least area over length (Bonnesen), so few need the second offset.
+    """
+    width = np.array([w for _, _, w in closed])
+    hole = np.array([f.kind is FeatureKind.HOLE for f, _, _ in closed])
+    asked = np.flatnonzero(some & hole & (width / 4 < kerf / 2 + SAME_KERF / 2))
+    if not len(asked):
+        return []
+    further = distance[asked] + np.sign(distance[asked]) * SAME_KERF / 2
+    paths = Bundle.of([closed[i][0].contour.path for i in asked.tolist()])
+    made = offset_all(paths, further, sharp=job.sharp_corners)
+    return [int(i) for i, offset in zip(asked, made, strict=True) if not offset.paths and not offset.problem]
+
+
+def _slot_finding(feature: Feature, kerf: float) -> Finding:
+    what = f"is hardly wider than the kerf of {kerf:g} mm: the torch would run the same kerf twice"
+    return _finding(feature, "slot-too-narrow", Severity.ERROR, what, "draw it as one line to be slit, or wider")
+
+
+def _finding(
+    feature: Feature,
+    rule: str,
+    severity: Severity,
+    what: str,
+    advice: str,
+    at: tuple[float, float] | None = None,
+) -> Finding:
+    x, y = at if at is not None else feature.contour.path.start.tolist()
+    return Finding(
+        rule, severity, f"{feature.label} {what}", advice, x=x, y=y, handle="/".join(feature.contour.handles[:1])
+    )

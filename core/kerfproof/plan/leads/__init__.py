@@ -1,0 +1,1 @@
+"""Where a cut is pierced and how it leads in and out."""

@@ -1,0 +1,196 @@
+"""Travel between cuts: around freed pieces that may have tipped, or over them at the top of travel.
+
+A tipped piece stands as high as its longest chord times the sine of its tilt; those that could rise above the
+travel height at 45 degrees are obstacles (statics). A piece is taken as the convex hull of what its cut frees.
+"""
+
+from __future__ import annotations
+
+import heapq
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from kerfproof.cut_plan import Point
+from kerfproof.errors import Watch, no_watch
+from kerfproof.geom.index import Index
+from kerfproof.geom.path import Bundle, Floats, Ints, Path
+from kerfproof.geom.swept import hulls
+
+TILT_SINE = math.sin(math.radians(45.0))
+ASIDE = 3.0
+"""How far (mm) from a freed piece's box travel passes it."""
+FLATTENED = 0.1
+_ROWS = 256
+MOST_PIECES = 8
+"""So many pieces are gone around in one travel; where there are more, the torch is raised fully."""
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """One travel: points to pass on the way, or full height."""
+
+    via: tuple[Point, ...] = ()
+    full_raise: bool = False
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Piece:
+    """A freed piece as half planes ``normals @ p <= limits``, its box, and its longest chord (mm)."""
+
+    normals: Floats
+    limits: Floats
+    box: tuple[float, float, float, float]
+    chord: float
+
+
+def freed_pieces(kerf_paths: Sequence[Path], kerfs: Sequence[float]) -> list[Piece]:
+    """Return the convex hulls of the pieces inside kerf paths that come back to their start, half a kerf in."""
+    return [_piece(hull, kerf) for hull, kerf in zip(hulls(Bundle.of(kerf_paths), FLATTENED), kerfs, strict=True)]
+
+
+def _piece(hull: Floats, kerf: float) -> Piece:
+    steps = np.roll(hull, -1, axis=0) - hull
+    normals = np.column_stack([steps[:, 1], -steps[:, 0]]) / np.hypot(steps[:, 0], steps[:, 1])[:, None]
+    limits = (normals * hull).sum(axis=1) - kerf / 2 - 0.01
+    x, y = hull.T
+    box = (float(x.min()), float(y.min()), float(x.max()), float(y.max()))
+    chord = float(np.hypot(hull[:, None, 0] - hull[None, :, 0], hull[:, None, 1] - hull[None, :, 1]).max())
+    return Piece(normals, limits, box, chord)
+
+
+def may_tip(chord: float, travel_height: float) -> bool:
+    """Return whether a piece with this longest chord could stand above the travel height."""
+    return chord * TILT_SINE > travel_height
+
+
+def route(
+    starts: Sequence[Point],
+    ends: Sequence[Point],
+    pieces: Sequence[Piece | None],
+    plate: tuple[float, float, float, float],
+    watch: Watch = no_watch,
+) -> list[Leg]:
+    """Return for each cut in order the travel to its start.
+
+    Cut k begins at ``starts[k]``, ends at ``ends[k]`` and then frees ``pieces[k]`` (None: nothing that may tip).
+    """
+    legs = [Leg() for _ in starts]
+    freed_at = np.array([k for k, piece in enumerate(pieces) if piece is not None], dtype=np.int64)
+    if not len(freed_at) or len(starts) < 2:
+        return legs
+    found = [piece for piece in pieces if piece is not None]
+    field = _Field(found, plate)
+    a, b = np.array(ends[:-1]), np.array(starts[1:])
+    for low in range(0, len(a), _ROWS):
+        watch("travel", low / len(a))
+        part = slice(low, low + _ROWS)
+        way, piece = field.met(a[part], b[part])
+        way += low
+        for k in np.unique(way[freed_at[piece] <= way]).tolist():
+            legs[k + 1] = field.leg(ends[k], starts[k + 1], int(np.searchsorted(freed_at, k, side="right")))
+    return legs
+
+
+class _Field:
+    """All pieces that may tip, and ways between them."""
+
+    def __init__(self, pieces: Sequence[Piece], plate: tuple[float, float, float, float]) -> None:
+        self.pieces = pieces
+        self.boxes = np.array([piece.box for piece in pieces])
+        self.columns = np.ascontiguousarray(self.boxes.T)
+        self.index = Index(self.boxes)
+        self.plate = plate
+
+    def leg(self, a: Point, b: Point, freed: int) -> Leg:
+        """Return the way from `a` to `b` clear of the first `freed` pieces."""
+        blocking = self._blocking(a, b, freed)
+        if not blocking:
+            return Leg()
+        around: list[int] = []
+        while len(around) + len(blocking) <= MOST_PIECES:
+            around = sorted({*around, *blocking})
+            way = self._around(a, b, around)
+            if way is None:
+                return Leg(full_raise=True)
+            blocking = sorted({p for u, v in pairwise(way) for p in self._blocking(u, v, freed)})
+            if not blocking:
+                return Leg(via=tuple(way[1:-1]))
+            if set(blocking) <= set(around):
+                break
+        return Leg(full_raise=True)
+
+    def _blocking(self, a: Point, b: Point, freed: int) -> list[int]:
+        x0, y0, x1, y1 = self.columns[:, :freed]
+        met = (x0 < max(a[0], b[0])) & (x1 > min(a[0], b[0])) & (y0 < max(a[1], b[1])) & (y1 > min(a[1], b[1]))
+        return [i for i in np.flatnonzero(met).tolist() if _crosses(self.pieces[i], a, b)]
+
+    def met(self, a: Floats, b: Floats) -> tuple[Ints, Ints]:
+        """Return (way, piece): which boxes of pieces the boxes of the ways from `a` to `b` (k, 2) overlap."""
+        ways = np.hstack([np.minimum(a, b), np.maximum(a, b)])
+        k, i = self.index.pairs(ways)
+        over = (self.boxes[i, :2] < ways[k, 2:]).all(axis=1) & (self.boxes[i, 2:] > ways[k, :2]).all(axis=1)
+        return k[over], i[over]
+
+    def _around(self, a: Point, b: Point, around: Sequence[int]) -> list[Point] | None:
+        """Return the shortest way over corners of the boxes of `around` that is clear of those pieces."""
+        nodes = [a, b, *self._corners(around)]
+        pieces = [self.pieces[i] for i in around]
+        best = {0: 0.0}
+        came: dict[int, int] = {}
+        queue = [(math.dist(a, b), 0)]
+        done: set[int] = set()
+        while queue:
+            _, u = heapq.heappop(queue)
+            if u == 1:
+                return self._unwound(nodes, came)
+            if u in done:
+                continue
+            done.add(u)
+            for v in range(1, len(nodes)):
+                cost = best[u] + math.dist(nodes[u], nodes[v])
+                if v in done or cost >= best.get(v, math.inf) - 1e-9:
+                    continue
+                if any(_crosses(piece, nodes[u], nodes[v]) for piece in pieces):
+                    continue
+                best[v], came[v] = cost, u
+                heapq.heappush(queue, (cost + math.dist(nodes[v], b), v))
+        return None
+
+    def _unwound(self, nodes: Sequence[Point], came: dict[int, int]) -> list[Point]:
+        way, v = [nodes[1]], 1
+        while v:
+            v = came[v]
+            way.append(nodes[v])
+        return way[::-1]
+
+    def _corners(self, around: Sequence[int]) -> list[Point]:
+        x0, y0, x1, y1 = self.plate
+        corners = []
+        for i in around:
+            left, low, right, high = self.pieces[i].box
+            for x in (left - ASIDE, right + ASIDE):
+                for y in (low - ASIDE, high + ASIDE):
+                    if x0 <= x <= x1 and y0 <= y <= y1:
+                        corners.append((x, y))
+        return corners
+
+
+def _crosses(piece: Piece, a: Point, b: Point) -> bool:
+    """Return whether the way from `a` to `b` leads over the piece (clipping by half planes)."""
+    x0, y0, x1, y1 = piece.box
+    if max(a[0], b[0]) <= x0 or min(a[0], b[0]) >= x1 or max(a[1], b[1]) <= y0 or min(a[1], b[1]) >= y1:
+        return False
+    d = np.array([b[0] - a[0], b[1] - a[1]])
+    over = piece.normals @ d
+    room = piece.limits - piece.normals @ np.array(a)
+    if (room[np.abs(over) < 1e-12] < 0).any():
+        return False
+    with np.errstate(divide="ignore", invalid="ignore"):
+        t = room / over
+    enter = float(t[over < -1e-12].max(initial=0.0))
+    leave = float(t[over > 1e-12].min(initial=1.0))
+    return enter < leave - 1e-9

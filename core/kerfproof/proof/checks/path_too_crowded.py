@@ -1,0 +1,32 @@
+"""The torch crosses its own path too often.
+
+Finds: a torch path that meets itself so often that open kerfs can only be judged in part.
+
+Matters: such a program cuts no part; what is not judged is not proven.
+
+Bad::
+
+    Repeat: 4000
+    Given: burning at 10 50
+    G1 X11 F2200
+    G1 X10
+
+Good::
+
+    Drawing: rect 20 20 120 80
+    Given: burning at 10 50
+    G1 X19.25 F2200
+    G1 Y80.75
+    G1 X120.75
+    G1 Y19.25
+    G1 X19.25
+    G1 Y51
+    M5
+
+Do: look at the program: it is a scribble.
+"""
+
+from kerfproof.errors import Severity
+from kerfproof.proof.rule_page import Check
+
+CHECK = Check("path-too-crowded", Severity.ERROR, __doc__)

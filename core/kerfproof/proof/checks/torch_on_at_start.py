@@ -1,0 +1,36 @@
+"""The torch output may be on at the first move.
+
+Finds: a first move before any off word, on a control that was left with the output on.
+
+Matters: the arc burns on the way to the first pierce.
+
+Bad::
+
+    Given: none
+    G17 G40 G49 G80
+    G90 G94
+    G21
+    G54
+    G64 P0.05
+    G0 X10 Y10
+    M2
+
+Good::
+
+    Drawing: rect 20 20 120 80
+    Given: burning at 10 50
+    G1 X19.25 F2200
+    G1 Y80.75
+    G1 X120.75
+    G1 Y19.25
+    G1 X19.25
+    G1 Y51
+    M5
+
+Do: put the off word first.
+"""
+
+from kerfproof.errors import Severity
+from kerfproof.proof.rule_page import Check
+
+CHECK = Check("torch-on-at-start", Severity.ERROR, __doc__)

@@ -1,0 +1,1 @@
+"""One file per rule, by what it is about."""

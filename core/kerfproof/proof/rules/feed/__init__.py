@@ -1,0 +1,1 @@
+"""Feeds, and how well the control keeps path and feed."""

@@ -1,0 +1,1 @@
+"""The heights of cuts and of travel."""

@@ -1,0 +1,1 @@
+"""What the machine has: room, plate, air, duty, tip."""

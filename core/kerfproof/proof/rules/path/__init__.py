@@ -1,0 +1,1 @@
+"""The path of the cuts and their order."""

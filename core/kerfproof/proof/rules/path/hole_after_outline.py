@@ -1,0 +1,60 @@
+"""A cut in a piece that is loose already.
+
+Finds: a light-up inside a piece that an earlier closed cut has freed.
+
+Matters: the piece has dropped or tipped; the cut lands anywhere, or the torch hits it.
+
+Bad::
+
+    Given: burning at 10 50
+    G1 X20 F2200
+    G1 Y80
+    G1 X120
+    G1 Y20
+    G1 X20
+    G1 Y50
+    M5
+    G4 P0.3
+    G0 Z25
+    G0 X70 Y50
+    M3
+    G4 P0.4
+    M5
+
+Good::
+
+    Given: burning at 70 50
+    G1 X75 F2200
+    G3 X65 Y50 I-5 J0
+    G3 X75 Y50 I5 J0
+    M5
+    G4 P0.3
+    G0 Z25
+    G0 X10 Y50
+    M3
+    G4 P0.4
+    M5
+
+Do: cut holes, slits and inner parts before what holds them.
+"""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from kerfproof.errors import Severity
+from kerfproof.proof.evidence.evidence import Evidence
+from kerfproof.proof.rule import Hit, Rule
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    if not e.runs:
+        return
+    freed = e.stock.freed_by(e.starts, np.arange(len(e.runs)))
+    for run in (e.runs[number] for number in np.flatnonzero(freed >= 0).tolist()):
+        before = e.runs[int(e.stock.loose_run[freed[run.number]])]
+        message = f"this cut lies in a piece that the cut of line {before.light_line} has freed"
+        yield Hit(message, "cut inner features first", run.light_line, run.start)
+
+
+RULE = Rule("hole-after-outline", Severity.ERROR, _judge)

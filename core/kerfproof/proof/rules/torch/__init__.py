@@ -1,0 +1,1 @@
+"""Torch on and off, the waits around them, stops."""

@@ -1,0 +1,1 @@
+"""The search for the plate and the Z datum set by it."""

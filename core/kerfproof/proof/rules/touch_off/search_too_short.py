@@ -1,0 +1,48 @@
+"""A search that can't reach the trip.
+
+Finds: a first search that ends above the trip (error), or that a plate at the low end of its band would escape
+(warning).
+
+Matters: the program stops at every pierce, or takes the end of the search for the plate.
+
+Bad::
+
+    Given: head
+    G0 X10 Y50
+    G4 P0.2
+    G92 Z0
+    G38.2 Z-30 F150
+
+Good::
+
+    Given: head
+    G0 X10 Y50
+    G4 P0.2
+    G92 Z0
+    G38.2 Z-84 F150
+
+Do: search for height + float + plate band + 1 mm.
+"""
+
+from collections.abc import Iterator
+
+from kerfproof.errors import Severity
+from kerfproof.proof.evidence.evidence import Evidence
+from kerfproof.proof.rule import Hit, Rule, at_row
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    trip, band = e.machine.trip_depth, e.machine.plate_height_band
+    for row, search in zip(e.search_rows.tolist(), e.searches, strict=False):
+        if search.number != 1:
+            continue
+        reached = float(e.height[row, 0]) + search.target[2] - search.start[2]
+        if reached > -trip + 0.01:
+            message = f"the search ends {reached + trip:.1f} mm above the trip"
+            yield at_row(e, row, message, "search for height + float + band + 1 mm")
+        elif reached > -trip - band + 0.01:
+            message = f"the search misses a plate that lies {reached + trip + band:.1f} mm less than its band low"
+            yield at_row(e, row, message, "search for height + float + band + 1 mm", Severity.WARNING)
+
+
+RULE = Rule("search-too-short", Severity.ERROR, _judge)

@@ -1,0 +1,163 @@
+"""One touch-off is not like the others of the program.
+
+Finds: a light-up whose touch-off has other searches or other checks than most of the program's: a guard that is
+missing or weaker, a second touch left out. The first touch-off may be longer, and one with an operator's stop of its
+own is left alone.
+
+Matters: a guard that stands before every start but one protects every start but one, and nobody sees it.
+
+Bad::
+
+    Given: burning
+    M5
+    G4 P0.3
+    G0 Z25
+    G0 X30 Y50
+    G4 P0.2
+    G92 Z0
+    G38.2 Z-49 F150
+    #101=#5063
+    #102=SQRT[4-ABS[#101+44.05]]
+    G4 P0.2
+    G92 Z-19.05
+    G1 Z-1 F1000
+    M3
+    G4 P0.4
+    G1 Z1.5 F900
+    G1 X40 F2200
+    M5
+    G4 P0.3
+    G0 Z25
+    G0 X50 Y50
+    G4 P0.2
+    G92 Z0
+    G38.2 Z-49 F150
+    #101=#5063
+    #102=SQRT[4-ABS[#101+44.05]]
+    G4 P0.2
+    G92 Z-19.05
+    G1 Z-1 F1000
+    M3
+    G4 P0.4
+    G1 Z1.5 F900
+    G1 X60 F2200
+    M5
+    G4 P0.3
+    G0 Z25
+    G0 X70 Y50
+    G4 P0.2
+    G92 Z0
+    G38.2 Z-49 F150
+    G4 P0.2
+    G92 Z-19.05
+    G1 Z-1 F1000
+    M3
+    G4 P0.4
+    G1 Z1.5 F900
+    G1 X80 F2200
+    M5
+
+Good::
+
+    Given: burning
+    M5
+    G4 P0.3
+    G0 Z25
+    G0 X30 Y50
+    G4 P0.2
+    G92 Z0
+    G38.2 Z-49 F150
+    G4 P0.2
+    G92 Z-19.05
+    G1 Z-1 F1000
+    M3
+    G4 P0.4
+    G1 Z1.5 F900
+    G1 X40 F2200
+    M5
+
+Do: write the program again, or copy the touch-off of another cut.
+"""
+
+import re
+from collections import Counter
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import NamedTuple
+
+import numpy as np
+
+from kerfproof.errors import Severity
+from kerfproof.proof.evidence.evidence import Evidence
+from kerfproof.proof.rule import Hit, Rule, at_row
+
+FEWEST = 3
+"""So many starts after the first are needed before one can be unlike the others."""
+_NUMBER = re.compile(r"-?\d*\.?\d+")
+_STOP = re.compile(r"M[01](?!\d)")
+
+
+def _judge(e: Evidence) -> Iterator[Hit]:
+    if not e.touches or len(e.runs) <= FEWEST - 1:
+        return
+    later = list(pairwise(e.runs))
+    signs = _signatures(e, [before.off_line for before, _ in later], [run.light_line - 1 for _, run in later])
+    compared = [sign for sign in signs if sign is not None]
+    if len(compared) < FEWEST - 1:
+        return
+    usual, count = Counter(compared).most_common(1)[0]
+    if 2 * count <= len(compared):
+        return
+    for (_, run), sign in zip(later, signs, strict=True):
+        if sign is not None and sign != usual:
+            what = "this touch-off has other searches or checks than the others of the program"
+            yield at_row(e, run.first_row, what, "write the program again, or copy the touch-off of another cut")
+
+
+class _Mark(NamedTuple):
+    """A line that tells one touch-off from another: a stop, a search (without its numbers), or a parameter."""
+
+    stop: bool
+    search: bool
+    text: str
+
+
+def _marks(e: Evidence) -> dict[int, _Mark]:
+    """Return the marks of the different lines of the program that have one."""
+    probe, known = e.control.probe_word, dict[int, _Mark]()
+    for number, words in enumerate(e.lines.words):
+        search = probe in words
+        if search or "#" in words or "M" in words:
+            text = _NUMBER.sub("", words) if search else words if "#" in words else ""
+            known[number] = _Mark(_STOP.search(words) is not None, search, text)
+    return known
+
+
+def _signatures(e: Evidence, after: list[int], until: list[int]) -> list[tuple[str, ...] | None]:
+    """Return the searches and checks between each two lines (from 0).
+
+    None where nothing is searched (another rule's matter) or the operator looks himself.
+    """
+    marks = _marks(e)
+    marked = np.zeros(len(e.lines.words), dtype=np.bool_)
+    marked[list(marks)] = True
+    lines = np.flatnonzero(marked[e.lines.which])
+    which = e.lines.which[lines]
+    known: dict[bytes, tuple[str, ...] | None] = {}
+    out = []
+    for first, end in zip(np.searchsorted(lines, after).tolist(), np.searchsorted(lines, until).tolist(), strict=True):
+        said = which[first:end]
+        key = said.tobytes()
+        if key not in known:
+            known[key] = _signature([marks[number] for number in said.tolist()])
+        out.append(known[key])
+    return out
+
+
+def _signature(between: list[_Mark]) -> tuple[str, ...] | None:
+    if any(mark.stop for mark in between) or not any(mark.search for mark in between):
+        return None
+    return tuple(mark.text for mark in between if mark.text)
+
+
+RULE = Rule("touch-off-unlike-others", Severity.WARNING, _judge)

@@ -1,0 +1,1 @@
+"""Words of the program as a control reads them, and what it leaves behind."""

@@ -1,0 +1,1 @@
+"""The simulated tables, and a program played on them."""

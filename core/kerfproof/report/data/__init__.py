@@ -1,0 +1,1 @@
+"""What is told of a job, a program or a drawing, as values."""

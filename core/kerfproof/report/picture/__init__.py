@@ -1,0 +1,1 @@
+"""A program and its parts as a display list."""

@@ -1,0 +1,126 @@
+"""The picture of a proven program: what it cuts as its trace tells, the drawing under it, the findings as callouts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from kerfproof.errors import Finding
+from kerfproof.geom.path import Path
+from kerfproof.parts.model.contour import Contour
+from kerfproof.proof.proof import Proof
+from kerfproof.report.data.facts import both, counted, edge_words
+from kerfproof.report.data.figures import figures
+from kerfproof.report.picture.flags import Callout, Places, flags, own_places
+from kerfproof.report.picture.picture import Arrow, Box, Disc, Layer, Picture
+from kerfproof.report.picture.traced_cuts import Traced, traced
+from kerfproof.shop.chart import Process
+from kerfproof.shop.profile import Machine
+from kerfproof.units import format_feed, format_length, format_time
+from kerfproof.wording import said
+
+MARGIN = 10.0
+FAR = 0.5
+"""Findings farther outside than this share of the view's size are not shown in place."""
+
+
+def compose_proved(
+    title: str,
+    verdict: str,
+    proof: Proof,
+    machine: Machine,
+    process: Process,
+    findings: Sequence[Finding],
+    *,
+    drawn: tuple[Contour, ...] = (),
+    slits: tuple[Contour, ...] = (),
+    plate: Box | None = None,
+    brief: bool = False,
+    places: Places = own_places,
+) -> Picture:
+    """Return the display list of a proven program; `drawn` and `slits` lie where the program cuts them.
+
+    `brief` is for a view that can be zoomed and has the findings beside it; `places` tells where a finding lies.
+    """
+    done = traced(proof, process)
+    if proof.places:
+        drawn = tuple(contour for place in proof.places for contour in place.moved(drawn))
+        slits = tuple(slit for place in proof.places for slit in place.moved(slits))
+    box = plate or _box([*done.cuts, *(c.path for c in drawn)])
+    callouts, more = flags(findings, places, inches=machine.inches)
+    return Picture(
+        title=title,
+        verdict=verdict,
+        plate=box,
+        view=_view(box, done, callouts),
+        layers=_layers(done, drawn, slits),
+        discs=tuple(_disc(number, path) for number, path in enumerate(done.cuts, 1)),
+        arrows=tuple(_arrow(path) for path in done.cuts),
+        callouts=callouts,
+        facts=_facts(proof, machine, process, drawn),
+        small_print=said(proof.holds_for, machine.inches),
+        more_findings=more,
+        notice="" if proof.runs else "TORCH STAYS OFF",
+    )
+
+
+def _layers(done: Traced, drawn: tuple[Contour, ...], slits: tuple[Contour, ...]) -> tuple[Layer, ...]:
+    layers = [Layer("part", tuple(c.path for c in drawn), filled=True)] if drawn else []
+    if slits:
+        layers.append(Layer("slit", tuple(s.path for s in slits)))
+    if done.cuts:
+        layers.append(Layer("kerf", done.cuts, done.width))
+    if done.travels:
+        layers.append(Layer("travel" if done.cuts else "raised", done.travels))
+    return tuple(layers)
+
+
+def _box(paths: Sequence[Path]) -> Box:
+    if not paths:
+        return 0.0, 0.0, 100.0, 100.0
+    table = np.array([path.bounds() for path in paths])
+    low, high = table[:, :2].min(axis=0) - MARGIN, table[:, 2:].max(axis=0) + MARGIN
+    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+
+
+def _view(box: Box, done: Traced, callouts: Sequence[Callout]) -> Box:
+    """Return what must be seen: the plate, all that is cut, and findings not absurdly far away."""
+    cut = _box(done.cuts) if done.cuts else box
+    low, high = np.minimum(box[:2], cut[:2]), np.maximum(box[2:], cut[2:])
+    reach = FAR * float((high - low).max())
+    places = np.array([c.at for c in callouts if c.at is not None]).reshape(-1, 2)
+    near = places[((places > low - reach) & (places < high + reach)).all(axis=1)]
+    if len(near):
+        low, high = np.minimum(low, near.min(axis=0)), np.maximum(high, near.max(axis=0))
+    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+
+
+def _disc(number: int, path: Path) -> Disc:
+    way = path.segments().tangents(np.array([0]), np.array([0.0]))[0]
+    return Disc(number, (float(path.start[0]), float(path.start[1])), (-float(way[0]), -float(way[1])))
+
+
+def _arrow(path: Path) -> Arrow:
+    """Return the way of travel in the middle of a cut."""
+    s = path.segments()
+    lengths = s.lengths()
+    ends = np.cumsum(lengths)
+    k = int(np.searchsorted(ends, ends[-1] / 2))
+    share = np.array([1.0 - (ends[k] - ends[-1] / 2) / lengths[k]])
+    point, way = s.points(np.array([k]), share)[0], s.tangents(np.array([k]), share)[0]
+    return Arrow((float(point[0]), float(point[1])), float(np.arctan2(way[1], way[0])), float(ends[-1]))
+
+
+def _facts(proof: Proof, machine: Machine, process: Process, drawn: tuple[Contour, ...]) -> tuple[tuple[str, str], ...]:
+    f = figures(proof, machine)
+    facts = [
+        ("Material", f"{process.material} {format_length(process.thickness)}, {process.amps:g} A"),
+        ("Kerf", both(process.kerf, 2)),
+        ("Feed", f"{format_feed(process.feed_mm_min)} ({format_feed(process.feed_mm_min, inches=True)})"),
+        ("Cuts", f"{counted(f.pierces, 'pierce')}, {f.cut_length / 1000:.2f} m of cut"),
+        ("Time", f"{format_time(round(f.run_s))}, torch on {format_time(round(f.torch_on_s))}"),
+    ]
+    if drawn and proof.runs:
+        facts.append(("Edge", edge_words(proof.edge_deviation)))
+    return (*facts, ("Machine", machine.title or machine.name))

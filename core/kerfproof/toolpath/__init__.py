@@ -1,1 +1,0 @@
-"""From parts to kerf paths, leads and order."""

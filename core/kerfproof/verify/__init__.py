@@ -1,1 +1,0 @@
-"""The proof: what the program text would do to the plate."""

@@ -1,0 +1,138 @@
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+
+import kerfproof_resources
+from kerfproof.errors import KerfproofError
+from kerfproof.shop.chart import PierceRating, Process
+from kerfproof.shop.chart_file import chart_schema, parse_chart
+
+ROW = """
+[[row]]
+material = "mild steel"
+thickness = "3 mm"
+current = "40 A"
+feed = "2200 mm/min"
+kerf = "1.45 mm"
+cut_height = "1.5 mm"
+min_hole = "6 mm"
+"""
+BUILT_IN = [
+    parse_chart(kerfproof_resources.chart_text(name), f"{name}.toml") for name in kerfproof_resources.chart_names()
+]
+ROWS = [pytest.param(row, id=f"{row.material} {row.thickness:g} {row.amps:g}") for c in BUILT_IN for row in c.rows]
+
+
+def refusal(text: str) -> str:
+    with pytest.raises(KerfproofError) as caught:
+        parse_chart(text, "mine.toml")
+    return str(caught.value)
+
+
+def test_a_row_gets_lead_sizes_from_its_crater_where_the_file_gives_none() -> None:
+    row = parse_chart(ROW, "mine.toml").rows[0]
+    # Crater radius 1 + 0.5 t = 2.5 mm at 3 mm; arc lead crater + 1, straight lead crater + kerf/2 + 1.
+    assert (row.lead_radius, row.lead_straight) == (3.5, 4.225)
+    assert row.pierce is PierceRating.YES
+
+
+def test_the_source_of_the_chart_is_that_of_rows_without_their_own() -> None:
+    chart = parse_chart(
+        'name = "c"\nsource = "test piece"\n' + ROW + ROW.replace("40 A", "45 A") + 'source = "me"', "x"
+    )
+    assert chart.name == "c"
+    assert [row.source for row in chart.rows] == ["test piece", "me"]
+
+
+def test_all_mistakes_of_a_chart_are_told_by_row() -> None:
+    text = ROW + ROW.replace("1.45 mm", "1.45").replace("40 A", "40 mm").replace("min_hole", "min_holes")
+    assert refusal(text).split("\n  ") == [
+        "mine.toml: 4 mistakes",
+        'row 2.current: "40 mm" has no unit of current, for example "40 A"',
+        'row 2.kerf: 1.45 needs a unit, for example "1.45 in" or "1.45 mm"',
+        'row 2.min_hole: is missing, for example min_hole = "6 mm"',
+        "row 2.min_holes: is not known, did you mean min_hole?",
+    ]
+
+
+def test_the_same_row_twice_is_a_mistake_under_any_name_of_the_material() -> None:
+    message = refusal(ROW + ROW.replace("mild steel", "Steel"))
+    assert message == "mine.toml: row 2: Steel of 3 mm at 40 A stands already in row 1"
+
+
+@pytest.mark.parametrize(
+    ("extra", "words"),
+    [
+        ('pierce_height = "1 mm"', "row 1.pierce_height: 1 mm is below the cut height"),
+        ('hole_kerf = "15 mm"', "row 1.hole_kerf: 15 mm is no kerf of the same tip as kerf"),
+        ('lead_radius = "0 mm"', 'row 1.lead_radius: "0 mm" must be more than 0'),
+        ('pierce = "maybe"', 'row 1.pierce: "maybe" is not one of yes, limit, last resort or no'),
+        ("starts_per_tip = 10.5", "row 1.starts_per_tip: must be a whole number"),
+        ('feed = "3 mm/min"', "cannot overwrite a value"),
+    ],
+)
+def test_a_row_that_contradicts_itself_is_refused(extra: str, words: str) -> None:
+    assert words in refusal(ROW + extra)
+
+
+def test_a_chart_without_rows_is_refused() -> None:
+    assert refusal("row = []") == "mine.toml: row: must not be empty"
+    assert refusal('title = "x"') == "mine.toml: row: is missing, the file needs a section [[row]]"
+    assert refusal("row = [1]") == "mine.toml: row 1: must be a table with keys of its own"
+
+
+def test_the_starter_chart_has_every_material_from_1_to_12_mm() -> None:
+    rows = next(chart for chart in BUILT_IN if chart.name == "air-50a").rows
+    for material in ("mild steel", "stainless steel", "aluminium"):
+        thicknesses = [row.thickness for row in rows if row.material == material]
+        assert sorted(set(thicknesses)) == [1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0]
+    assert all("from memory" in row.source for row in rows)
+    assert all(row.amps >= 30 for row in rows if row.material == "aluminium")
+
+
+@pytest.mark.parametrize("chart", BUILT_IN, ids=lambda chart: chart.name)
+def test_at_one_current_thicker_plate_is_slower_with_wider_kerf_crater_and_longer_pierce(chart: object) -> None:
+    rows: tuple[Process, ...] = chart.rows  # type: ignore[attr-defined]
+    compared = 0
+    for material, amps in sorted({(row.material, row.amps) for row in rows}):
+        ladder = sorted((r for r in rows if (r.material, r.amps) == (material, amps)), key=lambda r: r.thickness)
+        for thin, thick in pairwise(ladder):
+            compared += 1
+            assert thick.feed_mm_min < thin.feed_mm_min
+            assert thick.kerf >= thin.kerf
+            assert thick.crater_radius >= thin.crater_radius
+            assert thick.min_hole >= thin.min_hole
+            if thick.pierce is not PierceRating.NO:
+                assert thick.pierce_delay_s >= thin.pierce_delay_s
+    assert compared >= 15
+
+
+@pytest.mark.parametrize("row", ROWS)
+def test_the_smallest_hole_of_a_row_leaves_room_for_its_own_pierce(row: Process) -> None:
+    # Common practice, from memory: max(1.5 t, 4 kerfs, twice crater + 0.5 mm); the chart rounds to half mm.
+    crater = max(1.5 * row.kerf, 1.0 + 0.5 * row.thickness)
+    rule = max(1.5 * row.thickness, 4 * row.kerf, 2 * (crater + 0.5))
+    assert rule - 0.25 <= row.min_hole <= rule + 1.0
+
+
+@pytest.mark.parametrize("row", ROWS)
+def test_the_leads_of_a_row_keep_its_crater_off_the_edge(row: Process) -> None:
+    # Common practice, from memory: arc lead max(3, crater + 1), straight lead max(4, crater + kerf/2 + 1).
+    crater = max(1.5 * row.kerf, 1.0 + 0.5 * row.thickness)
+    assert max(3.0, crater + 1.0) - 0.25 <= row.lead_radius <= max(3.0, crater + 1.0) + 0.5
+    straight = max(4.0, crater + row.kerf / 2 + 1.0)
+    assert straight - 0.25 <= row.lead_straight <= straight + 0.75
+
+
+@pytest.mark.parametrize("row", ROWS)
+def test_a_row_that_pierces_from_3_mm_on_rises_out_of_the_blow_back(row: Process) -> None:
+    if row.pierce is not PierceRating.NO and row.thickness >= 3 and row.amps >= 40:
+        assert row.pierce_height == 2 * row.cut_height
+
+
+def test_the_schema_names_the_keys_of_a_row() -> None:
+    schema = chart_schema()
+    assert schema["properties"]["row"]["items"]["$ref"] == "#/$defs/Row"
+    assert schema["$defs"]["Row"]["properties"]["pierce"]["default"] == "yes"

@@ -1,0 +1,1 @@
+"""Hands and helpers for tests of window and batch."""

@@ -1,0 +1,1 @@
+"""Drawings for tests, as bytes."""

@@ -1,0 +1,1 @@
+"""Programs for tests: by others, edited, respelled, gone on with."""

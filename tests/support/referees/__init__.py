@@ -1,0 +1,1 @@
+"""What judges the product from outside: own readers, a simulated table, published values."""

@@ -1,0 +1,1 @@
+"""A small shop for tests: machines, processes, plans and outcomes."""

@@ -1,0 +1,25 @@
+"""The cases of the golden programs: demo drawing, dialect, unit."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from support.shop.shop import built_in, cut, demo
+
+CASES = tuple(
+    f"{name}-{dialect}-{unit}"
+    for name in ("gusset", "pump-flange")
+    for dialect in ("ngc", "skip")
+    for unit in ("in", "mm")
+)
+
+
+def program_of(case: str) -> str:
+    """Return the program text of a case."""
+    name, dialect, unit = case.rsplit("-", 2)
+    machine = replace(
+        built_in("contact-float-mm" if dialect == "ngc" else "contact-skip-mm"), dialect=dialect, inches=unit == "in"
+    )
+    program = cut(demo(name), machine, name=f"{name}.dxf").program
+    assert program is not None
+    return program.text
