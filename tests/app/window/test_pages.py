@@ -202,7 +202,7 @@ def extracted(tmp_path_factory):
     if not tool.is_file():
         pytest.skip("this Qt comes without its tool for translators")
     target = tmp_path_factory.mktemp("words") / "window.ts"
-    modules = sorted(str(path) for path in Path(kerfproof_app.window.__file__).parent.glob("*.py"))
+    modules = sorted(str(path) for path in Path(kerfproof_app.window.__file__).parent.rglob("*.py"))
     subprocess.run([tool, "-silent", *modules, "-ts", target], check=True, timeout=60, capture_output=True)
     contexts = ElementTree.parse(target).getroot().iter("context")
     found = {(c.findtext("name") or "", m.findtext("source")) for c in contexts for m in c.iter("message")}
@@ -317,7 +317,7 @@ SHOWN = frozenset(
 def test_no_module_of_the_window_shows_a_sentence_that_no_translator_is_asked_for():
     folder = Path(kerfproof_app.window.__file__).parent
     bare = []
-    for path in sorted(folder.glob("*.py")):
+    for path in sorted(folder.rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text())):
             if isinstance(node, ast.Call) and _name(node.func) in SHOWN:
                 for argument in [*node.args, *(k.value for k in node.keywords if k.arg != "weight")]:

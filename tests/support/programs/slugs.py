@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-ROOT = Path(__file__).resolve().parents[1]
+ROOT = Path(__file__).resolve().parents[3]
 SOURCES = (ROOT / "core" / "kerfproof", ROOT / "app" / "kerfproof_app")
 MAKERS = ("Finding", "Rule", "Check", "as_findings")
 SLUG = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)+")

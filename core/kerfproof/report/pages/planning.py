@@ -6,11 +6,6 @@ The cut could not be planned.
 Matters: there is no program; the message says why.
 Do: mend what it names.
 
-hole-is-small
-A hole is smaller than the smallest for this plate and is cut all the same, as asked.
-Matters: it comes out rough and not round.
-Do: expect that, or drill it: --small-holes drill.
-
 hole-to-drill
 A hole is too small for this plate and is left to the drill, as asked.
 Matters: the part comes out without it.
@@ -56,16 +51,6 @@ No lead fits a contour.
 Matters: a pierce on its edge would spoil it.
 Do: leave more scrap around it, make it wider, or drill it.
 
-pierce-marks-edge
-The pierce lies so near the edge that it marks it.
-Matters: the crater of the pierce is wider than the kerf.
-Do: draw it wider for a clean edge.
-
-tip-face-near-kerf
-The face of the tip rests partly on a kerf that is cut already.
-Matters: the plate may give way there, and the touch-off is off.
-Do: leave more room between the cuts.
-
 pinned-start-lost
 A start chosen by hand fits no contour any more.
 Matters: the drawing changed; another start is taken.
@@ -100,11 +85,6 @@ tab-without-room
 An outline has no room for all of its tabs.
 Matters: with fewer tabs the part may tip, with none it comes free.
 Do: leave more scrap around it, or make the tabs narrower.
-
-pierce-at-limit
-The plate is at the limit of piercing for this current.
-Matters: the blow-back spoils tips.
-Do: expect short tip life, keep spare tips at hand.
 
 cut-other-way-round
 A contour is cut the other way round than the swirl wants.

@@ -36,6 +36,11 @@ The program does not say what it cuts; a plate was assumed.
 Matters: feed, kerf and heights were judged for that plate.
 Do: see that this is what lies on the table, or name material and thickness.
 
+machine-assumed
+No machine was named, so the default one was taken.
+Matters: room, feeds, starts and heights were judged for that machine.
+Do: name the machine with --machine, or set the default.
+
 shop-assumed
 The first program does not say its machine, plate or kerf; what was taken is told.
 Matters: the rest is written for what was taken.
