@@ -282,14 +282,14 @@ def test_the_single_words_of_the_core_that_the_window_shows_are_known_to_transla
     core, app = Path(kerfproof.__path__[0]), Path(kerfproof_app.__path__[0])
     sources = {path: path.read_text() for folder in (core, app) for path in sorted(folder.rglob("*.py"))}
     stages = {name for text in sources.values() for name in re.findall(r"watch\(\s*\"([^\"]+)\"", text)}
-    bench = ast.parse(sources[core / "toolpath" / "leadbench.py"])
+    bench = ast.parse(sources[core / "plan" / "lead_bench.py"])
     verdicts = next(n for n in ast.walk(bench) if isinstance(n, ast.FunctionDef) and n.name == "_said")
     said = {n.value for n in ast.walk(verdicts) if isinstance(n, ast.Constant) and isinstance(n.value, str)}
     shapes = api.lead_shapes()
     assert len(stages) >= 12 and {"clear", "over a void"} <= said and shapes
     titles = {kind.title for kind in kinds().values()}
     names = {name.replace("_", " ") for name in shapes}
-    snaps = {snap for snap in re.findall(r"Snap\(\"(\w+)\"", sources[core / "toolpath" / "leadbench.py"])}
+    snaps = {snap for snap in re.findall(r"Snap\(\"(\w+)\"", sources[core / "plan" / "lead_bench.py"])}
     wanted = stages | said | set(shapes.values()) | names | titles | snaps
     assert {("", text) for text in wanted} <= extracted
     assert {("", text) for text in wanted} >= {("", t) for t in (*LEADS, *SHAPES, *STAGES, *PIECES)}, "nothing too much"
