@@ -31,7 +31,7 @@ window = opened([Path(sys.argv[1])])
 window.show()
 loop = QEventLoop()
 getattr(window.worker, sys.argv[2]).connect(lambda picture: loop.quit())
-window.bridge.state.connect(lambda: window.session.state == "failed" and loop.exit(1))
+window.session.listen(lambda _change: window.session.state == "failed" and loop.exit(1))
 failed = loop.exec()
 window.grab()
 shown = window.canvas.sketch if sys.argv[2] == "sketched" else window.canvas.scene

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QFileDialog
 from kerfproof.errors import KerfproofError
 from kerfproof.job.job import SUFFIX
 from kerfproof_app.window.widgets.typed_fields import take_typed, wrong_field
+from kerfproof_app.work.view_state import Change
 
 if TYPE_CHECKING:
     from kerfproof.outcome import Outcome
@@ -32,7 +33,7 @@ class Exporting(QObject):
         """What is proven, or was asked about and is wanted all the same."""
         self._waits: tuple[int, str, Callable[[], None]] | None = None
         """What is to be done once the work of this number is checked, and the sentence that says so."""
-        window.bridge.state.connect(self._take_up)
+        self.session.listen(self._told)
 
     @property
     def export_name(self) -> str:
@@ -132,10 +133,11 @@ class Exporting(QObject):
             over=lambda: session.number != number or self._waits is None,
         )
 
-    def _take_up(self) -> None:
-        if self._waits is None:
-            return
-        number, text, act = self._waits
+    def _told(self, change: Change) -> None:
+        if change is Change.STATE and self._waits is not None:
+            self._take_up(*self._waits)
+
+    def _take_up(self, number: int, text: str, act: Callable[[], None]) -> None:
         session = self.session
         if session.number == number and session.state == "checking":
             return

@@ -9,7 +9,6 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QDragEnterEvent, QDragLeaveEvent, QDragMoveEvent, QDropEvent
 from PySide6.QtWidgets import QLabel, QMainWindow, QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
-from kerfproof_app.window.bridge import Bridge
 from kerfproof_app.window.findings.findings_panel import FindingsPanel
 from kerfproof_app.window.header import Header
 from kerfproof_app.window.plate.canvas import Canvas
@@ -35,7 +34,6 @@ class Frame(QMainWindow):
         self.setWindowTitle("Kerfproof")
         self.setAcceptDrops(True)
         self.setMinimumSize(*SMALLEST)
-        self.bridge = Bridge(session, self)
         self.worker = Worker(session, self)
         self.aside = Aside(self)
         self.header = Header(session)

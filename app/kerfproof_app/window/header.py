@@ -12,6 +12,7 @@ from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.tones import tones_of
 from kerfproof_app.window.widgets.words import plural, tr
 from kerfproof_app.work.session import Session
+from kerfproof_app.work.view_state import Change
 
 PAGES = ("part", "torch", "safe")
 
@@ -108,9 +109,9 @@ class Header(Panel):
         self.progress = ""
         self.refresh()
 
-    def told(self, word: str) -> None:
+    def told(self, change: Change) -> None:
         """Answer anew."""
-        if word in ("job", "outcome", "state", "units", "question"):
+        if change in (Change.JOB, Change.OUTCOME, Change.STATE, Change.UNITS, Change.QUESTION):
             self.refresh()
 
     def show_progress(self, stage: str, share: float) -> None:

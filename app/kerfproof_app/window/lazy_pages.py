@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QTabWidget
 
+from kerfproof_app.work.view_state import Change
+
 if TYPE_CHECKING:
     from kerfproof_app.window.main_window import MainWindow
     from kerfproof_app.window.pages.cuts_page import CutsPage
@@ -79,6 +81,6 @@ def unit_question(window: MainWindow) -> UnitQuestion:
 
     page = UnitQuestion(window.session)
     page.answered.connect(window.refresh)
-    page.told("question")
+    page.told(Change.QUESTION)
     window.stack.addWidget(page)
     return page

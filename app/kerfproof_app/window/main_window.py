@@ -23,6 +23,7 @@ from kerfproof_app.window.widgets.questions import Answer
 from kerfproof_app.window.widgets.words import tr
 from kerfproof_app.window.window_commands import Doing
 from kerfproof_app.work.session import Session
+from kerfproof_app.work.view_state import Change
 
 if TYPE_CHECKING:
     from kerfproof_app.window.pages.cuts_page import CutsPage
@@ -106,15 +107,7 @@ class MainWindow(Doing):
         return GoingOn(self)
 
     def _connect(self) -> None:
-        bridge = self.bridge
-        for signal in (bridge.job, bridge.outcome, bridge.state, bridge.units):
-            signal.connect(self.refresh)
-        bridge.units.connect(self.hand.tell_place)
-        for signal in (bridge.units, bridge.outcome):
-            signal.connect(self.under.clear)  # it was said of another state, or in the other unit
-        bridge.selection.connect(self._selected)
-        bridge.question.connect(self._asked)
-        bridge.notice.connect(self._noticed)
+        self._stop_listening = self.session.listen(self._told)
         self.worker.made.connect(self.show_scene)
         self.worker.sketched.connect(self.canvas.show_sketch)
         self.worker.progress.connect(self.header.show_progress)
@@ -154,6 +147,20 @@ class MainWindow(Doing):
         self.commands["side"].setChecked(bool(memory.get("side", True)))
 
     # --- what is shown ------------------------------------------------------------------------------------
+
+    def _told(self, change: Change) -> None:
+        if change in (Change.JOB, Change.OUTCOME, Change.STATE, Change.UNITS):
+            self.refresh()
+        if change is Change.UNITS:
+            self.hand.tell_place()
+        if change in (Change.UNITS, Change.OUTCOME):
+            self.under.clear()  # it was said of another state, or in the other unit
+        elif change is Change.SELECTION:
+            self._selected()
+        elif change is Change.QUESTION:
+            self._asked()
+        elif change is Change.NOTICE:
+            self._noticed()
 
     def refresh(self) -> None:
         """Show what there is to show."""
@@ -306,5 +313,5 @@ class MainWindow(Doing):
         self._autosave.stop()
         self.session.keep_later = None
         self.session.memory.forget()
-        self.bridge.close()
+        self._stop_listening()
         event.accept()

@@ -12,6 +12,7 @@ from kerfproof_app.work.drawing_preview import Sight
 from kerfproof_app.work.opening import Version
 from kerfproof_app.work.planning import Planning
 from kerfproof_app.work.session import Session, Task
+from kerfproof_app.work.view_state import Change
 
 
 class _Signals(QObject):
@@ -90,8 +91,8 @@ class Worker(QObject):
         """Whether something runs or waits."""
         return self._running is not None or self._soon.isActive()
 
-    def _told(self, word: str) -> None:
-        if word != "state" or self._closed:
+    def _told(self, change: Change) -> None:
+        if change is not Change.STATE or self._closed:
             return
         if self._running is not None and not self._is_wanted(self._running.task):
             self._running.stop.set()

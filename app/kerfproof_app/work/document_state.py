@@ -13,7 +13,7 @@ from kerfproof_app.shop.preferences import Memory
 from kerfproof_app.work.drawing_preview import Sight
 from kerfproof_app.work.opening import Opening, Version
 from kerfproof_app.work.undo_history import History
-from kerfproof_app.work.view_state import Selection, View
+from kerfproof_app.work.view_state import Change, Selection, View
 
 if TYPE_CHECKING:
     from kerfproof.job.reading import Drawing
@@ -150,7 +150,7 @@ class Editing(View):
             self.keep()
         else:
             self.keep_later()
-        self.tell("job")
+        self.tell(Change.JOB)
 
     def plan_again(self) -> None:
         """Ask for the work to be done anew, for instance after a machine file changed."""
@@ -158,7 +158,7 @@ class Editing(View):
         self.problem = None
         self.state = "empty" if self.version is None else "checking"
         self._looks = self.outcome is None and self.job is not None
-        self.tell("state")
+        self.tell(Change.STATE)
 
     @property
     def undo_label(self) -> str:

@@ -18,7 +18,7 @@ from kerfproof_app.work.opening import Opening, Version, new_job
 from kerfproof_app.work.planning import Planning
 from kerfproof_app.work.saving import Export, export, save_job, why_not
 from kerfproof_app.work.undo_history import History
-from kerfproof_app.work.view_state import Listener, Selection
+from kerfproof_app.work.view_state import Change, Listener, Selection
 
 if TYPE_CHECKING:  # planner and proof are loaded where they run, so that a drawing is seen before
     from kerfproof.outcome import Outcome
@@ -27,12 +27,7 @@ Task = Opening | Looking | Planning
 
 
 class Session(Editing):
-    """One open piece of work. Listeners are told ``job``, ``outcome``, ``state``, ``selection``, ``moment``.
-
-    Further words: ``question`` (a unit is asked for), ``notice`` (something to tell), ``units`` (mm or inch shown),
-    ``sight`` (what is drawn, while there is no outcome).
-    What it is about and how it is edited is told by `Editing`.
-    """
+    """One open piece of work. Listeners are told each `Change`. What it is about and how it is edited: `Editing`."""
 
     # --- work ---------------------------------------------------------------------------------------------
 
@@ -58,13 +53,13 @@ class Session(Editing):
             return
         elif isinstance(result, Sight):
             self.sight, self._looks = result, False
-            self.tell("sight")
+            self.tell(Change.SIGHT)
         elif not isinstance(result, Version):
             self.selection = Selection(self._chosen_in(result))
             self.outcome, self.state, self.problem, self.sight = result, "current", None, None
             line = self.timeline
             self.moment_s = 0.0 if line is None else min(self.moment_s, line.seconds)
-            self.tell("outcome", "state")
+            self.tell(Change.OUTCOME, Change.STATE)
 
     def _chosen_in(self, outcome: Outcome) -> tuple[int, ...]:
         """Return the features that are looked at as they are numbered in another outcome."""
@@ -83,10 +78,10 @@ class Session(Editing):
             self.opening = None
             if isinstance(error, UnitUnknown):
                 self._asked, self.question = task, error
-                self.tell("question", "state")
+                self.tell(Change.QUESTION, Change.STATE)
             elif not isinstance(error, Cancelled):
                 self.say(str(error))
-                self.tell("state")
+                self.tell(Change.STATE)
         elif task.number == self._number:
             stopped = isinstance(error, Cancelled)
             if isinstance(task, Looking) and not (stopped and self.state == "checking"):
@@ -96,7 +91,7 @@ class Session(Editing):
                 error = Cancelled("the check was stopped", advice="check again to go on")
             self.problem, self.state = error, "failed"
             self._looks = self.outcome is None and self.job is not None and not stopped
-            self.tell("state")
+            self.tell(Change.STATE)
 
     def settle(self, watch: Watch = no_watch) -> None:
         """Run all tasks here and now."""
@@ -116,7 +111,7 @@ class Session(Editing):
             onto = self.version if add else None
             self.question, self._asked = None, None
             self.opening = Opening(tuple(paths)) if onto is None else Opening(tuple(paths), onto, memo=self._memo)
-            self.tell("question", "state")
+            self.tell(Change.QUESTION, Change.STATE)
 
     def answer_unit(self, mm_per_unit: float | None) -> None:
         """Answer the question of a drawing's unit; None gives the drawing up."""
@@ -124,7 +119,7 @@ class Session(Editing):
             asked, name = self._asked, self.question.where
             self.question, self._asked = None, None
             self.opening = None if mm_per_unit is None else asked.with_unit(name, mm_per_unit)
-            self.tell("question", "state")
+            self.tell(Change.QUESTION, Change.STATE)
 
     def _opened(self, task: Opening, version: Version) -> None:
         self.opening, self._memo = None, task.memo
@@ -140,7 +135,7 @@ class Session(Editing):
             self._put(version)
         else:
             self._step(version, label)
-        self.tell("outcome")
+        self.tell(Change.OUTCOME)
 
     def recover(self, work: Unfinished) -> None:
         """Go on with work that was not closed."""
@@ -151,7 +146,7 @@ class Session(Editing):
         folder = work.path.parent if work.path else None
         self._put(Version(job=job, sources=work.sources, path=work.path, text=work.text, folder=folder))
         self.memory.forget(work.folder)
-        self.tell("outcome")
+        self.tell(Change.OUTCOME)
 
     def close(self) -> None:
         """Put the work away; nothing is asked and nothing kept."""
@@ -161,7 +156,7 @@ class Session(Editing):
         self._number += 1
         self._memo = Memo()
         self.memory.forget()
-        self.tell("job", "outcome", "state")
+        self.tell(Change.JOB, Change.OUTCOME, Change.STATE)
 
     # --- saving -------------------------------------------------------------------------------------------
 
@@ -181,7 +176,7 @@ class Session(Editing):
         self.version = self._saved = saved
         self.memory.remember(saved.path)
         self.keep()
-        self.tell("job")
+        self.tell(Change.JOB)
         return saved.path
 
     def why_not(self) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from enum import Enum, auto
 from typing import TYPE_CHECKING
 
 from kerfproof.errors import Finding
@@ -14,7 +15,28 @@ if TYPE_CHECKING:
     from kerfproof.api import Moment, Timeline
     from kerfproof.outcome import Outcome
 
-Listener = Callable[[str], None]
+
+class Change(Enum):
+    """What listeners to the session are told."""
+
+    JOB = auto()
+    OUTCOME = auto()
+    STATE = auto()
+    SELECTION = auto()
+    MOMENT = auto()
+    QUESTION = auto()
+    """A drawing's unit is asked for, or no longer."""
+    NOTICE = auto()
+    """There is something to tell, or nothing any more."""
+    UNITS = auto()
+    """Lengths are shown in mm or in inches."""
+    SIGHT = auto()
+    """The drawings can be seen, though there is no outcome yet."""
+    TIP = auto()
+    """What is counted of the torch's tip."""
+
+
+Listener = Callable[[Change], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +53,7 @@ class Selection:
 
 
 class View:
-    """An outcome, what of it is looked at, and the listeners, who are told a word at every change."""
+    """An outcome, what of it is looked at, and the listeners, who are told of every change."""
 
     def __init__(self, memory: Memory | None = None) -> None:
         self.memory = memory or Memory()
@@ -44,7 +66,7 @@ class View:
         self._timeline: tuple[Outcome, Timeline] | None = None
 
     def listen(self, listener: Listener) -> Callable[[], None]:
-        """Call `listener` with a word at every change; return what ends that."""
+        """Call `listener` at every change; return what ends that."""
         self._listeners.append(listener)
 
         def stop(*_: object) -> None:
@@ -53,11 +75,11 @@ class View:
 
         return stop
 
-    def tell(self, *words: str) -> None:
+    def tell(self, *changes: Change) -> None:
         """Tell all listeners."""
-        for word in words:
+        for change in changes:
             for listener in tuple(self._listeners):
-                listener(word)
+                listener(change)
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -93,7 +115,7 @@ class View:
         chosen = Selection(features, finding, line, loose)
         if chosen != self.selection:
             self.selection = chosen
-            self.tell("selection")
+            self.tell(Change.SELECTION)
 
     def go_to(self, seconds: float) -> None:
         """Move the scrubber."""
@@ -101,14 +123,14 @@ class View:
         held = 0.0 if line is None else min(max(seconds, 0.0), line.seconds)
         if held != self.moment_s:
             self.moment_s = held
-            self.tell("moment")
+            self.tell(Change.MOMENT)
 
     def show_inches(self, inches: bool) -> None:
         """Show lengths in inches or millimetres."""
         if inches != self.shown_inches:
             self.shown_inches = inches
             self.memory.put("inches", inches)
-            self.tell("units")
+            self.tell(Change.UNITS)
 
     def said(self, text: str) -> str:
         """Return a sentence in the unit shown."""
@@ -117,4 +139,4 @@ class View:
     def say(self, text: str) -> None:
         """Tell the person something; empty takes the last back."""
         self.notice = text
-        self.tell("notice")
+        self.tell(Change.NOTICE)

@@ -14,6 +14,7 @@ from kerfproof_app.window.program.view import ProgramView
 from kerfproof_app.window.program.word_kinds import Reader
 from kerfproof_app.window.widgets.theme import palette
 from kerfproof_app.work.session import Session
+from kerfproof_app.work.view_state import Change
 from support.app import panels
 from support.shop import shop
 
@@ -109,7 +110,7 @@ def test_findings_stand_in_the_margin_with_their_sentence(session: Session, view
         Finding("b", Severity.ERROR, "the worst here", "mend it", line=5),
     )
     session.outcome = replace(session.outcome, findings=found)
-    session.tell("outcome")
+    session.tell(Change.OUTCOME)
     top(view)
     assert [f.severity for f in view.text.findings_at(5)] == [Severity.ERROR, Severity.NOTE]
     _line, above, height = next(row for row in view.text.lines_in_sight() if row[0] == 5)
@@ -126,7 +127,7 @@ def test_findings_stand_in_the_margin_with_their_sentence(session: Session, view
 def test_the_arrows_go_from_finding_to_finding(session: Session, view: ProgramView) -> None:
     found = tuple(Finding("a", Severity.WARNING, "look", line=n) for n in (60, 90))
     session.outcome = replace(session.outcome, findings=found)
-    session.tell("outcome")
+    session.tell(Change.OUTCOME)
     view.after.click()
     assert session.selection.finding == 0
     assert session.moment_s == pytest.approx(session.timeline.moment_of_line(60))

@@ -13,6 +13,7 @@ from kerfproof.report.data.wear import wear
 from kerfproof_app.__main__ import main
 from kerfproof_app.shop.tip_usage import TipLife
 from kerfproof_app.window.pages.tip_line import taken
+from kerfproof_app.work.view_state import Change
 from support.app.at_the_window import open_demo, settle
 
 A4, LETTER = (210.0, 297.0), (215.9, 279.4)
@@ -134,7 +135,7 @@ def test_a_job_that_outruns_the_tip_is_told_before_the_export(qtbot, window, tmp
     life, process = TipLife.of_person(), window.session.outcome.process
     starts = process.starts_per_tip - 2
     life.count("contact-float-mm", datetime.now().isoformat(), "x", "y", starts, 100.0, process.starts_per_tip)
-    window.session.tell("tip")
+    window.session.tell(Change.TIP)
     assert "the tip has about 2 left" in window.torch_page.tip.takes.text()
     window.commands["export"].trigger()
     assert "tip has about 2 left" in window.question.asks
@@ -151,6 +152,6 @@ def test_a_damaged_count_is_kept_aside_and_told(qtbot, window, tmp_path):
     life = TipLife.of_person()
     life.path.parent.mkdir(parents=True)
     life.path.write_bytes(b"no database at all, but long enough to be taken for one" * 20)
-    window.session.tell("tip")
+    window.session.tell(Change.TIP)
     assert "is damaged: it was kept as" in window.torch_page.tip.said.text()
     assert list(life.path.parent.glob("tiplife-damaged-1*"))

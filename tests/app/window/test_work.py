@@ -15,6 +15,7 @@ from kerfproof.errors import Cancelled
 from kerfproof_app.shop import store
 from kerfproof_app.shop.preferences import Memory
 from kerfproof_app.work.session import Session
+from kerfproof_app.work.view_state import Change
 from support.app.at_the_window import cut_of, drag, open_demo, settle
 from support.drawings import faulty_drawings
 from support.shop import shop
@@ -23,7 +24,9 @@ from support.shop import shop
 def test_the_newest_edit_wins_and_an_older_proof_is_never_shown_as_new(qtbot, window):
     open_demo(qtbot, window)
     shown = []
-    window.bridge.outcome.connect(lambda: shown.append((window.session.outcome.job, window.session.job)))
+    window.session.listen(
+        lambda change: change is Change.OUTCOME and shown.append((window.session.outcome.job, window.session.job))
+    )
     for kerf in (1.5, 1.6, 1.7, 1.8):
         window.session.change("kerf", kerf=kerf)
         assert window.session.state == "checking"

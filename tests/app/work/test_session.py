@@ -17,6 +17,7 @@ from kerfproof_app.shop import store
 from kerfproof_app.shop.load_shop import shop_for
 from kerfproof_app.shop.preferences import Memory
 from kerfproof_app.work.session import Session
+from kerfproof_app.work.view_state import Change
 from support.shop import shop
 
 
@@ -31,13 +32,13 @@ def session(tmp_path, monkeypatch):
     return made
 
 
-def test_listeners_are_told_in_words_and_can_stop(session):
+def test_listeners_are_told_of_each_change_and_can_stop(session):
     heard = []
     stop = session.listen(heard.append)
     session.change("kerf", kerf=1.6)
     session.settle()
-    assert heard[:2] == ["state", "job"]
-    assert heard[-2:] == ["outcome", "state"]
+    assert heard[:2] == [Change.STATE, Change.JOB]
+    assert heard[-2:] == [Change.OUTCOME, Change.STATE]
     stop()
     session.undo()
     assert len(heard) == 4

@@ -24,6 +24,7 @@ from kerfproof_app.window.widgets.panel import GLOVE, Panel
 from kerfproof_app.window.widgets.severity_marks import mark_icon
 from kerfproof_app.window.widgets.tones import tones_of
 from kerfproof_app.work.session import Session
+from kerfproof_app.work.view_state import Change
 
 if TYPE_CHECKING:
     from kerfproof_app.window.findings.fix import Mend
@@ -105,15 +106,15 @@ class FindingsPanel(Panel):
 
     # --- following --------------------------------------------------------------------------------------------
 
-    def told(self, word: str) -> None:
+    def told(self, change: Change) -> None:
         """Follow the session."""
-        if word in ("outcome", "state", "job"):
+        if change in (Change.OUTCOME, Change.STATE, Change.JOB):
             self.refresh()
-        elif word == "selection":
+        elif change is Change.SELECTION:
             self._follow()
-        elif word == "sight":
+        elif change is Change.SIGHT:
             self._offer()
-        elif word == "units":
+        elif change is Change.UNITS:
             self._use_unit()
             self._count()
             self._offer()

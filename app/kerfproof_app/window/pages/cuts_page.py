@@ -22,6 +22,7 @@ from kerfproof_app.window.widgets.panel import GLOVE, Panel
 from kerfproof_app.window.widgets.words import feature_words, plural, tr
 from kerfproof_app.work import job_edits
 from kerfproof_app.work.session import Session
+from kerfproof_app.work.view_state import Change
 
 
 class CutsPage(Panel):
@@ -93,12 +94,12 @@ class CutsPage(Panel):
         self.scene = scene
         self.refresh()
 
-    def told(self, word: str) -> None:
+    def told(self, change: Change) -> None:
         """Follow selection, units and state."""
-        if word == "selection":
+        if change is Change.SELECTION:
             self._mark()
             self._leads()
-        elif word in ("state", "units", "outcome"):
+        elif change in (Change.STATE, Change.UNITS, Change.OUTCOME):
             if self.session.outcome is None:
                 self.scene = None
             self.refresh()

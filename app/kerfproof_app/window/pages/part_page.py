@@ -18,6 +18,7 @@ from kerfproof_app.window.widgets.words import plural
 from kerfproof_app.work import job_edits
 from kerfproof_app.work.session import Session
 from kerfproof_app.work.uncut_chains import loose_of, with_role
+from kerfproof_app.work.view_state import Change
 
 
 class PartPage(Panel):
@@ -147,9 +148,9 @@ class PartPage(Panel):
         self.table = RolesTable(self.session)
         rows.addWidget(self.table)
 
-    def told(self, word: str) -> None:
+    def told(self, change: Change) -> None:
         """Show the job anew."""
-        if word in ("job", "outcome", "units", "selection", "state"):
+        if change in (Change.JOB, Change.OUTCOME, Change.UNITS, Change.SELECTION, Change.STATE):
             self.refresh()
 
     def refresh(self) -> None:

@@ -20,6 +20,7 @@ from kerfproof.programs.read_header import read_claims
 from kerfproof.report.data.wear import pierces
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.work.session import Session
+from kerfproof_app.work.view_state import Change
 
 INCH = 25.4
 
@@ -65,9 +66,9 @@ class PiercePage(Panel):
         self._light: list[int | None] = []
         self.refresh()
 
-    def told(self, word: str) -> None:
+    def told(self, change: Change) -> None:
         """Follow the program shown."""
-        if word in ("outcome", "units"):
+        if change in (Change.OUTCOME, Change.UNITS):
             self.refresh()
 
     def refresh(self) -> None:

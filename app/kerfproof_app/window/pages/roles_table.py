@@ -15,6 +15,7 @@ from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox
 from kerfproof_app.window.widgets.words import plural, tr
 from kerfproof_app.work import job_edits
 from kerfproof_app.work.session import Session
+from kerfproof_app.work.view_state import Change
 
 if TYPE_CHECKING:
     from kerfproof.job.reading import Drawing
@@ -92,9 +93,9 @@ class RolesTable(Panel):
         self.grid.setColumnStretch(0, 1)
         self.refresh()
 
-    def told(self, word: str) -> None:
+    def told(self, change: Change) -> None:
         """Show the job anew."""
-        if word in ("job", "outcome", "state"):
+        if change in (Change.JOB, Change.OUTCOME, Change.STATE):
             self.refresh()
 
     def refresh(self) -> None:

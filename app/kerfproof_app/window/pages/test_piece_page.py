@@ -32,6 +32,7 @@ from kerfproof_app.window.widgets.words import tr
 from kerfproof_app.work.opening import new_job
 from kerfproof_app.work.saving import write_program
 from kerfproof_app.work.session import Session
+from kerfproof_app.work.view_state import Change
 
 KIND = Qt.ItemDataRole.UserRole
 ORDER = ("kerf", "feed", "pierce", "start", "hole", "float", "square")
@@ -133,9 +134,9 @@ class CouponPage(Panel):
 
     # --- what is shown ----------------------------------------------------------------------------------------
 
-    def told(self, word: str) -> None:
+    def told(self, change: Change) -> None:
         """Follow the job's machine and plate."""
-        if word in ("job", "units"):
+        if change in (Change.JOB, Change.UNITS):
             self.refresh()
 
     @property

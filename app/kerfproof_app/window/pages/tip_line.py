@@ -14,6 +14,7 @@ from kerfproof_app.shop.tip_usage import Tip, TipLife, outruns
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.words import plural
 from kerfproof_app.work.session import Session
+from kerfproof_app.work.view_state import Change
 
 
 class TipLine(Panel):
@@ -46,9 +47,9 @@ class TipLine(Panel):
         rows.addLayout(buttons)
         self.refresh()
 
-    def told(self, word: str) -> None:
+    def told(self, change: Change) -> None:
         """Follow the program shown."""
-        if word in ("outcome", "state", "tip"):
+        if change in (Change.OUTCOME, Change.STATE, Change.TIP):
             self.refresh()
 
     def refresh(self) -> None:
@@ -99,7 +100,7 @@ class TipLine(Panel):
         if times > 1:
             told.append(self.tr("this program is now counted {n} times on this tip").format(n=times))
         session.say("; ".join(told))
-        session.tell("tip")
+        session.tell(Change.TIP)
 
     def fit_new(self) -> None:
         """Begin a new tip."""
@@ -113,7 +114,7 @@ class TipLine(Panel):
             self.session.say(str(error))
             return
         self.session.say("; ".join(life.told))
-        self.session.tell("tip")
+        self.session.tell(Change.TIP)
 
 
 def taken(session: Session) -> Wear | None:

@@ -24,6 +24,7 @@ from kerfproof_app.window.widgets.more_fields import CountField, TextField
 from kerfproof_app.window.widgets.panel import Panel, heading, scrolled
 from kerfproof_app.window.widgets.words import plural
 from kerfproof_app.work.session import Session
+from kerfproof_app.work.view_state import Change
 
 MOST_TABS = 100
 
@@ -186,9 +187,9 @@ class TorchPage(Panel):
 
     # --- what the job says --------------------------------------------------------------------------------
 
-    def told(self, word: str) -> None:
+    def told(self, change: Change) -> None:
         """Show the job anew."""
-        if word in ("job", "outcome", "units", "state"):
+        if change in (Change.JOB, Change.OUTCOME, Change.UNITS, Change.STATE):
             self.refresh()
 
     def refresh(self) -> None:

@@ -11,6 +11,7 @@ from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.pens import thin_pen
 from kerfproof_app.window.widgets.tones import tones_of
 from kerfproof_app.work.session import Session
+from kerfproof_app.work.view_state import Change
 
 UNITS = (("mm", 1.0), ("cm", 10.0), ("in", 25.4))
 HAND = (100.0, 190.0)
@@ -95,9 +96,9 @@ class UnitQuestion(Panel):
         rows.addWidget(self.give_up, 0, Qt.AlignmentFlag.AlignLeft)
         rows.addStretch(2)
 
-    def told(self, word: str) -> None:
+    def told(self, change: Change) -> None:
         """Ask when the session does."""
-        if word == "question" and self.session.question is not None:
+        if change is Change.QUESTION and self.session.question is not None:
             self._ask()
 
     def _ask(self) -> None:

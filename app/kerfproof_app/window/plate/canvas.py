@@ -28,6 +28,7 @@ from kerfproof_app.window.plate.tool import Tool
 from kerfproof_app.window.plate.viewport import Viewport
 from kerfproof_app.window.widgets.theme import colours
 from kerfproof_app.work.session import Session
+from kerfproof_app.work.view_state import Change
 
 if TYPE_CHECKING:  # a picture of a plan is made off the window's thread, and so is what it needs loaded
     from kerfproof_app.window.plate.drawing_sketch import Sketch
@@ -76,14 +77,16 @@ class Canvas(Viewport):
 
     # --- what is shown ------------------------------------------------------------------------------------
 
-    def told(self, word: str) -> None:
+    def told(self, change: Change) -> None:
         """Take note of a change of the session."""
         nothing = self.session.outcome is None
-        if (word == "outcome" and nothing) or (self.sketch is not None and nothing and self.session.sight is None):
+        if (change is Change.OUTCOME and nothing) or (
+            self.sketch is not None and nothing and self.session.sight is None
+        ):
             self.show_scene(None)
-        if word in ("units", "state"):
+        if change in (Change.UNITS, Change.STATE):
             self.repaint_all()
-        elif word in ("moment", "selection"):
+        elif change in (Change.MOMENT, Change.SELECTION):
             self.update()
 
     def show_scene(self, scene: Scene | None) -> None:

@@ -15,6 +15,7 @@ from kerfproof_app.window.program.height_picture import Scale, bounds_of, clock,
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.tones import Tones, tones_of
 from kerfproof_app.work.session import Session
+from kerfproof_app.work.view_state import Change
 
 if TYPE_CHECKING:
     from kerfproof.api import Timeline
@@ -50,14 +51,14 @@ class HeightTrace(Panel):
 
     # --- what is shown ----------------------------------------------------------------------------------------
 
-    def told(self, word: str) -> None:
+    def told(self, change: Change) -> None:
         """Follow the session."""
-        if word == "outcome":
+        if change is Change.OUTCOME:
             self._take()
-        elif word == "moment":
+        elif change is Change.MOMENT:
             self._keep_in_sight()
             self._describe()
-        if word in ("outcome", "moment", "units", "state"):
+        if change in (Change.OUTCOME, Change.MOMENT, Change.UNITS, Change.STATE):
             self.update()
 
     def _take(self) -> None:

@@ -13,6 +13,7 @@ from kerfproof_app.window.widgets.panel import GLOVE, Panel
 from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox
 from kerfproof_app.window.widgets.tones import tones_of
 from kerfproof_app.work.session import Session
+from kerfproof_app.work.view_state import Change
 
 SPEEDS = (1, 2, 5, 10, 20, 50, 100)
 _TICK_MS = 30
@@ -88,11 +89,11 @@ class Scrubber(Panel):
 
     # --- following --------------------------------------------------------------------------------------------
 
-    def told(self, word: str) -> None:
+    def told(self, change: Change) -> None:
         """Follow the session."""
-        if word == "outcome":
+        if change is Change.OUTCOME:
             self._refresh()
-        elif word in ("moment", "state"):
+        elif change in (Change.MOMENT, Change.STATE):
             self._show_moment()
 
     def _refresh(self) -> None:

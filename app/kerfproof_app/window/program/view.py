@@ -12,6 +12,7 @@ from kerfproof_app.window.widgets.glyphs import glyph
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.tones import tones_of
 from kerfproof_app.work.session import Session
+from kerfproof_app.work.view_state import Change
 
 
 class ProgramView(Panel):
@@ -69,15 +70,15 @@ class ProgramView(Panel):
         if event.type() is QEvent.Type.PaletteChange and hasattr(self, "after"):
             self._dress()
 
-    def told(self, word: str) -> None:
+    def told(self, change: Change) -> None:
         """Follow the session."""
-        if word in ("outcome", "state", "job"):
+        if change in (Change.OUTCOME, Change.STATE, Change.JOB):
             self.refresh()
-        elif word == "moment":
+        elif change is Change.MOMENT:
             self._follow()
-        elif word == "selection":
+        elif change is Change.SELECTION:
             self._look()
-        elif word == "units":
+        elif change is Change.UNITS:
             self.text.show_inches(self.session.shown_inches)
 
     def showEvent(self, event: QShowEvent) -> None:

@@ -25,6 +25,7 @@ from kerfproof_app.window.shop.broken_text import BrokenText
 from kerfproof_app.window.shop.shop_document import Kind, ShopDocument, free_name
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.work.session import Session
+from kerfproof_app.work.view_state import Change
 
 __all__ = ["ShopEditor"]
 
@@ -107,9 +108,9 @@ class ShopEditor(Panel):
 
     # --- files ------------------------------------------------------------------------------------------------
 
-    def told(self, word: str) -> None:
+    def told(self, change: Change) -> None:
         """Follow the job's choice of file."""
-        if word == "job":
+        if change is Change.JOB:
             self._show_state()
 
     def list_files(self, choose: str = "") -> None:

@@ -7,6 +7,7 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QWidget
 
 from kerfproof_app.work.session import Session
+from kerfproof_app.work.view_state import Change
 
 GLOVE = 32
 """Pixels that a button has at least in height, to be hit with gloves on."""
@@ -20,7 +21,7 @@ class Panel(QWidget):
         self.session = session
         self.destroyed.connect(session.listen(self.told))
 
-    def told(self, word: str) -> None:
+    def told(self, change: Change) -> None:
         """Take note of a change."""
         raise NotImplementedError
 
