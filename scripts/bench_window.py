@@ -105,7 +105,7 @@ def lead_drag() -> tuple[float, float]:
     """Move the pointer with a lead in hand until its verdict is painted, over the same frame without the move."""
     from PySide6.QtGui import QImage
 
-    from kerfproof_app.window.plate.select_tool import Look
+    from kerfproof_app.window.plate.tools.select_tool import Look
 
     canvas = _canvas()
     canvas.fit()
@@ -166,7 +166,7 @@ def cancel() -> tuple[float, float]:
 
 def _canvas():  # type: ignore[no-untyped-def]
     from kerfproof_app.window.plate.canvas import Canvas
-    from kerfproof_app.window.plate.scene import make_scene
+    from kerfproof_app.window.plate.scene.plate_scene import make_scene
     from kerfproof_app.window.start import application
     from kerfproof_app.work.session import Session
 
@@ -186,7 +186,7 @@ def _bare(canvas) -> None:  # type: ignore[no-untyped-def]
     from PySide6.QtCore import Qt
     from PySide6.QtGui import QColor, QImage, QPainter, QPen
 
-    from kerfproof_app.window.plate.plate_painter import is_far, world
+    from kerfproof_app.window.plate.paint.plate_painter import is_far, world
     from kerfproof_app.window.widgets.color_ramp import ramp
 
     scene, camera = canvas.scene, canvas.camera

@@ -160,7 +160,7 @@ class _Studio:
         window.question.drop_all()
 
     def leads(self) -> Iterator[Path]:
-        from kerfproof_app.window.plate.select_tool import Look
+        from kerfproof_app.window.plate.tools.select_tool import Look
 
         window = self.window
         window.torch_tabs.setCurrentIndex(1)

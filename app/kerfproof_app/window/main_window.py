@@ -16,7 +16,7 @@ from kerfproof_app.window.actions import Commands
 from kerfproof_app.window.files import Files
 from kerfproof_app.window.findings.refusal import tell_refusal
 from kerfproof_app.window.header import PAGES
-from kerfproof_app.window.plate.overlay import finding_place
+from kerfproof_app.window.plate.paint.overlay import finding_place
 from kerfproof_app.window.plate.plate_commands import OnPlate
 from kerfproof_app.window.widgets import theme
 from kerfproof_app.window.widgets.questions import Answer
@@ -33,8 +33,8 @@ if TYPE_CHECKING:
     from kerfproof_app.window.pages.start_page import StartPage
     from kerfproof_app.window.pages.torch_page import TorchPage
     from kerfproof_app.window.pages.unit_question import UnitQuestion
-    from kerfproof_app.window.plate.scene import Scene
-    from kerfproof_app.window.program.view import ProgramView
+    from kerfproof_app.window.plate.scene.plate_scene import Scene
+    from kerfproof_app.window.program.program_view import ProgramView
 
 AUTOSAVE_MS = 700
 """After an edit; a burst of edits is kept once."""
@@ -78,7 +78,7 @@ class MainWindow(Doing):
     @cached_property
     def program(self) -> ProgramView:
         """The program's text."""
-        from kerfproof_app.window.program.view import ProgramView
+        from kerfproof_app.window.program.program_view import ProgramView
 
         return ProgramView(self.session)
 

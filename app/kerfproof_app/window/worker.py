@@ -48,10 +48,10 @@ def picture_of(result: Any, watch: Watch) -> Any:
     if isinstance(result, Version):
         return None
     if isinstance(result, Sight):
-        from kerfproof_app.window.plate.drawing_sketch import make_sketch
+        from kerfproof_app.window.plate.scene.drawing_sketch import make_sketch
 
         return make_sketch(result)
-    from kerfproof_app.window.plate.scene import make_scene
+    from kerfproof_app.window.plate.scene.plate_scene import make_scene
 
     scene = make_scene(result, watch)
     watch("drawing", 1.0)

@@ -80,7 +80,7 @@ def test_a_drawing_larger_than_the_table_asks_for_its_unit_without_words_of_the_
 
 
 def test_an_empty_plate_says_why_it_is_empty(qtbot, window, tmp_path, monkeypatch):
-    from kerfproof_app.window.plate import overlay
+    from kerfproof_app.window.plate.paint import overlay
 
     said = []
     real = overlay._banner

@@ -9,7 +9,7 @@ from PySide6.QtGui import QImage, QWheelEvent
 from PySide6.QtWidgets import QApplication
 
 from kerfproof_app.window.plate.camera import Camera
-from kerfproof_app.window.plate.measure_tool import Measure
+from kerfproof_app.window.plate.tools.measure_tool import Measure
 from kerfproof_app.window.widgets.color_ramp import ramp
 from support.app.at_the_window import click, cut_of, hover, open_demo, settle
 
@@ -165,7 +165,7 @@ def test_the_marks_of_travel_lie_on_the_cuts_and_point_the_way_that_is_cut(qtbot
 
 def test_the_legend_tells_when_the_colours_begin_and_end(qtbot, window, monkeypatch):
     from kerfproof.units import format_time
-    from kerfproof_app.window.plate import legend
+    from kerfproof_app.window.plate.paint import legend
 
     open_demo(qtbot, window)
     told = []

@@ -87,7 +87,7 @@ def test_several_are_chosen_with_the_control_key_and_given_one_role(qtbot, shown
 
 
 def test_each_is_painted_in_a_colour_of_its_own_and_named_in_the_legend(shown):
-    from kerfproof_app.window.plate.legend import legend_items
+    from kerfproof_app.window.plate.paint.legend import legend_items
 
     shown.canvas.fly_to(*on_plate(shown, 90, 60), 40.0)
     image, ink = shown.canvas.still(), QColor(shown.canvas.colours["ignored"])

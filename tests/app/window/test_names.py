@@ -10,8 +10,8 @@ from PySide6.QtGui import QColor, QImage, QPainter
 from kerfproof.geom.path import Path
 from kerfproof.report.picture.colors import LIGHT
 from kerfproof_app.window.plate.camera import Camera
-from kerfproof_app.window.plate.part_names import paint_names
-from kerfproof_app.window.plate.scene import make_scene
+from kerfproof_app.window.plate.paint.part_names import paint_names
+from kerfproof_app.window.plate.scene.plate_scene import make_scene
 from support.shop import shop
 
 

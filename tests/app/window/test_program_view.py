@@ -9,8 +9,8 @@ from PySide6.QtGui import QHelpEvent, QMouseEvent
 from PySide6.QtWidgets import QApplication, QToolTip
 
 from kerfproof.errors import Finding, Severity
-from kerfproof_app.window.program.text import ProgramText
-from kerfproof_app.window.program.view import ProgramView
+from kerfproof_app.window.program.program_text import ProgramText
+from kerfproof_app.window.program.program_view import ProgramView
 from kerfproof_app.window.program.word_kinds import Reader
 from kerfproof_app.window.widgets.theme import palette
 from kerfproof_app.work.session import Session

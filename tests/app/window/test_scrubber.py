@@ -6,8 +6,8 @@ import pytest
 from PySide6.QtCore import Qt
 
 from kerfproof_app.window.program.height_trace import HeightTrace
+from kerfproof_app.window.program.program_view import ProgramView
 from kerfproof_app.window.program.scrubber import SPEEDS, Scrubber
-from kerfproof_app.window.program.view import ProgramView
 from kerfproof_app.work.session import Session
 from support.app import panels
 from support.shop import shop

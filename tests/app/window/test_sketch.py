@@ -14,8 +14,8 @@ from PySide6.QtWidgets import QPushButton
 from kerfproof.report.picture.flags import letters_of
 from kerfproof_app.shop import store
 from kerfproof_app.window.findings.findings_list import LETTER
-from kerfproof_app.window.plate import overlay
-from kerfproof_app.window.plate.legend import legend_items
+from kerfproof_app.window.plate.paint import overlay
+from kerfproof_app.window.plate.paint.legend import legend_items
 from kerfproof_app.work import planning
 from support.app.at_the_window import open_demo, settle
 from support.shop import shop

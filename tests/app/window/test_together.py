@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, Qt
 
-from kerfproof_app.window.plate import overlay
+from kerfproof_app.window.plate.paint import overlay
 from kerfproof_app.work import planning
 from support.app.at_the_window import LEFT, click, cut_of, open_demo, press_shortcut, settle
 

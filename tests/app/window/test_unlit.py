@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from kerfproof.job.job import Mode
-from kerfproof_app.window.plate.overlay import unlit_words
-from kerfproof_app.window.plate.scene import make_scene
+from kerfproof_app.window.plate.paint.overlay import unlit_words
+from kerfproof_app.window.plate.scene.plate_scene import make_scene
 from support.app.at_the_window import open_demo, settle
 from support.shop import shop
 

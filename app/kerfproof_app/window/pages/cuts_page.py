@@ -15,8 +15,8 @@ from PySide6.QtWidgets import (
 from kerfproof.job.process import check_lead
 from kerfproof.units import format_length
 from kerfproof_app.window.pages.cut_list import FEATURE, CutList
-from kerfproof_app.window.pages.cut_order import order_by_rule, set_order
-from kerfproof_app.window.plate.scene import Scene
+from kerfproof_app.window.plate.scene.plate_scene import Scene
+from kerfproof_app.window.plate.tools.cut_order import order_by_rule, set_order
 from kerfproof_app.window.widgets.fields import ChoiceField, QuantityField, guarded
 from kerfproof_app.window.widgets.panel import GLOVE, Panel
 from kerfproof_app.window.widgets.words import feature_words, plural, tr

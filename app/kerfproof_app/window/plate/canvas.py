@@ -20,20 +20,20 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
-from kerfproof_app.window.plate import legend, overlay, plate_background, plate_painter
 from kerfproof_app.window.plate.camera import Box
-from kerfproof_app.window.plate.plate_painter import Shown
-from kerfproof_app.window.plate.select_tool import Look
-from kerfproof_app.window.plate.tool import Tool
+from kerfproof_app.window.plate.paint import legend, overlay, plate_background, plate_painter
+from kerfproof_app.window.plate.plate_view import Shown
+from kerfproof_app.window.plate.tools.select_tool import Look
+from kerfproof_app.window.plate.tools.tool import Tool
 from kerfproof_app.window.plate.viewport import Viewport
 from kerfproof_app.window.widgets.theme import colours
 from kerfproof_app.work.session import Session
 from kerfproof_app.work.view_state import Change
 
 if TYPE_CHECKING:  # a picture of a plan is made off the window's thread, and so is what it needs loaded
-    from kerfproof_app.window.plate.drawing_sketch import Sketch
-    from kerfproof_app.window.plate.picking import Found, Picker
-    from kerfproof_app.window.plate.scene import Scene
+    from kerfproof_app.window.plate.scene.drawing_sketch import Sketch
+    from kerfproof_app.window.plate.scene.picking import Found, Picker
+    from kerfproof_app.window.plate.scene.plate_scene import Scene
 
 REACH = 9.0
 """Pixels within which the pointer takes hold of something."""
@@ -143,7 +143,7 @@ class Canvas(Viewport):
         if self.scene is not None:
             plate_painter.paint_sheet(painter, self.scene, self.camera, c, self.shown)
         elif self.sketch is not None:
-            from kerfproof_app.window.plate.drawing_sketch import paint_sketch
+            from kerfproof_app.window.plate.paint.sketch_painter import paint_sketch
 
             paint_sketch(painter, self.sketch, self.camera, c, inches)
         self.frames += 1
@@ -178,6 +178,14 @@ class Canvas(Viewport):
         self.setCursor(tool.cursor)
         self.update()
         self.tool_changed.emit(tool.name)
+
+    def put_tool_away(self) -> None:
+        """Go back to the tool that selects."""
+        self.take(Look(self))
+
+    def tell_place(self, x: float, y: float, words: str) -> None:
+        """Tell in the line below the plate what is at a place."""
+        self.pointed.emit(x, y, words)
 
     def place_of(self, point: QPointF) -> tuple[float, float]:
         """Return the place in mm under a pixel."""
@@ -284,7 +292,7 @@ class Canvas(Viewport):
         elif key == Qt.Key.Key_Minus:
             self.zoom(1 / ZOOM)
         elif key == Qt.Key.Key_Escape:
-            self.take(Look(self))
+            self.put_tool_away()
         else:
             super().keyPressEvent(event)
             return
@@ -296,6 +304,6 @@ def _names(scene: Scene) -> tuple[str, ...]:
 
 
 def _picker(scene: Scene) -> Picker:
-    from kerfproof_app.window.plate.picking import Picker
+    from kerfproof_app.window.plate.scene.picking import Picker
 
     return Picker(scene)

@@ -8,7 +8,7 @@ from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QApplication, QMenu
 
-from kerfproof_app.window.plate.select_tool import Look
+from kerfproof_app.window.plate.tools.select_tool import Look
 
 if TYPE_CHECKING:
     from kerfproof.errors import Finding
@@ -49,7 +49,7 @@ class OnPlate(QObject):
 
     def measure(self) -> None:
         """Take the measure in hand, or put it away."""
-        from kerfproof_app.window.plate.measure_tool import Measure
+        from kerfproof_app.window.plate.tools.measure_tool import Measure
 
         now = self.canvas.tool
         self.canvas.take(Look(self.canvas) if isinstance(now, Measure) else Measure(self.canvas))
@@ -57,7 +57,7 @@ class OnPlate(QObject):
 
     def pick_order(self) -> None:
         """Pick the order on the plate."""
-        from kerfproof_app.window.plate.pick_order_tool import PickOrder
+        from kerfproof_app.window.plate.tools.pick_order_tool import PickOrder
 
         self.canvas.take(PickOrder(self.canvas))
         self.canvas.setFocus()

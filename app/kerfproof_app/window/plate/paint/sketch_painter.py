@@ -1,55 +1,24 @@
-"""What is drawn, as the plate view paints it while there is no plan: lines on a bare sheet, nothing of a cut."""
+"""How drawings are painted while there is no plan: lines on a bare sheet, nothing of a cut."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
-import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 
-from kerfproof_app.window.plate.camera import Camera
-from kerfproof_app.window.plate.path_batch import Box, Sheaf, grouped, sheaf_of
-from kerfproof_app.window.plate.plate_background import paint_grid
-from kerfproof_app.window.plate.plate_painter import world
+from kerfproof_app.window.plate.camera import Box, Camera
+from kerfproof_app.window.plate.paint.plate_background import paint_grid
+from kerfproof_app.window.plate.paint.plate_painter import world
+from kerfproof_app.window.plate.scene.drawing_sketch import FILLED, Sketch
 from kerfproof_app.window.widgets.pens import thin_pen
 from kerfproof_app.work.drawing_preview import LINES, Sight
 
 Colours = Mapping[str, str]
-FILLED = "part"
 MANY = 1500
 """With more lines in view they are painted without smoothing."""
 SMALL_RINGS = 200
 """More rings than this are small."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Sketch:
-    """Drawings made ready to be painted: paths by role, as in `Sight`."""
-
-    sight: Sight
-    layers: tuple[tuple[str, Sheaf], ...]
-
-    @property
-    def sheet(self) -> Box:
-        """The box of all that is drawn, with some room."""
-        return self.sight.sheet
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        """What the drawings are called."""
-        return tuple(drawing.name for drawing in self.sight.drawings)
-
-
-def make_sketch(sight: Sight) -> Sketch:
-    """Return drawings made ready to be painted. Holds nothing of a widget and may be made on any thread."""
-    made = [
-        (role, grouped([paths]) if role == FILLED else sheaf_of(paths, np.arange(len(paths))))
-        for role, paths in sight.layers
-        if paths
-    ]
-    return Sketch(sight, tuple(made))
 
 
 def paint_sketch(painter: QPainter, sketch: Sketch, camera: Camera, colours: Colours, inches: bool) -> None:
@@ -69,7 +38,7 @@ def paint_sketch(painter: QPainter, sketch: Sketch, camera: Camera, colours: Col
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
     _rings(painter, sketch.sight, camera, colours)
     if sketch.sight.callouts:
-        from kerfproof_app.window.plate.callouts import paint_callouts
+        from kerfproof_app.window.plate.paint.callouts import paint_callouts
 
         paint_callouts(painter, sketch.sight.callouts, camera, colours)
 

@@ -66,7 +66,8 @@ class ProgramText(QPlainTextEdit):
         self._found: dict[int, list[Finding]] = {}
         self._inches = False
         self._formats: dict[str, QTextCharFormat] = {}
-        self._margin = Margin(self)
+        self._margin = Margin(self, self)
+        self._margin.chosen.connect(self.line_chosen)
         self.blockCountChanged.connect(self._make_room)
         self.updateRequest.connect(self._scroll_margin)
         self._dress()

@@ -17,8 +17,9 @@ from kerfproof.outcome import Outcome
 from kerfproof.parts.model.part import Feature
 from kerfproof.report.picture.picture import Picture, compose
 from kerfproof.report.picture.proof_picture import compose_proved
-from kerfproof_app.window.plate.motion_paths import lit_way, travel_way
-from kerfproof_app.window.plate.path_batch import Box, Sheaf, grouped, pieces_of, sheaf_of
+from kerfproof_app.window.plate.camera import Box
+from kerfproof_app.window.plate.scene.motion_paths import lit_way, travel_way
+from kerfproof_app.window.plate.scene.path_batch import Sheaf, grouped, pieces_of, sheaf_of
 from kerfproof_app.work.program_outcome import Judged
 from kerfproof_app.work.uncut_chains import Loose, loose_of
 

@@ -10,7 +10,7 @@ from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter
 
 from kerfproof.report.picture.spots import name_spot
 from kerfproof_app.window.plate.camera import Camera
-from kerfproof_app.window.plate.scene import Scene
+from kerfproof_app.window.plate.scene.plate_scene import Scene
 
 MOST_NAMES = 60
 """With more parts in view their names are left out."""

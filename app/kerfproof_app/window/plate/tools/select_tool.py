@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter
 
-from kerfproof_app.window.plate.lead_tool import LeadMove
-from kerfproof_app.window.plate.plate_background import label
-from kerfproof_app.window.plate.tool import Tool, free_hand
+from kerfproof_app.window.plate.paint.plate_background import label
+from kerfproof_app.window.plate.plate_view import PlateView
+from kerfproof_app.window.plate.tools.lead_move import LeadMove
+from kerfproof_app.window.plate.tools.tool import Tool, free_hand
 
 if TYPE_CHECKING:
-    from kerfproof_app.window.plate.canvas import Canvas
-    from kerfproof_app.window.plate.picking import Found
+    from kerfproof_app.window.plate.scene.picking import Found
 
 CLICK = 4.0
 """A press that moves less (pixels) is a click."""
@@ -25,7 +25,7 @@ class Look(Tool):
 
     name = "look"
 
-    def __init__(self, canvas: Canvas) -> None:
+    def __init__(self, canvas: PlateView) -> None:
         super().__init__(canvas)
         self.lead: LeadMove | None = None
         self._pressed: QPointF | None = None
@@ -61,7 +61,7 @@ class Look(Tool):
     def _tell(self) -> None:
         """Tell the verdict on the lead in hand in the line below, too."""
         if self.lead is not None:
-            self.canvas.pointed.emit(*self.lead.tried.at, self.lead.words())
+            self.canvas.tell_place(*self.lead.tried.at, self.lead.words())
 
     def _refuse(self, feature: int) -> None:
         """Say at the cut, and in the line below, why its lead can't be moved."""
@@ -71,7 +71,7 @@ class Look(Tool):
             cut = scene.cut_of.get(feature)
             x0, y0, _, _ = scene.by_number[feature].contour.path.bounds()
             self._refused_at = (x0, y0) if cut is None else (float(scene.pierces[cut, 0]), float(scene.pierces[cut, 1]))
-            self.canvas.pointed.emit(*self._refused_at, self.refused.replace("\n", " "))
+            self.canvas.tell_place(*self._refused_at, self.refused.replace("\n", " "))
 
     def move(self, event: QMouseEvent) -> bool:
         """Slide the lead along its contour."""

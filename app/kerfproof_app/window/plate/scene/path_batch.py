@@ -9,9 +9,8 @@ import numpy as np
 from PySide6.QtGui import QPainterPath
 
 from kerfproof.geom.path import Bundle, Floats, Ints, Path
-from kerfproof_app.window.plate.qt_paths import painter_paths
-
-Box = tuple[float, float, float, float]
+from kerfproof_app.window.plate.camera import Box
+from kerfproof_app.window.plate.scene.qt_paths import painter_paths
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter
 
+from kerfproof_app.window.plate.plate_view import PlateView
+
 if TYPE_CHECKING:
-    from kerfproof_app.window.plate.canvas import Canvas
-    from kerfproof_app.window.plate.picking import Found
+    from kerfproof_app.window.plate.scene.picking import Found
 
 
 class Tool:
@@ -18,7 +19,7 @@ class Tool:
     name = ""
     cursor = Qt.CursorShape.ArrowCursor
 
-    def __init__(self, canvas: Canvas) -> None:
+    def __init__(self, canvas: PlateView) -> None:
         self.canvas = canvas
 
     def press(self, event: QMouseEvent) -> bool:

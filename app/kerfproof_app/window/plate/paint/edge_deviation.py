@@ -6,8 +6,8 @@ import numpy as np
 
 from kerfproof.geom.distance import nearest
 from kerfproof.geom.path import Bundle, Floats, Ints, Segments
-from kerfproof_app.window.plate.path_batch import Box
-from kerfproof_app.window.plate.scene import Scene
+from kerfproof_app.window.plate.camera import Box
+from kerfproof_app.window.plate.scene.plate_scene import Scene
 
 
 def whiskers(scene: Scene, view: Box, most: int = 6000) -> tuple[Floats, Floats, Floats] | None:

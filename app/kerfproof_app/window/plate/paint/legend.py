@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QLinearGradient, QPainter, QPen
 
 from kerfproof.units import format_time
-from kerfproof_app.window.plate.plate_painter import FRINGE, FRINGE_FROM
+from kerfproof_app.window.plate.paint.plate_painter import FRINGE, FRINGE_FROM
+from kerfproof_app.window.plate.plate_view import PlateView
 from kerfproof_app.window.widgets.color_ramp import ramp
 from kerfproof_app.window.widgets.words import tr
 
-if TYPE_CHECKING:
-    from kerfproof_app.window.plate.canvas import Canvas
 
-
-def paint_legend(painter: QPainter, canvas: Canvas) -> None:
+def paint_legend(painter: QPainter, canvas: PlateView) -> None:
     """Paint what the colours mean, the ramp with its times first, along the lower edge."""
     scene, c = canvas.scene, canvas.colours
     items = legend_items(canvas)
@@ -55,7 +51,7 @@ def paint_legend(painter: QPainter, canvas: Canvas) -> None:
         painter.drawText(QPointF(x + 24, y + metrics.ascent() / 2 - 1), text)
 
 
-def _seconds(canvas: Canvas) -> float:
+def _seconds(canvas: PlateView) -> float:
     """Return how long the program lasts whose path is coloured by time; 0 if none is."""
     scene = canvas.scene
     if scene is None or scene.timeline is None or scene.picture.notice:
@@ -73,7 +69,7 @@ def _drawn_words() -> tuple[tuple[str, str], ...]:
     )
 
 
-def legend_items(canvas: Canvas) -> list[tuple[str, str]]:
+def legend_items(canvas: PlateView) -> list[tuple[str, str]]:
     """Return what is explained: kinds with their words."""
     scene = canvas.scene
     if scene is None:
@@ -93,7 +89,13 @@ def legend_items(canvas: Canvas) -> list[tuple[str, str]]:
 
 
 def _ramp(
-    painter: QPainter, canvas: Canvas, x: float, y: float, wide: float, times: tuple[str, str], metrics: QFontMetricsF
+    painter: QPainter,
+    canvas: PlateView,
+    x: float,
+    y: float,
+    wide: float,
+    times: tuple[str, str],
+    metrics: QFontMetricsF,
 ) -> None:
     ink = QColor(canvas.colours["ink"])
     painter.setPen(ink)
@@ -115,7 +117,7 @@ def _ramp(
     painter.drawText(QPointF(left + wide + 6, y + metrics.ascent() / 2 - 1), times[1])
 
 
-def _key(painter: QPainter, canvas: Canvas, kind: str, x: float, y: float) -> None:
+def _key(painter: QPainter, canvas: PlateView, kind: str, x: float, y: float) -> None:
     c = canvas.colours
     if kind == "crater":
         ink = QColor(c["lead_in"])

@@ -6,21 +6,21 @@ Only what is seen is painted. All functions paint into device pixels through a `
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF, QTransform
 
-from kerfproof_app.window.plate.callouts import paint_callouts
 from kerfproof_app.window.plate.camera import Camera
-from kerfproof_app.window.plate.path_batch import Sheaf
+from kerfproof_app.window.plate.paint.callouts import paint_callouts
+from kerfproof_app.window.plate.plate_view import Shown
+from kerfproof_app.window.plate.scene.path_batch import Sheaf
 from kerfproof_app.window.widgets.color_ramp import ramp
 from kerfproof_app.window.widgets.pens import thin_pen
 
 if TYPE_CHECKING:  # a scene is of a plan; this is loaded while only a drawing is shown
-    from kerfproof_app.window.plate.scene import Scene
+    from kerfproof_app.window.plate.scene.plate_scene import Scene
 
 Colours = Mapping[str, str]
 FAR, MANY = 1.0, 300
@@ -37,20 +37,6 @@ FRINGE_FROM = 12.0
 """Pixels per mm from which the deviation of the finished edge is shown."""
 FRINGE = 1000.0
 """The fringe shows deviations so many times as large."""
-
-
-@dataclass(frozen=True, slots=True)
-class Shown:
-    """What of the picture is wanted."""
-
-    kerf: bool = True
-    travel: bool = True
-    numbers: bool = True
-    craters: bool = True
-    directions: bool = True
-    callouts: bool = True
-    deviation: bool = True
-    names: bool = True
 
 
 def world(camera: Camera) -> QTransform:
@@ -150,7 +136,7 @@ def paint_marks(painter: QPainter, scene: Scene, camera: Camera, colours: Colour
     if shown.directions and camera.scale >= ARROWS_FROM:
         _arrows(painter, scene, camera, colours)
     if shown.names:
-        from kerfproof_app.window.plate.part_names import paint_names
+        from kerfproof_app.window.plate.paint.part_names import paint_names
 
         paint_names(painter, scene, camera, colours)
     _pierces(painter, scene, camera, colours, shown)
@@ -226,7 +212,7 @@ def _numbers(painter: QPainter, scene: Scene, camera: Camera, colours: Colours, 
 
 def paint_fringe(painter: QPainter, scene: Scene, camera: Camera, colours: Colours) -> None:
     """Paint how far the finished edge lies from the drawn one, a thousand times as large, as whiskers on the edge."""
-    from kerfproof_app.window.plate.edge_deviation import whiskers
+    from kerfproof_app.window.plate.paint.edge_deviation import whiskers
 
     found = whiskers(scene, camera.seen(4.0))
     if found is None:

@@ -9,16 +9,16 @@ from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 
 from kerfproof.units import format_length
-from kerfproof_app.window.plate.plate_background import label
-from kerfproof_app.window.plate.plate_painter import world
-from kerfproof_app.window.plate.qt_paths import painter_path
+from kerfproof_app.window.plate.paint.plate_background import label
+from kerfproof_app.window.plate.paint.plate_painter import world
+from kerfproof_app.window.plate.plate_view import PlateView
+from kerfproof_app.window.plate.scene.qt_paths import painter_path
 from kerfproof_app.window.widgets.pens import thin_pen
 from kerfproof_app.window.widgets.words import tr
 from kerfproof_app.work import job_edits
 
 if TYPE_CHECKING:
     from kerfproof.api import LeadBench, LeadTry
-    from kerfproof_app.window.plate.canvas import Canvas
 
 SNAP = 10.0
 """Pixels within which a lead snaps."""
@@ -28,7 +28,7 @@ SIGNS = {"clear": "✓", "tight": "≈"}
 class LeadMove:
     """The lead of one feature while it is moved: `tried` is the verdict where it is, `snapped` why it sits there."""
 
-    def __init__(self, canvas: Canvas, feature: int, bench: LeadBench) -> None:
+    def __init__(self, canvas: PlateView, feature: int, bench: LeadBench) -> None:
         self.canvas, self.feature, self.bench = canvas, feature, bench
         scene = canvas.scene
         assert scene is not None
@@ -52,7 +52,7 @@ class LeadMove:
         self.tried = self._judge(self.home)
 
     @staticmethod
-    def begin(canvas: Canvas, feature: int) -> LeadMove | None:
+    def begin(canvas: PlateView, feature: int) -> LeadMove | None:
         """Return the feature's lead in the hand, None if none can be moved or the picture is an old one."""
         scene = canvas.scene
         if scene is None or scene.outcome.plan is None or canvas.session.state != "current":
@@ -63,7 +63,7 @@ class LeadMove:
         return LeadMove(canvas, feature, bench)
 
     @staticmethod
-    def why_not(canvas: Canvas, feature: int) -> str:
+    def why_not(canvas: PlateView, feature: int) -> str:
         """Return why the lead of a feature can't be taken in hand, as one sentence; empty where it can."""
         scene, state = canvas.scene, canvas.session.state
         if scene is None or feature not in scene.by_number:

@@ -7,7 +7,7 @@ from PySide6.QtGui import QColor, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QStackedLayout, QToolButton, QVBoxLayout, QWidget
 
 from kerfproof.errors import Severity
-from kerfproof_app.window.program.text import ProgramText
+from kerfproof_app.window.program.program_text import ProgramText
 from kerfproof_app.window.widgets.glyphs import glyph
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.tones import tones_of

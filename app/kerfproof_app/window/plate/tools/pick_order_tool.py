@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPen
 
-from kerfproof_app.window.plate.plate_background import label
-from kerfproof_app.window.plate.select_tool import Look
-from kerfproof_app.window.plate.tool import Tool
+from kerfproof_app.window.plate.paint.plate_background import label
+from kerfproof_app.window.plate.plate_view import PlateView
+from kerfproof_app.window.plate.tools.tool import Tool
 from kerfproof_app.window.widgets.words import tr
-
-if TYPE_CHECKING:
-    from kerfproof_app.window.plate.canvas import Canvas
 
 
 class PickOrder(Tool):
@@ -23,7 +19,7 @@ class PickOrder(Tool):
     name = "order"
     cursor = Qt.CursorShape.PointingHandCursor
 
-    def __init__(self, canvas: Canvas) -> None:
+    def __init__(self, canvas: PlateView) -> None:
         super().__init__(canvas)
         self.picked: list[int] = []
 
@@ -50,10 +46,10 @@ class PickOrder(Tool):
     def key(self, event: QKeyEvent) -> bool:
         """Take the order with Enter."""
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and len(self.picked) > 1:
-            from kerfproof_app.window.pages.cut_order import set_order
+            from kerfproof_app.window.plate.tools.cut_order import set_order
 
             set_order(self.canvas.session, self.picked)
-            self.canvas.take(Look(self.canvas))
+            self.canvas.put_tool_away()
             return True
         return False
 

@@ -7,8 +7,8 @@ import numpy as np
 from kerfproof import api
 from kerfproof.geom.path import Floats, Ints, Segments
 from kerfproof.outcome import Outcome
-from kerfproof_app.window.plate.path_batch import EMPTY, Sheaf, joined_boxes
-from kerfproof_app.window.plate.qt_paths import segment_paths
+from kerfproof_app.window.plate.scene.path_batch import EMPTY, Sheaf, joined_boxes
+from kerfproof_app.window.plate.scene.qt_paths import segment_paths
 from kerfproof_app.window.widgets.color_ramp import STEPS
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from kerfproof.geom.distance import point_distances
 from kerfproof.geom.path import Bundle, Floats
 from kerfproof.geom.region import inside
-from kerfproof_app.window.plate.scene import Scene
+from kerfproof_app.window.plate.scene.plate_scene import Scene
 
 
 @dataclass(frozen=True, slots=True)

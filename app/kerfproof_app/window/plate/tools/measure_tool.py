@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPen
 
 from kerfproof.units import format_length
-from kerfproof_app.window.plate.plate_background import crosshair, label
-from kerfproof_app.window.plate.tool import Tool, free_hand
+from kerfproof_app.window.plate.paint.plate_background import crosshair, label
+from kerfproof_app.window.plate.plate_view import PlateView
+from kerfproof_app.window.plate.tools.tool import Tool, free_hand
 from kerfproof_app.window.widgets.words import tr
-
-if TYPE_CHECKING:
-    from kerfproof_app.window.plate.canvas import Canvas
 
 
 class Measure(Tool):
@@ -23,7 +20,7 @@ class Measure(Tool):
     name = "measure"
     cursor = Qt.CursorShape.CrossCursor
 
-    def __init__(self, canvas: Canvas) -> None:
+    def __init__(self, canvas: PlateView) -> None:
         super().__init__(canvas)
         self.ends: list[tuple[float, float]] = []
         self.there: tuple[float, float] | None = None
@@ -50,7 +47,7 @@ class Measure(Tool):
             found = self.canvas.picker.snap(*place, 12.0 / self.canvas.camera.scale)
             if found is not None:
                 self.there, self.kind = found
-        self.canvas.pointed.emit(*self.there, self.text() or tr("Measure: choose the first place"))
+        self.canvas.tell_place(*self.there, self.text() or tr("Measure: choose the first place"))
 
     def text(self) -> str:
         """Return the measure as it stands."""

@@ -10,19 +10,19 @@ from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
 from kerfproof.job.job import Mode
 from kerfproof.report.picture.flags import own_place
 from kerfproof.units import format_feed, format_length
-from kerfproof_app.window.plate.path_batch import Sheaf
-from kerfproof_app.window.plate.plate_painter import world
+from kerfproof_app.window.plate.paint.plate_painter import world
+from kerfproof_app.window.plate.plate_view import PlateView
+from kerfproof_app.window.plate.scene.path_batch import Sheaf
 from kerfproof_app.window.widgets.pens import thin_pen
 from kerfproof_app.window.widgets.words import feature_words, tr
 
 if TYPE_CHECKING:
-    from kerfproof_app.window.plate.canvas import Canvas
-    from kerfproof_app.window.plate.picking import Found
-    from kerfproof_app.window.plate.scene import Scene
+    from kerfproof_app.window.plate.scene.picking import Found
+    from kerfproof_app.window.plate.scene.plate_scene import Scene
     from kerfproof_app.work.uncut_chains import Loose
 
 
-def told_of(found: Found, canvas: Canvas) -> str:
+def told_of(found: Found, canvas: PlateView) -> str:
     """Return what to say of a thing: feature, size, feed, line."""
     scene, inches = canvas.scene, canvas.session.shown_inches
     assert scene is not None
@@ -66,7 +66,7 @@ def _loose_words(chain: Loose, inches: bool) -> str:
     return " · ".join([why[chain.kind], size, tr("layer {layer}").format(layer=chain.layer)])
 
 
-def paint_selection(painter: QPainter, canvas: Canvas) -> None:
+def paint_selection(painter: QPainter, canvas: PlateView) -> None:
     """Paint the selected features with a halo."""
     scene = canvas.scene
     assert scene is not None
@@ -86,7 +86,7 @@ def paint_selection(painter: QPainter, canvas: Canvas) -> None:
             painter.drawEllipse(QPointF(*canvas.camera.to_pixels(*at)), 17, 17)
 
 
-def finding_place(canvas: Canvas, number: int) -> tuple[float, float] | None:
+def finding_place(canvas: PlateView, number: int) -> tuple[float, float] | None:
     """Return the place on the plate of a finding by its number in the session."""
     session = canvas.session
     if not 0 <= number < len(session.findings):
@@ -95,7 +95,7 @@ def finding_place(canvas: Canvas, number: int) -> tuple[float, float] | None:
     return own_place(finding) if outcome is None else outcome.place_of(finding)
 
 
-def paint_found(painter: QPainter, canvas: Canvas) -> None:
+def paint_found(painter: QPainter, canvas: PlateView) -> None:
     """Paint the thing under the pointer with a thin halo."""
     found, scene = canvas.found, canvas.scene
     if found is not None and scene is not None and found.loose is not None:
@@ -112,7 +112,7 @@ def paint_found(painter: QPainter, canvas: Canvas) -> None:
     _halo(painter, canvas, scene.features, rows, "lead_in", 2.4)
 
 
-def _halo(painter: QPainter, canvas: Canvas, sheaf: Sheaf, which: list[int], role: str, width: float) -> None:
+def _halo(painter: QPainter, canvas: PlateView, sheaf: Sheaf, which: list[int], role: str, width: float) -> None:
     ink = QColor(canvas.colours[role])
     ink.setAlpha(190)
     pen = thin_pen(painter, ink, width)
@@ -125,7 +125,7 @@ def _halo(painter: QPainter, canvas: Canvas, sheaf: Sheaf, which: list[int], rol
     painter.restore()
 
 
-def paint_torch(painter: QPainter, canvas: Canvas) -> None:
+def paint_torch(painter: QPainter, canvas: PlateView) -> None:
     """Paint the torch at the moment of the scrubber."""
     if canvas.session.moment_s <= 0.0:
         return
@@ -146,7 +146,7 @@ def paint_torch(painter: QPainter, canvas: Canvas) -> None:
 # --- state ---------------------------------------------------------------------------------------
 
 
-def paint_state(painter: QPainter, canvas: Canvas) -> None:
+def paint_state(painter: QPainter, canvas: PlateView) -> None:
     """Say over the picture that it is not that of the job as it stands, or that nothing of it is cut."""
     c, state, sketch = canvas.colours, canvas.session.state, canvas.sketch
     older = canvas.scene is not None or (sketch is not None and sketch.sight.marked)
@@ -182,7 +182,7 @@ def unlit_words(scene: Scene) -> str:
     return words.get(plan.mode, "") if plan else tr("The torch stays off")
 
 
-def _banner(painter: QPainter, canvas: Canvas, text: str, ground: str, ink: str, edge: str = "") -> None:
+def _banner(painter: QPainter, canvas: PlateView, text: str, ground: str, ink: str, edge: str = "") -> None:
     font = QFont(canvas.font())
     font.setPixelSize(13)
     font.setBold(True)

@@ -1,0 +1,1 @@
+"""How the plate view is painted: plate and grid, the scene, what lies over it, the legend."""
