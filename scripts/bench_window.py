@@ -134,8 +134,8 @@ def cancel() -> tuple[float, float]:
     from PySide6.QtCore import QEventLoop, QTimer
 
     from kerfproof_app.shop.preferences import Memory
+    from kerfproof_app.window.planning_worker import PlanningWorker
     from kerfproof_app.window.start import application
-    from kerfproof_app.window.worker import Worker
     from kerfproof_app.work.session import Session
 
     application()
@@ -146,12 +146,12 @@ def cancel() -> tuple[float, float]:
         for wait in (300, 900, 1500):
             session = Session(Memory(Path(folder) / "memory"))
             session.keep_later = lambda: None
-            worker = Worker(session)
+            worker = PlanningWorker(session)
             loop = QEventLoop()
             worker.idle.connect(loop.quit)
             asked: list[float] = []
 
-            def stop(worker: Worker = worker, asked: list[float] = asked) -> None:
+            def stop(worker: PlanningWorker = worker, asked: list[float] = asked) -> None:
                 asked.append(time.perf_counter())
                 worker.cancel()
 

@@ -39,7 +39,7 @@ def render_readme(target: Path) -> Path:
         studio.window.shop_pages.leave()
         studio.demo("gusset")
         studio.window.show_page("torch")
-        studio.window.torch_tabs.setCurrentIndex(2)
+        studio.window.pages.torch_tabs.setCurrentIndex(2)
         studio.window.session.go_to(66.0)
         with Image.open(studio.shot("readme", SMALL)) as image:
             # The last bit of each channel is nothing to an eye and a third of the file.
@@ -111,7 +111,7 @@ class _Studio:
         from PySide6.QtWidgets import QScrollArea
 
         window = self.window
-        for page, widget in (("part", window.part_page), ("torch", window.torch_page)):
+        for page, widget in (("part", window.pages.part), ("torch", window.pages.torch)):
             window.show_page(page)
             area = widget.findChild(QScrollArea)
             assert area is not None
@@ -124,7 +124,7 @@ class _Studio:
         """Render what belongs before and after the cut: test pieces, pierces, a program that stopped."""
         from PySide6.QtWidgets import QFileDialog
 
-        from kerfproof_app.window.pages.test_piece_page import CouponPage
+        from kerfproof_app.window.shop.test_piece_page import CouponPage
 
         window = self.window
         self.demo("gusset")
@@ -133,7 +133,7 @@ class _Studio:
         assert isinstance(page, CouponPage)
         yield self.shot("test-piece", SMALL)
         page.make_piece()
-        self.wait(lambda: not window.aside.is_busy)
+        self.wait(lambda: not window.background.is_busy)
         for dialog in page.findChildren(QFileDialog):
             dialog.close()
         page.write_piece(self.folder / "kerf.nc")
@@ -150,12 +150,12 @@ class _Studio:
         line = window.session.timeline
         assert line is not None
         window.session.go_to(float(0.5 * (line.begin[run.first_row] + line.end[run.last_row])))
-        window.going_on.ask()
+        window.exports.rest.ask()
         yield self.shot("going-on", SMALL)
         answer = window.question.button("In the middle, from here") or window.question.button("From the start of cut 4")
         assert answer is not None
         answer.click()
-        self.wait(lambda: not window.aside.is_busy)
+        self.wait(lambda: not window.background.is_busy)
         yield self.shot("gone-on", SMALL)
         window.question.drop_all()
 
@@ -163,9 +163,9 @@ class _Studio:
         from kerfproof_app.window.plate.tools.select_tool import Look
 
         window = self.window
-        window.torch_tabs.setCurrentIndex(1)
+        window.pages.torch_tabs.setCurrentIndex(1)
         cuts = window.session.outcome.plan.cuts  # type: ignore[union-attr]
-        window.hand.hold_lead(cuts[-1].feature)
+        window.plate_commands.hold_lead(cuts[-1].feature)
         look = window.canvas.tool
         assert isinstance(look, Look)
         assert look.lead is not None
@@ -183,14 +183,14 @@ class _Studio:
         from kerfproof.job.job import Mode
 
         window = self.window
-        window.torch_tabs.setCurrentIndex(2)
+        window.pages.torch_tabs.setCurrentIndex(2)
         window.session.go_to(66.0)
         yield self.shot("program", SMALL)
         window.show_theme("dark")
         yield self.shot("program-dark", SMALL)
         window.show_theme("light")
         window.session.go_to(0.0)
-        window.torch_tabs.setCurrentIndex(0)
+        window.pages.torch_tabs.setCurrentIndex(0)
         window.session.change("program", mode=Mode.DRY)
         self.settle()
         yield self.shot("dry", SMALL)
@@ -217,7 +217,7 @@ class _Studio:
         path = self.folder / "open.dxf"
         path.write_bytes(open_outline())
         self.open(path)
-        panel = window.findings
+        panel = window.area.findings
         panel.view.setCurrentIndex(panel.model.index(1))
         yield self.shot("nothing-to-cut", SMALL)
         panel.show_chosen()
@@ -230,7 +230,7 @@ class _Studio:
         path.write_bytes(faulty(units=0))
         self.open(path)
         yield self.shot("unit", SMALL)
-        window.unit.give_up.click()
+        window.pages.unit.give_up.click()
         bad = self.folder / "letter.dxf"
         bad.write_text("Dear fabricator")
         self.open(bad)
@@ -257,13 +257,13 @@ class _Studio:
 
     def shop(self) -> Iterator[Path]:
         window = self.window
-        window.show_machine("contact-float-inch")
+        window.shop_pages.show_machine("contact-float-inch")
         yield self.shot("machine", SMALL)
-        window.show_chart("air-50a")
+        window.shop_pages.show_chart("air-50a")
         yield self.shot("chart", SMALL)
-        window.show_first_run()
+        window.shop_pages.show_first_run()
         yield self.shot("first-run", SMALL)
-        window.show_guide("first-cut")
+        window.shop_pages.show_guide("first-cut")
         yield self.shot("guide", SMALL)
         window.shop_pages.leave()
 

@@ -3,134 +3,121 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
-from functools import cached_property
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QByteArray, QTimer
+from PySide6.QtCore import QByteArray, Qt, QTimer
 from PySide6.QtGui import QCloseEvent
-from PySide6.QtWidgets import QApplication, QTabWidget, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
 
-from kerfproof_app.window import lazy_pages
-from kerfproof_app.window.actions import Commands
-from kerfproof_app.window.files import Files
-from kerfproof_app.window.findings.refusal import tell_refusal
-from kerfproof_app.window.header import PAGES
+from kerfproof.job.job import Mode
+from kerfproof_app.window.commands.menus import Commanded, Menus
+from kerfproof_app.window.commands.plan_refusal import tell_refusal
+from kerfproof_app.window.commands.plate_menu import show_plate_menu
+from kerfproof_app.window.files.exports import Exports
+from kerfproof_app.window.files.job_files import JobFiles
+from kerfproof_app.window.header import PAGES, Header
+from kerfproof_app.window.planning_worker import PlanningWorker
 from kerfproof_app.window.plate.paint.overlay import finding_place
-from kerfproof_app.window.plate.plate_commands import OnPlate
+from kerfproof_app.window.plate.plate_commands import PlateCommands
+from kerfproof_app.window.shop_pages import ShopPages
 from kerfproof_app.window.widgets import theme
-from kerfproof_app.window.widgets.questions import Answer
+from kerfproof_app.window.widgets.background_work import BackgroundWork
+from kerfproof_app.window.widgets.drop_sign import DropSign
+from kerfproof_app.window.widgets.questions import Answer, QuestionBar
 from kerfproof_app.window.widgets.words import tr
-from kerfproof_app.window.window_commands import Doing
+from kerfproof_app.window.work_area import WorkArea
+from kerfproof_app.window.work_pages import WorkPages
 from kerfproof_app.work.session import Session
 from kerfproof_app.work.view_state import Change
 
-if TYPE_CHECKING:
-    from kerfproof_app.window.pages.cuts_page import CutsPage
-    from kerfproof_app.window.pages.part_page import PartPage
-    from kerfproof_app.window.pages.resume_page import GoingOn
-    from kerfproof_app.window.pages.side_exports import SideExports
-    from kerfproof_app.window.pages.start_page import StartPage
-    from kerfproof_app.window.pages.torch_page import TorchPage
-    from kerfproof_app.window.pages.unit_question import UnitQuestion
+if TYPE_CHECKING:  # a scene is of a plan, which is loaded after a drawing is seen
     from kerfproof_app.window.plate.scene.plate_scene import Scene
-    from kerfproof_app.window.program.program_view import ProgramView
 
+SMALLEST = (960, 620)
 AUTOSAVE_MS = 700
 """After an edit; a burst of edits is kept once."""
 
 
-class MainWindow(Doing):
+class MainWindow(QMainWindow):
     """One window, one session. If it `opens` files at once, the page of a window with nothing open is not made."""
 
     def __init__(self, session: Session, *, opens: bool = False) -> None:
-        super().__init__(session)
+        super().__init__()
+        self.session = session
         self.dark = False
-        self.files, self.hand = Files(self), OnPlate(self)
-        self.commands = Commands(self)
+        self.setObjectName("main")
+        self.setWindowTitle("Kerfproof")
+        self.setMinimumSize(*SMALLEST)
+        self.worker = PlanningWorker(session, self)
+        self.background = BackgroundWork(self)
+        self.header = Header(session)
+        self.question = QuestionBar()
+        self.area = WorkArea(session)
+        self.canvas = self.area.canvas
+        self.stack = QStackedWidget()
+        self.stack.addWidget(self.area)
+        self.shop_pages = ShopPages(session, self.stack, self.background)
+        self.plate_commands = PlateCommands(self.canvas)
+        self.files = JobFiles(self, self.shop_pages)
+        self.exports = Exports(self, self.area, self.files, self.background)
+        self.pages = WorkPages(self.stack, self.area, self.plate_commands, self.files, self.shop_pages, self.worker)
+        self._lay()
+        self.drop_sign = DropSign(self, self._second_field)
+        self._pointed_at: tuple[float, float] | None = None
+        self.commands = Menus(
+            Commanded(
+                self, self.header, self.area, self.plate_commands, self.files, self.exports,
+                self.pages, self.shop_pages, self.worker, self.show_page, self.show_theme,
+            )
+        )  # fmt: skip
         self._connect()
         self._restore()
         if not opens:
             self.refresh()
 
-    # --- made when first wanted ---------------------------------------------------------------------------
-
-    @cached_property
-    def part_page(self) -> PartPage:
-        """The page "is it the part I drew"."""
-        return lazy_pages.part_page(self)
-
-    @cached_property
-    def torch_tabs(self) -> QTabWidget:
-        """The pages of "what will the torch do": `torch_page`, `cuts_page` and `program`."""
-        return lazy_pages.torch_tabs(self)
-
-    @cached_property
-    def torch_page(self) -> TorchPage:
-        """The settings of the cut."""
-        return lazy_pages.torch_page(self)
-
-    @cached_property
-    def cuts_page(self) -> CutsPage:
-        """Leads and order."""
-        return lazy_pages.cuts_page(self)
-
-    @cached_property
-    def program(self) -> ProgramView:
-        """The program's text."""
-        from kerfproof_app.window.program.program_view import ProgramView
-
-        return ProgramView(self.session)
-
-    @cached_property
-    def start(self) -> StartPage:
-        """What is shown with nothing open."""
-        return lazy_pages.start_page(self)
-
-    @cached_property
-    def unit(self) -> UnitQuestion:
-        """The question of a drawing's unit."""
-        return lazy_pages.unit_question(self)
-
-    @cached_property
-    def beside(self) -> SideExports:
-        """What is written beside the program."""
-        from kerfproof_app.window.pages.side_exports import SideExports
-
-        return SideExports(self)
-
-    @cached_property
-    def going_on(self) -> GoingOn:
-        """Going on in the middle of a program."""
-        from kerfproof_app.window.pages.resume_page import GoingOn
-
-        return GoingOn(self)
+    def _lay(self) -> None:
+        middle = QWidget()
+        rows = QVBoxLayout(middle)
+        rows.setContentsMargins(0, 0, 0, 0)
+        rows.setSpacing(0)
+        rows.addWidget(self.header)
+        rows.addWidget(self.question)
+        rows.addWidget(self.stack, 1)
+        self.setCentralWidget(middle)
+        self.place = QLabel()
+        self.place.setMinimumWidth(220)
+        self.under = QLabel()
+        self.under.setTextInteractionFlags(Qt.TextInteractionFlag.NoTextInteraction)
+        self.statusBar().addWidget(self.under, 1)
+        self.statusBar().addPermanentWidget(self.place)
 
     def _connect(self) -> None:
-        self._stop_listening = self.session.listen(self._told)
-        self.worker.made.connect(self.show_scene)
+        session, findings, shop_pages = self.session, self.area.findings, self.shop_pages
+        self._stop_listening = session.listen(self._told)
+        self.worker.made.connect(self._show_scene)
         self.worker.sketched.connect(self.canvas.show_sketch)
         self.worker.progress.connect(self.header.show_progress)
         self.worker.idle.connect(lambda: self.header.show_progress("", 0.0))
-        self.aside.progress.connect(self._told_aside)
-        self.aside.idle.connect(self.statusBar().clearMessage)
+        self.background.progress.connect(self._told_aside)
+        self.background.idle.connect(self.statusBar().clearMessage)
         self.header.chosen.connect(self.show_page)
-        self.header.export_wanted.connect(self.export)
+        self.header.export_wanted.connect(self.exports.program.export)
         self.header.stop_wanted.connect(self.worker.cancel)
-        self.canvas.pointed.connect(self.hand.pointed)
-        self.canvas.asked_menu.connect(self.hand.menu)
-        self.findings.field_wanted.connect(lambda key: self.show_machine("", key))
-        self.findings.rule_wanted.connect(self.show_rule)
-        self.findings.drawing_wanted.connect(self.ask_add)
-        self.findings.place_wanted.connect(self.hand.fly_to_drawn)
-        self.shop_pages.left.connect(self.refresh)
-        self.shop_pages.changed.connect(self.session.plan_again)
-        self.shop_pages.tour_wanted.connect(self._tour)
+        self.canvas.pointed.connect(self._pointed)
+        self.canvas.asked_menu.connect(lambda event: show_plate_menu(event, self.canvas, self.commands, self.pages))
+        findings.field_wanted.connect(lambda key: shop_pages.show_machine("", key))
+        findings.rule_wanted.connect(shop_pages.show_rule)
+        findings.drawing_wanted.connect(self.files.ask_add)
+        findings.place_wanted.connect(self.plate_commands.fly_to_drawn)
+        shop_pages.left.connect(self.refresh)
+        shop_pages.changed.connect(session.plan_again)
+        shop_pages.tour_wanted.connect(lambda: self.exports.beside.mode(Mode.TOUR))
+        self.drop_sign.dropped.connect(lambda paths, add: self.files.open(paths, add=add))
         self._autosave = QTimer(self)
         self._autosave.setSingleShot(True)
         self._autosave.setInterval(AUTOSAVE_MS)
-        self._autosave.timeout.connect(self.session.keep)
-        self.session.keep_later = self._autosave.start
+        self._autosave.timeout.connect(session.keep)
+        session.keep_later = self._autosave.start
 
     def _restore(self) -> None:
         memory = self.session.memory
@@ -138,13 +125,20 @@ class MainWindow(Doing):
         geometry = memory.get("geometry", "")
         if not geometry or not self.restoreGeometry(QByteArray.fromBase64(geometry.encode())):
             self.resize(1360, 860)
-        for name, splitter in (("across", self.across), ("column", self.column)):
-            kept = memory.get(name, "")
-            if kept:
-                splitter.restoreState(QByteArray.fromBase64(kept.encode()))
-        self.trace.setVisible(bool(memory.get("trace", True)))
+        self.area.restore()
         self.show_page(str(memory.get("page", "safe")))
         self.commands["side"].setChecked(bool(memory.get("side", True)))
+
+    def _second_field(self) -> str:
+        """Return what a drawing dropped on the right half does; empty with nothing open."""
+        if self.session.version is None:
+            return ""
+        return self.tr("Add it to this job") if self.session.job is not None else self.tr("Compare the program with it")
+
+    @property
+    def widget(self) -> QWidget:
+        """What dialogs stand over."""
+        return self
 
     # --- what is shown ------------------------------------------------------------------------------------
 
@@ -152,7 +146,7 @@ class MainWindow(Doing):
         if change in (Change.JOB, Change.OUTCOME, Change.STATE, Change.UNITS):
             self.refresh()
         if change is Change.UNITS:
-            self.hand.tell_place()
+            self._tell_place()
         if change in (Change.UNITS, Change.OUTCOME):
             self.under.clear()  # it was said of another state, or in the other unit
         elif change is Change.SELECTION:
@@ -168,28 +162,13 @@ class MainWindow(Doing):
         star = "*" if session.unsaved else ""
         self.setWindowTitle(f"{session.name}{star} – Kerfproof" if session.name else "Kerfproof")
         if not self.shop_pages.shown:
-            self._turn_to(session)
+            self.pages.turn_to_open()
         self.commands.refresh()
         self.question.show_inches(session.shown_inches)
         self.question.drop_over()
-        tell_refusal(self)
+        tell_refusal(self, self.commands, self.area, self.pages, self.shop_pages)
 
-    def _turn_to(self, session: Session) -> None:
-        """Show the page for what is open now."""
-        page: QWidget = self.across
-        if session.question is not None:
-            page = self.unit
-        elif session.version is None and session.opening is None:
-            page = self.start
-        if self.stack.currentWidget() is page:
-            return
-        self.stack.setCurrentWidget(page)
-        if page is not self.across and session.question is None:
-            self.start.refresh()
-            self.start.open.setFocus()
-
-    def show_scene(self, scene: Scene) -> None:
-        """Show a new picture."""
+    def _show_scene(self, scene: Scene) -> None:
         first = self.canvas.scene is None
         self.canvas.show_scene(scene)
         if first:
@@ -199,38 +178,11 @@ class MainWindow(Doing):
         """Show the page of one of the three questions."""
         page = page if page in PAGES else "safe"
         self.header.choose(page)
-        self.side.setCurrentWidget(self._page(page))
+        self.pages.show_beside(page)
         self.commands["side"].setChecked(True)
         self.session.memory.put("page", page)
         if self.shop_pages.shown:
             self.shop_pages.leave()
-
-    def _page(self, name: str) -> QWidget:
-        if name == "part":
-            return self.part_page
-        return self.torch_tabs if name == "torch" else self.findings
-
-    def show_side(self, on: bool) -> None:
-        """Show the side panel or not."""
-        self.side.setVisible(on)
-        self.session.memory.put("side", on)
-
-    def show_trace(self, on: bool) -> None:
-        """Show the height trace or not."""
-        self.trace.setVisible(on)
-        self.session.memory.put("trace", on)
-
-    def show_layer(self, field: str, on: bool) -> None:
-        """Show one kind of thing on the plate or not."""
-        self.canvas.show_only(replace(self.canvas.shown, **{field: on}))
-
-    def show_unit(self, unit: str) -> None:
-        """Show lengths in mm or inch."""
-        self.session.show_inches(unit == "in")
-
-    def switch_unit(self) -> None:
-        """Show lengths in the other unit."""
-        self.session.show_inches(not self.session.shown_inches)
 
     def show_theme(self, name: str) -> None:
         """Take a theme: system, light or dark."""
@@ -276,25 +228,25 @@ class MainWindow(Doing):
             if at is not None:
                 self.canvas.fly_to(*at, scale=4.0)
 
-    def _tour(self) -> None:
-        from kerfproof.job.job import Mode
+    def tell_briefly(self, text: str) -> None:
+        """Tell something in the line below for a while."""
+        self.statusBar().showMessage(text, 6000)
 
-        self.beside.mode(Mode.TOUR)
+    def _pointed(self, x: float, y: float, words: str) -> None:
+        """Tell under the plate where the pointer is and on what."""
+        self._pointed_at = x, y
+        self._tell_place()
+        self.under.setText(words)
 
-    # --- commands -----------------------------------------------------------------------------------------
-
-    def close_work(self) -> None:
-        """Put the work away, after a question if that would lose changes."""
-        self.files.unless_unsaved(self._close_work)
-
-    def _close_work(self) -> None:
-        self.question.drop_all()
-        self.session.close()
-        self.canvas.show_scene(None)
-
-    def choose_machine(self) -> None:
-        """Let the person choose for which machine the program is that was opened by itself."""
-        self.commands.machines.popup(self.header.mapToGlobal(self.header.rect().bottomLeft()))
+    def _tell_place(self) -> None:
+        """Tell the place of the pointer in the unit that is shown."""
+        if self._pointed_at is None:
+            return
+        x, y = self._pointed_at
+        if self.session.shown_inches:
+            self.place.setText(f"x {x / 25.4:.4f}   y {y / 25.4:.4f} in")
+        else:
+            self.place.setText(f"x {x:.2f}   y {y:.2f} mm")
 
     # --- the end ------------------------------------------------------------------------------------------
 
@@ -305,11 +257,10 @@ class MainWindow(Doing):
             return
         memory = self.session.memory
         memory.put("geometry", bytes(self.saveGeometry().toBase64().data()).decode())
-        for name, splitter in (("across", self.across), ("column", self.column)):
-            memory.put(name, bytes(splitter.saveState().toBase64().data()).decode())
+        self.area.remember()
         self.hide()  # the work may take a moment to stop
         self.worker.close()
-        self.aside.close()
+        self.background.close()
         self._autosave.stop()
         self.session.keep_later = None
         self.session.memory.forget()

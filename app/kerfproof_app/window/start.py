@@ -83,7 +83,7 @@ def opened(paths: Sequence[Path]) -> MainWindow:
     window = MainWindow(session, opens=bool(paths))
     window.files.offer_recovery()
     if paths:
-        window.open_files(paths)
+        window.files.open(paths)
     elif not session.memory.get("cautions_seen", False):
         session.memory.put("cautions_seen", True)
         window.shop_pages.show_cautions()

@@ -13,22 +13,22 @@ def test_the_pages_tell_of_the_program_and_not_of_the_job_before(qtbot, window, 
     window.session.export(tmp_path / "gusset.nc")
     text = "\n".join(line for line in (tmp_path / "gusset.nc").read_text().split("\n") if not line.startswith("("))
     (tmp_path / "plain.nc").write_text(text)
-    window.open_files([tmp_path / "plain.nc"])
+    window.files.open([tmp_path / "plain.nc"])
     settle(qtbot, window)
-    for name, page in (("part", window.part_page), ("torch", window.torch_page)):
+    for name, page in (("part", window.pages.part), ("torch", window.pages.torch)):
         window.show_page(name)
-        window.torch_tabs.setCurrentIndex(0)
+        window.pages.torch_tabs.setCurrentIndex(0)
         assert not page.fields.isVisible()
         assert page.alone.isVisible()
         assert "6 pierces" in page.alone.words.text()
-    assert "by itself" in window.cuts_page.note.text()
-    window.open_files([tmp_path / "gusset.dxf"], add=True)
+    assert "by itself" in window.pages.cuts.note.text()
+    window.files.open([tmp_path / "gusset.dxf"], add=True)
     settle(qtbot, window)
-    assert "compared with: gusset.dxf" in window.part_page.alone.words.text()
+    assert "compared with: gusset.dxf" in window.pages.part.alone.words.text()
     open_demo(qtbot, window, folder=tmp_path)
     window.show_page("part")
-    assert window.part_page.fields.isVisible()
-    assert not window.part_page.alone.isVisible()
+    assert window.pages.part.fields.isVisible()
+    assert not window.pages.part.alone.isVisible()
 
 
 def test_while_a_unit_is_asked_for_no_older_program_can_be_exported(qtbot, window, tmp_path):
@@ -36,14 +36,14 @@ def test_while_a_unit_is_asked_for_no_older_program_can_be_exported(qtbot, windo
     assert window.header.export.isEnabled()
     path = tmp_path / "plain.dxf"
     path.write_bytes(shop.dxf(lambda space: space.add_circle((0, 0), 40), units=0))
-    window.open_files([path])
+    window.files.open([path])
     settle(qtbot, window)
     assert window.session.question is not None
     assert not window.header.export.isEnabled()
     assert window.header.cards["part"].answer == "plain.dxf"
     assert "proven" not in window.header.cards["safe"].answer
     assert "pierce" not in window.header.cards["torch"].answer
-    window.unit.give_up.click()
+    window.pages.unit.give_up.click()
     settle(qtbot, window)
     assert window.header.export.isEnabled()
     assert "pierces" in window.header.cards["torch"].answer
@@ -54,11 +54,11 @@ def test_a_program_that_is_not_compared_offers_to_take_a_drawing(qtbot, window, 
     window.session.export(tmp_path / "gusset.nc")
     text = "\n".join(line for line in (tmp_path / "gusset.nc").read_text().split("\n") if not line.startswith("("))
     (tmp_path / "plain.nc").write_text(text)
-    window.open_files([tmp_path / "plain.nc"])
+    window.files.open([tmp_path / "plain.nc"])
     settle(qtbot, window)
     number = next(k for k, f in enumerate(window.session.findings) if f.rule == "not-compared")
     window.session.select(finding=number)
-    button = next(b for b in window.findings.action_buttons() if b.text().startswith("Compare"))
+    button = next(b for b in window.area.findings.action_buttons() if b.text().startswith("Compare"))
     button.click()
     dialog = window.findChild(QFileDialog)
     dialog.filesSelected.emit([str(tmp_path / "gusset.dxf")])
@@ -70,13 +70,13 @@ def test_a_program_that_is_not_compared_offers_to_take_a_drawing(qtbot, window, 
 def test_a_drawing_larger_than_the_table_asks_for_its_unit_without_words_of_the_command_line(qtbot, window, tmp_path):
     path = tmp_path / "huge.dxf"
     path.write_bytes(shop.dxf(lambda space: space.add_circle((0, 0), 20), units=6))
-    window.open_files([path])
+    window.files.open([path])
     settle(qtbot, window)
     assert window.session.state == "failed"
     assert "unit" in window.question.asks
     assert "--" not in window.question.asks
     window.question.button("What is drawn").click()
-    assert window.side.currentWidget() is window.part_page
+    assert window.area.side.currentWidget() is window.pages.part
 
 
 def test_an_empty_plate_says_why_it_is_empty(qtbot, window, tmp_path, monkeypatch):
@@ -87,7 +87,7 @@ def test_an_empty_plate_says_why_it_is_empty(qtbot, window, tmp_path, monkeypatc
     monkeypatch.setattr(overlay, "_banner", lambda *given: (said.append(given[2]), real(*given)))
     path = tmp_path / "words.dxf"
     path.write_bytes(shop.dxf(lambda space: space.add_text("LID", height=10)))
-    window.open_files([path])
+    window.files.open([path])
     settle(qtbot, window)
     said.clear()
     window.canvas.grab()

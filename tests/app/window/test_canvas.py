@@ -141,7 +141,7 @@ def test_findings_fly_into_view(qtbot, window, tmp_path):
 
     path = tmp_path / "tiny.dxf"
     path.write_bytes(shop.dxf(draw))
-    window.open_files([path])
+    window.files.open([path])
     settle(qtbot, window)
     number = next(k for k, f in enumerate(window.session.findings) if f.severity == "error" and f.x is not None)
     window.session.select(finding=number)

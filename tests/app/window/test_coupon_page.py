@@ -9,7 +9,7 @@ from kerfproof.coupon.piece import kinds
 from kerfproof.shop.chart_file import parse_chart
 from kerfproof_app.__main__ import main
 from kerfproof_app.shop import store
-from kerfproof_app.window.pages.test_piece_page import COUNTED, SIZED
+from kerfproof_app.window.shop.test_piece_page import COUNTED, SIZED
 from support.app.at_the_window import open_demo, settle
 
 
@@ -161,7 +161,7 @@ def test_work_asked_for_meanwhile_leaves_the_page_ready(qtbot, window, tmp_path)
     open_demo(qtbot, window)
     page = page_of(window)
     page.make.click()
-    window.beside.sheet_to(tmp_path / "sheet.pdf")
+    window.exports.beside.sheet_to(tmp_path / "sheet.pdf")
     settle(qtbot, window)
     assert (tmp_path / "sheet.pdf").is_file()
     assert page.make.isEnabled()

@@ -19,7 +19,7 @@ def torch(qtbot, window):
     """Return a window with a proven job and its settings."""
     open_demo(qtbot, window)
     window.show_page("torch")
-    window.torch_tabs.setCurrentIndex(0)
+    window.pages.torch_tabs.setCurrentIndex(0)
     assert window.session.verdict.startswith("PROVEN")
     return window
 
@@ -35,7 +35,7 @@ def open_dialogs(window):
 
 
 def test_what_is_typed_and_not_entered_is_taken_and_checked_before_the_export_is_judged(qtbot, torch, tmp_path):
-    type_over(qtbot, torch.torch_page.delay, "55 s")
+    type_over(qtbot, torch.pages.torch.delay, "55 s")
     press_shortcut(qtbot, torch, Qt.Key.Key_E, CTRL)
     assert torch.session.state == "checking"
     assert "exported as soon as" in torch.question.asks
@@ -62,22 +62,22 @@ def test_what_becomes_unproven_while_the_dialog_is_open_is_asked_about_before_it
     torch.session.undo()
     settle(qtbot, torch)
     assert not torch.question.asks
-    torch.files.export_to(tmp_path / "x.nc")
+    torch.exports.program.export_to(tmp_path / "x.nc")
     assert (tmp_path / "x.nc").read_text() == torch.session.outcome.program.text
 
 
 def test_an_export_that_waits_for_the_check_goes_on_by_itself_or_is_given_up(qtbot, torch, tmp_path):
     torch.session.change("kerf", kerf=1.45)
-    torch.files.export_to(tmp_path / "x.nc")
+    torch.exports.program.export_to(tmp_path / "x.nc")
     assert "still being checked" in torch.question.asks
     settle(qtbot, torch)
     assert (tmp_path / "x.nc").read_text() == torch.session.outcome.program.text
     torch.session.change("kerf", kerf=1.4)
-    torch.files.export_to(tmp_path / "y.nc")
+    torch.exports.program.export_to(tmp_path / "y.nc")
     torch.question.button("Don't export it").click()
     settle(qtbot, torch)
     torch.session.change("kerf", kerf=1.5)
-    torch.files.export_to(tmp_path / "y.nc")
+    torch.exports.program.export_to(tmp_path / "y.nc")
     torch.session.change("kerf", kerf=1.6)
     settle(qtbot, torch)
     assert not (tmp_path / "y.nc").exists()
@@ -112,7 +112,7 @@ def test_a_program_that_goes_on_is_offered_only_as_long_as_its_job_is_the_same(q
     assert "Proven together" in torch.question.asks
     torch.session.change("kerf", kerf=1.6)
     assert not torch.question.asks
-    torch.going_on.save_to(tmp_path / "rest.nc")
+    torch.exports.rest.save_to(tmp_path / "rest.nc")
     assert not (tmp_path / "rest.nc").exists()
     assert "changed" in torch.question.asks
     settle(qtbot, torch)
@@ -124,7 +124,7 @@ def test_a_program_that_goes_on_is_offered_only_as_long_as_its_job_is_the_same(q
 
 
 def test_a_field_that_cannot_be_read_holds_up_the_export_until_it_is_mended_or_put_back(qtbot, torch):
-    kerf = torch.torch_page.kerf
+    kerf = torch.pages.torch.kerf
     type_over(qtbot, kerf, "abc")
     torch.commands["export"].trigger()
     assert not open_dialogs(torch)
@@ -148,14 +148,14 @@ def test_a_field_that_cannot_be_read_holds_up_the_export_until_it_is_mended_or_p
 def test_while_a_unit_is_asked_for_the_work_behind_the_question_can_not_be_exported_or_changed(qtbot, torch, tmp_path):
     path = tmp_path / "plain.dxf"
     path.write_bytes(shop.dxf(lambda space: space.add_circle((0, 0), 30), units=0))
-    torch.open_files([path])
+    torch.files.open([path])
     settle(qtbot, torch)
     assert torch.session.question is not None
     for name in ("export", "save", "undo", "add", "compare", "sheet", "go_on"):
         assert not torch.commands[name].isEnabled(), name
     press_shortcut(qtbot, torch, Qt.Key.Key_E, CTRL)
-    torch.files.export()
-    torch.files.export_to(tmp_path / "x.nc")
+    torch.exports.program.export()
+    torch.exports.program.export_to(tmp_path / "x.nc")
     assert not open_dialogs(torch)
     assert not (tmp_path / "x.nc").exists()
     torch.session.answer_unit(None)

@@ -72,11 +72,11 @@ def test_a_thickness_the_chart_does_not_know_is_refused_at_the_field(qtbot, wind
     open_demo(qtbot, window)
     before = window.session.job
     window.show_page("torch")
-    typed(window.torch_page.thickness, "80 mm")
+    typed(window.pages.torch.thickness, "80 mm")
     settle(qtbot, window)
     assert window.session.job is before
-    assert "no row for mild steel" in window.torch_page.thickness.said.text()
-    typed(window.torch_page.thickness, "1/4 in")
+    assert "no row for mild steel" in window.pages.torch.thickness.said.text()
+    typed(window.pages.torch.thickness, "1/4 in")
     settle(qtbot, window)
     assert window.session.job.thickness == pytest.approx(6.35)
     assert window.session.outcome.process.thickness == pytest.approx(6.35)
@@ -84,7 +84,7 @@ def test_a_thickness_the_chart_does_not_know_is_refused_at_the_field(qtbot, wind
 
 def test_roles_of_selected_contours_and_of_layers(qtbot, window):
     open_demo(qtbot, window)
-    page = window.part_page
+    page = window.pages.part
     hole = next(f for f in window.session.outcome.parts.features if f.diameter == 44.0)
     window.session.select((hole.number,))
     page.role_buttons["ignore"].click()
@@ -98,7 +98,7 @@ def test_roles_of_selected_contours_and_of_layers(qtbot, window):
 
 def test_two_of_a_drawing_turned_a_quarter(qtbot, window):
     open_demo(qtbot, window)
-    box = window.part_page.boxes[0]
+    box = window.pages.part.boxes[0]
     box.quarter.click()
     box.count.setValue(2)
     settle(qtbot, window)
@@ -127,7 +127,7 @@ def test_a_thickness_is_refused_in_the_unit_shown_and_in_few_digits(qtbot, windo
     open_demo(qtbot, window)
     window.session.show_inches(True)
     window.show_page("torch")
-    field = window.torch_page.thickness
+    field = window.pages.torch.thickness
     typed(field, "3")
     assert "of 3 in" in field.said.text()
     assert " mm" not in field.said.text()
@@ -144,13 +144,13 @@ def test_a_value_that_no_table_can_cut_with_is_refused_at_its_field(qtbot, windo
     before = window.session.job
     window.show_page("torch")
     for name, text in IMPOSSIBLE.items():
-        field = getattr(window.torch_page, name)
+        field = getattr(window.pages.torch, name)
         typed(field, text)
         assert "check the value and its unit" in field.said.text(), name
         assert window.session.job is before, name
     window.session.select((window.session.outcome.plan.cuts[0].feature,))
-    typed(window.cuts_page.size_field, "900 mm")
-    assert "a lead of 900 mm" in window.cuts_page.size_field.said.text()
+    typed(window.pages.cuts.size_field, "900 mm")
+    assert "a lead of 900 mm" in window.pages.cuts.size_field.said.text()
     assert window.session.job is before
 
 
@@ -172,7 +172,7 @@ def test_scrolling_over_a_list_or_a_count_changes_it_only_if_it_has_the_focus(qt
     open_demo(qtbot, window)
     window.show_page("torch")
     window.show_page("part")
-    window.show_machine()
+    window.shop_pages.show_machine()
     before = window.session.job
     boxes = [box for kind in (QComboBox, QSpinBox) for box in window.findChildren(kind)]
     assert len(boxes) > 20
@@ -180,7 +180,7 @@ def test_scrolling_over_a_list_or_a_count_changes_it_only_if_it_has_the_focus(qt
     assert window.session.job == before
     window.shop_pages.leave()
     window.show_page("torch")
-    machine = window.torch_page.machine.box
+    machine = window.pages.torch.machine.box
     machine.setFocus()
     name = machine.currentData()
     assert turn_the_wheel(machine)

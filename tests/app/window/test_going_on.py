@@ -102,7 +102,7 @@ def test_a_program_opened_by_itself_goes_on_where_it_was_clicked(qtbot, window, 
     cuts = len(window.session.outcome.plan.cuts)
     (tmp_path / "alone").mkdir()
     window.session.export(tmp_path / "alone" / "gusset.nc")
-    window.open_files([tmp_path / "alone" / "gusset.nc"])
+    window.files.open([tmp_path / "alone" / "gusset.nc"])
     settle(qtbot, window)
     window.question.drop_all()
     window.session.go_to(part_way(window, 3))
@@ -136,7 +136,7 @@ def test_where_the_tip_would_be_used_up_it_is_asked_which_one_is_in_the_torch(qt
         assert "new tip" in window.question.asks
         answer(window, words)
         settle(qtbot, window)
-        told.append([f.message for f in window.going_on.made.findings if "tip" in f.message])
+        told.append([f.message for f in window.exports.rest.made.findings if "tip" in f.message])
         window.question.drop_all()
     assert told[0]
     assert not told[1]
@@ -160,7 +160,7 @@ def test_a_resumed_program_opened_by_itself_is_judged_after_what_the_first_one_c
     answer(window, "In the middle, from here")
     rest(qtbot, window, tmp_path / "rest.nc")
     window.question.drop_all()
-    window.open_files([tmp_path / "rest.nc"])
+    window.files.open([tmp_path / "rest.nc"])
     settle(qtbot, window)
     assert not [f for f in window.session.findings if f.severity == "error"]
     assert "PROVEN" in window.session.verdict and "NOT" not in window.session.verdict
@@ -171,7 +171,7 @@ def test_a_resumed_program_opened_by_itself_is_judged_after_what_the_first_one_c
     rest(qtbot, window, tmp_path / "third.nc")  # together with what both programs cut before
     window.question.drop_all()
     (tmp_path / "gusset.nc").write_text("(another by now)\nM2\n")
-    window.open_files([tmp_path / "rest.nc"])
+    window.files.open([tmp_path / "rest.nc"])
     settle(qtbot, window)
     missing = [f for f in window.session.findings if f.rule == "first-missing"]
     assert missing and "folder" in missing[0].advice and missing[0].severity == "error"

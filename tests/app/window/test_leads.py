@@ -114,7 +114,7 @@ def test_the_same_by_keyboard(qtbot, window):
 def test_shape_and_size_for_many_and_choose_again(qtbot, window):
     open_demo(qtbot, window)
     window.show_page("torch")
-    page = window.cuts_page
+    page = window.pages.cuts
     holes = tuple(c.feature for c in window.session.outcome.plan.cuts if c.kind == "hole")
     window.session.select(holes)
     page.shape.show_value("straight")
@@ -138,7 +138,7 @@ def test_the_lead_from_the_other_side_turns_the_cut_and_says_what_that_means(qtb
     open_demo(qtbot, window)
     before = cut_of(window, "outline")
     window.session.select((before.feature,))
-    window.cuts_page.flip.click()
+    window.pages.cuts.flip.click()
     settle(qtbot, window)
     after = cut_of(window, "outline")
     assert before.contour.opened().area() * after.contour.opened().area() < 0
@@ -150,7 +150,7 @@ def test_a_size_that_does_not_fit_is_said(qtbot, window):
     open_demo(qtbot, window)
     hole = cut_of(window, "hole")
     window.session.select((hole.feature,))
-    page = window.cuts_page
+    page = window.pages.cuts
     page.shape.show_value("from_center")
     page.size_field.edit.setText("30 mm")
     page.size_field.edit.setModified(True)
@@ -169,7 +169,7 @@ def slit_in_a_plate(qtbot, window, tmp_path):
 
     path = tmp_path / "slit.dxf"
     path.write_bytes(shop.dxf(draw))
-    window.open_files([path])
+    window.files.open([path])
     settle(qtbot, window)
     window.session.change("slit", roles=(RoleRule(layer="slit", role="slit"),))
     settle(qtbot, window)
@@ -191,7 +191,7 @@ def test_a_slit_says_at_its_pierce_why_it_has_no_lead_to_move(qtbot, window, tmp
 
 
 def test_a_slit_begins_at_its_other_end_when_asked_and_the_job_file_keeps_it(qtbot, window, tmp_path):
-    before, page = slit_in_a_plate(qtbot, window, tmp_path), window.cuts_page
+    before, page = slit_in_a_plate(qtbot, window, tmp_path), window.pages.cuts
     window.session.select((before.feature,))
     assert page.flip.isEnabled() and not page.shape.isEnabled()
     page.flip.click()
@@ -229,7 +229,7 @@ def test_another_lead_in_the_way_is_told_while_dragging(qtbot, window, tmp_path)
 
     path = tmp_path / "two.dxf"
     path.write_bytes(shop.dxf(draw))
-    window.open_files([path])
+    window.files.open([path])
     settle(qtbot, window)
     left, right = window.session.outcome.plan.cuts
     if left.contour.start[0] > right.contour.start[0]:
@@ -264,7 +264,7 @@ def test_a_lead_is_grabbed_from_further_off_where_nothing_else_lies(qtbot, windo
 def test_a_lead_moved_by_keys_tells_its_verdict_below_too(qtbot, window):
     open_demo(qtbot, window)
     cut = cut_of(window, "hole")
-    window.hand.hold_lead(cut.feature)
+    window.plate_commands.hold_lead(cut.feature)
     assert window.under.text().startswith("lead of ")
     before = window.place.text()
     press_key(window.canvas, Qt.Key.Key_Right)

@@ -27,7 +27,7 @@ def shown(qtbot, window, tmp_path):
     """Return a window with a plate on which a line stays open and a circle lies on an ignored layer."""
     path = tmp_path / "plate.dxf"
     path.write_bytes(shop.dxf(drawn))
-    window.open_files([path])
+    window.files.open([path])
     settle(qtbot, window)
     window.show_page("part")
     return window
@@ -39,7 +39,7 @@ def on_plate(window, x, y):
 
 
 def give(qtbot, window, role):
-    qtbot.mouseClick(window.part_page.role_buttons[role], Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(window.pages.part.role_buttons[role], Qt.MouseButton.LeftButton)
     settle(qtbot, window)
 
 
@@ -54,7 +54,7 @@ def test_hover_tells_why_a_chain_is_not_cut(shown):
 def test_an_open_chain_becomes_a_slit_by_click_and_is_undone(qtbot, shown):
     click(shown.canvas, on_plate(shown, 40, 20))
     assert [shown.canvas.scene.loose[k].kind for k in shown.session.selection.loose] == ["open"]
-    assert "1 contour is selected" in shown.part_page.chosen.text()
+    assert "1 contour is selected" in shown.pages.part.chosen.text()
     give(qtbot, shown, "slit")
     assert [cut.kind for cut in shown.session.outcome.plan.cuts].count("slit") == 1
     assert shown.session.selection.loose == ()

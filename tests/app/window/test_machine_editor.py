@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QCheckBox, QLineEdit, QPlainTextEdit
 
 from kerfproof.shop.machine_file import MachineFile, parse_machine
 from kerfproof_app.shop import defaults, store
+from kerfproof_app.window.findings.fixes import FIELDS
 from kerfproof_app.window.shop.machine_editor import MachineEditor
 from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox
 from kerfproof_app.work.session import Session
@@ -27,7 +28,7 @@ def session(tmp_path: Path) -> Session:
 
 @pytest.fixture
 def editor(session: Session, qtbot) -> MachineEditor:
-    made = MachineEditor(session)
+    made = MachineEditor(session, FIELDS)
     qtbot.addWidget(made)
     made.resize(1000, 640)
     made.show()
@@ -227,7 +228,7 @@ def test_a_file_broken_by_hand_opens_at_the_broken_field(session: Session, qtbot
     store.copy_shop_file("machines", "contact-float-mm", "bent")
     path = store.own_path("machines", "bent")
     path.write_text(path.read_text().replace('preload = "1 mm"', 'preload = "a lot"'))
-    editor = MachineEditor(session)
+    editor = MachineEditor(session, FIELDS)
     qtbot.addWidget(editor)
     editor.resize(1000, 640)
     editor.show()
@@ -244,7 +245,7 @@ def test_a_file_that_is_no_toml_opens_at_the_broken_line(session: Session, qtbot
     path = store.own_path("machines", "bent")
     path.write_text(path.read_text().replace("[torch]", "[torch"))
     line = path.read_text().splitlines().index("[torch")
-    editor = MachineEditor(session)
+    editor = MachineEditor(session, FIELDS)
     qtbot.addWidget(editor)
     editor.resize(1000, 640)
     editor.show()

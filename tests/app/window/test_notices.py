@@ -15,7 +15,7 @@ def test_a_notice_of_an_edit_stays_while_it_is_checked_and_goes_when_it_is_undon
     open_demo(qtbot, window)
     session = window.session
     session.select((cut_of(window, "hole").feature,))
-    page = window.cuts_page
+    page = window.pages.cuts
     page._sized(100.0)
     assert "Not as wanted" in window.question.asks
     settle(qtbot, window)
@@ -51,7 +51,7 @@ def test_that_the_job_waits_is_no_longer_told_once_it_is_checked(qtbot, window, 
     assert "check was stopped, so" in window.question.asks
     assert window.question.button("Check again") is not None
     window.question.drop()
-    told = [window.header.cards["safe"].answer, window.findings.verdict.text(), window.question.asks]
+    told = [window.header.cards["safe"].answer, window.area.findings.verdict.text(), window.question.asks]
     assert all("stopped" in words for words in told), told
     assert not any("can't be planned" in words for words in told)
     qtbot.mouseClick(window.question.button("Check again"), LEFT)
@@ -62,10 +62,10 @@ def test_that_the_job_waits_is_no_longer_told_once_it_is_checked(qtbot, window, 
 
 def test_words_to_filter_by_go_when_another_drawing_is_opened(qtbot, window):
     open_demo(qtbot, window)
-    window.findings.search.setText("zzz")
+    window.area.findings.search.setText("zzz")
     window.session.change("kerf", kerf=1.7)
     settle(qtbot, window)
-    assert window.findings.search.text() == "zzz", "the same drawing, so the same question"
+    assert window.area.findings.search.text() == "zzz", "the same drawing, so the same question"
     window.session._saved = window.session.version
     open_demo(qtbot, window, "pump-flange")
-    assert window.findings.search.text() == ""
+    assert window.area.findings.search.text() == ""

@@ -40,7 +40,7 @@ def test_a_drawing_dropped_on_the_window_is_planned_and_proven(qtbot, window, tm
     drop(window, path, QPoint(300, 300))
     settle(qtbot, window)
     assert window.session.verdict in ("PROVEN", "PROVEN WITH WARNINGS")
-    assert window.stack.currentWidget() is window.across
+    assert window.stack.currentWidget() is window.area
     assert len(window.canvas.scene.kerf) == 6
     assert window.session.memory.recent[0] == path
 
@@ -56,12 +56,12 @@ def test_dropped_on_the_right_half_it_is_added_to_the_job(qtbot, window, tmp_pat
 
 
 def test_a_drawing_without_a_unit_asks_with_every_size_beside_a_hand(qtbot, window, tmp_path):
-    window.open_files([unitless(tmp_path / "plain.dxf")])
+    window.files.open([unitless(tmp_path / "plain.dxf")])
     settle(qtbot, window)
-    assert window.stack.currentWidget() is window.unit
-    assert "plain.dxf" in window.unit.title.text()
-    assert "101.6 × 76.2 mm" in window.unit.buttons["in"].accessibleDescription()
-    window.unit.buttons["in"].click()
+    assert window.stack.currentWidget() is window.pages.unit
+    assert "plain.dxf" in window.pages.unit.title.text()
+    assert "101.6 × 76.2 mm" in window.pages.unit.buttons["in"].accessibleDescription()
+    window.pages.unit.buttons["in"].click()
     settle(qtbot, window)
     assert window.session.job.drawings[0].mm_per_unit == 25.4
     box = window.session.outcome.parts.parts[0].outline.contour.path.bounds()
@@ -72,12 +72,12 @@ def test_a_drawing_without_a_unit_asks_with_every_size_beside_a_hand(qtbot, wind
 def test_the_question_of_the_unit_given_up_leaves_the_work_as_it_was(qtbot, window, tmp_path):
     open_demo(qtbot, window)
     before = window.session.job
-    window.open_files([unitless(tmp_path / "plain.dxf")])
+    window.files.open([unitless(tmp_path / "plain.dxf")])
     settle(qtbot, window)
-    window.unit.give_up.click()
+    window.pages.unit.give_up.click()
     settle(qtbot, window)
     assert window.session.job is before
-    assert window.stack.currentWidget() is window.across
+    assert window.stack.currentWidget() is window.area
 
 
 def test_a_bad_file_says_the_sentence_of_the_command_line_and_leaves_the_work(qtbot, window, tmp_path, capsys):
@@ -87,7 +87,7 @@ def test_a_bad_file_says_the_sentence_of_the_command_line_and_leaves_the_work(qt
     before, outcome = window.session.job, window.session.outcome
     bad = tmp_path / "bad.dxf"
     bad.write_text("this is no drawing")
-    window.open_files([bad])
+    window.files.open([bad])
     settle(qtbot, window)
     assert window.session.job is before
     assert window.session.outcome is outcome
@@ -99,8 +99,8 @@ def test_a_bad_file_says_the_sentence_of_the_command_line_and_leaves_the_work(qt
 
 def test_recent_files_stand_on_the_start_page_and_in_the_menu(qtbot, window):
     path = open_demo(qtbot, window)
-    window.close_work()
-    assert window.stack.currentWidget() is window.start
+    window.files.close_work()
+    assert window.stack.currentWidget() is window.pages.start
     window.commands.recent.aboutToShow.emit()
     assert window.commands.recent.actions()[0].text().startswith(path.name)
     window.commands.recent.actions()[0].trigger()
@@ -125,8 +125,8 @@ def program_alone(qtbot, window, folder):
     program = folder / "alone" / "gusset.nc"
     program.parent.mkdir()
     program.write_text(window.session.outcome.program.text)
-    window.close_work()
-    window.open_files([program])
+    window.files.close_work()
+    window.files.open([program])
     settle(qtbot, window)
     return program
 
@@ -177,7 +177,7 @@ def test_a_program_compared_with_another_drawing_is_not_proven(qtbot, window, tm
     program_alone(qtbot, window, tmp_path)
     drawing = tmp_path / "pump-flange.dxf"
     drawing.write_bytes(shop.demo("pump-flange"))
-    window.open_files([drawing], add=True)
+    window.files.open([drawing], add=True)
     settle(qtbot, window)
     assert window.session.verdict == "NOT PROVEN"
     assert "drawing-changed" in {f.rule for f in window.session.findings}
@@ -187,7 +187,7 @@ def test_a_program_for_another_machine_asks_for_the_machine_and_is_judged_on_it(
     strange = tmp_path / "strange.nc"
     lines = ["G21 G90", "M62 P0", "G4 P0.5", "G1 X100 Y0 F2000", "M63 P0", "M30"]
     strange.write_text("\n".join(lines) + "\n")
-    window.open_files([strange])
+    window.files.open([strange])
     settle(qtbot, window)
     assert window.session.state == "failed"
     assert "no torch is lit" in window.question.asks

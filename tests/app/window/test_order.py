@@ -13,12 +13,12 @@ def order(window):
 def test_a_cut_moved_in_the_list_is_cut_so_and_the_rest_stays(qtbot, window):
     open_demo(qtbot, window)
     before = order(window)
-    window.cuts_page.list.setCurrentRow(0)
-    window.cuts_page.down.click()
+    window.pages.cuts.list.setCurrentRow(0)
+    window.pages.cuts.down.click()
     settle(qtbot, window)
     assert order(window) == [before[1], before[0], *before[2:]]
     assert window.session.verdict.startswith("PROVEN")
-    window.cuts_page.rule.click()
+    window.pages.cuts.rule.click()
     settle(qtbot, window)
     assert order(window) == before
 
@@ -43,8 +43,8 @@ def drop(cuts, rows, before_row):
 def test_cuts_dropped_in_the_list_are_cut_where_they_were_dropped(qtbot, window):
     open_demo(qtbot, window)
     window.show_page("torch")
-    window.torch_tabs.setCurrentWidget(window.cuts_page)
-    cuts = window.cuts_page.list
+    window.pages.torch_tabs.setCurrentWidget(window.pages.cuts)
+    cuts = window.pages.cuts.list
     first = order(window)
     assert len(first) >= 6
     a, b, c, d, *rest = first
@@ -67,13 +67,13 @@ def test_an_outline_dropped_before_its_holes_is_refused_with_the_reason(qtbot, w
     open_demo(qtbot, window)
     before = order(window)
     window.show_page("torch")
-    window.torch_tabs.setCurrentWidget(window.cuts_page)
-    drop(window.cuts_page.list, [len(before) - 1], 0)
+    window.pages.torch_tabs.setCurrentWidget(window.pages.cuts)
+    drop(window.pages.cuts.list, [len(before) - 1], 0)
     settle(qtbot, window)
     assert order(window) == before
     assert window.session.job.sequence == ()
     assert "lies inside outline" in window.session.notice
-    assert window.cuts_page.list.features() == before
+    assert window.pages.cuts.list.features() == before
 
 
 def test_the_order_is_picked_on_the_plate(qtbot, window):
@@ -92,11 +92,11 @@ def test_the_order_is_picked_on_the_plate(qtbot, window):
 
 def test_moving_a_lead_keeps_the_order(qtbot, window):
     open_demo(qtbot, window)
-    window.cuts_page.list.setCurrentRow(0)
-    window.cuts_page.down.click()
+    window.pages.cuts.list.setCurrentRow(0)
+    window.pages.cuts.down.click()
     settle(qtbot, window)
     by_hand = order(window)
-    window.hand.hold_lead(by_hand[0])
+    window.plate_commands.hold_lead(by_hand[0])
     window.canvas.tool.lead.hop(1)
     window.canvas.tool.lead.step(3.0)
     window.canvas.tool.lead.drop()

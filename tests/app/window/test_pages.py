@@ -56,21 +56,21 @@ def go(window, page: str) -> None:
         window.show_page(page)
     elif page in ("settings", "cuts", "program"):
         window.show_page("torch")
-        window.torch_tabs.setCurrentIndex(("settings", "cuts", "program").index(page))
+        window.pages.torch_tabs.setCurrentIndex(("settings", "cuts", "program").index(page))
     elif page == "start":
-        window.close_work()
+        window.files.close_work()
         window.question.drop_all()
         window.refresh()
     elif page.startswith("first run"):
-        window.show_first_run()
+        window.shop_pages.show_first_run()
         made = window.shop_pages.made["first_run"]
         made.pages.setCurrentIndex(int(page[-1]))
         made._refresh()
     else:
         {
-            "machine": lambda: window.show_machine("contact-float-mm"),
-            "chart": lambda: window.show_chart("air-50a"),
-            "guide": lambda: window.show_guide("first-cut"),
+            "machine": lambda: window.shop_pages.show_machine("contact-float-mm"),
+            "chart": lambda: window.shop_pages.show_chart("air-50a"),
+            "guide": lambda: window.shop_pages.show_guide("first-cut"),
             "test pieces": window.shop_pages.show_coupon,
             "pierces": window.shop_pages.show_pierces,
         }[page]()
@@ -144,13 +144,13 @@ def test_names_of_any_length_leave_their_page_as_wide_as_it_is(qtbot, window, tm
 
     path = tmp_path / f"{'a-file-with-a-name-of-some-length-' * 3}.dxf"
     path.write_bytes(shop.dxf(draw))
-    window.open_files([path])
+    window.files.open([path])
     settle(qtbot, window)
     go(window, "part")
-    area = window.part_page.findChild(QScrollArea)
+    area = window.pages.part.findChild(QScrollArea)
     assert area.widget().width() <= area.viewport().width()
     assert [w for w in seen(window) if clipped(w)] == []
-    assert window.part_page.boxes[0].title.toolTip() == path.name
+    assert window.pages.part.boxes[0].title.toolTip() == path.name
 
 
 def test_the_check_itself_sees_what_is_clipped(qtbot):
@@ -297,8 +297,8 @@ def test_the_single_words_of_the_core_that_the_window_shows_are_known_to_transla
 
 def known_data(window) -> set[str]:
     """Return words of files: they are as their writers wrote them."""
-    materials = window.torch_page.material.box
-    layers = {name for _kind, name in window.part_page.table.boxes}
+    materials = window.pages.torch.material.box
+    layers = {name for _kind, name in window.pages.part.table.boxes}
     return {materials.itemText(k) for k in range(materials.count())} | layers
 
 
@@ -344,12 +344,12 @@ def test_where_inches_are_shown_nothing_is_told_in_mm(qtbot, window):
     path = window.session.memory.folder / "plate.dxf"
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_bytes(panels.plate_with_holes(4, 20))
-    window.open_files([path])
+    window.files.open([path])
     settle(qtbot, window)
     small = next(k for k, f in enumerate(window.session.findings) if f.rule == "hole-too-small")
     assert " mm" in window.session.findings[small].sentence()
     window.session.say("a slot of 25.4 mm")
-    window.switch_unit()
+    window.commands["switch_unit"].trigger()
     told: set[str] = set()
     for page in ("part", "settings", "cuts", "safe", "pierces", "test pieces"):
         go(window, page)
@@ -389,11 +389,11 @@ def test_state_units_and_theme_of_the_window_are_remembered(qtbot, window):
     QCoreApplication.processEvents()
     shape = window.saveGeometry()
     window.show_theme("dark")
-    window.switch_unit()
+    window.commands["switch_unit"].trigger()
     window.show_page("torch")
     window.commands["bottom"].setChecked(False)
-    window.across.setSizes([900, 600])
-    right = window.across.sizes()[1]
+    window.area.setSizes([900, 600])
+    right = window.area.sizes()[1]
     window.files.closing = True
     window.close()
     again = MainWindow(Session(Memory(window.session.memory.folder)))
@@ -403,12 +403,12 @@ def test_state_units_and_theme_of_the_window_are_remembered(qtbot, window):
     assert again.session.memory.get("geometry", "") == bytes(shape.toBase64().data()).decode()
     assert again.dark
     assert again.session.shown_inches
-    assert again.side.currentWidget() is again.torch_tabs
-    assert again.trace.isHidden()
+    assert again.area.side.currentWidget() is again.pages.torch_tabs
+    assert again.area.trace.isHidden()
     again.resize(1500, 900)
     open_demo(qtbot, again)
     QCoreApplication.processEvents()
-    assert again.across.sizes()[1] == pytest.approx(right, abs=5)
+    assert again.area.sizes()[1] == pytest.approx(right, abs=5)
     again.files.closing = True
     again.close()
 

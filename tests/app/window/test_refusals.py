@@ -36,7 +36,7 @@ def test_a_bad_file_is_refused_in_the_words_of_the_command_line_and_the_work_sta
     before = session.job, session.outcome, session.undo_label, session.state
     path = tmp_path / name
     path.write_bytes(BAD[name])
-    window.open_files([path])
+    window.files.open([path])
     settle(qtbot, window)
     assert (session.job, session.outcome, session.undo_label, session.state) == before
     assert window.question.isVisible()
@@ -57,7 +57,7 @@ def test_a_file_that_is_gone_or_a_folder_is_a_sentence(qtbot, window, tmp_path):
     open_demo(qtbot, window)
     job = window.session.job
     for path in (tmp_path / "gone.dxf", tmp_path):
-        window.open_files([path])
+        window.files.open([path])
         settle(qtbot, window)
         assert window.question.isVisible()
         assert window.session.job is job
@@ -70,7 +70,7 @@ def test_a_job_file_with_a_mistake_names_its_key_and_leaves_the_work(qtbot, wind
     bad = tmp_path / "bad.kerfproof.toml"
     bad.write_text(saved.read_text().replace('material = "mild steel"', "material = 3"))
     assert bad.read_text() != saved.read_text()
-    window.open_files([bad])
+    window.files.open([bad])
     settle(qtbot, window)
     assert "material" in window.session.notice
     assert window.session.job is job
@@ -82,7 +82,7 @@ def test_a_machine_broken_by_hand_is_mended_from_the_question_at_its_field(qtbot
     window.session.change("machine", machine="shed")
     settle(qtbot, window)
     assert window.session.verdict.startswith("PROVEN")
-    window.show_machine("shed")
+    window.shop_pages.show_machine("shed")
     window.shop_pages.leave()
     path = store.own_path("machines", "shed")
     path.write_text(path.read_text().replace('preload = "1 mm"', 'preload = "a lot"'))
@@ -110,7 +110,7 @@ def test_a_machine_file_dropped_on_the_window_opens_in_the_editor_at_the_broken_
     store.copy_shop_file("machines", "contact-float-mm", "shed")
     path = tmp_path / "loan.toml"
     path.write_text(store.own_path("machines", "shed").read_text().replace('preload = "1 mm"', 'preload = "a lot"'))
-    window.open_files([path])
+    window.files.open([path])
     editor = window.shop_pages.made["machine"]
     assert window.shop_pages.shown == "machine"
     assert "a lot" in editor.field("torch.preload").said.text()

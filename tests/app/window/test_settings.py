@@ -29,7 +29,7 @@ def chosen(box: QComboBox, value) -> None:
 def opened(qtbot, window, tmp_path, draw, units=4):
     path = tmp_path / "drawn.dxf"
     path.write_bytes(shop.dxf(draw, units=units))
-    window.open_files([path])
+    window.files.open([path])
     settle(qtbot, window)
 
 
@@ -45,24 +45,24 @@ def holes(window):
 
 
 CHOICES = {
-    "page": ("part_page", "page", PageFrames.CUT),
-    "small_holes": ("part_page", "holes", SmallHoles.DRILL),
-    "drill_marks": ("part_page", "marks", DrillKind.CROSS),
-    "origin": ("part_page", "origin", Origin.DRAWING),
-    "mode": ("torch_page", "mode", Mode.TOUR),
-    "rests": ("torch_page", "rests", Rests.DWELL),
+    "page": ("part", "page", PageFrames.CUT),
+    "small_holes": ("part", "holes", SmallHoles.DRILL),
+    "drill_marks": ("part", "marks", DrillKind.CROSS),
+    "origin": ("part", "origin", Origin.DRAWING),
+    "mode": ("torch", "mode", Mode.TOUR),
+    "rests": ("torch", "rests", Rests.DWELL),
 }
 TYPED = {
-    "plate": ("part_page", "plate", "48x24 in", (1219.2, 609.6)),
-    "margin": ("part_page", "margin", "3/4 in", 19.05),
-    "join_tolerance": ("part_page", "join", "0.2", 0.2),
-    "drill_below": ("part_page", "below", '0.25"', 6.35),
-    "layers": ("part_page", "layers", "0, CUT*", ("0", "CUT*")),
-    "window": ("part_page", "box", "300,200,-1,-1", (-1.0, -1.0, 300.0, 200.0)),
-    "kerf": ("torch_page", "kerf", "1.6 mm", 1.6),
-    "feed_mm_min": ("torch_page", "feed", "90 in/min", 2286.0),
-    "pierce_delay_s": ("torch_page", "delay", "400 ms", 0.4),
-    "tab_width": ("torch_page", "tab_width", "3", 3.0),
+    "plate": ("part", "plate", "48x24 in", (1219.2, 609.6)),
+    "margin": ("part", "margin", "3/4 in", 19.05),
+    "join_tolerance": ("part", "join", "0.2", 0.2),
+    "drill_below": ("part", "below", '0.25"', 6.35),
+    "layers": ("part", "layers", "0, CUT*", ("0", "CUT*")),
+    "window": ("part", "box", "300,200,-1,-1", (-1.0, -1.0, 300.0, 200.0)),
+    "kerf": ("torch", "kerf", "1.6 mm", 1.6),
+    "feed_mm_min": ("torch", "feed", "90 in/min", 2286.0),
+    "pierce_delay_s": ("torch", "delay", "400 ms", 0.4),
+    "tab_width": ("torch", "tab_width", "3", 3.0),
 }
 ELSEWHERE = {
     "drawings": "the box of each drawing, below",
@@ -81,7 +81,7 @@ def test_every_choice_is_taken_shown_and_undone(qtbot, window):
     open_demo(qtbot, window)
     before = window.session.job
     for key, (page, name, value) in CHOICES.items():
-        field = getattr(getattr(window, page), name)
+        field = getattr(getattr(window.pages, page), name)
         chosen(field.box, value)
         assert window.session.job == replace(before, **{key: value}), key
         assert field.box.currentData() == value
@@ -94,7 +94,7 @@ def test_every_typed_setting_takes_units_and_is_shown_again(qtbot, window):
     before = replace(window.session.job, drill_marks=DrillKind.PIERCE)
     window.session.edit(before, "for the test")
     for key, (page, name, text, value) in TYPED.items():
-        field = getattr(getattr(window, page), name)
+        field = getattr(getattr(window.pages, page), name)
         typed(field, text)
         assert getattr(window.session.job, key) == pytest.approx(value) if key != "layers" else True, key
         assert window.session.job == replace(before, **{key: getattr(window.session.job, key)}), key
@@ -109,15 +109,15 @@ def test_every_typed_setting_takes_units_and_is_shown_again(qtbot, window):
 
 @pytest.mark.parametrize(
     ("page", "name", "text", "why"),
-    [("part_page", "box", "1,2,3", "no box"), ("part_page", "box", "1,2,1,5", "without a size"),
-     ("part_page", "below", "-1", "at least 0"), ("torch_page", "tab_width", "0", "more than 0"),
-     ("torch_page", "rules", "line-too-long = note", "reason"),
-     ("torch_page", "rules", "nonsense = off: why", "no rule"), ("part_page", "join", "", "needed")],
+    [("part", "box", "1,2,3", "no box"), ("part", "box", "1,2,1,5", "without a size"),
+     ("part", "below", "-1", "at least 0"), ("torch", "tab_width", "0", "more than 0"),
+     ("torch", "rules", "line-too-long = note", "reason"),
+     ("torch", "rules", "nonsense = off: why", "no rule"), ("part", "join", "", "needed")],
 )  # fmt: skip
 def test_an_impossible_value_says_why_at_its_field_and_changes_nothing(qtbot, window, page, name, text, why):
     open_demo(qtbot, window)
     window.session.edit(replace(window.session.job, drill_marks=DrillKind.PIERCE), "for the test")
-    before, field = window.session.job, getattr(getattr(window, page), name)
+    before, field = window.session.job, getattr(getattr(window.pages, page), name)
     typed(field, text)
     assert why in field.said.text()
     assert not field.said.isHidden()
@@ -126,7 +126,7 @@ def test_an_impossible_value_says_why_at_its_field_and_changes_nothing(qtbot, wi
 
 def test_tabs_sharp_corners_spread_lead_shape_and_rules(qtbot, window):
     open_demo(qtbot, window)
-    page = window.torch_page
+    page = window.pages.torch
     page.tabs.spin.setValue(3)
     page.sharp.click()
     page.spread.click()
@@ -145,7 +145,7 @@ def test_tabs_sharp_corners_spread_lead_shape_and_rules(qtbot, window):
 
 def test_current_and_material_of_the_chart_can_be_chosen(qtbot, window):
     open_demo(qtbot, window)
-    page = window.torch_page
+    page = window.pages.torch
     materials = [page.material.box.itemData(k) for k in range(page.material.box.count())]
     other = next(m for m in materials if m != "mild steel")
     chosen(page.material.box, other)
@@ -163,7 +163,7 @@ def test_current_and_material_of_the_chart_can_be_chosen(qtbot, window):
 
 def test_the_unit_of_a_drawing_that_says_it_wrongly_is_put_right(qtbot, window):
     open_demo(qtbot, window)
-    box = window.part_page.boxes[0]
+    box = window.pages.part.boxes[0]
     assert box.unit.box.currentData() is None
     chosen(box.unit.box, 10.0)
     settle(qtbot, window)
@@ -178,7 +178,7 @@ def test_the_table_tells_what_is_drawn_how_much_and_what_is_usual(qtbot, window,
     assert Drawn("layer", "0", 2, "cut") in looks
     assert Drawn("color", "red", 1, "") in looks
     assert Drawn("linetype", "CENTER", 1, "ignore") in looks
-    table = window.part_page.table
+    table = window.pages.part.table
     assert set(table.boxes) == {(look.kind, look.name) for look in looks}
     assert table.boxes["layer", "BEND"].currentText() == "usual: ignore"
     assert [look.count for look in looks if look.kind == "linetype"] == [1, 3], "Continuous and CONTINUOUS are one"
@@ -186,7 +186,7 @@ def test_the_table_tells_what_is_drawn_how_much_and_what_is_usual(qtbot, window,
 
 def test_roles_by_layer_colour_and_line_type_are_given_and_taken_back(qtbot, window, tmp_path):
     opened(qtbot, window, tmp_path, many_looks)
-    table = window.part_page.table
+    table = window.pages.part.table
     assert holes(window) == 1
     chosen(table.boxes["layer", "BEND"], "cut")
     settle(qtbot, window)
@@ -211,13 +211,13 @@ def test_texts_are_left_out_unless_they_are_given_a_role(qtbot, window, tmp_path
         space.add_text("O", height=40, dxfattribs={"insert": (60, 30)})
 
     opened(qtbot, window, tmp_path, draw)
-    box = window.part_page.table.boxes["kind", "TEXT"]
+    box = window.pages.part.table.boxes["kind", "TEXT"]
     assert box.currentText() == "usual: ignore"
     assert holes(window) == 0
     chosen(box, "cut")
     settle(qtbot, window)
     assert holes(window) > 0
-    chosen(window.part_page.table.boxes["kind", "TEXT"], "")
+    chosen(window.pages.part.table.boxes["kind", "TEXT"], "")
     settle(qtbot, window)
     assert holes(window) == 0
 
@@ -228,18 +228,18 @@ def test_a_drawing_of_which_nothing_is_cut_still_lists_its_layers(qtbot, window,
         lambda space: space.add_lwpolyline([(0, 0), (90, 0), (90, 60)], close=True, dxfattribs={"layer": "Bend"}),
     )  # fmt: skip
     assert window.session.state == "failed"
-    chosen(window.part_page.table.boxes["layer", "Bend"], "cut")
+    chosen(window.pages.part.table.boxes["layer", "Bend"], "cut")
     settle(qtbot, window)
     assert window.session.verdict.startswith("PROVEN")
 
 
 def test_layers_and_box_to_read_are_kept_in_the_job_file(qtbot, window, tmp_path):
     opened(qtbot, window, tmp_path, many_looks)
-    typed(window.part_page.layers, "0")
-    typed(window.part_page.box, "-1,-1,80,101 mm")
+    typed(window.pages.part.layers, "0")
+    typed(window.pages.part.box, "-1,-1,80,101 mm")
     settle(qtbot, window)
     assert [f.diameter for f in window.session.outcome.parts.features] == [30.0], "only the hole lies in the box"
-    typed(window.part_page.box, "-1,-1,161,101 mm")
+    typed(window.pages.part.box, "-1,-1,161,101 mm")
     settle(qtbot, window)
     assert {e.layer for e in window.session.outcome.drawings[0].entities} == {"0"}
     saved = window.session.save(tmp_path / "kept")

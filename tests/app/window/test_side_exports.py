@@ -23,7 +23,7 @@ def test_the_setup_sheet_is_one_page_on_the_paper_chosen(qtbot, window, tmp_path
     open_demo(qtbot, window)
     for paper, size in (("a4", A4), ("letter", LETTER)):
         target = tmp_path / f"{paper}.pdf"
-        window.beside.sheet_to(target, paper)
+        window.exports.beside.sheet_to(target, paper)
         settle(qtbot, window)
         pdf = pypdfium2.PdfDocument(io.BytesIO(target.read_bytes()))
         assert len(pdf) == 1
@@ -68,7 +68,7 @@ def test_picture_and_report_are_those_of_the_command_line(qtbot, window, tmp_pat
 def test_dry_run_frame_and_tour_hold_no_torch_word_and_leave_the_job(qtbot, window, tmp_path, mode):
     path = open_demo(qtbot, window)
     before, target = window.session.job, tmp_path / f"{mode.value}.ngc"
-    window.beside.mode_to(target, mode)
+    window.exports.beside.mode_to(target, mode)
     settle(qtbot, window)
     text = target.read_text()
     assert "M3" not in text
@@ -83,10 +83,10 @@ def test_the_file_before_is_kept_and_what_can_not_be_written_is_told(qtbot, wind
     open_demo(qtbot, window)
     target = tmp_path / "dry.ngc"
     target.write_text("old")
-    window.beside.mode_to(target, Mode.DRY)
+    window.exports.beside.mode_to(target, Mode.DRY)
     settle(qtbot, window)
     assert (tmp_path / "dry.ngc.bak").read_text() == "old"
-    window.beside.mode_to(tmp_path / "no" / "such" / "dry.ngc", Mode.DRY)
+    window.exports.beside.mode_to(tmp_path / "no" / "such" / "dry.ngc", Mode.DRY)
     settle(qtbot, window)
     assert "no" in window.question.asks
     assert not (tmp_path / "no").exists()
@@ -116,7 +116,7 @@ def test_the_list_of_pierces_is_that_of_the_command_line_and_goes_to_the_moment(
 
 def test_a_program_that_was_cut_counts_and_a_new_tip_begins_at_nothing(qtbot, window):
     open_demo(qtbot, window)
-    line = window.torch_page.tip
+    line = window.pages.torch.tip
     assert taken(window.session) == wear(window.session.outcome.proof, window.session.outcome.machine)
     cuts, lasts = len(window.session.outcome.plan.cuts), window.session.outcome.process.starts_per_tip
     assert "nothing is counted" in line.used.text()
@@ -136,7 +136,7 @@ def test_a_job_that_outruns_the_tip_is_told_before_the_export(qtbot, window, tmp
     starts = process.starts_per_tip - 2
     life.count("contact-float-mm", datetime.now().isoformat(), "x", "y", starts, 100.0, process.starts_per_tip)
     window.session.tell(Change.TIP)
-    assert "the tip has about 2 left" in window.torch_page.tip.takes.text()
+    assert "the tip has about 2 left" in window.pages.torch.tip.takes.text()
     window.commands["export"].trigger()
     assert "tip has about 2 left" in window.question.asks
     assert window.findChild(QFileDialog) is None
@@ -153,5 +153,5 @@ def test_a_damaged_count_is_kept_aside_and_told(qtbot, window, tmp_path):
     life.path.parent.mkdir(parents=True)
     life.path.write_bytes(b"no database at all, but long enough to be taken for one" * 20)
     window.session.tell(Change.TIP)
-    assert "is damaged: it was kept as" in window.torch_page.tip.said.text()
+    assert "is damaged: it was kept as" in window.pages.torch.tip.said.text()
     assert list(life.path.parent.glob("tiplife-damaged-1*"))

@@ -71,7 +71,7 @@ def nearest(canvas, place: tuple[float, float], ink: QColor) -> int:
 
 
 def test_the_drawn_lines_are_shown_before_their_plan_and_taken_for_no_proof(qtbot, window, held, banners):
-    window.open_files([put(window, "plate.dxf", plate)])
+    window.files.open([put(window, "plate.dxf", plate)])
     qtbot.waitUntil(lambda: window.canvas.sketch is not None, timeout=5000)
     session, canvas = window.session, window.canvas
     assert session.state == "checking" and session.outcome is None and canvas.scene is None
@@ -105,7 +105,7 @@ def test_an_edit_of_what_is_planned_keeps_the_picture_and_looks_at_no_drawing_ag
 @pytest.mark.parametrize("dark", [False, True])
 def test_a_drawing_that_holds_nothing_to_cut_is_shown_with_what_is_wrong_marked(qtbot, window, banners, dark):
     window.show_theme("dark" if dark else "light")
-    window.open_files([put(window, "gap.dxf", gap)])
+    window.files.open([put(window, "gap.dxf", gap)])
     settle(qtbot, window)
     session, canvas = window.session, window.canvas
     assert session.state == "failed" and canvas.scene is None
@@ -115,17 +115,17 @@ def test_a_drawing_that_holds_nothing_to_cut_is_shown_with_what_is_wrong_marked(
     canvas.grab()
     assert "can't be planned" in banners[-1]
     assert [kind for kind, _words in legend_items(canvas)] == ["uncut"]
-    model, letters = window.findings.model, set(letters_of(session.problem.findings).values()) - {""}
+    model, letters = window.area.findings.model, set(letters_of(session.problem.findings).values()) - {""}
     assert letters and letters <= {model.index(k).data(LETTER) for k in range(model.rowCount())}
     assert {c.letter for c in canvas.sketch.sight.callouts if c.at} == letters
-    assert window.part_page.table.boxes.keys() >= {("layer", "0")}, "roles can be given to what is drawn"
+    assert window.pages.part.table.boxes.keys() >= {("layer", "0")}, "roles can be given to what is drawn"
 
 
 def test_an_open_outline_is_shown_and_joined_from_the_list_and_then_planned(qtbot, window):
     corners = [(0.8, 0), (100, 0), (100, 60), (0, 60), (0, 0)]
-    window.open_files([put(window, "gap.dxf", lambda msp: msp.add_lwpolyline(corners))])
+    window.files.open([put(window, "gap.dxf", lambda msp: msp.add_lwpolyline(corners))])
     settle(qtbot, window)
-    model, panel, canvas = window.findings.model, window.findings, window.canvas
+    model, panel, canvas = window.area.findings.model, window.area.findings, window.canvas
     assert window.session.state == "failed"
 
     def choose(rule: str) -> dict[str, QPushButton]:
@@ -150,7 +150,7 @@ def test_an_open_outline_is_shown_and_joined_from_the_list_and_then_planned(qtbo
 
 
 def test_a_part_larger_than_the_machine_is_shown_as_drawn(qtbot, window):
-    window.open_files([put(window, "sheet.dxf", lambda msp: msp.add_circle((0, 0), 9000))])
+    window.files.open([put(window, "sheet.dxf", lambda msp: msp.add_circle((0, 0), 9000))])
     settle(qtbot, window)
     assert window.session.state == "failed"
     assert [role for role, _sheaf in window.canvas.sketch.layers] == ["part"]
@@ -158,13 +158,13 @@ def test_a_part_larger_than_the_machine_is_shown_as_drawn(qtbot, window):
 
 def test_another_drawing_never_shows_the_one_before(qtbot, window, held, banners):
     held.set()
-    window.open_files([put(window, "gap.dxf", gap)])
+    window.files.open([put(window, "gap.dxf", gap)])
     settle(qtbot, window)
     assert window.canvas.sketch.names == ("gap.dxf",)
     held.clear()
     shown = []
     window.session.listen(lambda _word: shown.append((window.session.name, window.canvas.sketch)))
-    window.open_files([put(window, "plate.dxf", plate)])
+    window.files.open([put(window, "plate.dxf", plate)])
     qtbot.waitUntil(lambda: window.session.sight is not None and window.session.name == "plate.dxf", timeout=5000)
     assert all(sketch is None or sketch.names == (name,) for name, sketch in shown)
     assert window.canvas.sketch.names == ("plate.dxf",)
@@ -177,7 +177,7 @@ def test_another_drawing_never_shows_the_one_before(qtbot, window, held, banners
 
 def test_a_mended_drawing_is_planned_and_until_then_said_to_be_as_before_the_change(qtbot, window, held, banners):
     held.set()
-    window.open_files([put(window, "gap.dxf", gap)])
+    window.files.open([put(window, "gap.dxf", gap)])
     settle(qtbot, window)
     held.clear()
     window.session.change("gaps to close", join_tolerance=61.0)
@@ -199,7 +199,7 @@ def test_a_stopped_look_stops_the_plan_too(qtbot, window):
 
 
 def test_drawings_of_one_job_stand_side_by_side(qtbot, window, held):
-    window.open_files([put(window, "plate.dxf", plate), put(window, "gap.dxf", gap)])
+    window.files.open([put(window, "plate.dxf", plate), put(window, "gap.dxf", gap)])
     qtbot.waitUntil(lambda: window.canvas.sketch is not None, timeout=5000)
     ((_role, lines),) = window.session.sight.layers
     boxes = [path.bounds() for path in lines]

@@ -33,7 +33,7 @@ def test_a_tab_is_set_where_the_scrubber_stands_and_taken_away_there(qtbot, wind
     assert window.session.verdict.startswith("PROVEN")
     x0, y0, x1, y1 = outcome.plan.tabs[0].bounds()
     assert math.dist(((x0 + x1) / 2, (y0 + y1) / 2), (moment.x, moment.y)) < 10.0
-    assert "1 is set by hand" in window.torch_page.by_hand.text()
+    assert "1 is set by hand" in window.pages.torch.by_hand.text()
     window.session.go_to(window.session.timeline.moment_near(moment.x, moment.y))
     window.commands["no_tab"].trigger()
     settle(qtbot, window)
@@ -57,7 +57,7 @@ def test_the_menu_on_the_plate_goes_to_the_place_and_offers_the_tab(qtbot, windo
     place = tuple(s.points(np.array([len(s) // 2]), np.array([0.5]))[0].tolist())
     point = QPointF(*window.canvas.camera.to_pixels(*place))
     press, right, keys = QEvent.Type.MouseButtonPress, Qt.MouseButton.RightButton, Qt.KeyboardModifier.NoModifier
-    window.hand.menu(QMouseEvent(press, point, window.canvas.mapToGlobal(point), right, right, keys))
+    window.canvas.asked_menu.emit(QMouseEvent(press, point, window.canvas.mapToGlobal(point), right, right, keys))
     menu = next(m for m in window.findChildren(QMenu) if m.isVisible() and m.parent() is window)
     assert window.commands["tab"] in menu.actions()
     assert window.commands["go_on"] in menu.actions()
@@ -71,7 +71,7 @@ def test_tabs_by_hand_are_taken_away_all_at_once(qtbot, window):
     window.session.go_to(on_the_outline(window))
     window.commands["tab"].trigger()
     settle(qtbot, window)
-    window.torch_page.no_tabs.click()
+    window.pages.torch.no_tabs.click()
     settle(qtbot, window)
     assert window.session.job.tab_places == ()
-    assert window.torch_page.no_tabs.isHidden()
+    assert window.pages.torch.no_tabs.isHidden()

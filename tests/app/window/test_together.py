@@ -18,12 +18,12 @@ def torch(qtbot, window):
     """Return a window on the gusset with its program in view."""
     open_demo(qtbot, window)
     window.show_page("torch")
-    window.torch_tabs.setCurrentWidget(window.program)
+    window.pages.torch_tabs.setCurrentWidget(window.pages.program)
     return window
 
 
 def shown_line(window):
-    return window.program.text.present_line
+    return window.pages.program.text.present_line
 
 
 def test_a_click_on_path_line_or_trace_goes_to_the_same_moment_everywhere(qtbot, torch):
@@ -35,31 +35,33 @@ def test_a_click_on_path_line_or_trace_goes_to_the_same_moment_everywhere(qtbot,
     assert first.torch
     assert math.dist((first.x, first.y), on_it) < 1.0
     assert shown_line(torch) == first.line
-    assert torch.scrubber.slider.value() == pytest.approx(1000 * session.moment_s, abs=1)
+    assert torch.area.scrubber.slider.value() == pytest.approx(1000 * session.moment_s, abs=1)
 
-    text = torch.program.text
+    text = torch.pages.program.text
     line, above, height = next(row for row in text.lines_in_sight() if row[0] == first.line - 1)
     qtbot.mouseClick(text.viewport(), LEFT, pos=QPoint(60, int(above + height / 2)))
     assert session.moment_s == pytest.approx(session.timeline.moment_of_line(line))
     assert shown_line(torch) == line
-    assert torch.scrubber.slider.value() == pytest.approx(1000 * session.moment_s, abs=1)
+    assert torch.area.scrubber.slider.value() == pytest.approx(1000 * session.moment_s, abs=1)
 
-    qtbot.mouseClick(torch.trace, LEFT, pos=QPoint(round(torch.trace.x_of(40.0)), torch.trace.height() // 2))
+    qtbot.mouseClick(
+        torch.area.trace, LEFT, pos=QPoint(round(torch.area.trace.x_of(40.0)), torch.area.trace.height() // 2)
+    )
     assert session.moment_s == pytest.approx(40.0, abs=0.2)
     assert shown_line(torch) == session.moment.line
-    assert torch.scrubber.words.text().endswith(f"line {session.moment.line}")
+    assert torch.area.scrubber.words.text().endswith(f"line {session.moment.line}")
 
 
 def test_playing_moves_torch_line_and_height_and_space_stops_it(qtbot, torch):
     torch.session.go_to(20.0)
-    torch.scrubber.speed.setCurrentIndex(torch.scrubber.speed.findData(100))
-    qtbot.mouseClick(torch.scrubber.play, LEFT)
+    torch.area.scrubber.speed.setCurrentIndex(torch.area.scrubber.speed.findData(100))
+    qtbot.mouseClick(torch.area.scrubber.play, LEFT)
     qtbot.waitUntil(lambda: torch.session.moment_s > 30.0, timeout=5000)
-    qtbot.keyClick(torch.scrubber.slider, Qt.Key.Key_Space)
-    assert not torch.scrubber.playing
+    qtbot.keyClick(torch.area.scrubber.slider, Qt.Key.Key_Space)
+    assert not torch.area.scrubber.playing
     moment = torch.session.moment
     assert shown_line(torch) == moment.line
-    assert f"line {moment.line}" in torch.scrubber.words.text()
+    assert f"line {moment.line}" in torch.area.scrubber.words.text()
 
 
 def test_while_a_change_is_checked_every_view_says_that_it_shows_the_state_before(qtbot, torch, monkeypatch, tmp_path):
@@ -74,12 +76,12 @@ def test_while_a_change_is_checked_every_view_says_that_it_shows_the_state_befor
     assert painted[-1] == "checking"
     assert torch.header.cards["safe"].answer.startswith("checking")
     assert "edge within" not in torch.header.cards["part"].answer
-    assert "before the last change" in torch.program.state.text()
-    assert torch.program.state.wordWrap()
+    assert "before the last change" in torch.pages.program.state.text()
+    assert torch.pages.program.state.wordWrap()
     assert torch.header.cards["torch"].answer.startswith("before the last change: ")
-    assert torch.scrubber.old.isVisible()
+    assert torch.area.scrubber.old.isVisible()
     torch.show_page("safe")
-    assert "Checking" in torch.findings.verdict.text() + torch.findings.nothing.text()
+    assert "Checking" in torch.area.findings.verdict.text() + torch.area.findings.nothing.text()
     torch.commands["export"].trigger()
     assert "still being checked" in torch.question.asks
     with pytest.raises(Exception, match="still being checked"):

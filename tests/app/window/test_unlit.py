@@ -35,6 +35,6 @@ def test_the_window_says_that_the_torch_stays_off_and_claims_no_height(qtbot, wi
         assert said.startswith("the torch stays off")
         assert "pierce" not in said
         window.session.go_to(1.0)
-        assert "as high as you put it" in window.trace.accessibleDescription()
-        assert window.trace.tip_at(window.trace.x_of(1.0)) == ""
-        window.trace.grab()
+        assert "as high as you put it" in window.area.trace.accessibleDescription()
+        assert window.area.trace.tip_at(window.area.trace.x_of(1.0)) == ""
+        window.area.trace.grab()

@@ -29,8 +29,8 @@ def other_drawing(tmp_path):
 
 def ways_away(window, tmp_path):
     return {
-        "open": lambda: window.open_files([other_drawing(tmp_path)]),
-        "demo": lambda: window.open_demo("pump-flange"),
+        "open": lambda: window.files.open([other_drawing(tmp_path)]),
+        "demo": lambda: window.files.open_demo("pump-flange"),
         "close the work": window.commands["close"].trigger,
         "quit": window.commands["quit"].trigger,
     }
@@ -49,14 +49,14 @@ def test_every_way_away_from_a_changed_job_asks_first_and_stay_stays(qtbot, chan
 
 def test_an_untouched_drawing_is_left_without_a_question(qtbot, window, tmp_path):
     open_demo(qtbot, window)
-    window.open_files([other_drawing(tmp_path)])
+    window.files.open([other_drawing(tmp_path)])
     settle(qtbot, window)
     assert window.session.name == "pump-flange.dxf"
     assert not window.question.isVisible()
 
 
 def test_saved_on_the_way_out_by_the_dialog_and_then_opened(qtbot, changed, tmp_path):
-    changed.open_files([other_drawing(tmp_path)])
+    changed.files.open([other_drawing(tmp_path)])
     changed.question.button("Save").click()
     dialog = changed.findChild(QFileDialog)
     assert dialog is not None
@@ -109,7 +109,7 @@ def test_recovering_over_a_changed_job_asks_first(qtbot, changed):
 
 
 def test_changes_in_an_editor_are_asked_about_before_the_window_closes(qtbot, changed):
-    changed.show_machine()
+    changed.shop_pages.show_machine()
     editor = changed.shop_pages.made["machine"]
     editor.name.setText("shed")
     editor.copy.click()
@@ -133,7 +133,7 @@ def test_changes_in_an_editor_are_asked_about_before_the_window_closes(qtbot, ch
 
 
 def test_an_editor_that_saved_everything_asks_nothing(qtbot, window):
-    window.show_machine()
+    window.shop_pages.show_machine()
     editor = window.shop_pages.made["machine"]
     editor.name.setText("shed")
     editor.copy.click()

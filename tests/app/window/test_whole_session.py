@@ -27,7 +27,7 @@ def drop(qtbot, window, *paths):
 
 def choose_finding(qtbot, window, rule):
     """Click a finding in the list, then return its buttons by their words."""
-    panel = window.findings
+    panel = window.area.findings
     row = next(k for k in range(panel.model.rowCount()) if panel.model.at(panel.model.index(k)).finding.rule == rule)
     index = panel.model.index(row)
     panel.view.scrollTo(index)
@@ -99,7 +99,7 @@ def test_from_a_faulty_drawing_to_the_same_bytes_again(qtbot, window, tmp_path):
     answer_dialog(qtbot, window, job)
     kept = job.read_bytes()
     press_shortcut(qtbot, window, Qt.Key.Key_W, CTRL)
-    assert window.stack.currentWidget() is window.start
+    assert window.stack.currentWidget() is window.pages.start
 
     drop(qtbot, window, job)
     assert session.verdict.startswith("PROVEN")

@@ -109,7 +109,7 @@ def test_an_opening_that_is_stopped_lets_the_check_it_overtook_go_on(qtbot, wind
 
     monkeypatch.setattr(opening.Opening, "run", slow)
     window.session.change("kerf", kerf=1.6)
-    window.open_files([tmp_path / "big.dxf"], add=True)
+    window.files.open([tmp_path / "big.dxf"], add=True)
     qtbot.waitUntil(reached.is_set, timeout=5000)
     assert window.header.cards["safe"].answer.startswith("opening")
     window.commands["stop"].trigger()
@@ -143,7 +143,7 @@ def test_undo_and_redo_reach_every_change(qtbot, window):
     session.change("role", roles=())
     session.change("margin", margin=20.0)
     jobs.append(session.job)
-    window.switch_unit()
+    window.commands["switch_unit"].trigger()
     for job in reversed(jobs[:-1]):
         session.undo()
         assert session.job == job
@@ -161,16 +161,16 @@ def test_a_job_is_saved_reopened_and_exported_byte_for_byte(qtbot, window, tmp_p
     folder = tmp_path / "jobs"
     folder.mkdir()
     path = window.session.save(folder / "bracket.kerfproof.toml")
-    window.files.export_to(folder / "one.nc")
+    window.exports.program.export_to(folder / "one.nc")
     text = path.read_bytes()
     assert (folder / "gusset.dxf").exists()
-    window.close_work()
-    window.open_files([path])
+    window.files.close_work()
+    window.files.open([path])
     settle(qtbot, window)
     assert not window.session.unsaved
     window.session.save()
     assert path.read_bytes() == text
-    window.files.export_to(folder / "two.nc")
+    window.exports.program.export_to(folder / "two.nc")
     assert (folder / "two.nc").read_bytes() == (folder / "one.nc").read_bytes()
 
 
@@ -179,13 +179,13 @@ def test_export_keeps_the_file_before_and_remembers_folder_and_pattern(qtbot, wi
     target = tmp_path / "out" / "gusset-3mm.nc"
     target.parent.mkdir()
     target.write_text("the program of yesterday")
-    window.files.export_to(target)
+    window.exports.program.export_to(target)
     assert target.read_text() == window.session.outcome.program.text
     assert (target.parent / "gusset-3mm.nc.bak").read_text() == "the program of yesterday"
-    assert window.files.export_folder == target.parent
-    window.close_work()
+    assert window.exports.program.export_folder == target.parent
+    window.files.close_work()
     open_demo(qtbot, window, "pump-flange")
-    assert window.files.export_name == "pump-flange-3mm.nc"
+    assert window.exports.program.export_name == "pump-flange-3mm.nc"
 
 
 def hole_too_small(path):
@@ -194,7 +194,7 @@ def hole_too_small(path):
 
 
 def test_an_unproven_program_is_written_only_after_a_plain_question(qtbot, window, tmp_path):
-    window.open_files([hole_too_small(tmp_path / "tiny.dxf")])
+    window.files.open([hole_too_small(tmp_path / "tiny.dxf")])
     settle(qtbot, window)
     assert window.session.verdict == "NOT PROVEN"
     window.commands["export"].trigger()
@@ -203,7 +203,7 @@ def test_an_unproven_program_is_written_only_after_a_plain_question(qtbot, windo
     window.question.button("No").click()
     assert not window.question.isVisible()
     target = tmp_path / "tiny.nc"
-    window.files.export_to(target)
+    window.exports.program.export_to(target)
     assert not target.exists()
     window.question.button("Write it, marked NOT PROVEN").click()
     assert target.read_text().splitlines()[0].startswith("(NOT PROVEN") or "NOT PROVEN" in target.read_text()[:200]
@@ -235,7 +235,7 @@ def test_work_is_recovered_after_a_crash(qtbot, window):
     session.close()
     window.files.offer_recovery()
     open_demo(qtbot, window, "pump-flange")
-    window.close_work()
+    window.files.close_work()
     assert "gusset.dxf" in window.question.asks
     window.question.button("Go on with it").click()
     settle(qtbot, window)
@@ -285,9 +285,9 @@ def test_a_closed_window_leaves_nothing_to_recover(qtbot, window):
 
 def test_theme_units_and_page_are_remembered(qtbot, window):
     window.show_theme("dark")
-    window.show_unit("in")
+    window.session.show_inches(True)
     window.show_page("torch")
-    window.show_trace(False)
+    window.area.show_trace(False)
     again = Memory(window.session.memory.folder)
     assert again.get("theme") == "dark"
     assert Session(again).shown_inches

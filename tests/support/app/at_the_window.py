@@ -17,7 +17,7 @@ PLAIN = Qt.KeyboardModifier.NoModifier
 def settle(qtbot, window) -> None:
     """Wait until nothing is left to be computed."""
     qtbot.waitUntil(
-        lambda: not window.worker.is_busy and not window.aside.is_busy and window.session.next_task() is None,
+        lambda: not window.worker.is_busy and not window.background.is_busy and window.session.next_task() is None,
         timeout=20_000,
     )
 
@@ -28,7 +28,7 @@ def open_demo(qtbot, window, name: str = "gusset", folder: Path | None = None) -
     folder.mkdir(parents=True, exist_ok=True)
     path = folder / f"{name}.dxf"
     path.write_bytes(shop.demo(name))
-    window.open_files([path])
+    window.files.open([path])
     settle(qtbot, window)
     return path
 

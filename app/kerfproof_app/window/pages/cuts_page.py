@@ -71,9 +71,9 @@ class CutsPage(Panel):
         self.flip.clicked.connect(self._flip)
         self.again = QPushButton(self.tr("Choose again"))
         self.again.setToolTip(self.tr("Let the usual rules choose the leads of the selected cuts"))
-        self.again.clicked.connect(self._again)
+        self.again.clicked.connect(self.choose_again)
         self.again_all = QPushButton(self.tr("Choose all again"))
-        self.again_all.clicked.connect(self._again_all)
+        self.again_all.clicked.connect(self.choose_all_again)
         leads = QGridLayout()
         for k, other in enumerate((self.by_keys, self.flip, self.again, self.again_all)):
             other.setMinimumHeight(GLOVE)
@@ -228,13 +228,15 @@ class CutsPage(Panel):
             job = job_edits.flipped(kept, outcome, self.scene.bench(), chosen)
             session.edit(job, self.tr("lead from the other side"))
 
-    def _again(self) -> None:
+    def choose_again(self) -> None:
+        """Let the usual rules choose the leads of the selected cuts."""
         session = self.session
         if session.job is not None and self.scene is not None:
             job = job_edits.chosen_again(session.job, self.scene.outcome, self._turnable())
             session.edit(job, self.tr("choose leads again"))
 
-    def _again_all(self) -> None:
+    def choose_all_again(self) -> None:
+        """Let the usual rules choose all leads, and the order."""
         session = self.session
         if session.job is not None and self.scene is not None:
             session.edit(job_edits.chosen_again(session.job, self.scene.outcome), self.tr("choose all leads again"))

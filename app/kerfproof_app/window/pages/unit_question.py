@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPaintEvent, QPen
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
@@ -74,9 +74,7 @@ def hand() -> QPainterPath:
 
 
 class UnitQuestion(Panel):
-    """Asks for the unit of a drawing that does not say it. `answered` tells that the question is over."""
-
-    answered = Signal()
+    """Asks for the unit of a drawing that does not say it."""
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(session, parent)
@@ -142,4 +140,3 @@ class UnitQuestion(Panel):
 
     def _answer(self, mm: float | None) -> None:
         self.session.answer_unit(mm)
-        self.answered.emit()

@@ -6,6 +6,7 @@ with the pointer or the scrubber lies over it.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
@@ -111,9 +112,9 @@ class Canvas(Viewport):
         self.dark = dark
         self.repaint_all()
 
-    def show_only(self, shown: Shown) -> None:
-        """Choose what of the picture is painted."""
-        self.shown = shown
+    def show_layer(self, name: str, on: bool) -> None:
+        """Paint one kind of thing, named as in `Shown`, or not."""
+        self.shown = replace(self.shown, **{name: on})
         self.repaint_all()
 
     def show_rulers(self, rulers: bool) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QListWidget, QListWidgetItem, QScrollArea, QVBoxLayout, QWidget
@@ -11,7 +12,6 @@ from kerfproof.api import dialects
 from kerfproof.shop.file_model import key_of, nested
 from kerfproof.shop.machine_file import MachineFile
 from kerfproof.wording import said
-from kerfproof_app.window.findings.fixes import FIELDS
 from kerfproof_app.window.shop.field_form import FieldForm
 from kerfproof_app.window.shop.model_field import Field
 from kerfproof_app.window.shop.shop_document import MACHINES, ShopDocument
@@ -20,10 +20,14 @@ from kerfproof_app.work.session import Session
 
 
 class MachineEditor(ShopEditor):
-    """Machines of the shop: built-in ones to read and copy, own ones to change."""
+    """Machines of the shop: built-in ones to read and copy, own ones to change.
 
-    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+    `key_of_rule` says at which key a finding on a machine is told.
+    """
+
+    def __init__(self, session: Session, key_of_rule: Mapping[str, str], parent: QWidget | None = None) -> None:
         super().__init__(session, MACHINES, parent)
+        self._key_of_rule = key_of_rule
         self.setAccessibleName(self.tr("Machines"))
         self._anchors: dict[str, QLabel] = {}
         self.forms: list[FieldForm] = []
@@ -92,7 +96,9 @@ class MachineEditor(ShopEditor):
             form.show_document(document)
         told = dict(document.mistakes)
         for finding in document.findings:
-            told.setdefault(FIELDS.get(finding.rule, ""), said(f"{finding.message}: {finding.advice}", inches))
+            told.setdefault(
+                self._key_of_rule.get(finding.rule, ""), said(f"{finding.message}: {finding.advice}", inches)
+            )
         loose = self._share_out(told, inches)
         self.said.setText("\n".join(loose))
         self.said.setVisible(bool(loose))

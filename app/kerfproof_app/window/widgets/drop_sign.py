@@ -1,19 +1,31 @@
-"""What is shown over the window while a file is held above it: where it will go."""
+"""Files dropped on the window: while one is held above it, where it will go."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import QEvent, QObject, QRectF, Qt, Signal
+from PySide6.QtGui import QColor, QDragEnterEvent, QDragMoveEvent, QDropEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
 from kerfproof_app.window.widgets.tones import tones_of
 
 
 class DropSign(QWidget):
-    """One field to drop into, or two while work is open: open alone, or add to the work (`adds`)."""
+    """One field to drop into, or two while work is open: open alone, or add to the work (`adds`).
 
-    def __init__(self, parent: QWidget) -> None:
-        super().__init__(parent)
+    `dropped` tells the files and whether they are to be added. `second_field` returns what the field on the right
+    does, empty for none.
+    """
+
+    dropped = Signal(object, bool)
+
+    def __init__(self, window: QWidget, second_field: Callable[[], str]) -> None:
+        super().__init__(window)
+        self._second_field = second_field
+        window.setAcceptDrops(True)
+        window.installEventFilter(self)
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self.second, self.adds = "", False
         self.hide()
@@ -38,6 +50,27 @@ class DropSign(QWidget):
         if adds != self.adds:
             self.adds = adds
             self.update()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Show where to drop, and tell what is dropped."""
+        if isinstance(event, QDropEvent) and event.type() is QEvent.Type.Drop:
+            self.hide()
+            paths = [Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()]
+            event.acceptProposedAction()
+            if paths:
+                self.dropped.emit(paths, self.adds)
+        elif isinstance(event, QDragEnterEvent) and event.type() is QEvent.Type.DragEnter:
+            if event.mimeData().hasUrls():
+                self.show_over(self._second_field())
+                event.acceptProposedAction()
+        elif isinstance(event, QDragMoveEvent) and event.type() is QEvent.Type.DragMove:
+            self.aim(event.position().x())
+            event.acceptProposedAction()
+        elif event.type() is QEvent.Type.DragLeave:
+            self.hide()
+        else:
+            return super().eventFilter(watched, event)
+        return True
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint the fields."""

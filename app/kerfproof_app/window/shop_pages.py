@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 
-from kerfproof_app.window.widgets.background_task import Aside
+from kerfproof_app.window.widgets.background_work import BackgroundWork
 from kerfproof_app.work.session import Session
 
 if TYPE_CHECKING:
@@ -22,9 +22,9 @@ class ShopPages(QObject):
     changed = Signal()
     tour_wanted = Signal()
 
-    def __init__(self, session: Session, stack: QStackedWidget, aside: Aside) -> None:
+    def __init__(self, session: Session, stack: QStackedWidget, background: BackgroundWork) -> None:
         super().__init__(stack)
-        self.session, self.stack, self.aside = session, stack, aside
+        self.session, self.stack, self.background = session, stack, background
         self.made: dict[str, QWidget] = {}
         self._frames: dict[str, QWidget] = {}
         self._backs: dict[str, QPushButton] = {}
@@ -74,25 +74,28 @@ class ShopPages(QObject):
         self.stack.setCurrentWidget(self._frames[name])
         return self.made[name]
 
-    def show_machine(self, name: str, key: str = "") -> None:
-        """Show the machine editor with a machine, at a field if one is named."""
+    def show_machine(self, name: str = "", key: str = "") -> None:
+        """Show the machine editor with a machine (without a name the job's), at a field if one is named."""
+        from kerfproof_app.window.findings.fixes import FIELDS
         from kerfproof_app.window.shop.machine_editor import MachineEditor
 
         def make() -> QWidget:
-            editor = MachineEditor(self.session)
+            editor = MachineEditor(self.session, FIELDS)
             editor.saved.connect(self.changed)
             return editor
 
         page = self._show("machine", self.tr("Machines"), make)
         assert isinstance(page, MachineEditor)
+        job = self.session.job
+        name = name or (job.machine if job else "")
         if name:
             if key:
                 page.open_at(name, key)
             else:
                 page.show_file(name)
 
-    def show_chart(self, name: str) -> None:
-        """Show the chart editor with a chart."""
+    def show_chart(self, name: str = "") -> None:
+        """Show the chart editor with a chart; without a name that of the job."""
         from kerfproof_app.window.shop.chart_editor import ChartEditor
 
         def make() -> QWidget:
@@ -102,15 +105,17 @@ class ShopPages(QObject):
 
         page = self._show("chart", self.tr("Cut charts"), make)
         assert isinstance(page, ChartEditor)
+        job = self.session.job
+        name = name or (job.chart if job else "")
         if name:
             page.show_file(name)
 
     def show_coupon(self) -> None:
         """Show the page of test pieces."""
-        from kerfproof_app.window.pages.test_piece_page import CouponPage
+        from kerfproof_app.window.shop.test_piece_page import CouponPage
 
         def make() -> QWidget:
-            page = CouponPage(self.session, self.aside)
+            page = CouponPage(self.session, self.background)
             page.changed.connect(self.changed)
             return page
 

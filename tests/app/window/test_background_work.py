@@ -5,12 +5,12 @@ import threading
 import pytest
 
 from kerfproof.errors import KerfproofError
-from kerfproof_app.window.widgets.background_task import Aside
+from kerfproof_app.window.widgets.background_work import BackgroundWork
 
 
 @pytest.fixture
 def aside(qtbot):
-    made = Aside()
+    made = BackgroundWork()
     yield made
     made.close()
 

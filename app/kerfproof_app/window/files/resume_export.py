@@ -4,32 +4,36 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
-
-from PySide6.QtCore import QObject
-from PySide6.QtWidgets import QFileDialog
+from typing import Any
 
 from kerfproof.errors import KerfproofError, Severity, Watch
 from kerfproof.resume.first_program import first_program
 from kerfproof.resume.rest_program import Resumed, resume
 from kerfproof.resume.resume_point import Wish, far_along
 from kerfproof.units import format_length
-from kerfproof_app.window.widgets.words import plural
+from kerfproof_app.window.files.job_files import JobFiles
+from kerfproof_app.window.files.program_export import ProgramExport, written_words
+from kerfproof_app.window.widgets.background_work import BackgroundWork
+from kerfproof_app.window.widgets.file_dialogs import ask_where
+from kerfproof_app.window.widgets.shell import Shell
+from kerfproof_app.window.widgets.words import plural, tr
 from kerfproof_app.work.program_document import BESIDE, before_of
 from kerfproof_app.work.program_outcome import Judged
 from kerfproof_app.work.resumed_proof import First, chained, first_of_outcome, first_of_proved, link_of, ranges
 from kerfproof_app.work.saving import write_program
 
-if TYPE_CHECKING:
-    from kerfproof_app.window.main_window import MainWindow
 
-
-class GoingOn(QObject):
+class ResumeExport:
     """Asks how to go on, makes the program off the window's thread, and writes it only if it is proven."""
 
-    def __init__(self, window: MainWindow) -> None:
-        super().__init__(window)
-        self.window, self.session = window, window.session
+    def __init__(self, shell: Shell, program: ProgramExport, files: JobFiles, background: BackgroundWork) -> None:
+        self.shell, self.session, self.program, self.files, self.background = (
+            shell,
+            shell.session,
+            program,
+            files,
+            background,
+        )
         self.made: Resumed | None = None
         self._number = 0
         """Of the work that `made` goes on with."""
@@ -49,14 +53,12 @@ class GoingOn(QObject):
         self.session.go_to(moment.seconds)
         cut, at = self._called(number), 0.0
         answers: list[tuple[str, Any]] = [
-            (self.tr("From the start of cut {n}").format(n=number), lambda: self._make(first, Wish(from_cut=number)))
+            (tr("From the start of cut {n}").format(n=number), lambda: self._make(first, Wish(from_cut=number)))
         ]
         if lit:
-            answers.insert(
-                0, (self.tr("In the middle, from here"), lambda: self._make(first, Wish(from_cut=number, at=at)))
-            )
+            answers.insert(0, (tr("In the middle, from here"), lambda: self._make(first, Wish(from_cut=number, at=at))))
             answers.append(
-                (self.tr("Only cut {n}: it did not light").format(n=number),
+                (tr("Only cut {n}: it did not light").format(n=number),
                  lambda: self._make(first, Wish(unlit=(number,))))
             )  # fmt: skip
             try:
@@ -66,11 +68,11 @@ class GoingOn(QObject):
                 return
             at = far_along(program, run.number, moment.row, (moment.x, moment.y))
             far = format_length(at, inches, 1 + inches)
-            text = self.tr("Did the arc go out here, in {cut}, {far} from its pierce? How shall another program go on?")
+            text = tr("Did the arc go out here, in {cut}, {far} from its pierce? How shall another program go on?")
             text = text.format(cut=cut, far=far)
         else:
-            text = self.tr("Did the program stop before {cut}? How shall another program go on?").format(cut=cut)
-        self.window.tell(text, [*answers, (self.tr("Not at all"), lambda: None)])
+            text = tr("Did the program stop before {cut}? How shall another program go on?").format(cut=cut)
+        self.shell.tell(text, [*answers, (tr("Not at all"), lambda: None)])
 
     def ask_unlit(self) -> None:
         """Ask about the selected cuts: they ran without an arc."""
@@ -81,27 +83,27 @@ class GoingOn(QObject):
         cuts = outcome.plan.cuts if outcome.plan is not None else ()
         cold = tuple(k for k, cut in enumerate(cuts, 1) if cut.feature in chosen)
         if not cold:
-            self.session.say(self.tr("Select the cuts that did not light, on the plate or in the list."))
+            self.session.say(tr("Select the cuts that did not light, on the plate or in the list."))
             return
-        text = plural(len(cold), self.tr("Did cut {cuts} not light?"), self.tr("Did the cuts {cuts} not light?"))
-        self.window.tell(
+        text = plural(len(cold), tr("Did cut {cuts} not light?"), tr("Did the cuts {cuts} not light?"))
+        self.shell.tell(
             text.format(cuts=ranges(cold) or "–"),
             [
-                (self.tr("Cut them after all"), lambda: self._make(first, Wish(unlit=cold))),
-                (self.tr("No"), lambda: None),
+                (tr("Cut them after all"), lambda: self._make(first, Wish(unlit=cold))),
+                (tr("No"), lambda: None),
             ],
         )
 
     def _first(self) -> First | None:
         session = self.session
-        if not self.window.files.is_all_taken():
+        if not self.program.is_all_taken():
             return None
         if session.state != "current" or session.outcome is None:
-            session.say(session.why_not() or self.tr("There is no program yet."))
+            session.say(session.why_not() or tr("There is no program yet."))
             return None
         outcome, name = session.outcome, self._first_name()
         if outcome.proof is None or not outcome.proof.runs or outcome.program is None:
-            session.say(self.tr("The program cuts nothing, so there is nothing to go on with."))
+            session.say(tr("The program cuts nothing, so there is nothing to go on with."))
             return None
         try:
             if not isinstance(outcome, Judged):
@@ -114,12 +116,12 @@ class GoingOn(QObject):
 
     def _first_name(self) -> str:
         session = self.session
-        return session.name if session.job is None else self.window.files.export_name or session.name
+        return session.name if session.job is None else self.program.export_name or session.name
 
     def _called(self, number: int) -> str:
         """Return a cut by its number, with what it is where the plan is at hand."""
         plan = self.session.outcome.plan if self.session.outcome else None
-        name = self.tr("cut {n}").format(n=number)
+        name = tr("cut {n}").format(n=number)
         if plan is None or number > len(plan.cuts):
             return name
         return f"{name} ({plan.cuts[number - 1].label})"
@@ -133,11 +135,11 @@ class GoingOn(QObject):
         if not (first.setup.machine.tip_changes or 0 < lasts < starts):
             self._start(first, wish)
             return
-        self.window.tell(
-            self.tr("Is there a new tip in the torch now? Its starts are counted from there."),
+        self.shell.tell(
+            tr("Is there a new tip in the torch now? Its starts are counted from there."),
             [
-                (self.tr("Yes, a new one"), lambda: self._start(first, replace(wish, new_tip=True))),
-                (self.tr("No, the same"), lambda: self._start(first, wish)),
+                (tr("Yes, a new one"), lambda: self._start(first, replace(wish, new_tip=True))),
+                (tr("No, the same"), lambda: self._start(first, wish)),
             ],
         )
 
@@ -151,9 +153,7 @@ class GoingOn(QObject):
                 whole = chained(first, before_of(goes_on, folder, watch), goes_on, BESIDE)
             return whole, resume(whole.text, whole.trace, wish, whole.setup, watch)
 
-        self.window.aside.do(
-            work, lambda made: self._show(made[0], made[1], number), lambda e: self.session.say(str(e))
-        )
+        self.background.do(work, lambda made: self._show(made[0], made[1], number), lambda e: self.session.say(str(e)))
 
     def _show(self, first: First, made: Resumed, number: int) -> None:
         self.made, self._number = made, number
@@ -162,41 +162,37 @@ class GoingOn(QObject):
         findings = (*first.findings, *made.findings)
         told = [f for f in findings if f.severity is not Severity.NOTE]
         errors = [f for f in findings if f.severity is Severity.ERROR]
-        what = self.tr("done {done}; to cut {wanted}").format(
+        what = tr("done {done}; to cut {wanted}").format(
             done=ranges(made.done) or "–", wanted=ranges(made.wanted) or "–"
         )
         if not made.ok:
-            text = self.tr("Not proven, so not written ({what}): {why}.").format(what=what, why=errors[0].message)
-            self.window.tell(text, weight="error")
+            text = tr("Not proven, so not written ({what}): {why}.").format(what=what, why=errors[0].message)
+            self.shell.tell(text, weight="error")
             return
-        text = self.tr("Proven together with what was cut before: {what}.").format(what=what)
+        text = tr("Proven together with what was cut before: {what}.").format(what=what)
         if first.setup.drawn is None:
-            text = self.tr("No rule broken; no drawing at hand to compare with: {what}.").format(what=what)
+            text = tr("No rule broken; no drawing at hand to compare with: {what}.").format(what=what)
         if told:
-            text += " " + plural(len(told), self.tr("1 warning:"), self.tr("{n} warnings, first:"))
+            text += " " + plural(len(told), tr("1 warning:"), tr("{n} warnings, first:"))
             text += f" {told[0].message}."
-        answers = [(self.tr("Save it ..."), self.save_as), (self.tr("Drop it"), lambda: None)]
-        self.window.tell(text, answers, weight="warning" if told else "")
+        answers = [(tr("Save it ..."), self.save_as), (tr("Drop it"), lambda: None)]
+        self.shell.tell(text, answers, weight="warning" if told else "")
 
     def _is_of_another_job(self) -> bool:
         if self._number == self.session.number:
             return False
-        self.session.say(
-            self.tr("The job was changed meanwhile, so the program that goes on is not written. Ask again.")
-        )
+        self.session.say(tr("The job was changed meanwhile, so the program that goes on is not written. Ask again."))
         return True
 
     def save_as(self) -> None:
         """Ask where the program that goes on is to be written."""
-        if self.made is None or not self.window.files.is_all_taken() or self._is_of_another_job():
+        if self.made is None or not self.program.is_all_taken() or self._is_of_another_job():
             return
-        folder = self.window.files.export_folder
         first = Path(self.name)
-        dialog = QFileDialog(self.window, self.tr("Export the rest of the program"), str(folder))
-        dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
-        dialog.selectFile(f"{first.stem}-rest{first.suffix}")
-        dialog.fileSelected.connect(lambda name: self.save_to(Path(name)))
-        dialog.open()
+        start = self.program.export_folder / f"{first.stem}-rest{first.suffix}"
+        ask_where(
+            self.shell.widget, tr("Export the rest of the program"), start, lambda path, _kind: self.save_to(path)
+        )
 
     def save_to(self, path: Path) -> None:
         """Write the program that goes on."""
@@ -210,7 +206,7 @@ class GoingOn(QObject):
         except KerfproofError as error:
             session.say(str(error))
             return
-        self.window.question.ask(
-            self.window.beside.words_of(done),
-            [(self.tr("Open it"), lambda: self.window.open_files([done.path])), (self.tr("Stay here"), lambda: None)],
+        self.shell.question.ask(
+            written_words(done),
+            [(tr("Open it"), lambda: self.files.open([done.path])), (tr("Stay here"), lambda: None)],
         )

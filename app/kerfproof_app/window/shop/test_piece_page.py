@@ -24,8 +24,8 @@ from kerfproof.units import format_length
 from kerfproof_app.shop import store
 from kerfproof_app.shop.load_shop import machine_named, shop_for
 from kerfproof_app.shop.test_pieces import bench_of, piece_in, sizes_of
-from kerfproof_app.window.pages.readings_form import ReadingsForm
-from kerfproof_app.window.widgets.background_task import Aside
+from kerfproof_app.window.shop.readings_form import ReadingsForm
+from kerfproof_app.window.widgets.background_work import BackgroundWork
 from kerfproof_app.window.widgets.more_fields import CountField, TextField
 from kerfproof_app.window.widgets.panel import Panel, heading, scrolled
 from kerfproof_app.window.widgets.words import tr
@@ -49,10 +49,10 @@ class CouponPage(Panel):
 
     changed = Signal()
 
-    def __init__(self, session: Session, aside: Aside, parent: QWidget | None = None) -> None:
+    def __init__(self, session: Session, background: BackgroundWork, parent: QWidget | None = None) -> None:
         super().__init__(session, parent)
-        self.aside = aside
-        aside.idle.connect(self._ready)
+        self.background = background
+        background.idle.connect(self._ready)
         self.piece: Piece | None = None
         self.setAccessibleName(self.tr("Test pieces"))
         self.kinds = QListWidget()
@@ -221,7 +221,7 @@ class CouponPage(Panel):
 
         self._say("")
         self.make.setEnabled(False)
-        self.aside.do(work, self._made, self._failed)
+        self.background.do(work, self._made, self._failed)
 
     def _ready(self) -> None:
         self.make.setEnabled(True)

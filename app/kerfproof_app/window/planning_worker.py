@@ -58,7 +58,7 @@ def picture_of(result: Any, watch: Watch) -> Any:
     return scene
 
 
-class Worker(QObject):
+class PlanningWorker(QObject):
     """Runs what the session asks for. `idle` is emitted when nothing runs any more, `made` with each new scene.
 
     `sketched` is emitted with what is drawn, before there is a scene of its plan, and where there can be none.

@@ -5,56 +5,51 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
-
-from PySide6.QtWidgets import QFileDialog
 
 from kerfproof.errors import KerfproofError
 from kerfproof.job.job import SUFFIX
 from kerfproof_app.shop import store
 from kerfproof_app.shop.preferences import Unfinished
-from kerfproof_app.window.exporting import Exporting
+from kerfproof_app.window.shop_pages import ShopPages
+from kerfproof_app.window.widgets.file_dialogs import ask_where, ask_which
+from kerfproof_app.window.widgets.shell import Shell
+from kerfproof_app.window.widgets.words import tr
 from kerfproof_app.work.opening import kind_of
 from kerfproof_resources import drawing_bytes
 
-if TYPE_CHECKING:
-    from kerfproof_app.window.main_window import MainWindow
 
+class JobFiles:
+    """Opens and saves, and asks about changes before they would be lost."""
 
-class Files(Exporting):
-    """What the window does with files."""
-
-    def __init__(self, window: MainWindow) -> None:
-        super().__init__(window)
+    def __init__(self, shell: Shell, shop_pages: ShopPages) -> None:
+        self.shell, self.session, self.shop_pages = shell, shell.session, shop_pages
         self.closing = False
 
     # --- opening ------------------------------------------------------------------------------------------
 
-    def ask_open(self, *, add: bool = False) -> None:
-        """Show the dialog of the desktop."""
-        words = (
-            self.tr("Drawings (*.dxf *.DXF)")
-            if add
-            else self.tr("Drawings, jobs, programs ({all});;All files (*)").format(
-                all=f"*.dxf *.DXF *{SUFFIX} *.nc *.ngc *.tap *.cnc *.gcode *.txt"
-            )
+    def ask_open(self) -> None:
+        """Let the person choose files."""
+        words = tr("Drawings, jobs, programs ({all});;All files (*)").format(
+            all=f"*.dxf *.DXF *{SUFFIX} *.nc *.ngc *.tap *.cnc *.gcode *.txt"
         )
-        dialog = QFileDialog(self.window, self.tr("Choose drawings") if add else self.tr("Open"), self._folder(), words)
-        dialog.setFileMode(QFileDialog.FileMode.ExistingFiles)
-        dialog.filesSelected.connect(lambda names: self.open([Path(name) for name in names], add=add))
-        dialog.open()
+        ask_which(self.shell.widget, tr("Open"), self._folder(), words, self.open)
 
-    def _folder(self) -> str:
+    def ask_add(self) -> None:
+        """Let the person choose drawings to add, or to compare a program with."""
+        words = tr("Drawings (*.dxf *.DXF)")
+        ask_which(self.shell.widget, tr("Choose drawings"), self._folder(), words, partial(self.open, add=True))
+
+    def _folder(self) -> Path:
         recent = self.session.memory.recent
-        return str(recent[0].parent) if recent else str(Path.home())
+        return recent[0].parent if recent else Path.home()
 
     def open(self, paths: Sequence[Path], *, add: bool = False) -> None:
         """Open files, after a question if that would lose changes; a machine's file opens the editor."""
         if len(paths) == 1 and kind_of(paths[0]) == "machine":
-            self.window.show_machine(str(paths[0]))
+            self.shop_pages.show_machine(str(paths[0]))
             return
-        if self.window.shop_pages.shown:
-            self.window.shop_pages.leave()
+        if self.shop_pages.shown:
+            self.shop_pages.leave()
         if add:
             self.session.open(list(paths), add=True)
         else:
@@ -78,12 +73,12 @@ class Files(Exporting):
         if not self.session.unsaved:
             act()
             return
-        self.window.question.ask(
-            self.tr('The job "{name}" has changes that are not saved.').format(name=self.session.name),
+        self.shell.question.ask(
+            tr('The job "{name}" has changes that are not saved.').format(name=self.session.name),
             [
-                (self.tr("Save"), lambda: self.save(then=act)),
-                (self.tr("Don't save"), act),
-                (self.tr("Stay"), lambda: None),
+                (tr("Save"), lambda: self.save(then=act)),
+                (tr("Don't save"), act),
+                (tr("Stay"), lambda: None),
             ],
             weight="warning",
         )
@@ -91,11 +86,11 @@ class Files(Exporting):
     def offer_recovery(self) -> None:
         """Offer work that was not closed."""
         for work in reversed(self.session.memory.unfinished()):
-            self.window.question.ask(
-                self.tr("The program ended before {name} was closed. Its last state was kept.").format(name=work.name),
+            self.shell.question.ask(
+                tr("The program ended before {name} was closed. Its last state was kept.").format(name=work.name),
                 [
-                    (self.tr("Go on with it"), partial(self._recover, work)),
-                    (self.tr("Throw it away"), partial(self.session.memory.forget, work.folder)),
+                    (tr("Go on with it"), partial(self._recover, work)),
+                    (tr("Throw it away"), partial(self.session.memory.forget, work.folder)),
                 ],
                 weight="warning",
                 stays=True,
@@ -129,13 +124,13 @@ class Files(Exporting):
             return
         stem = Path(version.job.drawings[0].name).stem
         start = version.path or (version.folder or Path.home()) / f"{stem}{SUFFIX}"
-        dialog = QFileDialog(
-            self.window, self.tr("Save the job"), str(start.parent), self.tr("Jobs (*{suffix})").format(suffix=SUFFIX)
+        ask_where(
+            self.shell.widget,
+            tr("Save the job"),
+            start,
+            lambda path, _kind: self._save(path, then),
+            filters=[tr("Jobs (*{suffix})").format(suffix=SUFFIX)],
         )
-        dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
-        dialog.selectFile(start.name)
-        dialog.fileSelected.connect(lambda name: self._save(Path(name), then))
-        dialog.open()
 
     def _save(self, path: Path, then: Callable[[], None] | None) -> None:
         try:
@@ -143,26 +138,34 @@ class Files(Exporting):
         except KerfproofError as error:
             self.session.say(str(error))
             return
-        self.window.statusBar().showMessage(self.tr("Saved {name}").format(name=saved), 6000)
+        self.shell.tell_briefly(tr("Saved {name}").format(name=saved))
         if then is not None:
             then()
+
+    def close_work(self) -> None:
+        """Put the work away, after a question if that would lose changes."""
+        self.unless_unsaved(self._close_work)
+
+    def _close_work(self) -> None:
+        self.shell.question.drop_all()
+        self.session.close()
 
     # --- the end ------------------------------------------------------------------------------------------
 
     def asks_before_closing(self) -> bool:
         """Ask about changes before the window closes; True if the window has to stay for the answer."""
-        pages = self.window.shop_pages
+        pages = self.shop_pages
         if self.closing or not (pages.unsaved or self.session.unsaved):
             return False
         if not pages.unsaved:
             self.unless_unsaved(self._close)
             return True
-        self.window.question.ask(
-            self.tr("In the editor changes are not saved yet: {names}.").format(names=", ".join(pages.unsaved)),
+        self.shell.question.ask(
+            tr("In the editor changes are not saved yet: {names}.").format(names=", ".join(pages.unsaved)),
             [
-                (self.tr("Show them"), pages.show_unsaved),
-                (self.tr("Close without saving them"), partial(self.unless_unsaved, self._close)),
-                (self.tr("Stay"), lambda: None),
+                (tr("Show them"), pages.show_unsaved),
+                (tr("Close without saving them"), partial(self.unless_unsaved, self._close)),
+                (tr("Stay"), lambda: None),
             ],
             weight="warning",
         )
@@ -170,4 +173,4 @@ class Files(Exporting):
 
     def _close(self) -> None:
         self.closing = True
-        self.window.close()
+        self.shell.widget.close()

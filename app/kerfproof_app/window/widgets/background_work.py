@@ -35,7 +35,7 @@ class _Task(Stoppable):
         self.signals.done.emit(self, result, error)
 
 
-class Aside(QObject):
+class BackgroundWork(QObject):
     """Does one thing at a time; what is asked for later stops what runs. `progress` tells stage and share."""
 
     progress = Signal(str, float)

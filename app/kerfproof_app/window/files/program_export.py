@@ -7,28 +7,29 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject
-from PySide6.QtWidgets import QFileDialog
+from PySide6.QtWidgets import QWidget
 
 from kerfproof.errors import KerfproofError
 from kerfproof.job.job import SUFFIX
+from kerfproof_app.window.widgets.file_dialogs import ask_where
+from kerfproof_app.window.widgets.shell import Shell
 from kerfproof_app.window.widgets.typed_fields import take_typed, wrong_field
+from kerfproof_app.window.widgets.words import tr
 from kerfproof_app.work.view_state import Change
 
 if TYPE_CHECKING:
     from kerfproof.outcome import Outcome
-    from kerfproof_app.window.main_window import MainWindow
+    from kerfproof_app.work.saving import Export
 
 PATTERN = "{name}"
 """How programs are called if the person never said: as the drawing."""
 
 
-class Exporting(QObject):
-    """Asks what there is to ask, where the program goes, and writes it."""
+class ProgramExport:
+    """Asks what there is to ask, where the program goes, and writes it. `side` has the fields that are typed into."""
 
-    def __init__(self, window: MainWindow) -> None:
-        super().__init__(window)
-        self.window, self.session = window, window.session
+    def __init__(self, shell: Shell, side: QWidget) -> None:
+        self.shell, self.session, self._side = shell, shell.session, side
         self._agreed: Outcome | None = None
         """What is proven, or was asked about and is wanted all the same."""
         self._waits: tuple[int, str, Callable[[], None]] | None = None
@@ -66,15 +67,15 @@ class Exporting(QObject):
     def is_all_taken(self) -> bool:
         """Take what is typed into the job; False and a sentence if a field can't be read or a unit is asked for."""
         if self.session.question is not None:
-            self.session.say(self.tr("First say in which unit the drawing is, or don't open it."))
+            self.session.say(tr("First say in which unit the drawing is, or don't open it."))
             return False
-        wrong = take_typed(self.window.side)
+        wrong = take_typed(self._side)
         if wrong is None:
             return True
-        text = self.tr("{field}: {why}. Mend it, or press Escape in the field.").format(
+        text = tr("{field}: {why}. Mend it, or press Escape in the field.").format(
             field=wrong.caption.text(), why=wrong.said.text().rstrip(".")
         )
-        self.window.question.ask(text, weight="warning", over=lambda: wrong_field(self.window.side) is None)
+        self.shell.question.ask(text, weight="warning", over=lambda: wrong_field(self._side) is None)
         wrong.edit.setFocus()
         return False
 
@@ -91,13 +92,13 @@ class Exporting(QObject):
         elif outcome is self._agreed:
             act()
         elif why:
-            risk = self.tr("Running it may spoil the part, the torch or you. Write it all the same?")
-            self.window.tell(
+            risk = tr("Running it may spoil the part, the torch or you. Write it all the same?")
+            self.shell.tell(
                 f"{why} {risk}",
                 [
-                    (self.tr("Show the findings"), lambda: self.window.show_page("safe")),
-                    (self.tr("Write it, marked NOT PROVEN"), partial(self._agree, act)),
-                    (self.tr("No"), lambda: None),
+                    (tr("Show the findings"), lambda: self.shell.show_page("safe")),
+                    (tr("Write it, marked NOT PROVEN"), partial(self._agree, act)),
+                    (tr("No"), lambda: None),
                 ],
                 weight="error",
             )
@@ -116,19 +117,19 @@ class Exporting(QObject):
         if not warning:
             act()
             return
-        self.window.tell(
+        self.shell.tell(
             f"{warning[:1].upper()}{warning[1:]}.",
-            [(self.tr("Write it"), act), (self.tr("Not now"), lambda: None)],
+            [(tr("Write it"), act), (tr("Not now"), lambda: None)],
             weight="warning",
         )
 
     def _wait(self, why: str, act: Callable[[], None]) -> None:
         session, number = self.session, self.session.number
-        text = self.tr("{why} It is exported as soon as that is done.").format(why=why)
+        text = tr("{why} It is exported as soon as that is done.").format(why=why)
         self._waits = (number, text, act)
-        self.window.question.ask(
+        self.shell.question.ask(
             text,
-            [(self.tr("Don't export it"), lambda: None)],
+            [(tr("Don't export it"), lambda: None)],
             weight="warning",
             over=lambda: session.number != number or self._waits is None,
         )
@@ -141,19 +142,18 @@ class Exporting(QObject):
         session = self.session
         if session.number == number and session.state == "checking":
             return
-        wanted = session.number == number and session.state == "current" and self.window.question.holds(text)
+        wanted = session.number == number and session.state == "current" and self.shell.question.holds(text)
         self._waits = None
-        self.window.question.drop_over()
+        self.shell.question.drop_over()
         if wanted:
             self._judge(act)
 
     def _ask_where(self) -> None:
-        dialog = QFileDialog(self.window, self.tr("Export the program"), str(self.export_folder))
-        dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
-        dialog.setOption(QFileDialog.Option.DontConfirmOverwrite, True)  # the old file is kept as a backup
-        dialog.selectFile(self.export_name)
-        dialog.fileSelected.connect(lambda name: self.export_to(Path(name)))
-        dialog.open()
+        start = self.export_folder / self.export_name
+        # the old file is kept as a backup
+        ask_where(
+            self.shell.widget, tr("Export the program"), start, lambda path, _kind: self.export_to(path), confirms=False
+        )
 
     def export_to(self, path: Path) -> None:
         """Write the program to a path and remember folder and pattern; what changed meanwhile is judged again."""
@@ -169,10 +169,7 @@ class Exporting(QObject):
             session.say(str(error))
             return
         self._remember(path)
-        text = self.tr("Written: {path}.").format(path=done.path)
-        if done.backup is not None:
-            text += " " + self.tr("The file before is kept as {name}.").format(name=done.backup.name)
-        self.window.tell(text)
+        self.shell.tell(written_words(done))
 
     def _remember(self, path: Path) -> None:
         job = self.session.job
@@ -181,3 +178,11 @@ class Exporting(QObject):
         stem = Path(job.drawings[0].name).stem
         pattern = path.stem.replace(stem, "{name}") if stem in path.stem else PATTERN
         self.session.memory.put("export_pattern", pattern)
+
+
+def written_words(done: Export) -> str:
+    """Return where something was written, and what became of the file before."""
+    text = tr("Written: {path}.").format(path=done.path)
+    if done.backup is not None:
+        text += " " + tr("The file before is kept as {name}.").format(name=done.backup.name)
+    return text
