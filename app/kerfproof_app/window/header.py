@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent
-from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QButtonGroup, QPushButton, QSizePolicy, QWidget
 
 from kerfproof.errors import Severity
 from kerfproof.units import format_length, format_time
+from kerfproof_app.window.widgets.page_parts import fill, push_button, row_layout
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.tones import tones_of
 from kerfproof_app.window.widgets.words import plural, tr
@@ -75,6 +76,8 @@ class Card(QPushButton):
 class Header(Panel):
     """The cards and the export button. `chosen` tells which page is wanted."""
 
+    follows = (Change.JOB, Change.OUTCOME, Change.STATE, Change.UNITS, Change.QUESTION)
+
     chosen = Signal(str)
     export_wanted = Signal()
     stop_wanted = Signal()
@@ -89,30 +92,20 @@ class Header(Panel):
         self.cards = {page: Card(question) for page, question in zip(PAGES, questions, strict=True)}
         group = QButtonGroup(self)
         group.setExclusive(True)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(8, 8, 8, 8)
-        row.setSpacing(8)
+        row = row_layout(self, (8, 8, 8, 8), 8)
         for page, card in self.cards.items():
             group.addButton(card)
             row.addWidget(card, 1)
             card.clicked.connect(lambda _checked=False, page=page: self.chosen.emit(page))
-        self.stop = QPushButton(self.tr("Stop"))
-        self.stop.setToolTip(self.tr("Stop the work that is going on"))
-        self.stop.clicked.connect(self.stop_wanted)
+        self.stop = push_button(self.tr("Stop"), self.stop_wanted, self.tr("Stop the work that is going on"))
         self.stop.setVisible(False)
         self.export = QPushButton(self.tr("Export program"))
         self.export.setObjectName("export")
         self.export.setMinimumHeight(52)
         self.export.clicked.connect(self.export_wanted)
-        row.addWidget(self.stop)
-        row.addWidget(self.export)
+        fill(row, self.stop, self.export)
         self.progress = ""
         self.refresh()
-
-    def told(self, change: Change) -> None:
-        """Answer anew."""
-        if change in (Change.JOB, Change.OUTCOME, Change.STATE, Change.UNITS, Change.QUESTION):
-            self.refresh()
 
     def show_progress(self, stage: str, share: float) -> None:
         """Tell how far the work is."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QByteArray, Qt, QTimer
 from PySide6.QtGui import QCloseEvent
-from PySide6.QtWidgets import QApplication, QLabel, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QMainWindow, QStackedWidget, QWidget
 
 from kerfproof.job.job import Mode
 from kerfproof_app.window.commands.menus import Commanded, Menus
@@ -23,6 +23,7 @@ from kerfproof_app.window.shop_pages import ShopPages
 from kerfproof_app.window.widgets import theme
 from kerfproof_app.window.widgets.background_work import BackgroundWork
 from kerfproof_app.window.widgets.drop_sign import DropSign
+from kerfproof_app.window.widgets.page_parts import column_layout, fill
 from kerfproof_app.window.widgets.questions import Answer, QuestionBar
 from kerfproof_app.window.widgets.words import tr
 from kerfproof_app.window.work_area import WorkArea
@@ -77,11 +78,8 @@ class MainWindow(QMainWindow):
 
     def _lay(self) -> None:
         middle = QWidget()
-        rows = QVBoxLayout(middle)
-        rows.setContentsMargins(0, 0, 0, 0)
-        rows.setSpacing(0)
-        rows.addWidget(self.header)
-        rows.addWidget(self.question)
+        rows = column_layout(middle, (0, 0, 0, 0), 0)
+        fill(rows, self.header, self.question)
         rows.addWidget(self.stack, 1)
         self.setCentralWidget(middle)
         self.place = QLabel()

@@ -6,9 +6,10 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QStackedWidget, QWidget
 
 from kerfproof_app.window.widgets.background_work import BackgroundWork
+from kerfproof_app.window.widgets.page_parts import column_layout, row_layout
 from kerfproof_app.work.session import Session
 
 if TYPE_CHECKING:
@@ -57,14 +58,11 @@ class ShopPages(QObject):
             back.setObjectName("back")
             back.setShortcut("Alt+Left")
             back.clicked.connect(self.leave)
-            top = QHBoxLayout()
-            top.setContentsMargins(14, 6, 14, 6)
+            top = row_layout(margins=(14, 6, 14, 6))
             top.addWidget(back)
             top.addSpacing(10)
             top.addWidget(heading, 1)
-            rows = QVBoxLayout(frame)
-            rows.setContentsMargins(0, 0, 0, 0)
-            rows.setSpacing(0)
+            rows = column_layout(frame, (0, 0, 0, 0), 0)
             rows.addLayout(top)
             rows.addWidget(self.made[name], 1)
             self._frames[name] = frame

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QByteArray, Qt
-from PySide6.QtWidgets import QSplitter, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QSplitter, QStackedWidget, QWidget
 
 from kerfproof_app.window.findings.findings_panel import FindingsPanel
 from kerfproof_app.window.plate.canvas import Canvas
 from kerfproof_app.window.program.height_trace import HeightTrace
 from kerfproof_app.window.program.scrubber import Scrubber
+from kerfproof_app.window.widgets.page_parts import column_layout, fill
 from kerfproof_app.window.widgets.typed_fields import restore_typed
 from kerfproof_app.work.session import Session
 
@@ -27,20 +28,15 @@ class WorkArea(QSplitter):
         self.side.addWidget(self.findings)
         self.side.setMinimumWidth(330)
         below = QWidget()
-        rows = QVBoxLayout(below)
-        rows.setContentsMargins(0, 0, 0, 0)
-        rows.setSpacing(0)
-        rows.addWidget(self.scrubber)
-        rows.addWidget(self.trace)
+        rows = column_layout(below, (0, 0, 0, 0), 0)
+        fill(rows, self.scrubber, self.trace)
         self.trace.setMinimumHeight(70)
         self.column = QSplitter(Qt.Orientation.Vertical)
-        self.column.addWidget(self.canvas)
-        self.column.addWidget(below)
+        fill(self.column, self.canvas, below)
         self.column.setStretchFactor(0, 1)
         self.column.setCollapsible(0, False)
         self.column.setSizes([700, 150])
-        self.addWidget(self.column)
-        self.addWidget(self.side)
+        fill(self, self.column, self.side)
         self.setStretchFactor(0, 1)
         self.setCollapsible(0, False)
         self.setCollapsible(1, False)

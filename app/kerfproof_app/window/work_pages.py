@@ -46,6 +46,7 @@ class WorkPages:
 
         page = PartPage(self._session)
         page.add_wanted.connect(self._files.ask_add)
+        page.alone.drawing_wanted.connect(self._files.ask_add)
         self._area.side.addWidget(page)
         return page
 

@@ -40,7 +40,7 @@ from kerfproof import api
 from kerfproof.coupon.piece import kinds
 from kerfproof_app.window.shop.model_field import Field
 from kerfproof_app.window.widgets.core_words import LEADS, PIECES, SHAPES, STAGES
-from kerfproof_app.window.widgets.panel import NameLabel
+from kerfproof_app.window.widgets.page_parts import NameLabel
 from support.app import panels
 from support.app.at_the_window import open_demo, settle
 from support.shop import shop
@@ -307,8 +307,8 @@ SHOWN = frozenset(
         "QLabel", "QPushButton", "QCheckBox", "QToolButton", "QRadioButton", "QGroupBox", "setText", "setToolTip",
         "setStatusTip", "setAccessibleName", "setAccessibleDescription", "setPlaceholderText", "setWindowTitle",
         "setSpecialValueText", "addTab", "addMenu", "addAction", "showMessage", "QuantityField", "ChoiceField",
-        "SizeField", "CountField", "TextField", "Row", "heading", "say", "ask", "Mend",
-        "change", "edit",
+        "SizeField", "CountField", "TextField", "TickField", "Row", "text_label", "large_heading",
+        "push_button", "heading", "say", "ask", "Mend", "change", "edit",
     }
 )  # fmt: skip
 """Calls whose texts a person reads."""
@@ -320,7 +320,7 @@ def test_no_module_of_the_window_shows_a_sentence_that_no_translator_is_asked_fo
     for path in sorted(folder.rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text())):
             if isinstance(node, ast.Call) and _name(node.func) in SHOWN:
-                for argument in [*node.args, *(k.value for k in node.keywords if k.arg != "weight")]:
+                for argument in [*node.args, *(k.value for k in node.keywords if k.arg not in ("weight", "look"))]:
                     text = _words(argument)
                     if re.search(r"[A-Za-z]{3,}", text) and text != "Kerfproof":
                         bare.append(f"{path.name}:{argument.lineno}: {text}")

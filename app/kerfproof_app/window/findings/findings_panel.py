@@ -7,20 +7,18 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QModelIndex, Qt, Signal
 from PySide6.QtWidgets import (
-    QHBoxLayout,
-    QLabel,
     QLineEdit,
     QPushButton,
     QSizePolicy,
     QToolButton,
-    QVBoxLayout,
     QWidget,
 )
 
 from kerfproof.errors import Finding, NothingToCut, Severity
 from kerfproof.report.picture.flags import letters_of
 from kerfproof_app.window.findings.findings_list import FindingsModel, FindingsView, Row
-from kerfproof_app.window.widgets.panel import GLOVE, Panel
+from kerfproof_app.window.widgets.page_parts import GLOVE, clear, column_layout, row_layout, text_label
+from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.severity_marks import mark_icon
 from kerfproof_app.window.widgets.tones import tones_of
 from kerfproof_app.work.session import Session
@@ -57,21 +55,16 @@ class FindingsPanel(Panel):
         self.search.setAccessibleName(self.tr("Filter findings by words"))
         self.search.setClearButtonEnabled(True)
         self.search.textChanged.connect(self._sift)
-        self.verdict = QLabel()
-        self.verdict.setWordWrap(True)
-        self.verdict.setObjectName("faint")
+        self.verdict = text_label(look="faint")
         self.view = FindingsView()
         self.view.setModel(self.model)
         self.view.setAccessibleName(self.tr("List of findings"))
         self.view.selectionModel().currentChanged.connect(self._chosen)
         self.view.activated.connect(lambda _index: self.show_chosen())
-        self.nothing = QLabel()
-        self.nothing.setWordWrap(True)
+        self.nothing = text_label()
         self.nothing.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.nothing.setContentsMargins(16, 24, 16, 24)
-        self.doing = QVBoxLayout()
-        self.doing.setContentsMargins(8, 6, 8, 8)
-        self.doing.setSpacing(4)
+        self.doing = column_layout(margins=(8, 6, 8, 8), spacing=4)
         self._lay()
         self._following = False
         self._outcome: object = None
@@ -80,14 +73,11 @@ class FindingsPanel(Panel):
         self.refresh()
 
     def _lay(self) -> None:
-        top = QHBoxLayout()
-        top.setContentsMargins(8, 6, 8, 2)
+        top = row_layout(margins=(8, 6, 8, 2))
         for button in self.filters.values():
             top.addWidget(button)
         top.addWidget(self.search, 1)
-        rows = QVBoxLayout(self)
-        rows.setContentsMargins(0, 0, 0, 0)
-        rows.setSpacing(0)
+        rows = column_layout(self, (0, 0, 0, 0), 0)
         rows.addLayout(top)
         self.verdict.setContentsMargins(8, 0, 8, 4)
         rows.addWidget(self.verdict)
@@ -245,12 +235,7 @@ class FindingsPanel(Panel):
             self.field_wanted.emit(mend.field)
 
     def _offer(self) -> None:
-        while self.doing.count():
-            item = self.doing.takeAt(0)
-            widget = item.widget() if item is not None else None
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
+        clear(self.doing)
         row = self.chosen
         if row is None:
             return

@@ -5,10 +5,8 @@ from __future__ import annotations
 from PySide6.QtCore import QItemSelectionModel, Qt, Signal
 from PySide6.QtWidgets import (
     QGridLayout,
-    QLabel,
     QListWidgetItem,
     QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -18,7 +16,8 @@ from kerfproof_app.window.pages.cut_list import FEATURE, CutList
 from kerfproof_app.window.plate.scene.plate_scene import Scene
 from kerfproof_app.window.plate.tools.cut_order import order_by_rule, set_order
 from kerfproof_app.window.widgets.fields import ChoiceField, QuantityField, guarded
-from kerfproof_app.window.widgets.panel import GLOVE, Panel
+from kerfproof_app.window.widgets.page_parts import GLOVE, column_layout, fill, push_button, text_label
+from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.words import feature_words, plural, tr
 from kerfproof_app.work import job_edits
 from kerfproof_app.work.session import Session
@@ -37,9 +36,7 @@ class CutsPage(Panel):
         self.list = CutList()
         self.list.moved.connect(self._moved)
         self.list.itemSelectionChanged.connect(self._select)
-        self.note = QLabel()
-        self.note.setObjectName("faint")
-        self.note.setWordWrap(True)
+        self.note = text_label(look="faint")
         self.up = QPushButton(self.tr("Earlier"))
         self.down = QPushButton(self.tr("Later"))
         self.pick = QPushButton(self.tr("Pick on the plate"))
@@ -54,38 +51,34 @@ class CutsPage(Panel):
         for k, button in enumerate((self.up, self.down, self.pick, self.rule)):
             button.setMinimumHeight(GLOVE)
             grid.addWidget(button, k // 2, k % 2)
-        self.lead_title = QLabel()
-        self.lead_title.setObjectName("heading")
-        self.lead_title.setWordWrap(True)
+        self.lead_title = text_label(look="heading")
         self.shape = ChoiceField(self.tr("Shape"))
         self.size_field = QuantityField(self.tr("Size"), above=0.0, tip=self.tr("Empty: the largest that fits"))
         self.shape.changed.connect(lambda _v: self._lead())
         self.size_field.usual_is(self.tr("the largest that fits is {usual}"), self.tr("Back to the largest that fits"))
         self.size_field.changed.connect(self._sized)
-        self.by_keys = QPushButton(self.tr("Move by keys"))
-        self.by_keys.setToolTip(self.tr("Arrow keys slide the lead, Enter drops it (M on the plate)"))
-        self.by_keys.clicked.connect(self._move)
+        self.by_keys = push_button(
+            self.tr("Move by keys"), self._move, self.tr("Arrow keys slide the lead, Enter drops it (M on the plate)")
+        )
         self.flip = QPushButton(self.tr("From the other side"))
         tip = self.tr("Cut it the other way round: its lead comes from the other side, a slit begins at its other end")
         self.flip.setToolTip(tip)
         self.flip.clicked.connect(self._flip)
-        self.again = QPushButton(self.tr("Choose again"))
-        self.again.setToolTip(self.tr("Let the usual rules choose the leads of the selected cuts"))
-        self.again.clicked.connect(self.choose_again)
-        self.again_all = QPushButton(self.tr("Choose all again"))
-        self.again_all.clicked.connect(self.choose_all_again)
+        self.again = push_button(
+            self.tr("Choose again"),
+            self.choose_again,
+            self.tr("Let the usual rules choose the leads of the selected cuts"),
+        )
+        self.again_all = push_button(self.tr("Choose all again"), self.choose_all_again)
         leads = QGridLayout()
         for k, other in enumerate((self.by_keys, self.flip, self.again, self.again_all)):
             other.setMinimumHeight(GLOVE)
             leads.addWidget(other, k // 2, k % 2)
-        rows = QVBoxLayout(self)
-        rows.setContentsMargins(14, 8, 14, 12)
+        rows = column_layout(self, (14, 8, 14, 12))
         rows.addWidget(self.list, 1)
         rows.addWidget(self.note)
         rows.addLayout(grid)
-        rows.addWidget(self.lead_title)
-        rows.addWidget(self.shape)
-        rows.addWidget(self.size_field)
+        fill(rows, self.lead_title, self.shape, self.size_field)
         rows.addLayout(leads)
         self.refresh()
 

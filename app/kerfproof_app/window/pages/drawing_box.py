@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from PySide6.QtWidgets import QCheckBox, QFrame, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QFrame, QLabel, QToolButton, QWidget
 
 from kerfproof.job.job import DrawingUse
 from kerfproof.units import format_size
 from kerfproof_app.window.widgets.fields import ANGLE, ChoiceField, QuantityField
-from kerfproof_app.window.widgets.panel import NameLabel
+from kerfproof_app.window.widgets.page_parts import NameLabel, column_layout, row_layout
 from kerfproof_app.window.widgets.scroll_safe_inputs import CountBox
 from kerfproof_app.work.session import Session
 
@@ -55,19 +55,17 @@ class DrawingBox(QFrame):
         )  # fmt: skip
         self.unit.caption.setMinimumWidth(0)
         self.unit.changed.connect(lambda v: self._change(self.tr("unit"), mm_per_unit=v))
-        top = QHBoxLayout()
+        top = row_layout()
         top.addWidget(self.title, 1)
         top.addWidget(self.remove)
-        low = QHBoxLayout()
+        low = row_layout()
         low.addWidget(self.count)
         low.addStretch(1)
         low.addWidget(self.mirror)
-        turned = QHBoxLayout()
+        turned = row_layout()
         turned.addWidget(self.turn, 1)
         turned.addWidget(self.quarter)
-        rows = QVBoxLayout(self)
-        rows.setContentsMargins(10, 6, 8, 8)
-        rows.setSpacing(3)
+        rows = column_layout(self, (10, 6, 8, 8), 3)
         rows.addLayout(top)
         rows.addWidget(self.drawn)
         rows.addLayout(low)

@@ -3,41 +3,43 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QVBoxLayout
 
 from kerfproof.job.job import Job, Origin, SmallHoles
 from kerfproof.parts.classify.choices import DrillKind, PageFrames
 from kerfproof.units import LENGTH, parse_box, spell
 from kerfproof_app.window.pages.drawing_box import DrawingBox
-from kerfproof_app.window.pages.program_facts import ByItself
 from kerfproof_app.window.pages.roles_table import ROLES, RolesTable, role_names
-from kerfproof_app.window.widgets.fields import ChoiceField, QuantityField, SizeField
-from kerfproof_app.window.widgets.more_fields import TextField
-from kerfproof_app.window.widgets.panel import Panel, heading, scrolled
+from kerfproof_app.window.pages.settings_page import SettingsPage
+from kerfproof_app.window.widgets.fields import ChoiceField, QuantityField, SizeField, TextField
+from kerfproof_app.window.widgets.page_parts import (
+    column_layout,
+    fill,
+    heading,
+    push_button,
+    row_layout,
+    text_label,
+)
 from kerfproof_app.window.widgets.words import plural
 from kerfproof_app.work import job_edits
-from kerfproof_app.work.session import Session
 from kerfproof_app.work.uncut_chains import loose_of, with_role
 from kerfproof_app.work.view_state import Change
 
 
-class PartPage(Panel):
+class PartPage(SettingsPage):
     """Drawings, plate and roles. `add_wanted` asks for another drawing."""
+
+    follows = (Change.JOB, Change.OUTCOME, Change.UNITS, Change.SELECTION, Change.STATE)
 
     add_wanted = Signal()
 
-    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
-        super().__init__(session, parent)
+    def build(self, rows: QVBoxLayout) -> None:
+        """Put the fields into a column."""
         self.boxes: list[DrawingBox] = []
-        inner = QWidget()
-        rows = QVBoxLayout(inner)
-        rows.setContentsMargins(14, 4, 14, 14)
-        rows.setSpacing(4)
         rows.addWidget(heading(self.tr("Drawings")))
-        self.drawings = QVBoxLayout()
+        self.drawings = column_layout()
         rows.addLayout(self.drawings)
-        self.add = QPushButton(self.tr("Add a drawing ..."))
-        self.add.clicked.connect(self.add_wanted)
+        self.add = push_button(self.tr("Add a drawing ..."), self.add_wanted)
         rows.addWidget(self.add, 0, Qt.AlignmentFlag.AlignLeft)
         rows.addWidget(heading(self.tr("Plate")))
         self.plate = SizeField(self.tr("Size"), self.tr("Width and height of the plate, for example 1200x600 mm"))
@@ -47,24 +49,14 @@ class PartPage(Panel):
             self.tr("Where the program's zero lies"),
         )
         self.margin = QuantityField(self.tr("Margin"), least=0.0, tip=self.tr("Metal left free along the plate's edge"))
-        self.plate.changed.connect(lambda v: session.change(self.tr("plate size"), plate=v))
-        self.origin.changed.connect(lambda v: session.change(self.tr("program zero"), origin=v))
-        self.margin.changed.connect(lambda v: session.change(self.tr("margin"), margin=v))
-        for row in (self.plate, self.origin, self.margin):
-            rows.addWidget(row)
+        self.plate.changed.connect(lambda v: self.session.change(self.tr("plate size"), plate=v))
+        self.bind(self.origin, "origin", self.tr("program zero"))
+        self.margin.changed.connect(lambda v: self.session.change(self.tr("margin"), margin=v))
+        fill(rows, self.plate, self.origin, self.margin)
         self._contours(rows)
         self._roles(rows)
-        rows.addStretch(1)
-        outer = QVBoxLayout(self)
-        outer.setContentsMargins(0, 0, 0, 0)
-        self.fields, self.alone = scrolled(inner), ByItself()
-        self.alone.drawing_wanted.connect(self.add_wanted)
-        outer.addWidget(self.fields)
-        outer.addWidget(self.alone)
-        self.refresh()
 
     def _contours(self, rows: QVBoxLayout) -> None:
-        session = self.session
         rows.addWidget(heading(self.tr("Contours")))
         self.page = ChoiceField(
             self.tr("Page frame"),
@@ -106,7 +98,7 @@ class PartPage(Panel):
             (self.below, self.tr("drill marks"), "drill_below"), (self.layers, self.tr("layers to read"), "layers"),
             (self.box, self.tr("box to read"), "window"),
         ):  # fmt: skip
-            field.changed.connect(lambda v, t=label, k=key: session.change(t, **{k: v}))
+            self.bind(field, key, label)
             rows.addWidget(field)
 
     def _box(self, text: str) -> tuple[float, float, float, float] | None:
@@ -121,8 +113,7 @@ class PartPage(Panel):
         return "" if box is None else ", ".join(spell(value, LENGTH, unit) for value in box)
 
     def _roles(self, rows: QVBoxLayout) -> None:
-        self.chosen = QLabel()
-        self.chosen.setWordWrap(True)
+        self.chosen = text_label()
         rows.addWidget(self.chosen)
         names = role_names()
         tips = {
@@ -131,12 +122,10 @@ class PartPage(Panel):
             "mark": self.tr("Kept in the drawing, not cut"),
             "ignore": self.tr("As if it were not drawn"),
         }
-        row = QHBoxLayout()
+        row = row_layout()
         self.role_buttons: dict[str, QPushButton] = {}
         for role in ROLES:
-            button = QPushButton(names[role])
-            button.setToolTip(tips[role])
-            button.clicked.connect(lambda _checked=False, role=role: self._give(role))
+            button = push_button(names[role], lambda _checked=False, role=role: self._give(role), tips[role])
             self.role_buttons[role] = button
             row.addWidget(button)
         rows.addLayout(row)
@@ -148,33 +137,14 @@ class PartPage(Panel):
         self.table = RolesTable(self.session)
         rows.addWidget(self.table)
 
-    def told(self, change: Change) -> None:
-        """Show the job anew."""
-        if change in (Change.JOB, Change.OUTCOME, Change.UNITS, Change.SELECTION, Change.STATE):
-            self.refresh()
-
-    def refresh(self) -> None:
+    def show_job(self, job: Job, inches: bool) -> None:
         """Show what the job says."""
-        job = self.session.job
-        self.fields.setVisible(not self.alone.show_for(self.session))
-        self.fields.setEnabled(job is not None)
-        if job is None:
-            return
-        inches = self.session.shown_inches
         self._drawings(job)
-        usual = self.tr("as large as the parts need")
-        self.plate.show_value(job.plate, usual, inches)
-        self.origin.show_value(job.origin)
+        self.show_bound(job, None, inches)
+        self.plate.show_value(job.plate, self.tr("as large as the parts need"), inches)
         outcome = self.session.outcome
         self.margin.show_value(job.margin, outcome.process.plate_margin if outcome else None, inches)
-        self.join.show_value(job.join_tolerance, None, inches)
-        self.holes.show_value(job.small_holes)
-        self.page.show_value(job.page)
-        self.marks.show_value(job.drill_marks)
-        self.below.show_value(job.drill_below, None, inches)
         self.below.setEnabled(job.drill_marks is not DrillKind.NONE)
-        self.layers.show_value(job.layers)
-        self.box.show_value(job.window)
         self._selection(job)
 
     def _drawings(self, job: Job) -> None:

@@ -6,18 +6,16 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import (
     QAbstractItemView,
-    QHBoxLayout,
     QHeaderView,
     QLabel,
-    QPushButton,
     QTableWidget,
     QTableWidgetItem,
-    QVBoxLayout,
     QWidget,
 )
 
 from kerfproof.programs.read_header import read_claims
 from kerfproof.report.data.wear import pierces
+from kerfproof_app.window.widgets.page_parts import column_layout, fill, push_button, row_layout
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.work.session import Session
 from kerfproof_app.work.view_state import Change
@@ -27,6 +25,8 @@ INCH = 25.4
 
 class PiercePage(Panel):
     """A table with a line for each place. `tour_wanted` asks for the program that visits them."""
+
+    follows = (Change.OUTCOME, Change.UNITS)
 
     tour_wanted = Signal()
 
@@ -49,27 +49,18 @@ class PiercePage(Panel):
         self.table.verticalHeader().hide()
         self.table.horizontalHeader().setSectionResizeMode(4, QHeaderView.ResizeMode.Stretch)
         self.table.itemSelectionChanged.connect(self._go)
-        self.copy = QPushButton(self.tr("Copy the list"))
-        self.copy.clicked.connect(lambda: QGuiApplication.clipboard().setText(self.text()))
-        self.tour = QPushButton(self.tr("Export the tour ..."))
-        self.tour.clicked.connect(self.tour_wanted)
-        buttons = QHBoxLayout()
-        buttons.addWidget(self.tour)
-        buttons.addWidget(self.copy)
+        self.copy = push_button(self.tr("Copy the list"), lambda: QGuiApplication.clipboard().setText(self.text()))
+        self.tour = push_button(self.tr("Export the tour ..."), self.tour_wanted)
+        buttons = row_layout()
+        fill(buttons, self.tour, self.copy)
         buttons.addStretch(1)
-        rows = QVBoxLayout(self)
-        rows.setContentsMargins(18, 8, 18, 14)
+        rows = column_layout(self, (18, 8, 18, 14))
         rows.addWidget(words)
         rows.addWidget(self.table, 1)
         rows.addLayout(buttons)
         self.lines: list[tuple[str, ...]] = []
         self._light: list[int | None] = []
         self.refresh()
-
-    def told(self, change: Change) -> None:
-        """Follow the program shown."""
-        if change in (Change.OUTCOME, Change.UNITS):
-            self.refresh()
 
     def refresh(self) -> None:
         """List the places of the program shown."""

@@ -3,33 +3,30 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QWidget
 
-from kerfproof_app.window.widgets.panel import heading
+from kerfproof_app.window.widgets.page_parts import column_layout, heading, push_button, text_label
 from kerfproof_app.work.session import Session
 
 
-class ByItself(QFrame):
+class ProgramFacts(QFrame):
     """Facts of a program without a job. `drawing_wanted` asks for a drawing to compare it with."""
 
     drawing_wanted = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        rows = QVBoxLayout(self)
-        rows.setContentsMargins(14, 4, 14, 14)
+        rows = column_layout(self, (14, 4, 14, 14))
         rows.addWidget(heading(self.tr("A program opened by itself")))
-        self.words = QLabel()
-        self.words.setWordWrap(True)
+        self.words = text_label()
         self.words.setTextFormat(Qt.TextFormat.PlainText)
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         rows.addWidget(self.words)
-        self.compare = QPushButton(self.tr("Compare it with a drawing ..."))
-        self.compare.clicked.connect(self.drawing_wanted)
+        self.compare = push_button(self.tr("Compare it with a drawing ..."), self.drawing_wanted)
         rows.addWidget(self.compare, 0, Qt.AlignmentFlag.AlignLeft)
-        hint = QLabel(self.tr("Its cuts are as its text says. To change them, open the drawing and write it again."))
-        hint.setObjectName("faint")
-        hint.setWordWrap(True)
+        hint = text_label(
+            self.tr("Its cuts are as its text says. To change them, open the drawing and write it again."), look="faint"
+        )
         rows.addWidget(hint)
         rows.addStretch(1)
 
@@ -48,4 +45,4 @@ class ByItself(QFrame):
         return alone
 
 
-__all__ = ["ByItself"]
+__all__ = ["ProgramFacts"]

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QWidget
 
 from kerfproof.parts.classify.roles import COLORS, folded, type_means, usual_role
-from kerfproof_app.window.widgets.panel import NameLabel, Panel
+from kerfproof_app.window.widgets.page_parts import NameLabel, clear
+from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox
 from kerfproof_app.window.widgets.words import plural, tr
 from kerfproof_app.work import job_edits
@@ -80,6 +81,8 @@ def _color_name(number: int) -> str:
 class RolesTable(Panel):
     """A line for each layer, colour and line type with its role."""
 
+    follows = (Change.JOB, Change.OUTCOME, Change.STATE)
+
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(session, parent)
         self.boxes: dict[tuple[str, str], QComboBox] = {}
@@ -92,11 +95,6 @@ class RolesTable(Panel):
         self.grid.setVerticalSpacing(2)
         self.grid.setColumnStretch(0, 1)
         self.refresh()
-
-    def told(self, change: Change) -> None:
-        """Show the job anew."""
-        if change in (Change.JOB, Change.OUTCOME, Change.STATE):
-            self.refresh()
 
     def refresh(self) -> None:
         """List what is drawn, and the roles that the job gives."""
@@ -118,12 +116,7 @@ class RolesTable(Panel):
         return self._drawn
 
     def _fill(self, drawn: tuple[Drawn, ...]) -> None:
-        while self.grid.count():
-            item = self.grid.takeAt(0)
-            widget = item.widget() if item is not None else None
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
+        clear(self.grid)
         self.boxes = {}
         titles = {"layer": self.tr("Layers"), "color": self.tr("Colours"), "linetype": self.tr("Line types")}
         titles["kind"] = self.tr("Texts")

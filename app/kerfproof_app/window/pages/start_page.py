@@ -6,8 +6,9 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QCommandLinkButton, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCommandLinkButton, QLabel, QPushButton, QWidget
 
+from kerfproof_app.window.widgets.page_parts import clear, column_layout, fill, large_heading, row_layout, text_label
 from kerfproof_app.window.widgets.tones import tones_of
 from kerfproof_app.work.session import Session
 
@@ -26,27 +27,22 @@ class StartPage(QWidget):
         super().__init__(parent)
         self.session = session
         self.setAccessibleName(self.tr("Start"))
-        title = QLabel(self.tr("Drop a drawing here"))
-        font = title.font()
-        font.setPointSizeF(font.pointSizeF() * 2.0)
-        font.setBold(True)
-        title.setFont(font)
-        words = QLabel(self.tr("A DXF drawing becomes a cut program, and the program is proven before you run it."))
-        words.setWordWrap(True)
-        words.setObjectName("faint")
+        title = large_heading(self.tr("Drop a drawing here"), 2.0)
+        words = text_label(
+            self.tr("A DXF drawing becomes a cut program, and the program is proven before you run it."), look="faint"
+        )
         self.open = QPushButton(self.tr("Open a file ..."))
         self.open.setMinimumHeight(38)
         self.open.clicked.connect(self.open_wanted)
         self.set_up = QPushButton(self.tr("Set up your table ..."))
         self.set_up.setMinimumHeight(38)
         self.set_up.clicked.connect(self.set_up_wanted)
-        row = QHBoxLayout()
-        row.addWidget(self.open)
-        row.addWidget(self.set_up)
+        row = row_layout()
+        fill(row, self.open, self.set_up)
         row.addStretch(1)
-        self.columns = QHBoxLayout()
-        self.recent_box = QVBoxLayout()
-        self.demo_box = QVBoxLayout()
+        self.columns = row_layout()
+        self.recent_box = column_layout()
+        self.demo_box = column_layout()
         heading = QLabel(self.tr("To try"))
         heading.setObjectName("heading")
         self.demo_box.addWidget(heading)
@@ -61,11 +57,8 @@ class StartPage(QWidget):
         self.demo_box.addStretch(1)
         self.columns.addLayout(self.recent_box)
         self.columns.addLayout(self.demo_box)
-        rows = QVBoxLayout(self)
-        rows.setContentsMargins(64, 56, 64, 48)
-        rows.setSpacing(14)
-        rows.addWidget(title)
-        rows.addWidget(words)
+        rows = column_layout(self, (64, 56, 64, 48), 14)
+        fill(rows, title, words)
         rows.addLayout(row)
         rows.addSpacing(18)
         rows.addLayout(self.columns, 1)
@@ -73,12 +66,7 @@ class StartPage(QWidget):
 
     def refresh(self) -> None:
         """List the recent files that still exist."""
-        while self.recent_box.count():
-            item = self.recent_box.takeAt(0)
-            widget = item.widget() if item is not None else None
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
+        clear(self.recent_box)
         found = [path for path in self.session.memory.recent if path.is_file()][:MOST]
         self.columns.setStretchFactor(self.recent_box, 1 if found else 0)
         self.columns.setStretchFactor(self.demo_box, 1)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QWidget
 
 from kerfproof import api
 from kerfproof.errors import KerfproofError
 from kerfproof.job.job import Mode
 from kerfproof.report.data.wear import Wear
 from kerfproof_app.shop.tip_usage import Tip, TipLife, outruns
+from kerfproof_app.window.widgets.page_parts import column_layout, fill, push_button, text_label
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.words import plural
 from kerfproof_app.work.session import Session
@@ -20,37 +21,28 @@ from kerfproof_app.work.view_state import Change
 class TipLine(Panel):
     """The tip of the machine shown. Only programs that the person says were cut are counted."""
 
+    follows = (Change.OUTCOME, Change.STATE, Change.TIP)
+
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(session, parent)
-        self.used = QLabel()
-        self.used.setWordWrap(True)
-        self.takes = QLabel()
-        self.takes.setObjectName("faint")
-        self.takes.setWordWrap(True)
-        self.said = QLabel()
-        self.said.setObjectName("said")
-        self.said.setWordWrap(True)
-        self.cut = QPushButton(self.tr("This program was cut"))
-        self.cut.setToolTip(self.tr("Counts its starts on the tip; press it once for each time it ran to its end"))
-        self.cut.clicked.connect(self.count)
-        self.new = QPushButton(self.tr("New tip"))
-        self.new.setToolTip(self.tr("Begin to count anew: tip and electrode were changed"))
-        self.new.clicked.connect(self.fit_new)
+        self.used = text_label()
+        self.takes = text_label(look="faint")
+        self.said = text_label(look="said")
+        self.cut = push_button(
+            self.tr("This program was cut"),
+            self.count,
+            self.tr("Counts its starts on the tip; press it once for each time it ran to its end"),
+        )
+        self.new = push_button(
+            self.tr("New tip"), self.fit_new, self.tr("Begin to count anew: tip and electrode were changed")
+        )
         buttons = QGridLayout()
         buttons.addWidget(self.cut, 0, 0)
         buttons.addWidget(self.new, 0, 1)
-        rows = QVBoxLayout(self)
-        rows.setContentsMargins(0, 4, 0, 0)
-        rows.setSpacing(3)
-        for label in (self.used, self.takes, self.said):
-            rows.addWidget(label)
+        rows = column_layout(self, (0, 4, 0, 0), 3)
+        fill(rows, self.used, self.takes, self.said)
         rows.addLayout(buttons)
         self.refresh()
-
-    def told(self, change: Change) -> None:
-        """Follow the program shown."""
-        if change in (Change.OUTCOME, Change.STATE, Change.TIP):
-            self.refresh()
 
     def refresh(self) -> None:
         """Show the tip and what the program takes."""

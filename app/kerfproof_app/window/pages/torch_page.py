@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout
 
 from kerfproof import api
 from kerfproof.errors import KerfproofError
@@ -17,43 +17,50 @@ from kerfproof.shop.profile import Machine
 from kerfproof.shop.spelling import RuleChoices
 from kerfproof_app.shop import store
 from kerfproof_app.shop.load_shop import chart_named, machine_named
-from kerfproof_app.window.pages.program_facts import ByItself
+from kerfproof_app.window.pages.settings_page import SettingsPage
 from kerfproof_app.window.pages.tip_line import TipLine
-from kerfproof_app.window.widgets.fields import CURRENT, FEED, TIME, ChoiceField, QuantityField, Row, guarded
-from kerfproof_app.window.widgets.more_fields import CountField, TextField
-from kerfproof_app.window.widgets.panel import Panel, heading, scrolled
+from kerfproof_app.window.widgets.fields import (
+    CURRENT,
+    FEED,
+    TIME,
+    ChoiceField,
+    CountField,
+    QuantityField,
+    SettingField,
+    TextField,
+    TickField,
+    guarded,
+)
+from kerfproof_app.window.widgets.page_parts import (
+    fill,
+    heading,
+    push_button,
+    row_layout,
+    text_label,
+)
 from kerfproof_app.window.widgets.words import plural
-from kerfproof_app.work.session import Session
 from kerfproof_app.work.view_state import Change
 
 MOST_TABS = 100
 
 
-class TorchPage(Panel):
+class TorchPage(SettingsPage):
     """Machine, process and leads of the whole job. `machine_wanted` and `chart_wanted` ask for the editors."""
+
+    follows = (Change.JOB, Change.OUTCOME, Change.UNITS, Change.STATE)
 
     machine_wanted = Signal(str)
     chart_wanted = Signal(str)
 
-    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
-        super().__init__(session, parent)
-        inner = QWidget()
-        rows = QVBoxLayout(inner)
-        rows.setContentsMargins(14, 4, 14, 14)
-        rows.setSpacing(4)
+    def build(self, rows: QVBoxLayout) -> None:
+        """Put the fields into a column."""
+        self._of_leads: list[tuple[SettingField, str, str]] = []
         self._shop(rows)
         self._process(rows)
         self._leads(rows)
         self._order(rows)
         self._tabs(rows)
         self._rest(rows)
-        rows.addStretch(1)
-        outer = QVBoxLayout(self)
-        outer.setContentsMargins(0, 0, 0, 0)
-        self.fields, self.alone = scrolled(inner), ByItself()
-        outer.addWidget(self.fields)
-        outer.addWidget(self.alone)
-        self.refresh()
 
     # --- fields -------------------------------------------------------------------------------------------
 
@@ -66,27 +73,28 @@ class TorchPage(Panel):
             self.tr("Thickness"), may_be_empty=False, above=0.0, tip=self.tr("For example 3 mm, 1/8 in, 0.12 in")
         )
         self.amps = QuantityField(self.tr("Current"), CURRENT, above=0.0, tip=self.tr("Empty: as the chart says"))
-        for field, key, label in (
-            (self.machine, "machine", self.tr("machine")), (self.chart, "chart", self.tr("cut chart")),
-            (self.material, "material", self.tr("material")), (self.thickness, "thickness", self.tr("thickness")),
-            (self.amps, "amps", self.tr("current")),
+        for field, key, label, usual in (
+            (self.machine, "machine", self.tr("machine"), ""), (self.chart, "chart", self.tr("cut chart"), ""),
+            (self.material, "material", self.tr("material"), ""),
+            (self.thickness, "thickness", self.tr("thickness"), ""), (self.amps, "amps", self.tr("current"), "amps"),
         ):  # fmt: skip
-            field.changed.connect(lambda v, f=field, k=key, t=label: self._try(f, t, **{k: v}))
+            self._bind_tried(field, key, label, usual)
             rows.addWidget(field)
-        self.edit_machine = QPushButton(self.tr("Machine ..."))
-        self.edit_machine.setToolTip(self.tr("See and change the machine's file"))
-        self.edit_machine.clicked.connect(lambda: self.machine_wanted.emit(self.machine.box.currentData() or ""))
-        self.edit_chart = QPushButton(self.tr("Cut chart ..."))
-        self.edit_chart.setToolTip(self.tr("See and change the chart's file"))
-        self.edit_chart.clicked.connect(lambda: self.chart_wanted.emit(self.chart.box.currentData() or ""))
-        row = QHBoxLayout()
-        row.addWidget(self.edit_machine)
-        row.addWidget(self.edit_chart)
+        self.edit_machine = push_button(
+            self.tr("Machine ..."),
+            lambda: self.machine_wanted.emit(self.machine.box.currentData() or ""),
+            self.tr("See and change the machine's file"),
+        )
+        self.edit_chart = push_button(
+            self.tr("Cut chart ..."),
+            lambda: self.chart_wanted.emit(self.chart.box.currentData() or ""),
+            self.tr("See and change the chart's file"),
+        )
+        row = row_layout()
+        fill(row, self.edit_machine, self.edit_chart)
         row.addStretch(1)
         rows.addLayout(row)
-        self.source = QLabel()
-        self.source.setObjectName("faint")
-        self.source.setWordWrap(True)
+        self.source = text_label(look="faint")
         rows.addWidget(self.source)
 
     def _process(self, rows: QVBoxLayout) -> None:
@@ -98,20 +106,19 @@ class TorchPage(Panel):
         self.delay = QuantityField(
             self.tr("Pierce delay"), TIME, least=0.0, tip=self.tr("From the lit arc to the first motion")
         )
-        self.kerf.changed.connect(lambda v: self._try(self.kerf, self.tr("kerf"), kerf=v))
-        self.feed.changed.connect(lambda v: self._try(self.feed, self.tr("feed"), feed_mm_min=v))
-        self.delay.changed.connect(lambda v: self._try(self.delay, self.tr("pierce delay"), pierce_delay_s=v))
+        self._bind_tried(self.kerf, "kerf", self.tr("kerf"), "kerf")
+        self._bind_tried(self.feed, "feed_mm_min", self.tr("feed"), "feed_mm_min")
+        self._bind_tried(self.delay, "pierce_delay_s", self.tr("pierce delay"), "pierce_delay_s")
         self.mode = ChoiceField(
             self.tr("Program"),
             [(self.tr("cuts"), Mode.CUT), (self.tr("dry run, torch off, raised"), Mode.DRY),
              (self.tr("frame of the work, raised"), Mode.FRAME),
              (self.tr("tour of the pierces, raised"), Mode.TOUR)],
         )  # fmt: skip
-        self.mode.changed.connect(lambda v: self.session.change(self.tr("kind of program"), mode=v))
-        self.sharp = QCheckBox(self.tr("Outside corners by loops, sharp"))
-        self.sharp.toggled.connect(lambda on: self.session.change(self.tr("sharp corners"), sharp_corners=on))
-        for field in (self.kerf, self.feed, self.delay, self.mode, self.sharp):
-            rows.addWidget(field)
+        self.bind(self.mode, "mode", self.tr("kind of program"))
+        self.sharp = TickField(self.tr("Outside corners by loops, sharp"))
+        self.bind(self.sharp, "sharp_corners", self.tr("sharp corners"))
+        fill(rows, self.kerf, self.feed, self.delay, self.mode, self.sharp)
 
     def _leads(self, rows: QVBoxLayout) -> None:
         rows.addWidget(heading(self.tr("Leads of all features")))
@@ -120,18 +127,19 @@ class TorchPage(Panel):
             self.tr("Shape"), [(self.tr("the best that fits"), None), *shapes],
             self.tr("For all features where it fits; single ones under Leads and order"),
         )  # fmt: skip
-        self.shape.changed.connect(lambda v: self._lead(self.shape, shape=v))
-        rows.addWidget(self.shape)
         self.radius = QuantityField(self.tr("Arc radius"), above=0.0)
         self.straight = QuantityField(self.tr("Straight length"), above=0.0)
         self.out = QuantityField(self.tr("Lead-out"), least=0.0)
         self.burn = QuantityField(self.tr("Over-burn, outline"), least=0.0)
         self.burn_hole = QuantityField(self.tr("Over-burn, hole"), least=0.0)
-        for field, key in (
-            (self.radius, "radius"), (self.straight, "straight"), (self.out, "lead_out"),
-            (self.burn, "over_burn_outline"), (self.burn_hole, "over_burn_hole"),
+        for field, key, usual in (
+            (self.shape, "shape", ""), (self.radius, "radius", "lead_radius"),
+            (self.straight, "straight", "lead_straight"), (self.out, "lead_out", "lead_out"),
+            (self.burn, "over_burn_outline", "over_burn_outline"),
+            (self.burn_hole, "over_burn_hole", "over_burn_hole"),
         ):  # fmt: skip
             field.changed.connect(lambda v, f=field, k=key: self._lead(f, **{k: v}))
+            self._of_leads.append((field, key, usual))
             rows.addWidget(field)
 
     def _order(self, rows: QVBoxLayout) -> None:
@@ -140,11 +148,10 @@ class TorchPage(Panel):
             self.tr("Order"),
             [(self.tr("part by part"), Order.PARTS), (self.tr("all holes, then outlines"), Order.HOLES_FIRST)],
         )
-        self.order.changed.connect(lambda v: self.session.change(self.tr("order"), order=v))
-        self.spread = QCheckBox(self.tr("Spread out, for thin sheet"))
-        self.spread.toggled.connect(lambda on: self.session.change(self.tr("spread out"), spread=on))
-        rows.addWidget(self.order)
-        rows.addWidget(self.spread)
+        self.bind(self.order, "order", self.tr("order"))
+        self.spread = TickField(self.tr("Spread out, for thin sheet"))
+        self.bind(self.spread, "spread", self.tr("spread out"))
+        fill(rows, self.order, self.spread)
 
     def _tabs(self, rows: QVBoxLayout) -> None:
         rows.addWidget(heading(self.tr("Tabs")))
@@ -156,15 +163,14 @@ class TorchPage(Panel):
             self.tr("Width"), above=0.0, tip=self.tr("Metal that a tab leaves; empty: by thickness")
         )
         self.tab_width.empty = self.tr("by thickness")
-        self.tabs.changed.connect(lambda v: self.session.change(self.tr("tabs"), tabs=v))
-        self.tab_width.changed.connect(lambda v: self.session.change(self.tr("width of tabs"), tab_width=v))
-        self.by_hand = QLabel()
-        self.by_hand.setObjectName("faint")
-        self.by_hand.setWordWrap(True)
-        self.no_tabs = QPushButton(self.tr("Take the tabs set by hand away"))
-        self.no_tabs.clicked.connect(lambda: self.session.change(self.tr("no tabs by hand"), tab_places=()))
-        for widget in (self.tabs, self.tab_width, self.by_hand):
-            rows.addWidget(widget)
+        self.bind(self.tabs, "tabs", self.tr("tabs"))
+        self.bind(self.tab_width, "tab_width", self.tr("width of tabs"))
+        self.by_hand = text_label(look="faint")
+        self.no_tabs = push_button(
+            self.tr("Take the tabs set by hand away"),
+            lambda: self.session.change(self.tr("no tabs by hand"), tab_places=()),
+        )
+        fill(rows, self.tabs, self.tab_width, self.by_hand)
         rows.addWidget(self.no_tabs, 0, Qt.AlignmentFlag.AlignLeft)
 
     def _rest(self, rows: QVBoxLayout) -> None:
@@ -175,54 +181,26 @@ class TorchPage(Panel):
              (self.tr("waits between cuts"), Rests.DWELL)],
             self.tr("Where the torch is on longer than its rating or the air allow"),
         )  # fmt: skip
-        self.rests.changed.connect(lambda v: self.session.change(self.tr("rests"), rests=v))
+        self.bind(self.rests, "rests", self.tr("rests"))
         self.rules = TextField(
             self.tr("Rules otherwise"), _rules, _rules_text, usual=self.tr("all as usual"),
             tip=self.tr("For example line-too-long = note: why; travel-too-low = off: why. Each needs a reason."),
         )  # fmt: skip
-        self.rules.changed.connect(lambda v: self.session.change(self.tr("rules that count otherwise"), rules=v))
+        self.bind(self.rules, "rules", self.tr("rules that count otherwise"))
         self.tip = TipLine(self.session)
-        for widget in (self.rests, self.rules, self.tip):
-            rows.addWidget(widget)
+        fill(rows, self.rests, self.rules, self.tip)
 
     # --- what the job says --------------------------------------------------------------------------------
 
-    def told(self, change: Change) -> None:
-        """Show the job anew."""
-        if change in (Change.JOB, Change.OUTCOME, Change.UNITS, Change.STATE):
-            self.refresh()
-
-    def refresh(self) -> None:
+    def show_job(self, job: Job, inches: bool) -> None:
         """Show what the job says, and what chart and machine say instead."""
-        job = self.session.job
-        self.fields.setVisible(not self.alone.show_for(self.session))
-        self.fields.setEnabled(job is not None)
-        if job is None:
-            return
-        inches = self.session.shown_inches
         self._offer()
-        self.machine.show_value(job.machine)
-        self.chart.show_value(job.chart)
-        self.material.show_value(job.material)
-        self.thickness.show_value(job.thickness, None, inches)
         usual = self._usual(job)
-        self.amps.show_value(job.amps, usual.amps if usual else None)
-        self.kerf.show_value(job.kerf, usual.kerf if usual else None, inches)
-        self.feed.show_value(job.feed_mm_min, usual.feed_mm_min if usual else None, inches)
-        self.delay.show_value(job.pierce_delay_s, usual.pierce_delay_s if usual else None)
+        self.show_bound(job, usual, inches)
+        for field, key, usual_key in self._of_leads:
+            field.show_value(getattr(job.leads, key), getattr(usual, usual_key, None), inches)
         self.source.setText((usual.source or "") if usual else "")
         self.source.setVisible(bool(self.source.text()))
-        self.mode.show_value(job.mode)
-        self.order.show_value(job.order)
-        leads = job.leads
-        self.shape.show_value(leads.shape)
-        self.radius.show_value(leads.radius, usual.lead_radius if usual else None, inches)
-        self.straight.show_value(leads.straight, usual.lead_straight if usual else None, inches)
-        self.out.show_value(leads.lead_out, usual.lead_out if usual else None, inches)
-        self.burn.show_value(leads.over_burn_outline, usual.over_burn_outline if usual else None, inches)
-        self.burn_hole.show_value(leads.over_burn_hole, usual.over_burn_hole if usual else None, inches)
-        self.tabs.show_value(job.tabs)
-        self.tab_width.show_value(job.tab_width, None, inches)
         count = len(job.tab_places)
         self.by_hand.setText(
             plural(count, self.tr("1 is set by hand."), self.tr("{n} are set by hand."))
@@ -230,12 +208,6 @@ class TorchPage(Panel):
             else self.tr("By hand: click on an outline, then Cut, Set a tab here.")
         )
         self.no_tabs.setVisible(bool(count))
-        self.rests.show_value(job.rests)
-        self.rules.show_value(job.rules)
-        for box, on in ((self.sharp, job.sharp_corners), (self.spread, job.spread)):
-            box.blockSignals(True)
-            box.setChecked(on)
-            box.blockSignals(False)
 
     def _offer(self) -> None:
         for field, kind in ((self.machine, "machines"), (self.chart, "charts")):
@@ -261,7 +233,11 @@ class TorchPage(Panel):
 
     # --- changes ------------------------------------------------------------------------------------------
 
-    def _try(self, field: Row, label: str, **values: Any) -> None:
+    def _bind_tried(self, field: QuantityField | ChoiceField, key: str, label: str, usual: str) -> None:
+        field.changed.connect(lambda value: self._try(field, label, **{key: value}))
+        self._bound.append((field, key, usual))
+
+    def _try(self, field: QuantityField | ChoiceField, label: str, **values: Any) -> None:
         """Take a value if machine and chart know what to do with it; else say why at the field."""
         job = self.session.job
         if job is None:
@@ -279,7 +255,7 @@ class TorchPage(Panel):
             self.refresh()
             field.complain(said)
 
-    def _lead(self, field: Row, **values: Any) -> None:
+    def _lead(self, field: QuantityField | ChoiceField, **values: Any) -> None:
         job = self.session.job
         if job is not None:
             self._try(field, self.tr("leads"), leads=replace(job.leads, **values))

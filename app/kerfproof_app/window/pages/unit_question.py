@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPaintEvent, QPen
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QWidget
 
 from kerfproof.units import format_size
+from kerfproof_app.window.widgets.page_parts import clear, column_layout, push_button, row_layout, text_label
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.pens import thin_pen
 from kerfproof_app.window.widgets.tones import tones_of
@@ -79,15 +80,11 @@ class UnitQuestion(Panel):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(session, parent)
         self.setAccessibleName(self.tr("Unit of the drawing"))
-        self.title = QLabel()
-        self.title.setObjectName("heading")
-        self.title.setWordWrap(True)
-        self.choices = QHBoxLayout()
+        self.title = text_label(look="heading")
+        self.choices = row_layout()
         self.buttons: dict[str, QPushButton] = {}
-        self.give_up = QPushButton(self.tr("Don't open it"))
-        self.give_up.clicked.connect(lambda: self._answer(None))
-        rows = QVBoxLayout(self)
-        rows.setContentsMargins(32, 24, 32, 24)
+        self.give_up = push_button(self.tr("Don't open it"), lambda: self._answer(None))
+        rows = column_layout(self, (32, 24, 32, 24))
         rows.addStretch(1)
         rows.addWidget(self.title)
         rows.addLayout(self.choices)
@@ -107,12 +104,7 @@ class UnitQuestion(Panel):
                 name=question.where
             )
         )
-        while self.choices.count():
-            item = self.choices.takeAt(0)
-            widget = item.widget() if item is not None else None
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
+        clear(self.choices)
         self.buttons = {}
         size = question.size or (0.0, 0.0)
         for unit, mm in UNITS:
@@ -121,7 +113,7 @@ class UnitQuestion(Panel):
 
     def _choice(self, unit: str, mm: float, size: tuple[float, float]) -> QWidget:
         box = QWidget()
-        rows = QVBoxLayout(box)
+        rows = column_layout(box)
         rows.addWidget(SizePicture(size, 0.0), 1)
         decimals = [round(v, 1 if v > 10 else 3) for v in size]
         inches = format_size(round(size[0], 2), round(size[1], 2), inches=True)

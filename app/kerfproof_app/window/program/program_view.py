@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from PySide6.QtCore import QEvent
 from PySide6.QtGui import QColor, QShowEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QStackedLayout, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QStackedLayout, QToolButton, QWidget
 
 from kerfproof.errors import Severity
 from kerfproof_app.window.program.program_text import ProgramText
 from kerfproof_app.window.widgets.glyphs import glyph
+from kerfproof_app.window.widgets.page_parts import column_layout, fill, row_layout, text_label
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.tones import tones_of
 from kerfproof_app.work.session import Session
@@ -24,23 +25,17 @@ class ProgramView(Panel):
         self.text = ProgramText()
         self.text.show_inches(session.shown_inches)
         self.text.line_chosen.connect(self.go_to_line)
-        self.state = QLabel()
-        self.state.setWordWrap(True)
+        self.state = text_label()
         self.state.setAccessibleName(self.tr("Which program this is"))
         self.before = self._step_button(self.tr("Previous finding in the program"), -1)
         self.after = self._step_button(self.tr("Next finding in the program"), +1)
-        head = QHBoxLayout()
-        head.setContentsMargins(8, 4, 6, 4)
+        head = row_layout(margins=(8, 4, 6, 4))
         head.addWidget(self.state, 1)
-        head.addWidget(self.before)
-        head.addWidget(self.after)
-        self._nothing = QLabel(self.tr("The program stands here once a drawing is open."))
-        self._nothing.setWordWrap(True)
+        fill(head, self.before, self.after)
+        self._nothing = text_label(self.tr("The program stands here once a drawing is open."))
         self._nothing.setContentsMargins(12, 12, 12, 12)
         self._pages = QStackedLayout()
-        rows = QVBoxLayout(self)
-        rows.setContentsMargins(0, 0, 0, 0)
-        rows.setSpacing(0)
+        rows = column_layout(self, (0, 0, 0, 0), 0)
         rows.addLayout(head)
         rows.addLayout(self._pages, 1)
         self._pages.addWidget(self._nothing)  # in its place first, or it would be a window for a moment

@@ -5,11 +5,12 @@ from __future__ import annotations
 import numpy as np
 from PySide6.QtCore import QElapsedTimer, QEvent, Qt, QTimer, Signal
 from PySide6.QtGui import QColor, QHideEvent, QKeyEvent, QMouseEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSlider, QStyle, QStyleOptionSlider, QToolButton, QWidget
+from PySide6.QtWidgets import QLabel, QSlider, QStyle, QStyleOptionSlider, QToolButton, QWidget
 
 from kerfproof_app.window.program.height_picture import clock
 from kerfproof_app.window.widgets.glyphs import glyph
-from kerfproof_app.window.widgets.panel import GLOVE, Panel
+from kerfproof_app.window.widgets.page_parts import GLOVE, fill, row_layout
+from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox
 from kerfproof_app.window.widgets.tones import tones_of
 from kerfproof_app.work.session import Session
@@ -48,16 +49,13 @@ class Scrubber(Panel):
         self.speed.setCurrentIndex(SPEEDS.index(10))
         self.words = QLabel()
         self.words.setAccessibleName(self.tr("Present moment"))
-        row = QHBoxLayout(self)
-        row.setContentsMargins(8, 4, 8, 4)
-        for widget in (self.back, self.play, self.on, self.speed):
-            row.addWidget(widget)
+        row = row_layout(self, (8, 4, 8, 4))
+        fill(row, self.back, self.play, self.on, self.speed)
         row.addWidget(self.slider, 1)
         self.old = QLabel(self.tr("before the last change"))
         self.old.setObjectName("said")
         self.old.hide()
-        row.addWidget(self.old)
-        row.addWidget(self.words)
+        fill(row, self.old, self.words)
         self._clock = QElapsedTimer()
         self._timer = QTimer(self)
         self._timer.setInterval(_TICK_MS)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from PySide6.QtGui import QFontDatabase, QTextCursor
-from PySide6.QtWidgets import QLabel, QPlainTextEdit, QTextEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPlainTextEdit, QTextEdit, QWidget
 
 from kerfproof_app.window.shop.shop_document import ShopDocument
+from kerfproof_app.window.widgets.page_parts import column_layout, text_label
 from kerfproof_app.window.widgets.tones import tones_of
 
 
@@ -14,15 +15,13 @@ class BrokenText(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.said = QLabel()
-        self.said.setObjectName("said")
-        self.said.setWordWrap(True)
+        self.said = text_label(look="said")
         self.text = QPlainTextEdit()
         self.text.setFont(QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont))
         self.text.setLineWrapMode(QPlainTextEdit.LineWrapMode.NoWrap)
         self.text.setAccessibleName(self.tr("Text of the file"))
         self.text.textChanged.connect(self._typed)
-        rows = QVBoxLayout(self)
+        rows = column_layout(self)
         rows.addWidget(self.said)
         rows.addWidget(self.text, 1)
         self._document: ShopDocument | None = None

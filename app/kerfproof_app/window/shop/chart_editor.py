@@ -8,7 +8,6 @@ from datetime import date
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QAbstractItemView,
-    QHBoxLayout,
     QHeaderView,
     QLabel,
     QLineEdit,
@@ -16,7 +15,6 @@ from PySide6.QtWidgets import (
     QSplitter,
     QTableWidget,
     QTableWidgetItem,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -28,6 +26,7 @@ from kerfproof_app.window.shop.field_form import FieldForm
 from kerfproof_app.window.shop.model_field import Field
 from kerfproof_app.window.shop.shop_document import CHARTS, ShopDocument
 from kerfproof_app.window.shop.shop_editor import ShopEditor
+from kerfproof_app.window.widgets.page_parts import column_layout, fill, large_heading, push_button, row_layout
 from kerfproof_app.window.widgets.severity_marks import mark_icon
 from kerfproof_app.window.widgets.tones import tones_of
 from kerfproof_app.work.session import Session
@@ -42,8 +41,7 @@ class ChartEditor(ShopEditor):
         super().__init__(session, CHARTS, parent)
         self.setAccessibleName(self.tr("Cut charts"))
         self._page = self._build()
-        self.pages.addWidget(self._page)
-        self.pages.addWidget(self.broken)
+        fill(self.pages, self._page, self.broken)
         job = session.job
         self.list_files(job.chart if job else "")
 
@@ -60,10 +58,8 @@ class ChartEditor(ShopEditor):
         self.table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         self.table.horizontalHeader().setStretchLastSection(True)
         self.table.currentCellChanged.connect(lambda row, *_rest: self._to_row(row))
-        self.add = QPushButton(self.tr("Copy this row"))
-        self.add.clicked.connect(self.add_row)
-        self.remove = QPushButton(self.tr("Take this row out"))
-        self.remove.clicked.connect(self.remove_row)
+        self.add = push_button(self.tr("Copy this row"), self.add_row)
+        self.remove = push_button(self.tr("Take this row out"), self.remove_row)
         self.thickness = QLineEdit()
         self.thickness.setPlaceholderText(self.tr("thickness, 3.5 mm"))
         self.thickness.setAccessibleName(self.tr("Thickness of the estimated row"))
@@ -73,27 +69,21 @@ class ChartEditor(ShopEditor):
             self.tr("Adds a row with the material and current of this one, worked out between the measured ones")
         )
         self.estimate.clicked.connect(self.estimate_row)
-        buttons = QHBoxLayout()
-        buttons.addWidget(self.add)
-        buttons.addWidget(self.remove)
+        buttons = row_layout()
+        fill(buttons, self.add, self.remove)
         buttons.addStretch(1)
-        buttons.addWidget(self.thickness)
-        buttons.addWidget(self.estimate)
+        fill(buttons, self.thickness, self.estimate)
         above = QWidget()
-        rows = QVBoxLayout(above)
-        rows.setContentsMargins(0, 0, 0, 0)
+        rows = column_layout(above, (0, 0, 0, 0))
         rows.addWidget(self.table, 1)
         rows.addLayout(buttons)
         below = QWidget()
-        rows = QVBoxLayout(below)
-        rows.setContentsMargins(4, 0, 16, 16)
+        rows = column_layout(below, (4, 0, 16, 16))
         self.row_name = self._heading()
         self.row_form = FieldForm(Row, ("row", 0))
         self.chart_form = FieldForm(ChartFile)
-        about = self._heading()
-        about.setText(self.tr("The whole chart"))
-        for widget in (self.row_name, self.row_form, about, self.chart_form):
-            rows.addWidget(widget)
+        about = self._heading(self.tr("The whole chart"))
+        fill(rows, self.row_name, self.row_form, about, self.chart_form)
         rows.addStretch(1)
         both = QSplitter(Qt.Orientation.Vertical)
         both.addWidget(above)
@@ -103,12 +93,8 @@ class ChartEditor(ShopEditor):
         both.setSizes([260, 320])
         return both
 
-    def _heading(self) -> QLabel:
-        label = QLabel()
-        font = label.font()
-        font.setPointSizeF(font.pointSizeF() * 1.25)
-        font.setBold(True)
-        label.setFont(font)
+    def _heading(self, text: str = "") -> QLabel:
+        label = large_heading(text, 1.25)
         label.setContentsMargins(0, 12, 0, 2)
         return label
 

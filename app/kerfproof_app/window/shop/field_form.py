@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from kerfproof.shop.file_model import FileModel, key_of, nested
 from kerfproof_app.window.shop.model_field import Field
 from kerfproof_app.window.shop.shop_document import Keys, ShopDocument, key_path
+from kerfproof_app.window.widgets.page_parts import column_layout
 
 
 class FieldForm(QWidget):
@@ -26,9 +27,7 @@ class FieldForm(QWidget):
         self.document: ShopDocument | None = None
         self._prefix = prefix
         self.setStyleSheet('QLineEdit[readOnly="true"] { background: transparent; }')
-        rows = QVBoxLayout(self)
-        rows.setContentsMargins(0, 0, 0, 0)
-        rows.setSpacing(0)
+        rows = column_layout(self, (0, 0, 0, 0), 0)
         for name, info in model.model_fields.items():
             if nested(info) is None:
                 keys = (*prefix, key_of(name, info))

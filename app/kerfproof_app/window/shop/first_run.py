@@ -8,7 +8,6 @@ from pydantic.fields import FieldInfo
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QButtonGroup,
-    QHBoxLayout,
     QLabel,
     QLineEdit,
     QPushButton,
@@ -27,6 +26,14 @@ from kerfproof_app.window.shop.machine_draft import START, TOUCH_OFF, UNITS, Mac
 from kerfproof_app.window.shop.model_field import Field
 from kerfproof_app.window.shop.shop_document import Keys, key_path
 from kerfproof_app.window.shop.shop_editor import ShopEditor
+from kerfproof_app.window.widgets.page_parts import (
+    column_layout,
+    fill,
+    large_heading,
+    push_button,
+    row_layout,
+    text_label,
+)
 from kerfproof_app.work.session import Session
 
 _TRAVEL: tuple[Keys, ...] = (("table", "travel_x"), ("table", "travel_y"), ("z", "travel"))
@@ -49,27 +56,24 @@ class FirstRun(QWidget):
         self.pages = QStackedWidget()
         self.step = QLabel()
         self.step.setObjectName("faint")
-        self.said = QLabel()
-        self.said.setObjectName("said")
-        self.said.setWordWrap(True)
-        self.later = QPushButton(self.tr("Not now"))
-        self.later.setToolTip(self.tr("Work with the built-in machine; this can be done at any time"))
-        self.later.clicked.connect(lambda: self.finished.emit(""))
-        self.back = QPushButton(self.tr("Back"))
-        self.back.clicked.connect(lambda: self.turn(-1))
+        self.said = text_label(look="said")
+        self.later = push_button(
+            self.tr("Not now"),
+            lambda: self.finished.emit(""),
+            self.tr("Work with the built-in machine; this can be done at any time"),
+        )
+        self.back = push_button(self.tr("Back"), lambda: self.turn(-1))
         self.on = QPushButton()
         self.on.setObjectName("export")
         self.on.setDefault(True)
         self.on.clicked.connect(lambda: self.turn(1))
         for page in (self._cautions(), self._start(), self._ways(), self._control(), self._done()):
             self.pages.addWidget(page)
-        below = QHBoxLayout()
+        below = row_layout()
         below.addWidget(self.later)
         below.addWidget(self.step, 1, Qt.AlignmentFlag.AlignCenter)
-        below.addWidget(self.back)
-        below.addWidget(self.on)
-        rows = QVBoxLayout(self)
-        rows.setContentsMargins(24, 16, 24, 16)
+        fill(below, self.back, self.on)
+        rows = column_layout(self, (24, 16, 24, 16))
         rows.addWidget(self.pages, 1)
         rows.addWidget(self.said)
         rows.addLayout(below)
@@ -79,25 +83,13 @@ class FirstRun(QWidget):
 
     def _page(self, title: str, text: str) -> tuple[QWidget, QVBoxLayout]:
         page = QWidget()
-        rows = QVBoxLayout(page)
-        rows.setContentsMargins(0, 0, 12, 0)
-        rows.setSpacing(8)
-        heading = QLabel(title)
-        font = heading.font()
-        font.setPointSizeF(font.pointSizeF() * 1.6)
-        font.setBold(True)
-        heading.setFont(font)
-        words = QLabel(text)
-        words.setWordWrap(True)
-        words.setObjectName("faint")
-        rows.addWidget(heading)
-        rows.addWidget(words)
+        rows = column_layout(page, (0, 0, 12, 0), 8)
+        fill(rows, large_heading(title, 1.6), text_label(text, look="faint"))
         return ShopEditor.scrolled(page), rows
 
     def _cautions(self) -> QWidget:
         page = QWidget()
-        rows = QVBoxLayout(page)
-        rows.setContentsMargins(0, 0, 0, 0)
+        rows = column_layout(page, (0, 0, 0, 0))
         text = QTextBrowser()
         text.setFrameShape(QTextBrowser.Shape.NoFrame)
         text.setAccessibleName(self.tr("Cautions"))
@@ -159,15 +151,13 @@ class FirstRun(QWidget):
         self.name.setMaximumWidth(220)
         self.name.setAccessibleName(self.tr("Name of your machine"))
         self.name.textEdited.connect(self._named)
-        rows.addWidget(name)
-        rows.addWidget(self.name)
+        fill(rows, name, self.name)
         rows.addStretch(1)
         return page
 
     def _done(self) -> QWidget:
         page, rows = self._page(self.tr("Before the first cut"), "")
-        self.summary = QLabel()
-        self.summary.setWordWrap(True)
+        self.summary = text_label()
         self.summary.setTextFormat(Qt.TextFormat.MarkdownText)
         rows.addWidget(self.summary)
         rows.addStretch(1)

@@ -6,11 +6,12 @@ import html
 
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QAction, QKeySequence, QShowEvent
-from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QTextBrowser, QWidget
+from PySide6.QtWidgets import QListWidget, QListWidgetItem, QTextBrowser, QWidget
 
 from kerfproof.errors import KerfproofError
 from kerfproof.report.data.rule_pages import RulePage, rules
 from kerfproof_app.window.shop.guide_text import page_names, page_text, page_title
+from kerfproof_app.window.widgets.page_parts import row_layout
 from kerfproof_app.window.widgets.tones import tones_of
 
 
@@ -32,9 +33,7 @@ class GuideView(QWidget):
         self.text.setOpenLinks(False)
         self.text.setAccessibleName(self.tr("Page"))
         self.text.document().setDocumentMargin(18)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(0)
+        row = row_layout(self, (0, 0, 0, 0), 0)
         row.addWidget(self.contents)
         row.addWidget(self.text, 1)
         self.page = ""

@@ -16,6 +16,7 @@ from kerfproof_app.window.shop.field_form import FieldForm
 from kerfproof_app.window.shop.model_field import Field
 from kerfproof_app.window.shop.shop_document import MACHINES, ShopDocument
 from kerfproof_app.window.shop.shop_editor import ShopEditor
+from kerfproof_app.window.widgets.page_parts import column_layout, fill, large_heading
 from kerfproof_app.work.session import Session
 
 
@@ -32,15 +33,13 @@ class MachineEditor(ShopEditor):
         self._anchors: dict[str, QLabel] = {}
         self.forms: list[FieldForm] = []
         self._page = self._build()
-        self.pages.addWidget(self._page)
-        self.pages.addWidget(self.broken)
+        fill(self.pages, self._page, self.broken)
         job = session.job
         self.list_files(job.machine if job else "")
 
     def _build(self) -> QScrollArea:
         inner = QWidget()
-        rows = QVBoxLayout(inner)
-        rows.setContentsMargins(4, 0, 16, 16)
+        rows = column_layout(inner, (4, 0, 16, 16))
         choices = {"control.dialect": {name: f"{name}: {d.title}" for name, d in dialects().items()}}
         self.sections = QListWidget()
         self.sections.setAccessibleName(self.tr("Sections of the form"))
@@ -58,12 +57,8 @@ class MachineEditor(ShopEditor):
         return self.scrolled(inner)
 
     def _add_section(self, rows: QVBoxLayout, key: str, title: str, form: FieldForm) -> None:
-        heading = QLabel(title)
+        heading = large_heading(title, 1.25)
         heading.setObjectName("heading")
-        font = heading.font()
-        font.setPointSizeF(font.pointSizeF() * 1.25)
-        font.setBold(True)
-        heading.setFont(font)
         heading.setWordWrap(True)
         heading.setContentsMargins(0, 14, 0, 2)
         self._anchors[key] = heading
@@ -71,8 +66,7 @@ class MachineEditor(ShopEditor):
         item.setData(Qt.ItemDataRole.UserRole, key)
         self.sections.addItem(item)
         self.forms.append(form)
-        rows.addWidget(heading)
-        rows.addWidget(form)
+        fill(rows, heading, form)
 
     def _to_section(self, item: QListWidgetItem | None, before: object = None) -> None:
         if item is not None:

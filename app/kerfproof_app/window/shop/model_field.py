@@ -10,12 +10,10 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
-    QHBoxLayout,
     QLabel,
     QLineEdit,
     QPlainTextEdit,
     QSizePolicy,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -23,6 +21,7 @@ from kerfproof import units
 from kerfproof.errors import KerfproofError
 from kerfproof.shop.spelling import LengthOr, Quantity, Words, spelling_of
 from kerfproof_app.window.shop.shop_document import Keys, key_path
+from kerfproof_app.window.widgets.page_parts import column_layout, fill, row_layout, text_label
 from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox
 
 FIELD_WIDTH = 220
@@ -45,28 +44,20 @@ class Field(QWidget):
         self.name.setObjectName("heading")
         self.unit = QLabel()
         self.unit.setObjectName("faint")
-        self.text = QLabel(info.description or "")
-        self.text.setObjectName("faint")
-        self.text.setWordWrap(True)
-        self.said = QLabel()
-        self.said.setObjectName("said")
-        self.said.setWordWrap(True)
+        self.text = text_label(info.description or "", look="faint")
+        self.said = text_label(look="said")
         self.said.hide()
         self.editor = self._make(choices)
         self.editor.setAccessibleName(key_path(keys).replace("_", " "))
         self.editor.setAccessibleDescription(info.description or "")
         self.name.setBuddy(self.editor)
-        row = QHBoxLayout()
-        row.setSpacing(10)
+        row = row_layout(spacing=10)
         row.addWidget(self.editor, 1 if self._is_free_text() else 0)
         row.addWidget(self.unit, 0 if self._is_free_text() else 1)
-        rows = QVBoxLayout(self)
-        rows.setContentsMargins(0, 6, 0, 6)
-        rows.setSpacing(2)
+        rows = column_layout(self, (0, 6, 0, 6), 2)
         rows.addWidget(self.name)
         rows.addLayout(row)
-        rows.addWidget(self.said)
-        rows.addWidget(self.text)
+        fill(rows, self.said, self.text)
 
     # --- the editor -------------------------------------------------------------------------------------------
 

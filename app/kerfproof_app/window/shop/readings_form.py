@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLineEdit, QWidget
 
 from kerfproof.coupon.piece import Result
 from kerfproof.coupon.readings import Asked
@@ -15,6 +15,7 @@ from kerfproof_app.shop import defaults, store
 from kerfproof_app.shop.test_pieces import CutPiece, save, solved
 from kerfproof_app.window.shop.shop_document import free_name
 from kerfproof_app.window.widgets.fields import ChoiceField, Row, sentence_of
+from kerfproof_app.window.widgets.page_parts import clear, column_layout, fill, push_button, row_layout, text_label
 from kerfproof_app.work.session import Session
 
 Target = tuple[str, str]
@@ -33,47 +34,32 @@ class ReadingsForm(QWidget):
         self.result: Result | None = None
         self.where = ""
         self.rows: dict[str, Row] = {}
-        self.form = QVBoxLayout()
-        self.form.setSpacing(2)
-        self.solve = QPushButton(self.tr("Work it out"))
-        self.solve.clicked.connect(self.work_out)
-        self.said = QLabel()
-        self.said.setObjectName("said")
-        self.said.setWordWrap(True)
-        self.lines = QLabel()
-        self.lines.setWordWrap(True)
-        self.told = QLabel()
-        self.told.setWordWrap(True)
-        self.told.setObjectName("faint")
+        self.form = column_layout(spacing=2)
+        self.solve = push_button(self.tr("Work it out"), self.work_out)
+        self.said = text_label(look="said")
+        self.lines = text_label()
+        self.told = text_label(look="faint")
         self.target = ChoiceField(self.tr("Keep it in"))
-        self.keep = QPushButton(self.tr("Save"))
-        self.keep.clicked.connect(self.save)
-        kept = QHBoxLayout()
+        self.keep = push_button(self.tr("Save"), self.save)
+        kept = row_layout()
         kept.addWidget(self.target, 1)
         kept.addWidget(self.keep)
         self.below = QWidget()
         self.below.setLayout(kept)
         kept.setContentsMargins(0, 0, 0, 0)
-        solve = QHBoxLayout()
+        solve = row_layout()
         solve.addWidget(self.solve)
         solve.addStretch(1)
-        rows = QVBoxLayout(self)
-        rows.setContentsMargins(0, 0, 0, 0)
+        rows = column_layout(self, (0, 0, 0, 0))
         rows.addLayout(self.form)
         rows.addLayout(solve)
-        for widget in (self.said, self.lines, self.told, self.below):
-            rows.addWidget(widget)
+        fill(rows, self.said, self.lines, self.told, self.below)
         self.show_piece(None, "")
 
     def show_piece(self, piece: CutPiece | None, where: str) -> None:
         """Ask for the readings of a piece; `where` is its program."""
         self.piece, self.where = piece, where
-        while self.form.count():
-            item = self.form.takeAt(0)
-            widget = item.widget() if item is not None else None
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
+        clear(self.form)
         self.rows = {}
         for ask in piece.asks if piece is not None else ():
             self.rows[ask.name] = self._row(ask)

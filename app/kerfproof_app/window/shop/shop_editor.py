@@ -7,7 +7,6 @@ from collections.abc import Callable
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QFrame,
-    QHBoxLayout,
     QLabel,
     QLineEdit,
     QListWidget,
@@ -15,7 +14,6 @@ from PySide6.QtWidgets import (
     QPushButton,
     QScrollArea,
     QStackedWidget,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -23,6 +21,7 @@ from kerfproof.errors import KerfproofError
 from kerfproof_app.shop import defaults, store
 from kerfproof_app.window.shop.broken_text import BrokenText
 from kerfproof_app.window.shop.shop_document import Kind, ShopDocument, free_name
+from kerfproof_app.window.widgets.page_parts import column_layout, fill, push_button, row_layout, text_label
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.work.session import Session
 from kerfproof_app.work.view_state import Change
@@ -45,12 +44,8 @@ class ShopEditor(Panel):
         self.files.currentItemChanged.connect(self._picked)
         self.title = QLabel()
         self.title.setObjectName("heading")
-        self.state = QLabel()
-        self.state.setObjectName("faint")
-        self.state.setWordWrap(True)
-        self.said = QLabel()
-        self.said.setObjectName("said")
-        self.said.setWordWrap(True)
+        self.state = text_label(look="faint")
+        self.said = text_label(look="said")
         self.name = QLineEdit()
         self.name.setAccessibleName(self.tr("Name of the copy"))
         self.copy = self._button(self.tr("Copy to mine"), self.copy_to_mine)
@@ -64,34 +59,27 @@ class ShopEditor(Panel):
         self._lay()
 
     def _button(self, words: str, act: Callable[[], object]) -> QPushButton:
-        button = QPushButton(words)
-        button.clicked.connect(lambda _on=False: act())
+        button = push_button(words, lambda _on=False: act())
         return button
 
     def _lay(self) -> None:
-        left = QVBoxLayout()
-        left.setContentsMargins(8, 8, 0, 8)
+        left = column_layout(margins=(8, 8, 0, 8))
         left.addWidget(self.files, 2)
         self.left = left
-        head = QHBoxLayout()
+        head = row_layout()
         head.addWidget(self.title, 1)
-        for button in (self.undo, self.redo, self.save):
-            head.addWidget(button)
-        below = QHBoxLayout()
+        fill(head, self.undo, self.redo, self.save)
+        below = row_layout()
         below.addWidget(self.name, 1)
         below.addWidget(self.copy)
         below.addStretch(1)
-        below.addWidget(self.use)
-        below.addWidget(self.default)
-        right = QVBoxLayout()
-        right.setContentsMargins(8, 8, 8, 8)
+        fill(below, self.use, self.default)
+        right = column_layout(margins=(8, 8, 8, 8))
         right.addLayout(head)
-        right.addWidget(self.state)
-        right.addWidget(self.said)
+        fill(right, self.state, self.said)
         right.addWidget(self.pages, 1)
         right.addLayout(below)
-        both = QHBoxLayout(self)
-        both.setContentsMargins(0, 0, 0, 0)
+        both = row_layout(self, (0, 0, 0, 0))
         both.addLayout(left, 1)
         both.addLayout(right, 4)
         self.files.setMinimumWidth(150)

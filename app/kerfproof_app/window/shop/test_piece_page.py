@@ -8,12 +8,9 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QFileDialog,
-    QHBoxLayout,
     QLabel,
     QListWidget,
     QListWidgetItem,
-    QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -26,8 +23,17 @@ from kerfproof_app.shop.load_shop import machine_named, shop_for
 from kerfproof_app.shop.test_pieces import bench_of, piece_in, sizes_of
 from kerfproof_app.window.shop.readings_form import ReadingsForm
 from kerfproof_app.window.widgets.background_work import BackgroundWork
-from kerfproof_app.window.widgets.more_fields import CountField, TextField
-from kerfproof_app.window.widgets.panel import Panel, heading, scrolled
+from kerfproof_app.window.widgets.fields import CountField, TextField
+from kerfproof_app.window.widgets.page_parts import (
+    column_layout,
+    fill,
+    heading,
+    push_button,
+    row_layout,
+    scrolled,
+    text_label,
+)
+from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.words import tr
 from kerfproof_app.work.opening import new_job
 from kerfproof_app.work.saving import write_program
@@ -46,6 +52,8 @@ MOST = 30
 
 class CouponPage(Panel):
     """Kinds at the left; at the right what to make, and what was read. `changed` tells that a shop file was written."""
+
+    follows = (Change.JOB, Change.UNITS)
 
     changed = Signal()
 
@@ -67,8 +75,7 @@ class CouponPage(Panel):
             item.setToolTip(self.session.said(tr(there[name].title)))
             self.kinds.addItem(item)
         self.kinds.currentRowChanged.connect(lambda _row: self._picked())
-        row = QHBoxLayout(self)
-        row.setContentsMargins(8, 8, 8, 8)
+        row = row_layout(self, (8, 8, 8, 8))
         row.addWidget(self.kinds)
         row.addWidget(scrolled(self._page()), 1)
         self.kinds.setCurrentRow(0)
@@ -83,14 +90,9 @@ class CouponPage(Panel):
     def _page(self) -> QWidget:
         page = QWidget()
         page.setMaximumWidth(WIDEST)
-        rows = QVBoxLayout(page)
-        rows.setContentsMargins(12, 0, 12, 12)
-        rows.setSpacing(4)
-        self.title = QLabel()
-        self.title.setWordWrap(True)
-        self.made_for = QLabel()
-        self.made_for.setObjectName("faint")
-        self.made_for.setWordWrap(True)
+        rows = column_layout(page, (12, 0, 12, 12), 4)
+        self.title = text_label()
+        self.made_for = text_label(look="faint")
         self.sizes = TextField(
             self.tr("Sizes"), self._sizes, self._sizes_text, usual=self.tr("as usual"),
             tip=self.tr("For example 20,30,40 mm. Empty: as usual for this plate"),
@@ -99,27 +101,17 @@ class CouponPage(Panel):
         self.count = CountField(self.tr("How many"), MOST, none=self.tr("as usual"))
         self.varied = QLabel(self.tr("Vary these (none chosen: all that this machine has):"))
         self.vary = {name: QCheckBox(words) for name, words in self._vary_words().items()}
-        self.make = QPushButton(self.tr("Make the piece and export it ..."))
-        self.make.clicked.connect(self.make_piece)
-        self.said = QLabel()
-        self.said.setObjectName("said")
-        self.said.setWordWrap(True)
-        self.guide = QLabel()
-        self.guide.setWordWrap(True)
+        self.make = push_button(self.tr("Make the piece and export it ..."), self.make_piece)
+        self.said = text_label(look="said")
+        self.guide = text_label()
         self.guide.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        rows.addWidget(self.title)
-        rows.addWidget(heading(self.tr("1. Cut it")))
+        fill(rows, self.title, heading(self.tr("1. Cut it")))
         for widget in (self.made_for, self.sizes, self.count, self.varied, *self.vary.values()):
             rows.addWidget(widget)
         rows.addWidget(self.make, 0, Qt.AlignmentFlag.AlignLeft)
-        rows.addWidget(self.said)
-        rows.addWidget(self.guide)
-        rows.addWidget(heading(self.tr("2. Measure it and type what you read")))
-        self.program = QLabel()
-        self.program.setObjectName("faint")
-        self.program.setWordWrap(True)
-        self.choose = QPushButton(self.tr("Choose the program of the piece ..."))
-        self.choose.clicked.connect(self.ask_program)
+        fill(rows, self.said, self.guide, heading(self.tr("2. Measure it and type what you read")))
+        self.program = text_label(look="faint")
+        self.choose = push_button(self.tr("Choose the program of the piece ..."), self.ask_program)
         self.form = ReadingsForm(self.session)
         self.form.saved.connect(self._saved)
         rows.addWidget(self.program)
@@ -133,11 +125,6 @@ class CouponPage(Panel):
         return dict(zip(VARY, words, strict=True))
 
     # --- what is shown ----------------------------------------------------------------------------------------
-
-    def told(self, change: Change) -> None:
-        """Follow the job's machine and plate."""
-        if change in (Change.JOB, Change.UNITS):
-            self.refresh()
 
     @property
     def kind(self) -> str:

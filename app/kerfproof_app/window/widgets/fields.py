@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QComboBox, QToolButton, QWidget
+from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QToolButton, QWidget
 
 from kerfproof.errors import KerfproofError
 from kerfproof.units import (
@@ -23,7 +23,7 @@ from kerfproof.units import (
     parse_size,
 )
 from kerfproof.wording import said
-from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox
+from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox, CountBox
 from kerfproof_app.window.widgets.typed_fields import Row, TypedField, sentence_of
 
 
@@ -156,7 +156,7 @@ class ChoiceField(Row):
             self.box.addItem(text, value)
         self.show_value(now)
 
-    def show_value(self, value: Any) -> None:
+    def show_value(self, value: Any, usual: object = None, inches: bool = False) -> None:
         """Show a value; one that is not offered is added."""
         for k in range(self.box.count()):
             if self.box.itemData(k) == value:
@@ -165,6 +165,80 @@ class ChoiceField(Row):
         if value is not None:
             self.box.addItem(str(value), value)
             self.box.setCurrentIndex(self.box.count() - 1)
+
+
+class CountField(Row):
+    """A whole number. `changed` tells it."""
+
+    changed = Signal(int)
+
+    def __init__(
+        self, caption: str, most: int, *, none: str = "", tip: str = "", parent: QWidget | None = None
+    ) -> None:
+        self.spin = CountBox()
+        self.spin.setRange(0, most)
+        self.spin.setKeyboardTracking(False)
+        self.spin.setMinimumHeight(QLineEdit().sizeHint().height())
+        if none:
+            self.spin.setSpecialValueText(none)
+        super().__init__(caption, self.spin, tip, parent)
+        self.spin.valueChanged.connect(self.changed)
+
+    def show_value(self, value: int, usual: object = None, inches: bool = False) -> None:
+        """Show a number."""
+        self.spin.blockSignals(True)
+        self.spin.setValue(value)
+        self.spin.blockSignals(False)
+
+
+class TickField(QCheckBox):
+    """Yes or no. `changed` tells it when a person changes it."""
+
+    changed = Signal(bool)
+
+    def __init__(self, caption: str, parent: QWidget | None = None) -> None:
+        super().__init__(caption, parent)
+        self.toggled.connect(self.changed)
+
+    def show_value(self, value: bool, usual: object = None, inches: bool = False) -> None:
+        """Show whether it is so."""
+        self.blockSignals(True)
+        self.setChecked(value)
+        self.blockSignals(False)
+
+
+class TextField(TypedField):
+    """A text that is read into a value: `read` raises KerfproofError, `written` returns the text of a value."""
+
+    def __init__(
+        self,
+        caption: str,
+        read: Callable[[str], Any],
+        written: Callable[[Any], str] = str,
+        *,
+        tip: str = "",
+        usual: str = "",
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(caption, tip, parent)
+        self.edit.setPlaceholderText(usual)
+        self._read, self._written = read, written
+
+    def read(self, text: str) -> Any:
+        """Return the value of a text. Raises KerfproofError with what is wrong."""
+        return self._read(text)
+
+    def written(self, value: Any) -> str:
+        """Return a value as it is shown."""
+        return self._written(value)
+
+    def show_value(self, value: Any, usual: object = None, inches: bool = False) -> None:
+        """Show a value; does not disturb a person who is typing."""
+        self.put(value)
+
+
+SettingField = QuantityField | ChoiceField | CountField | TextField | TickField
+"""A field that shows a value, and in some kinds what is usual and in which unit, and tells `changed`."""
 
 
 def guarded(row: Row, act: Callable[[], None], inches: bool = False) -> None:

@@ -6,10 +6,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QToolButton, QWidget
+from PySide6.QtWidgets import QFrame, QPushButton, QToolButton, QWidget
 
 from kerfproof.wording import said
-from kerfproof_app.window.widgets.panel import GLOVE
+from kerfproof_app.window.widgets.page_parts import GLOVE, clear, row_layout, text_label
 
 Answer = tuple[str, Callable[[], None]]
 
@@ -35,11 +35,9 @@ class QuestionBar(QFrame):
         self.setAccessibleName(self.tr("Question"))
         self._asked: list[_Asked] = []
         self._inches = False
-        self.text = QLabel()
-        self.text.setWordWrap(True)
+        self.text = text_label()
         self.text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self.buttons = QHBoxLayout()
-        self.buttons.setSpacing(8)
+        self.buttons = row_layout(spacing=8)
         self.cross = QToolButton()
         self.cross.setText("✕")
         self.cross.setAutoRaise(True)
@@ -47,8 +45,7 @@ class QuestionBar(QFrame):
         self.cross.setAccessibleName(self.tr("Close this message"))
         self.cross.setToolTip(self.tr("Close"))
         self.cross.clicked.connect(self.drop)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(14, 7, 8, 7)
+        row = row_layout(self, (14, 7, 8, 7))
         row.addWidget(self.text, 1)
         row.addLayout(self.buttons)
         row.addWidget(self.cross)
@@ -114,12 +111,7 @@ class QuestionBar(QFrame):
         return None
 
     def _show(self) -> None:
-        while self.buttons.count():
-            item = self.buttons.takeAt(0)
-            widget = item.widget() if item is not None else None
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
+        clear(self.buttons)
         if not self._asked:
             self.setVisible(False)
             return

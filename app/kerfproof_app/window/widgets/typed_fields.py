@@ -6,9 +6,10 @@ from typing import Any
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QAbstractSpinBox, QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QAbstractSpinBox, QLabel, QLineEdit, QWidget
 
 from kerfproof.errors import KerfproofError
+from kerfproof_app.window.widgets.page_parts import column_layout, fill, row_layout, text_label
 
 
 class Row(QWidget):
@@ -25,27 +26,17 @@ class Row(QWidget):
         if tip:
             editor.setToolTip(tip)
             editor.setAccessibleDescription(tip)
-        self.hint = QLabel()
-        self.hint.setObjectName("faint")
-        self.hint.setWordWrap(True)
+        self.hint = text_label(look="faint")
         self.hint.hide()
-        self.said = QLabel()
-        self.said.setObjectName("said")
-        self.said.setWordWrap(True)
+        self.said = text_label(look="said")
         self.said.hide()
-        self.line = QHBoxLayout()
-        self.line.setSpacing(6)
+        self.line = row_layout(spacing=6)
         self.line.addWidget(self.caption)
         self.line.addWidget(editor, 1)
-        rows = QVBoxLayout(self)
-        rows.setContentsMargins(0, 2, 0, 2)
-        rows.setSpacing(1)
+        rows = column_layout(self, (0, 2, 0, 2), 1)
         rows.addLayout(self.line)
-        below = QVBoxLayout()
-        below.setContentsMargins(124, 0, 0, 0)
-        below.setSpacing(0)
-        below.addWidget(self.hint)
-        below.addWidget(self.said)
+        below = column_layout(margins=(124, 0, 0, 0), spacing=0)
+        fill(below, self.hint, self.said)
         rows.addLayout(below)
 
     def show_hint(self, text: str) -> None:

@@ -1,0 +1,55 @@
+"""What the pages of the job's settings share: their fields show the job, and change it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from kerfproof.job.job import Job
+from kerfproof_app.window.pages.program_facts import ProgramFacts
+from kerfproof_app.window.widgets.fields import SettingField
+from kerfproof_app.window.widgets.page_parts import column_layout, fill, scrolled
+from kerfproof_app.window.widgets.panel import Panel
+from kerfproof_app.work.session import Session
+
+
+class SettingsPage(Panel):
+    """Fields that scroll; a program opened by itself has none, and `alone` says in their place what it is."""
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(session, parent)
+        self._bound: list[tuple[SettingField, str, str]] = []
+        inner = QWidget()
+        rows = column_layout(inner, (14, 4, 14, 14), 4)
+        self.build(rows)
+        rows.addStretch(1)
+        self.fields, self.alone = scrolled(inner), ProgramFacts()
+        fill(column_layout(self, (0, 0, 0, 0)), self.fields, self.alone)
+        self.refresh()
+
+    def build(self, rows: QVBoxLayout) -> None:
+        """Put the fields into a column."""
+        raise NotImplementedError
+
+    def show_job(self, job: Job, inches: bool) -> None:
+        """Show what the job says."""
+        raise NotImplementedError
+
+    def refresh(self) -> None:
+        """Show what the job says, and what chart and machine say instead."""
+        job = self.session.job
+        self.fields.setVisible(not self.alone.show_for(self.session))
+        self.fields.setEnabled(job is not None)
+        if job is not None:
+            self.show_job(job, self.session.shown_inches)
+
+    def bind(self, field: SettingField, key: str, label: str) -> None:
+        """Let a field change a key of the job; `label` says in a few words what was done."""
+        field.changed.connect(lambda value: self.session.change(label, **{key: value}))
+        self._bound.append((field, key, ""))
+
+    def show_bound(self, job: Job, usual: Any, inches: bool) -> None:
+        """Show the keys of the job in their fields; `usual` has what holds without them."""
+        for field, key, usual_key in self._bound:
+            field.show_value(getattr(job, key), getattr(usual, usual_key, None), inches)
