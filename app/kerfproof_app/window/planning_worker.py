@@ -7,7 +7,7 @@ from typing import Any
 from PySide6.QtCore import QObject, QThreadPool, QTimer, Signal, Slot
 
 from kerfproof.errors import Cancelled, KerfproofError, Watch
-from kerfproof_app.window.widgets.off_thread import Stoppable, unforeseen
+from kerfproof_app.window.widgets.off_thread import ThreadSignals, ThreadWork
 from kerfproof_app.work.drawing_preview import Sight
 from kerfproof_app.work.opening import Version
 from kerfproof_app.work.planning import Planning
@@ -15,32 +15,20 @@ from kerfproof_app.work.session import Session, Task
 from kerfproof_app.work.view_state import Change
 
 
-class _Signals(QObject):
-    progress = Signal(object, str, float)
-    done = Signal(object, object, object, object)
+class _TaskWork(ThreadWork):
+    """One task on the pool's thread: its result with what the plate view paints of it."""
 
-
-class _Job(Stoppable):
-    """One task on the pool's thread."""
-
-    def __init__(self, task: Task, signals: _Signals) -> None:
-        super().__init__(signals)
+    def __init__(self, task: Task, signals: ThreadSignals) -> None:
+        super().__init__(self._made, signals, self._make_ready)
         self.task = task
 
-    def run(self) -> None:
-        result: Any = None
-        scene: Any = None
-        error: KerfproofError | None = None
-        try:
-            result = self.task.run(self.watch)
-            scene = picture_of(result, self.watch)
-        except KerfproofError as found:
-            error = found
-        except Exception as found:
-            error = unforeseen(found)
-        self.signals.done.emit(self, result, scene, error)
-        if error is None and isinstance(self.task, Planning):
-            scene.make_ready()
+    def _made(self, watch: Watch) -> tuple[Any, Any]:
+        result = self.task.run(watch)
+        return result, picture_of(result, watch)
+
+    def _make_ready(self, made: tuple[Any, Any]) -> None:
+        if isinstance(self.task, Planning):
+            made[1].make_ready()
 
 
 def picture_of(result: Any, watch: Watch) -> Any:
@@ -75,10 +63,10 @@ class PlanningWorker(QObject):
         self.session = session
         self._pool = QThreadPool(self)
         self._pool.setMaxThreadCount(1)
-        self._signals = _Signals()
+        self._signals = ThreadSignals()
         self._signals.progress.connect(self._progress)
         self._signals.done.connect(self._done)
-        self._running: _Job | None = None
+        self._running: _TaskWork | None = None
         self._closed = False
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
@@ -113,22 +101,23 @@ class PlanningWorker(QObject):
         if task is None:
             self.idle.emit()
             return
-        self._running = _Job(task, self._signals)
+        self._running = _TaskWork(task, self._signals)
         self.busy.emit()
         self._pool.start(self._running)
 
     @Slot(object, str, float)
-    def _progress(self, job: _Job, stage: str, share: float) -> None:
+    def _progress(self, job: _TaskWork, stage: str, share: float) -> None:
         if job is self._running and not job.stop.is_set():
             self.progress.emit(stage, share)
 
-    @Slot(object, object, object, object)
-    def _done(self, job: _Job, result: Any, scene: Any, error: KerfproofError | None) -> None:
+    @Slot(object, object, object)
+    def _done(self, job: _TaskWork, made: tuple[Any, Any] | None, error: KerfproofError | None) -> None:
         if job is self._running:
             self._running = None
         if self._closed:
             return
         wanted = self._is_wanted(job.task)
+        result, scene = made or (None, None)
         if wanted and error is not None and not job.stop.is_set():
             self.session.fail(job.task, error)
         elif wanted and result is not None:

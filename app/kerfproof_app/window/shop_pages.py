@@ -136,15 +136,10 @@ class ShopPages(QObject):
 
         def make() -> QWidget:
             page = FirstRun(self.session)
-            page.finished.connect(self._set_up)
+            page.finished.connect(lambda _machine: self.leave())
             return page
 
         self._show("first_run", self.tr("Set up your table"), make)
-
-    def _set_up(self, name: str) -> None:
-        if name and self.session.job is not None:
-            self.session.change(self.tr("machine {name}").format(name=name), machine=name)
-        self.leave()
 
     def show_guide(self, page: str) -> None:
         """Show a page of the guide."""

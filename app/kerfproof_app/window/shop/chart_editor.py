@@ -26,7 +26,14 @@ from kerfproof_app.window.shop.field_form import FieldForm
 from kerfproof_app.window.shop.model_field import Field
 from kerfproof_app.window.shop.shop_document import CHARTS, ShopDocument
 from kerfproof_app.window.shop.shop_editor import ShopEditor
-from kerfproof_app.window.widgets.page_parts import column_layout, fill, large_heading, push_button, row_layout
+from kerfproof_app.window.widgets.page_parts import (
+    column_layout,
+    fill,
+    large_heading,
+    push_button,
+    row_layout,
+    scrolled,
+)
 from kerfproof_app.window.widgets.severity_marks import mark_icon
 from kerfproof_app.window.widgets.tones import tones_of
 from kerfproof_app.work.session import Session
@@ -87,7 +94,7 @@ class ChartEditor(ShopEditor):
         rows.addStretch(1)
         both = QSplitter(Qt.Orientation.Vertical)
         both.addWidget(above)
-        self._scroll = self.scrolled(below)
+        self._scroll = scrolled(below, takes_focus=True)
         both.addWidget(self._scroll)
         both.setChildrenCollapsible(False)
         both.setSizes([260, 320])
@@ -227,15 +234,3 @@ class ChartEditor(ShopEditor):
         """Take the row shown out."""
         if self.document is not None and not self.document.read_only and self.table.currentRow() >= 0:
             self.document.remove_row(self.table.currentRow())
-
-    # --- the job ----------------------------------------------------------------------------------------------
-
-    def used_by_job(self) -> str:
-        """Return the name of the job's chart."""
-        return self.session.job.chart if self.session.job else ""
-
-    def use_for_job(self) -> None:
-        """Make the job use this chart."""
-        if self.document is not None:
-            name = self.document.file.name
-            self.session.change(self.tr("chart {name}").format(name=name), chart=name)

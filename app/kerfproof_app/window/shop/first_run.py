@@ -24,14 +24,15 @@ from kerfproof.shop.machine_file import MachineFile
 from kerfproof_app.window.shop.guide_text import page_text
 from kerfproof_app.window.shop.machine_draft import START, TOUCH_OFF, UNITS, MachineDraft
 from kerfproof_app.window.shop.model_field import Field
-from kerfproof_app.window.shop.shop_document import Keys, key_path
-from kerfproof_app.window.shop.shop_editor import ShopEditor
+from kerfproof_app.window.shop.shop_document import MACHINES, Keys, key_path
+from kerfproof_app.window.shop.shop_editor import use_in_job
 from kerfproof_app.window.widgets.page_parts import (
     column_layout,
     fill,
     large_heading,
     push_button,
     row_layout,
+    scrolled,
     text_label,
 )
 from kerfproof_app.work.session import Session
@@ -85,7 +86,7 @@ class FirstRun(QWidget):
         page = QWidget()
         rows = column_layout(page, (0, 0, 12, 0), 8)
         fill(rows, large_heading(title, 1.6), text_label(text, look="faint"))
-        return ShopEditor.scrolled(page), rows
+        return scrolled(page, takes_focus=True), rows
 
     def _cautions(self) -> QWidget:
         page = QWidget()
@@ -261,8 +262,7 @@ class FirstRun(QWidget):
             self.said.setText(str(error))
             self.said.show()
             return
-        if self.session.job is not None:
-            self.session.change(self.tr("machine {name}").format(name=file.name), machine=file.name)
+        use_in_job(self.session, MACHINES, file.name)
         self.begin()
         self.finished.emit(file.name)
 

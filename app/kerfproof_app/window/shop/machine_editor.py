@@ -16,7 +16,7 @@ from kerfproof_app.window.shop.field_form import FieldForm
 from kerfproof_app.window.shop.model_field import Field
 from kerfproof_app.window.shop.shop_document import MACHINES, ShopDocument
 from kerfproof_app.window.shop.shop_editor import ShopEditor
-from kerfproof_app.window.widgets.page_parts import column_layout, fill, large_heading
+from kerfproof_app.window.widgets.page_parts import column_layout, fill, large_heading, scrolled
 from kerfproof_app.work.session import Session
 
 
@@ -54,7 +54,7 @@ class MachineEditor(ShopEditor):
         rows.addStretch(1)
         self.left.addWidget(QLabel(self.tr("Go to")))
         self.left.addWidget(self.sections, 3)
-        return self.scrolled(inner)
+        return scrolled(inner, takes_focus=True)
 
     def _add_section(self, rows: QVBoxLayout, key: str, title: str, form: FieldForm) -> None:
         heading = large_heading(title, 1.25)
@@ -124,15 +124,3 @@ class MachineEditor(ShopEditor):
         """Show a machine at one of its fields."""
         self.list_files(machine)
         self.show_field(key)
-
-    # --- the job ----------------------------------------------------------------------------------------------
-
-    def used_by_job(self) -> str:
-        """Return the name of the job's machine."""
-        return self.session.job.machine if self.session.job else ""
-
-    def use_for_job(self) -> None:
-        """Make the job run on this machine."""
-        if self.document is not None:
-            name = self.document.file.name
-            self.session.change(self.tr("machine {name}").format(name=name), machine=name)

@@ -6,13 +6,11 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
-    QFrame,
     QLabel,
     QLineEdit,
     QListWidget,
     QListWidgetItem,
     QPushButton,
-    QScrollArea,
     QStackedWidget,
     QWidget,
 )
@@ -20,13 +18,12 @@ from PySide6.QtWidgets import (
 from kerfproof.errors import KerfproofError
 from kerfproof_app.shop import defaults, store
 from kerfproof_app.window.shop.broken_text import BrokenText
-from kerfproof_app.window.shop.shop_document import Kind, ShopDocument, free_name
+from kerfproof_app.window.shop.shop_document import CHARTS, MACHINES, Kind, ShopDocument, free_name
 from kerfproof_app.window.widgets.page_parts import column_layout, fill, push_button, row_layout, text_label
 from kerfproof_app.window.widgets.panel import Panel
+from kerfproof_app.window.widgets.words import tr
 from kerfproof_app.work.session import Session
 from kerfproof_app.work.view_state import Change
-
-__all__ = ["ShopEditor"]
 
 
 class ShopEditor(Panel):
@@ -83,16 +80,6 @@ class ShopEditor(Panel):
         both.addLayout(left, 1)
         both.addLayout(right, 4)
         self.files.setMinimumWidth(150)
-
-    @staticmethod
-    def scrolled(inner: QWidget) -> QScrollArea:
-        """Return a widget that scrolls up and down only."""
-        area = QScrollArea()
-        area.setWidgetResizable(True)
-        area.setFrameShape(QFrame.Shape.NoFrame)
-        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        area.setWidget(inner)
-        return area
 
     # --- files ------------------------------------------------------------------------------------------------
 
@@ -174,14 +161,6 @@ class ShopEditor(Panel):
         """Bring a field to sight and put the cursor into it."""
         raise NotImplementedError
 
-    def used_by_job(self) -> str:
-        """Return the name that the job uses."""
-        raise NotImplementedError
-
-    def use_for_job(self) -> None:
-        """Make the job use this file."""
-        raise NotImplementedError
-
     # --- state and buttons ------------------------------------------------------------------------------------
 
     def refresh(self) -> None:
@@ -226,6 +205,15 @@ class ShopEditor(Panel):
         if document.changed:
             return self.tr("Changed, not saved yet.")
         return self.tr("Saved in {0}").format(document.file.where)
+
+    def used_by_job(self) -> str:
+        """Return the name of the file that the job uses, empty without a job."""
+        return str(getattr(self.session.job, self.kind.word, ""))
+
+    def use_for_job(self) -> None:
+        """Make the job use this file."""
+        if self.document is not None:
+            use_in_job(self.session, self.kind, self.document.file.name)
 
     def copy_to_mine(self) -> None:
         """Copy the file shown to an own one under the name given, and show that."""
@@ -275,3 +263,9 @@ class ShopEditor(Panel):
             self.said.setText(str(error))
             return
         self.state.setText(self.tr("New jobs use {0} from now on.").format(self.document.file.name))
+
+
+def use_in_job(session: Session, kind: Kind, name: str) -> None:
+    """Make the job use a machine or chart, as one step that can be undone; without a job nothing is done."""
+    words = {MACHINES: tr("machine {name}"), CHARTS: tr("chart {name}")}
+    session.change(words[kind].format(name=name), **{kind.word: name})

@@ -22,6 +22,8 @@ from kerfproof_app.shop import store
 from kerfproof_app.shop.load_shop import machine_named, shop_for
 from kerfproof_app.shop.test_pieces import bench_of, piece_in, sizes_of
 from kerfproof_app.window.shop.readings_form import ReadingsForm
+from kerfproof_app.window.shop.shop_document import CHARTS, MACHINES
+from kerfproof_app.window.shop.shop_editor import use_in_job
 from kerfproof_app.window.widgets.background_work import BackgroundWork
 from kerfproof_app.window.widgets.fields import CountField, TextField
 from kerfproof_app.window.widgets.page_parts import (
@@ -271,9 +273,8 @@ class CouponPage(Panel):
         self.form.show_piece(piece, str(path))
 
     def _saved(self, folder: str, name: str) -> None:
+        kind = CHARTS if folder == CHARTS.folder else MACHINES
         job = self.session.job
-        if job is not None and folder == "charts" and job.chart != name:
-            self.session.change(self.tr("chart {name}").format(name=name), chart=name)
-        elif job is not None and folder == "machines" and job.machine != name:
-            self.session.change(self.tr("machine {name}").format(name=name), machine=name)
+        if job is not None and getattr(job, kind.word) != name:
+            use_in_job(self.session, kind, name)
         self.changed.emit()

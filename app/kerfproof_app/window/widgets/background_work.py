@@ -7,32 +7,8 @@ from typing import Any
 
 from PySide6.QtCore import QObject, QThreadPool, Signal, Slot
 
-from kerfproof.errors import Cancelled, KerfproofError, Watch
-from kerfproof_app.window.widgets.off_thread import Stoppable, unforeseen
-
-Work = Callable[[Watch], Any]
-
-
-class _Signals(QObject):
-    progress = Signal(object, str, float)
-    done = Signal(object, object, object)
-
-
-class _Task(Stoppable):
-    def __init__(
-        self, work: Work, then: Callable[[Any], None], failed: Callable[[KerfproofError], None], signals: _Signals
-    ) -> None:
-        super().__init__(signals)
-        self.work, self.then, self.failed = work, then, failed
-
-    def run(self) -> None:
-        try:
-            result, error = self.work(self.watch), None
-        except KerfproofError as found:
-            result, error = None, found
-        except Exception as found:
-            result, error = None, unforeseen(found)
-        self.signals.done.emit(self, result, error)
+from kerfproof.errors import Cancelled, KerfproofError
+from kerfproof_app.window.widgets.off_thread import ThreadSignals, ThreadWork, Work
 
 
 class BackgroundWork(QObject):
@@ -45,10 +21,12 @@ class BackgroundWork(QObject):
         super().__init__(parent)
         self._pool = QThreadPool(self)
         self._pool.setMaxThreadCount(1)
-        self._signals = _Signals()
+        self._signals = ThreadSignals()
         self._signals.progress.connect(self._progress)
         self._signals.done.connect(self._done)
-        self._running: _Task | None = None
+        self._running: ThreadWork | None = None
+        self._then: Callable[[Any], None]
+        self._failed: Callable[[KerfproofError], None]
         self._closed = False
 
     @property
@@ -61,24 +39,24 @@ class BackgroundWork(QObject):
         self.cancel()
         if self._closed:
             return
-        self._running = _Task(work, then, failed, self._signals)
+        self._running, self._then, self._failed = ThreadWork(work, self._signals), then, failed
         self._pool.start(self._running)
 
     @Slot(object, str, float)
-    def _progress(self, task: _Task, stage: str, share: float) -> None:
+    def _progress(self, task: ThreadWork, stage: str, share: float) -> None:
         if task is self._running:
             self.progress.emit(stage, share)
 
     @Slot(object, object, object)
-    def _done(self, task: _Task, result: Any, error: KerfproofError | None) -> None:
+    def _done(self, task: ThreadWork, result: Any, error: KerfproofError | None) -> None:
         if task is not self._running or self._closed:
             return
         self._running = None
         self.idle.emit()
         if error is None:
-            task.then(result)
+            self._then(result)
         elif not isinstance(error, Cancelled):
-            task.failed(error)
+            self._failed(error)
 
     def cancel(self) -> None:
         """Stop what runs."""

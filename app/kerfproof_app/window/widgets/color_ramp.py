@@ -33,8 +33,3 @@ def _srgb(lab: np.ndarray) -> np.ndarray:
     curve = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
     out: np.ndarray = np.rint(curve * 255)
     return out
-
-
-def step_of(share: float) -> int:
-    """Return which colour stands for a share (0 to 1) of the time."""
-    return min(max(int(share * STEPS), 0), STEPS - 1)

@@ -1,28 +1,53 @@
-"""What all work off the window's thread shares: it can be stopped, tells how far it is, and never dies unsaid."""
+"""Work off the window's thread: it can be stopped, tells how far it is, and never dies unsaid."""
 
 from __future__ import annotations
 
 import threading
 import time
+from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtCore import QRunnable
+from PySide6.QtCore import QObject, QRunnable, Signal
 
-from kerfproof.errors import Cancelled, KerfproofError
+from kerfproof.errors import Cancelled, KerfproofError, Watch
 
 TELL_EVERY = 0.05
 """Progress is told at most so often (s)."""
+Work = Callable[[Watch], Any]
 
 
-class Stoppable(QRunnable):
-    """Work on a pool's thread. `signals` has ``progress`` (this, stage, share)."""
+class ThreadSignals(QObject):
+    """What work tells from its thread: itself, and how far it is (stage, share), or its result or error."""
 
-    def __init__(self, signals: Any) -> None:
+    progress = Signal(object, str, float)
+    done = Signal(object, object, object)
+
+
+class ThreadWork(QRunnable):
+    """Work on a pool's thread. It tells its end by `signals`; `afterwards` is done with its result after that."""
+
+    def __init__(
+        self, work: Work, signals: ThreadSignals, afterwards: Callable[[Any], object] = lambda _result: None
+    ) -> None:
         super().__init__()
         self.setAutoDelete(False)
-        self.signals = signals
+        self.work, self.signals, self.afterwards = work, signals, afterwards
         self.stop = threading.Event()
         self._told = 0.0
+
+    def run(self) -> None:
+        """Do the work; what should not have happened is an error like others."""
+        result: Any = None
+        error: KerfproofError | None = None
+        try:
+            result = self.work(self.watch)
+        except KerfproofError as found:
+            error = found
+        except Exception as found:
+            error = _unforeseen(found)
+        self.signals.done.emit(self, result, error)
+        if error is None:
+            self.afterwards(result)
 
     def watch(self, stage: str, share: float) -> None:
         """Tell how far the work is; raise `Cancelled` once it is to stop."""
@@ -34,7 +59,7 @@ class Stoppable(QRunnable):
             self.signals.progress.emit(self, stage, share)
 
 
-def unforeseen(found: Exception) -> KerfproofError:
+def _unforeseen(found: Exception) -> KerfproofError:
     """Return the sentence for an error that should not have happened."""
     return KerfproofError(
         f"this should not have happened ({type(found).__name__}: {found}); please report it with the files"

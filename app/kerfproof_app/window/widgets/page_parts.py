@@ -124,12 +124,13 @@ def clear(layout: QLayout) -> None:
             widget.deleteLater()
 
 
-def scrolled(inner: QWidget) -> QScrollArea:
-    """Return a page that scrolls if the window is low."""
+def scrolled(inner: QWidget, *, takes_focus: bool = False) -> QScrollArea:
+    """Return a page that scrolls if the window is low; one that `takes_focus` scrolls by keys as well."""
     area = QScrollArea()
     area.setWidgetResizable(True)
     area.setFrameShape(QFrame.Shape.NoFrame)
     area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
     area.setWidget(inner)
-    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    if not takes_focus:
+        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
     return area

@@ -8,7 +8,7 @@ import numpy as np
 from PySide6.QtCore import QByteArray, QDataStream, QIODevice
 from PySide6.QtGui import QPainterPath
 
-from kerfproof.geom.path import Bundle, Floats, Ints, Path, Segments
+from kerfproof.geom.path import Bundle, Ints, Path, Segments
 
 WIDEST = np.pi / 4
 """Arcs are split into pieces of at most this: a cubic is then right to 4e-6 of the radius."""
@@ -84,11 +84,3 @@ def _path(elements: np.ndarray) -> QPainterPath:
     stream = QDataStream(data, QIODevice.OpenModeFlag.ReadOnly)
     stream >> path
     return path
-
-
-def polyline_path(points: Floats) -> QPainterPath:
-    """Return the open path of straight lines through points (n, 2)."""
-    elements = np.zeros(len(points), dtype=_ELEMENT)
-    elements["kind"][1:] = _LINE
-    elements["x"], elements["y"] = points.T
-    return _path(elements)
