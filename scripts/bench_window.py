@@ -105,11 +105,11 @@ def lead_drag() -> tuple[float, float]:
     """Move the pointer with a lead in hand until its verdict is painted, over the same frame without the move."""
     from PySide6.QtGui import QImage
 
-    from kerfproof_app.window.plate.tools.select_tool import Look
+    from kerfproof_app.window.plate.tools.select_tool import SelectTool
 
     canvas = _canvas()
     canvas.fit()
-    look = Look(canvas)
+    look = SelectTool(canvas)
     canvas.take(look)
     look.grab(canvas.scene.outcome.plan.cuts[4000].feature)
     lead = look.lead
@@ -206,17 +206,17 @@ def _bare(canvas) -> None:  # type: ignore[no-untyped-def]
         painter.setPen(QPen(QColor("black"), scene.outcome.process.kerf))
         for k in scene.kerf.seen(view):
             painter.drawPath(scene.kerf.paths[k])
-    for sheaf, width in ((scene.travel, 1.0), (scene.path, 2.0), (scene.leads_in, 2.4), (scene.leads_out, 2.4)):
+    for batch, width in ((scene.travel, 1.0), (scene.path, 2.0), (scene.leads_in, 2.4), (scene.leads_out, 2.4)):
         pens = []
         for colour in ramp():
             pen = QPen(
-                colour, 0 if far else width, Qt.PenStyle.DashLine if sheaf is scene.travel else Qt.PenStyle.SolidLine
+                colour, 0 if far else width, Qt.PenStyle.DashLine if batch is scene.travel else Qt.PenStyle.SolidLine
             )
             pen.setCosmetic(True)
             pens.append(pen)
-        for k in sheaf.seen(view):
-            painter.setPen(pens[int(sheaf.tone[k])])
-            painter.drawPath(sheaf.paths[k])
+        for k in batch.seen(view):
+            painter.setPen(pens[int(batch.tone[k])])
+            painter.drawPath(batch.paths[k])
     painter.end()
 
 

@@ -160,14 +160,14 @@ class _Studio:
         window.question.drop_all()
 
     def leads(self) -> Iterator[Path]:
-        from kerfproof_app.window.plate.tools.select_tool import Look
+        from kerfproof_app.window.plate.tools.select_tool import SelectTool
 
         window = self.window
         window.pages.torch_tabs.setCurrentIndex(1)
         cuts = window.session.outcome.plan.cuts  # type: ignore[union-attr]
         window.plate_commands.hold_lead(cuts[-1].feature)
         look = window.canvas.tool
-        assert isinstance(look, Look)
+        assert isinstance(look, SelectTool)
         assert look.lead is not None
         window.canvas.fly_to(150.0, 115.0, 6.0)
         look.lead.slide_to((137.0, 108.0))

@@ -9,7 +9,7 @@ from PySide6.QtGui import QImage, QWheelEvent
 from PySide6.QtWidgets import QApplication
 
 from kerfproof_app.window.plate.camera import Camera
-from kerfproof_app.window.plate.tools.measure_tool import Measure
+from kerfproof_app.window.plate.tools.measure_tool import MeasureTool
 from kerfproof_app.window.widgets.color_ramp import ramp
 from support.app.at_the_window import click, cut_of, hover, open_demo, settle
 
@@ -100,7 +100,7 @@ def test_hover_tells_feature_size_feed_and_lines(qtbot, window):
 def test_measure_between_two_snapped_points(qtbot, window):
     open_demo(qtbot, window)
     window.commands["measure"].trigger()
-    assert isinstance(window.canvas.tool, Measure)
+    assert isinstance(window.canvas.tool, MeasureTool)
     hole = next(f for f in window.session.outcome.parts.parts[0].holes if f.diameter == 44.0)
     center = hole.contour.path.segments().center[0]
     click(window.canvas, (center[0] + 0.5, center[1] - 0.5))

@@ -38,7 +38,7 @@ import kerfproof
 import kerfproof_app.window
 from kerfproof import api
 from kerfproof.coupon.piece import kinds
-from kerfproof_app.window.shop.model_field import Field
+from kerfproof_app.window.shop.key_field import KeyField
 from kerfproof_app.window.widgets.core_words import LEADS, PIECES, SHAPES, STAGES
 from kerfproof_app.window.widgets.page_parts import NameLabel
 from support.app import panels
@@ -265,7 +265,7 @@ def test_buttons_fields_and_captions_are_in_the_language_of_the_translator(qtbot
             continue  # mostly text of files and findings, which is data here
         go(foreign, page)
         for widget in seen(foreign):
-            if isinstance(widget.parent(), Field):
+            if isinstance(widget.parent(), KeyField):
                 continue  # keys of files, and what the files' models say of them
             texts = [widget.accessibleName(), widget.toolTip()]
             if isinstance(widget, CHROME):
@@ -307,8 +307,8 @@ SHOWN = frozenset(
         "QLabel", "QPushButton", "QCheckBox", "QToolButton", "QRadioButton", "QGroupBox", "setText", "setToolTip",
         "setStatusTip", "setAccessibleName", "setAccessibleDescription", "setPlaceholderText", "setWindowTitle",
         "setSpecialValueText", "addTab", "addMenu", "addAction", "showMessage", "QuantityField", "ChoiceField",
-        "SizeField", "CountField", "TextField", "TickField", "Row", "text_label", "large_heading",
-        "push_button", "heading", "say", "ask", "Mend", "change", "edit",
+        "SizeField", "CountField", "TextField", "TickField", "LabeledEditor", "text_label", "large_heading",
+        "push_button", "heading", "say", "ask", "Fix", "change", "edit",
     }
 )  # fmt: skip
 """Calls whose texts a person reads."""

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication, QToolTip
 from kerfproof.errors import Finding, Severity
 from kerfproof_app.window.program.program_text import ProgramText
 from kerfproof_app.window.program.program_view import ProgramView
-from kerfproof_app.window.program.word_kinds import Reader
+from kerfproof_app.window.program.word_kinds import WordReader
 from kerfproof_app.window.widgets.theme import palette
 from kerfproof_app.work.session import Session
 from kerfproof_app.work.view_state import Change
@@ -165,8 +165,8 @@ def test_another_theme_colours_anew(view: ProgramView) -> None:
 
 
 def test_of_two_hundred_thousand_lines_only_those_on_the_screen_are_read(qtbot, monkeypatch) -> None:
-    read, words = [], Reader.words
-    monkeypatch.setattr(Reader, "words", lambda self, line: read.append(line) or words(self, line))
+    read, words = [], WordReader.words
+    monkeypatch.setattr(WordReader, "words", lambda self, line: read.append(line) or words(self, line))
     text = ProgramText()
     qtbot.addWidget(text)
     text.resize(400, 600)

@@ -2,12 +2,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from kerfproof_app.window.program.word_kinds import ROLES, Reader
+from kerfproof_app.window.program.word_kinds import ROLES, WordReader
 from support.shop import shop
 
 
-def roles(line: str, reader: Reader | None = None) -> list[tuple[str, str]]:
-    return [(line[w.start : w.end], w.role) for w in (reader or Reader()).words(line)]
+def roles(line: str, reader: WordReader | None = None) -> list[tuple[str, str]]:
+    return [(line[w.start : w.end], w.role) for w in (reader or WordReader()).words(line)]
 
 
 def test_words_are_told_apart_by_what_they_do() -> None:
@@ -31,7 +31,7 @@ def test_leading_zeros_change_nothing() -> None:
 
 
 def test_the_machine_says_which_word_lights_its_torch() -> None:
-    reader = Reader(replace(shop.built_in(), torch_on="M64 P0", torch_off="M65 P0"))
+    reader = WordReader(replace(shop.built_in(), torch_on="M64 P0", torch_off="M65 P0"))
     assert roles("M64 P0", reader)[0] == ("M64", "torch")
     assert roles("M3", reader)[0] == ("M3", "state")
 
@@ -39,9 +39,9 @@ def test_the_machine_says_which_word_lights_its_torch() -> None:
 def test_every_word_of_our_programs_is_coloured() -> None:
     text = shop.cut(shop.demo("sluice-sheet")).program.text
     for line in text.splitlines():
-        covered = "".join(line[w.start : w.end] for w in Reader().words(line))
+        covered = "".join(line[w.start : w.end] for w in WordReader().words(line))
         assert covered.replace(" ", "") == line.replace(" ", ""), line
-        assert all(w.role in ROLES for w in Reader().words(line))
+        assert all(w.role in ROLES for w in WordReader().words(line))
 
 
 def test_a_line_of_rubbish_is_no_trouble() -> None:

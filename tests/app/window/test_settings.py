@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QComboBox
 from kerfproof.job.job import Job, LeadChoice, Mode, Origin, Rests, SmallHoles
 from kerfproof.job.job_file import parse_job
 from kerfproof.parts.classify.choices import DrillKind, PageFrames
-from kerfproof_app.window.pages.roles_table import Drawn, drawn_in
+from kerfproof_app.window.pages.roles_table import DrawnLook, drawn_in
 from support.app.at_the_window import open_demo, settle
 from support.shop import shop
 
@@ -174,10 +174,10 @@ def test_the_unit_of_a_drawing_that_says_it_wrongly_is_put_right(qtbot, window):
 def test_the_table_tells_what_is_drawn_how_much_and_what_is_usual(qtbot, window, tmp_path):
     opened(qtbot, window, tmp_path, many_looks)
     looks = drawn_in(window.session.drawings)
-    assert Drawn("layer", "BEND", 1, "ignore") in looks
-    assert Drawn("layer", "0", 2, "cut") in looks
-    assert Drawn("color", "red", 1, "") in looks
-    assert Drawn("linetype", "CENTER", 1, "ignore") in looks
+    assert DrawnLook("layer", "BEND", 1, "ignore") in looks
+    assert DrawnLook("layer", "0", 2, "cut") in looks
+    assert DrawnLook("color", "red", 1, "") in looks
+    assert DrawnLook("linetype", "CENTER", 1, "ignore") in looks
     table = window.pages.part.table
     assert set(table.boxes) == {(look.kind, look.name) for look in looks}
     assert table.boxes["layer", "BEND"].currentText() == "usual: ignore"

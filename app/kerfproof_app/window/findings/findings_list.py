@@ -15,7 +15,7 @@ from kerfproof.wording import said
 from kerfproof_app.window.widgets.severity_marks import paint_mark
 from kerfproof_app.window.widgets.tones import tones_of
 
-Index = QModelIndex | QPersistentModelIndex
+ModelIndex = QModelIndex | QPersistentModelIndex
 ORDER = {Severity.ERROR: 0, Severity.WARNING: 1, Severity.NOTE: 2}
 FINDING = Qt.ItemDataRole.UserRole
 NUMBER = Qt.ItemDataRole.UserRole + 1
@@ -25,7 +25,7 @@ WORDS = Qt.ItemDataRole.UserRole + 3
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class FindingRow:
     """One finding in the list; `number` is its place in the session's findings, None if it is of a refusal.
 
     `letter` is that of its flag on the plate, empty without one.
@@ -41,13 +41,13 @@ class FindingsModel(QAbstractListModel):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._all: list[Row] = []
-        self._rows: list[Row] = []
+        self._all: list[FindingRow] = []
+        self._rows: list[FindingRow] = []
         self._severities = set(Severity)
         self._words: list[str] = []
         self.inches = False
 
-    def show_findings(self, rows: Sequence[Row]) -> None:
+    def show_findings(self, rows: Sequence[FindingRow]) -> None:
         """Show other findings."""
         self._all = sorted(rows, key=lambda row: ORDER[row.finding.severity])
         self._sift()
@@ -68,7 +68,7 @@ class FindingsModel(QAbstractListModel):
         self._rows = [row for row in self._all if row.finding.severity in self._severities and self._holds(row)]
         self.endResetModel()
 
-    def _holds(self, row: Row) -> bool:
+    def _holds(self, row: FindingRow) -> bool:
         text = f"{said(row.finding.sentence(), self.inches)} {row.finding.rule} {row.finding.layer}".lower()
         return all(word in text for word in self._words)
 
@@ -80,15 +80,15 @@ class FindingsModel(QAbstractListModel):
         """Return the row that shows a finding of the session."""
         return next((k for k, row in enumerate(self._rows) if row.number == number and number is not None), None)
 
-    def at(self, index: Index) -> Row | None:
+    def at(self, index: ModelIndex) -> FindingRow | None:
         """Return what a row shows."""
         return self._rows[index.row()] if index.isValid() and index.row() < len(self._rows) else None
 
-    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008
+    def rowCount(self, parent: ModelIndex = QModelIndex()) -> int:  # noqa: B008
         """Return how many findings are shown."""
         return 0 if parent.isValid() else len(self._rows)
 
-    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+    def data(self, index: ModelIndex, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         """Return sentence, words for the screen reader, or the finding itself."""
         row = self.at(index)
         if row is None:
@@ -125,7 +125,7 @@ class FindingDelegate(QStyledItemDelegate):
     def _text_width(self) -> int:
         return max(self._view.viewport().width() - self.SIDE - 3 * self.GAP, 80)
 
-    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
+    def sizeHint(self, option: QStyleOptionViewItem, index: ModelIndex) -> QSize:
         """Return the height that all words take at the width of the list."""
         if not isinstance(index.data(FINDING), Finding):
             return QSize(0, 0)
@@ -139,7 +139,7 @@ class FindingDelegate(QStyledItemDelegate):
         box = QRect(0, 0, self._text_width(), 10_000)
         return QFontMetrics(self._view.font()).boundingRect(box, Qt.TextFlag.TextWordWrap, text).height()
 
-    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: ModelIndex) -> None:
         """Paint one finding."""
         finding = index.data(FINDING)
         if not isinstance(finding, Finding):

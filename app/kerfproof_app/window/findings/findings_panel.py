@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 
 from kerfproof.errors import Finding, NothingToCut, Severity
 from kerfproof.report.picture.flags import letters_of
-from kerfproof_app.window.findings.findings_list import FindingsModel, FindingsView, Row
+from kerfproof_app.window.findings.findings_list import FindingRow, FindingsModel, FindingsView
 from kerfproof_app.window.widgets.page_parts import GLOVE, clear, column_layout, row_layout, text_label
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.severity_marks import mark_icon
@@ -25,7 +25,7 @@ from kerfproof_app.work.session import Session
 from kerfproof_app.work.view_state import Change
 
 if TYPE_CHECKING:
-    from kerfproof_app.window.findings.fix import Mend
+    from kerfproof_app.window.findings.fix import Fix
 
 UNCOMPARED = ("not-compared", "drawing-missing", "drawing-changed")
 """What a drawing helps against, where a program was opened by itself."""
@@ -120,15 +120,17 @@ class FindingsPanel(Panel):
             self._searched = self.session.sources
             self.search.clear()  # the words were for what was open before
         flagged = letters_of(self.session.findings)
-        rows = [Row(f, number, flagged.get(id(f), "")) for number, f in enumerate(self.session.findings)]
+        rows = [FindingRow(f, number, flagged.get(id(f), "")) for number, f in enumerate(self.session.findings)]
         if self.session.stopped:
             rows = []
         elif self.session.state == "failed" and problem is not None:
             rule = "nothing-to-cut" if isinstance(problem, NothingToCut) else "not-planned"
-            rows = [Row(Finding(rule, Severity.ERROR, problem.what, problem.advice), None)]
+            rows = [FindingRow(Finding(rule, Severity.ERROR, problem.what, problem.advice), None)]
             if isinstance(problem, NothingToCut):
                 flagged = letters_of(problem.findings)
-                rows += [Row(f, None, flagged.get(id(f), "")) for f in problem.findings if not _is_said(f, problem)]
+                rows += [
+                    FindingRow(f, None, flagged.get(id(f), "")) for f in problem.findings if not _is_said(f, problem)
+                ]
         self._following = True
         self.model.show_findings(rows)
         self._following = False
@@ -202,7 +204,7 @@ class FindingsPanel(Panel):
     # --- choosing and mending ---------------------------------------------------------------------------------
 
     @property
-    def chosen(self) -> Row | None:
+    def chosen(self) -> FindingRow | None:
         """The finding chosen in the list."""
         return self.model.at(self.view.currentIndex())
 
@@ -218,21 +220,21 @@ class FindingsPanel(Panel):
         elif row is not None and self._has_place(row):
             self.place_wanted.emit(row.finding)
 
-    def mends(self) -> Sequence[Mend]:
+    def fixes(self) -> Sequence[Fix]:
         """Return what can be done about the finding chosen."""
         row = self.chosen
         if row is None:
             return ()
-        from kerfproof_app.window.findings.fixes import mends_for
+        from kerfproof_app.window.findings.fixes import fixes_for
 
-        return mends_for(row.finding, self.session.job, self.session.outcome)
+        return fixes_for(row.finding, self.session.job, self.session.outcome)
 
-    def apply(self, mend: Mend) -> None:
-        """Do a mend: one step that can be undone, or a field of the machine to look at."""
-        if mend.job is not None:
-            self.session.edit(mend.job, mend.change)
+    def apply(self, fix: Fix) -> None:
+        """Do a fix: one step that can be undone, or a field of the machine to look at."""
+        if fix.job is not None:
+            self.session.edit(fix.job, fix.change)
         else:
-            self.field_wanted.emit(mend.field)
+            self.field_wanted.emit(fix.field)
 
     def _offer(self) -> None:
         clear(self.doing)
@@ -243,11 +245,11 @@ class FindingsPanel(Panel):
             self._add_action(self.tr("Show where"), self.show_chosen)
         if self.session.job is None and row.finding.rule in UNCOMPARED:
             self._add_action(self.tr("Compare it with a drawing ..."), self.drawing_wanted.emit)
-        for mend in self.mends():
-            self._add_action(self.session.said(mend.label), lambda _on=False, mend=mend: self.apply(mend))
+        for fix in self.fixes():
+            self._add_action(self.session.said(fix.label), lambda _on=False, fix=fix: self.apply(fix))
         self._add_action(self.tr("What does this mean?"), lambda: self.rule_wanted.emit(row.finding.rule), flat=True)
 
-    def _has_place(self, row: Row) -> bool:
+    def _has_place(self, row: FindingRow) -> bool:
         finding, sight = row.finding, self.session.sight
         if row.number is None:
             return sight is not None and sight.place_of(finding) is not None

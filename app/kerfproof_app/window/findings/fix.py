@@ -11,7 +11,7 @@ from kerfproof.outcome import Outcome
 
 
 @dataclass(frozen=True, slots=True)
-class Mend:
+class Fix:
     """One thing to do: the words of its button, the words of the history, and the job it leads to.
 
     Where the cure lies in the machine's file, `job` is None and `field` is the key path to look at.
@@ -28,4 +28,4 @@ def lower(label: str) -> str:
     return f"{label[:1].lower()}{label[1:]}"
 
 
-Tool = Callable[[Finding, Job, Outcome | None], Iterator[Mend]]
+FixMaker = Callable[[Finding, Job, Outcome | None], Iterator[Fix]]

@@ -1,4 +1,4 @@
-"""What can be done about a finding with one press: each mend is an edit of the job, so it can be undone. No Qt."""
+"""What can be done about a finding with one press: each fix is an edit of the job, so it can be undone. No Qt."""
 
 from __future__ import annotations
 
@@ -7,20 +7,20 @@ from kerfproof.job.job import Job
 from kerfproof.outcome import Outcome
 from kerfproof_app.window.findings import fixes_cut as cut
 from kerfproof_app.window.findings import fixes_drawing as drawing
-from kerfproof_app.window.findings.fix import Mend, Tool
+from kerfproof_app.window.findings.fix import Fix, FixMaker
 from kerfproof_app.window.widgets.words import tr
 
-__all__ = ["FIELDS", "Mend", "mends_for"]
+__all__ = ["FIELDS", "Fix", "fixes_for"]
 
 
-def mends_for(finding: Finding, job: Job | None, outcome: Outcome | None) -> tuple[Mend, ...]:
+def fixes_for(finding: Finding, job: Job | None, outcome: Outcome | None) -> tuple[Fix, ...]:
     """Return what can be done about a finding; nothing for a program opened by itself (`job` is None)."""
-    found: list[Mend] = []
+    found: list[Fix] = []
     if finding.rule in FIELDS:
-        found.append(Mend(tr("Open this field of the machine"), "", None, FIELDS[finding.rule]))
+        found.append(Fix(tr("Open this field of the machine"), "", None, FIELDS[finding.rule]))
     if job is not None:
-        found += [mend for tool in _TOOLS.get(finding.rule, ()) for mend in tool(finding, job, outcome)]
-    return tuple(mend for mend in found if mend.job is None or mend.job != job)
+        found += [fix for make in _MAKERS.get(finding.rule, ()) for fix in make(finding, job, outcome)]
+    return tuple(fix for fix in found if fix.job is None or fix.job != job)
 
 
 FIELDS = {
@@ -35,7 +35,7 @@ FIELDS = {
     "datum-left-behind": "z.end_clears_datum",
     "outside-travel": "table.travel_x",
 }
-_TOOLS: dict[str, tuple[Tool, ...]] = {
+_MAKERS: dict[str, tuple[FixMaker, ...]] = {
     "not-planned": (cut.plate, cut.chart_current),
     "open-chain": (drawing.join, drawing.slit_it, drawing.ignore_layer),
     "branch-point": (drawing.ignore_layer,),

@@ -1,4 +1,4 @@
-"""Mends of the cut: small holes, leads, plate, current, rests. Each is an edit of the job."""
+"""Fixes of the cut: small holes, leads, plate, current, rests. Each is an edit of the job."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from kerfproof.job.job import Job, Origin, Pin, Rests, SmallHoles
 from kerfproof.outcome import Outcome
 from kerfproof.shop.chart import PierceRating, Process
 from kerfproof_app.shop.load_shop import chart_named
-from kerfproof_app.window.findings.fix import Mend, lower
+from kerfproof_app.window.findings.fix import Fix, lower
 from kerfproof_app.window.widgets.words import tr
 
 _REACH = 15.0
@@ -19,23 +19,23 @@ _REACH = 15.0
 _SHORTER = 2 / 3
 
 
-def small_holes(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def small_holes(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to leave small holes to the drill, or to cut them all the same."""
     for choice, label in (
         (SmallHoles.DRILL, tr("Leave small holes to the drill")),
         (SmallHoles.CUT, tr("Cut small holes all the same, rough")),
     ):
         if job.small_holes is not choice:
-            yield Mend(label, lower(label), replace(job, small_holes=choice))
+            yield Fix(label, lower(label), replace(job, small_holes=choice))
 
 
-def small_holes_left(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def small_holes_left(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer the same where a hole that was too small is missed in the end."""
     if outcome is not None and any(f.rule == "hole-too-small" for f in outcome.findings):
         yield from small_holes(finding, job, outcome)
 
 
-def unpin(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def unpin(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to forget the start by hand that lies near the finding."""
     if finding.x is None or finding.y is None or not job.pins:
         return
@@ -47,10 +47,10 @@ def unpin(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]
     nearest = min(job.pins, key=off)
     if off(nearest) <= _REACH:
         kept = tuple(pin for pin in job.pins if pin is not nearest)
-        yield Mend(tr("Let this lead be chosen again"), tr("choose the lead again"), replace(job, pins=kept))
+        yield Fix(tr("Let this lead be chosen again"), tr("choose the lead again"), replace(job, pins=kept))
 
 
-def shorter_leads(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def shorter_leads(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer leads two thirds as long."""
     if outcome is None:
         return
@@ -58,19 +58,19 @@ def shorter_leads(finding: Finding, job: Job, outcome: Outcome | None) -> Iterat
     radius, straight = (round(v * _SHORTER, 2) for v in (process.lead_radius, process.lead_straight))
     leads = replace(job.leads, radius=radius, straight=straight)
     label = tr("Try shorter leads ({radius} and {straight} mm)").format(radius=f"{radius:g}", straight=f"{straight:g}")
-    yield Mend(label, tr("shorter leads"), replace(job, leads=leads))
+    yield Fix(label, tr("shorter leads"), replace(job, leads=leads))
 
 
-def plate(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def plate(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer a plate that fits, and zero at its corner."""
     if job.plate is not None:
-        yield Mend(tr("Let the plate fit the parts"), tr("fit the plate to the parts"), replace(job, plate=None))
+        yield Fix(tr("Let the plate fit the parts"), tr("fit the plate to the parts"), replace(job, plate=None))
     if job.origin is Origin.DRAWING:
         done = tr("zero at the plate's corner")
-        yield Mend(tr("Put zero at the plate's corner"), done, replace(job, origin=Origin.CORNER))
+        yield Fix(tr("Put zero at the plate's corner"), done, replace(job, origin=Origin.CORNER))
 
 
-def other_current(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def other_current(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer the currents at which the chart pierces this plate more willingly."""
     if outcome is None:
         return
@@ -83,29 +83,29 @@ def other_current(finding: Finding, job: Job, outcome: Outcome | None) -> Iterat
         alike = row.material == now.material and abs(row.thickness - now.thickness) < 1e-6
         if alike and row.amps <= outcome.machine.max_amps and _rank(row) < _rank(now):
             label = tr("Cut at {current} A").format(current=f"{row.amps:g}")
-            yield Mend(label, lower(label), replace(job, amps=row.amps))
+            yield Fix(label, lower(label), replace(job, amps=row.amps))
 
 
 def _rank(row: Process) -> int:
     return list(PierceRating).index(row.pierce)
 
 
-def chart_feed(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def chart_feed(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer the chart's feed instead of the person's."""
     if job.feed_mm_min is not None:
-        yield Mend(tr("Take the feed of the chart"), tr("the feed of the chart"), replace(job, feed_mm_min=None))
+        yield Fix(tr("Take the feed of the chart"), tr("the feed of the chart"), replace(job, feed_mm_min=None))
 
 
-def chart_current(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def chart_current(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer the chart's current instead of the person's."""
     if job.amps is not None:
-        yield Mend(tr("Let the chart choose the current"), tr("the current of the chart"), replace(job, amps=None))
+        yield Fix(tr("Let the chart choose the current"), tr("the current of the chart"), replace(job, amps=None))
 
 
-def rests(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def rests(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer rests between two cuts."""
     for choice, label in (
         (Rests.STOP, tr("Stop between two cuts for a rest")),
         (Rests.DWELL, tr("Let the program rest by itself")),
     ):
-        yield Mend(label, lower(label), replace(job, rests=choice))
+        yield Fix(label, lower(label), replace(job, rests=choice))

@@ -1,4 +1,4 @@
-"""Mends of what was drawn: gaps, layers, line types, page frames, units. Each is an edit of the job."""
+"""Fixes of what was drawn: gaps, layers, line types, page frames, units. Each is an edit of the job."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from kerfproof.job.job import ContourRole, Job
 from kerfproof.outcome import Outcome
 from kerfproof.parts.classify.choices import DrillKind, PageFrames
 from kerfproof.parts.model.part import Feature
-from kerfproof_app.window.findings.fix import Mend, lower
+from kerfproof_app.window.findings.fix import Fix, lower
 from kerfproof_app.window.widgets.words import tr
 from kerfproof_app.work.job_edits import with_rule
 
@@ -19,28 +19,28 @@ WIDEST_GAP = 2.0
 """Gaps beyond this many mm are no slips of the hand; they are closed in the drawing."""
 
 
-def join(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def join(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to join gaps as wide as this one, up to `WIDEST_GAP`."""
     gap = finding.size
     if gap is None or not job.join_tolerance < gap <= WIDEST_GAP:
         return
     allowed = ceil(gap * 101) / 100
     label = tr("Join gaps up to {gap} mm").format(gap=f"{allowed:g}")
-    yield Mend(label, lower(label), replace(job, join_tolerance=allowed))
+    yield Fix(label, lower(label), replace(job, join_tolerance=allowed))
 
 
-def ignore_layer(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def ignore_layer(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to ignore each layer that the finding is about."""
     for layer in _layers(finding, outcome):
         label = tr("Ignore layer {layer}").format(layer=layer)
-        yield Mend(label, lower(label), with_rule(job, "layer", layer, "ignore"))
+        yield Fix(label, lower(label), with_rule(job, "layer", layer, "ignore"))
 
 
-def cut_layer(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def cut_layer(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to cut a layer that is ignored."""
     if finding.layer:
         label = tr("Cut layer {layer} all the same").format(layer=finding.layer)
-        yield Mend(label, lower(label), with_rule(job, "layer", finding.layer, "cut"))
+        yield Fix(label, lower(label), with_rule(job, "layer", finding.layer, "cut"))
 
 
 def _layers(finding: Finding, outcome: Outcome | None) -> list[str]:
@@ -53,14 +53,14 @@ def _layers(finding: Finding, outcome: Outcome | None) -> list[str]:
     return list(dict.fromkeys(found))
 
 
-def slit_it(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def slit_it(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to cut an open line as a slit, or to ignore it."""
     if finding.x is not None and finding.y is not None and len(job.drawings) == 1:
         yield from _as_role(job, job.drawings[0].name, finding.x, finding.y, "slit", tr("Cut this line as a slit"))
         yield from _as_role(job, job.drawings[0].name, finding.x, finding.y, "ignore", tr("Ignore this line"))
 
 
-def ignore_contour(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def ignore_contour(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to leave the feature out."""
     feature = _feature(finding, outcome)
     if feature is None or outcome is None or len(job.drawings) != 1 or job.drawings[0].count != 1:
@@ -72,11 +72,11 @@ def ignore_contour(finding: Finding, job: Job, outcome: Outcome | None) -> Itera
     yield from _as_role(job, name, x - dx, y - dy, "ignore", label)
 
 
-def _as_role(job: Job, drawing: str, x: float, y: float, role: str, label: str) -> Iterator[Mend]:
+def _as_role(job: Job, drawing: str, x: float, y: float, role: str, label: str) -> Iterator[Fix]:
     if job.drawings[0].turn_deg or job.drawings[0].mirror:
         return
     rule = ContourRole(drawing=drawing, x=round(x, 4), y=round(y, 4), role=role)
-    yield Mend(label, lower(label), replace(job, contour_roles=(*job.contour_roles, rule)))
+    yield Fix(label, lower(label), replace(job, contour_roles=(*job.contour_roles, rule)))
 
 
 def _feature(finding: Finding, outcome: Outcome | None) -> Feature | None:
@@ -86,59 +86,59 @@ def _feature(finding: Finding, outcome: Outcome | None) -> Feature | None:
     return next((f for f in outcome.parts.features if handles & set(f.contour.handles)), None)
 
 
-def units(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def units(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to read a drawing in another unit."""
     for k, use in enumerate(job.drawings):
         for name, size in ((tr("millimetres"), 1.0), (tr("inches"), 25.4)):
             drawings = (*job.drawings[:k], replace(use, mm_per_unit=size), *job.drawings[k + 1 :])
             label = tr("Read {drawing} as {unit}").format(drawing=use.name, unit=name)
-            yield Mend(label, lower(label), replace(job, drawings=drawings))
+            yield Fix(label, lower(label), replace(job, drawings=drawings))
 
 
-def page(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def page(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to leave a page frame out, or to cut it."""
     for choice, label in (
         (PageFrames.IGNORE, tr("Leave the page frame out")),
         (PageFrames.CUT, tr("Cut this rectangle as an outline")),
     ):
-        yield Mend(label, lower(label), replace(job, page=choice))
+        yield Fix(label, lower(label), replace(job, page=choice))
 
 
-def cut_line_type(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def cut_line_type(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to cut what its line type kept from being cut."""
     yield from _line_type(finding, job, outcome, "cut", tr("Cut line type {0} all the same"))
 
 
-def ignore_line_type(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def ignore_line_type(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to ignore what is cut although it is drawn dashed."""
     yield from _line_type(finding, job, outcome, "ignore", tr("Ignore line type {0}"))
 
 
-def _line_type(finding: Finding, job: Job, outcome: Outcome | None, role: str, words: str) -> Iterator[Mend]:
+def _line_type(finding: Finding, job: Job, outcome: Outcome | None, role: str, words: str) -> Iterator[Fix]:
     if outcome is None or not finding.handle:
         return
     entities = (e for drawing in outcome.drawings for e in drawing.entities)
     name = next((e.linetype for e in entities if e.handle == finding.handle), "")
     if name:
         label = words.format(name)
-        yield Mend(label, lower(label), with_rule(job, "linetype", name, role))
+        yield Fix(label, lower(label), with_rule(job, "linetype", name, role))
 
 
-def mark_points(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def mark_points(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to mark points for the drill."""
     for kind, label in (
         (DrillKind.PIERCE, tr("Mark them for the drill by short pierces")),
         (DrillKind.CROSS, tr("Mark them for the drill by small crosses")),
     ):
-        yield Mend(label, lower(label), replace(job, drill_marks=kind))
+        yield Fix(label, lower(label), replace(job, drill_marks=kind))
 
 
-def forget_role(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def forget_role(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to forget a role that fits no contour any more."""
     kept = tuple(role for role in job.contour_roles if (role.x, role.y) != (finding.x, finding.y))
-    yield Mend(tr("Forget this choice"), tr("forget a lost choice"), replace(job, contour_roles=kept))
+    yield Fix(tr("Forget this choice"), tr("forget a lost choice"), replace(job, contour_roles=kept))
 
 
-def forget_order(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Mend]:
+def forget_order(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to forget the order by hand."""
-    yield Mend(tr("Let the order be chosen again"), tr("choose the order again"), replace(job, sequence=()))
+    yield Fix(tr("Let the order be chosen again"), tr("choose the order again"), replace(job, sequence=()))

@@ -34,7 +34,7 @@ def role_names() -> dict[str, str]:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
+class DrawnLook:
     """One layer, colour or line type of the drawings: how many things look so, and what is usually done with them.
 
     `usual` is a role, empty where the layer decides.
@@ -46,7 +46,7 @@ class Drawn:
     usual: str
 
 
-def drawn_in(drawings: Iterable[Drawing]) -> tuple[Drawn, ...]:
+def drawn_in(drawings: Iterable[Drawing]) -> tuple[DrawnLook, ...]:
     """Return what the drawings have: all layers, and colours and line types where there is more than one.
 
     Names that differ in the case of letters alone are one: rules don't tell them apart.
@@ -63,10 +63,10 @@ def drawn_in(drawings: Iterable[Drawing]) -> tuple[Drawn, ...]:
             counts["layer"][spelled.setdefault(folded(entity.layer), entity.layer)] += 1
             counts["color"][entity.rgb or _color_name(entity.color)] += 1
             counts["linetype"][spelled.setdefault(f"line {folded(entity.linetype)}", entity.linetype)] += 1
-    found = [Drawn("layer", name, n, usual_role(name).value) for name, n in sorted(counts["layer"].items())]
+    found = [DrawnLook("layer", name, n, usual_role(name).value) for name, n in sorted(counts["layer"].items())]
     for kind in KINDS[1:]:
         if len(counts[kind]) > (kind != "kind"):
-            found += [Drawn(kind, name, n, _usual(kind, name)) for name, n in sorted(counts[kind].items())]
+            found += [DrawnLook(kind, name, n, _usual(kind, name)) for name, n in sorted(counts[kind].items())]
     return tuple(found)
 
 
@@ -86,9 +86,9 @@ class RolesTable(Panel):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(session, parent)
         self.boxes: dict[tuple[str, str], QComboBox] = {}
-        self._shown: tuple[Drawn, ...] | None = None
+        self._shown: tuple[DrawnLook, ...] | None = None
         self._of: object = None
-        self._drawn: tuple[Drawn, ...] = ()
+        self._drawn: tuple[DrawnLook, ...] = ()
         self.grid = QGridLayout(self)
         self.grid.setContentsMargins(0, 0, 0, 0)
         self.grid.setHorizontalSpacing(8)
@@ -109,13 +109,13 @@ class RolesTable(Panel):
             rule = job_edits.rule_for(job, kind, name)
             box.setCurrentIndex(max(0, box.findData(rule.role if rule else "")))
 
-    def _looked(self) -> tuple[Drawn, ...]:
+    def _looked(self) -> tuple[DrawnLook, ...]:
         drawings = self.session.drawings
         if drawings is not self._of and (drawings or self.session.state != "checking"):
             self._of, self._drawn = drawings, drawn_in(drawings)
         return self._drawn
 
-    def _fill(self, drawn: tuple[Drawn, ...]) -> None:
+    def _fill(self, drawn: tuple[DrawnLook, ...]) -> None:
         clear(self.grid)
         self.boxes = {}
         titles = {"layer": self.tr("Layers"), "color": self.tr("Colours"), "linetype": self.tr("Line types")}
@@ -132,7 +132,7 @@ class RolesTable(Panel):
             self._line(look, row)
             row += 1
 
-    def _line(self, look: Drawn, row: int) -> None:
+    def _line(self, look: DrawnLook, row: int) -> None:
         name = NameLabel()
         name.setText(look.name if look.kind != "kind" else self.tr("letters, as outlines"))
         count = QLabel(plural(look.count, self.tr("1 drawn"), self.tr("{n} drawn")))
@@ -154,7 +154,7 @@ class RolesTable(Panel):
         self.grid.addWidget(count, row, 1)
         self.grid.addWidget(box, row, 2)
 
-    def _give(self, look: Drawn, role: str) -> None:
+    def _give(self, look: DrawnLook, role: str) -> None:
         job = self.session.job
         if job is not None:
             new = job_edits.with_rule(job, look.kind, look.name, role)

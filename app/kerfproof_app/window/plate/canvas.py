@@ -24,7 +24,7 @@ from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 from kerfproof_app.window.plate.camera import Box
 from kerfproof_app.window.plate.paint import legend, overlay, plate_background, plate_painter
 from kerfproof_app.window.plate.plate_view import Shown
-from kerfproof_app.window.plate.tools.select_tool import Look
+from kerfproof_app.window.plate.tools.select_tool import SelectTool
 from kerfproof_app.window.plate.tools.tool import Tool
 from kerfproof_app.window.plate.viewport import Viewport
 from kerfproof_app.window.widgets.theme import colours
@@ -33,7 +33,7 @@ from kerfproof_app.work.view_state import Change
 
 if TYPE_CHECKING:  # a picture of a plan is made off the window's thread, and so is what it needs loaded
     from kerfproof_app.window.plate.scene.drawing_sketch import Sketch
-    from kerfproof_app.window.plate.scene.picking import Found, Picker
+    from kerfproof_app.window.plate.scene.picking import PickedThing, Picker
     from kerfproof_app.window.plate.scene.plate_scene import Scene
 
 REACH = 9.0
@@ -60,9 +60,9 @@ class Canvas(Viewport):
         self.dark = False
         self.shown = Shown()
         self.rulers = True
-        self.found: Found | None = None
+        self.found: PickedThing | None = None
         self.at: tuple[float, float] | None = None
-        self.tool: Tool = Look(self)
+        self.tool: Tool = SelectTool(self)
         self.frames = 0
         """How many times the still picture was painted."""
         self._dragged: QPointF | None = None
@@ -182,7 +182,7 @@ class Canvas(Viewport):
 
     def put_tool_away(self) -> None:
         """Go back to the tool that selects."""
-        self.take(Look(self))
+        self.take(SelectTool(self))
 
     def tell_place(self, x: float, y: float, words: str) -> None:
         """Tell in the line below the plate what is at a place."""
@@ -192,7 +192,7 @@ class Canvas(Viewport):
         """Return the place in mm under a pixel."""
         return self.camera.to_plate(point.x(), point.y())
 
-    def thing_at(self, point: QPointF) -> Found | None:
+    def thing_at(self, point: QPointF) -> PickedThing | None:
         """Return what lies under a pixel."""
         if self.picker is None:
             return None

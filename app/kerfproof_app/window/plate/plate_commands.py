@@ -9,7 +9,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication
 
 from kerfproof_app.window.plate.canvas import Canvas
-from kerfproof_app.window.plate.tools.select_tool import Look
+from kerfproof_app.window.plate.tools.select_tool import SelectTool
 
 if TYPE_CHECKING:
     from kerfproof.errors import Finding
@@ -47,17 +47,17 @@ class PlateCommands:
 
     def measure(self) -> None:
         """Take the measure in hand, or put it away."""
-        from kerfproof_app.window.plate.tools.measure_tool import Measure
+        from kerfproof_app.window.plate.tools.measure_tool import MeasureTool
 
         now = self.canvas.tool
-        self.canvas.take(Look(self.canvas) if isinstance(now, Measure) else Measure(self.canvas))
+        self.canvas.take(SelectTool(self.canvas) if isinstance(now, MeasureTool) else MeasureTool(self.canvas))
         self.canvas.setFocus()
 
     def pick_order(self) -> None:
         """Pick the order on the plate."""
-        from kerfproof_app.window.plate.tools.pick_order_tool import PickOrder
+        from kerfproof_app.window.plate.tools.pick_order_tool import PickOrderTool
 
-        self.canvas.take(PickOrder(self.canvas))
+        self.canvas.take(PickOrderTool(self.canvas))
         self.canvas.setFocus()
 
     def move_lead(self) -> None:
@@ -67,7 +67,7 @@ class PlateCommands:
 
     def hold_lead(self, feature: int) -> None:
         """Take the lead of a feature in hand, for the arrow keys."""
-        look = Look(self.canvas)
+        look = SelectTool(self.canvas)
         self.canvas.take(look)
         self.canvas.setFocus()
         look.grab(feature)

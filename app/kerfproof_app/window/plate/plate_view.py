@@ -13,7 +13,7 @@ from kerfproof_app.work.session import Session
 
 if TYPE_CHECKING:  # a picture of a plan is made off the window's thread, and so is what it needs loaded
     from kerfproof_app.window.plate.scene.drawing_sketch import Sketch
-    from kerfproof_app.window.plate.scene.picking import Found, Picker
+    from kerfproof_app.window.plate.scene.picking import PickedThing, Picker
     from kerfproof_app.window.plate.scene.plate_scene import Scene
 
 
@@ -40,7 +40,7 @@ class PlateView(Protocol):
     picker: Picker | None
     camera: Camera
     shown: Shown
-    found: Found | None
+    found: PickedThing | None
 
     @property
     def colours(self) -> dict[str, str]:
@@ -71,7 +71,7 @@ class PlateView(Protocol):
         """Return the place in mm under a pixel."""
         ...
 
-    def thing_at(self, point: QPointF) -> Found | None:
+    def thing_at(self, point: QPointF) -> PickedThing | None:
         """Return what lies under a pixel."""
         ...
 

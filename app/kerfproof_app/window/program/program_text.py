@@ -26,7 +26,7 @@ from kerfproof.errors import Finding, Severity
 from kerfproof.shop.profile import Machine
 from kerfproof.wording import said
 from kerfproof_app.window.program.margin import Margin
-from kerfproof_app.window.program.word_kinds import ROLES, Reader
+from kerfproof_app.window.program.word_kinds import ROLES, WordReader
 from kerfproof_app.window.widgets.tones import BOLD, tones_of
 
 SEPARATORS = dict.fromkeys((0x2028, 0x2029, 0xFDD0, 0xFDD1), "\N{REPLACEMENT CHARACTER}")
@@ -60,7 +60,7 @@ class ProgramText(QPlainTextEdit):
         letters.setPointSizeF(max(self.font().pointSizeF(), 8.0))
         self.setFont(letters)
         self.setAccessibleName(self.tr("Program text"))
-        self._reader = Reader()
+        self._reader = WordReader()
         self._round = 1
         self._present: int | None = None
         self._found: dict[int, list[Finding]] = {}
@@ -77,7 +77,7 @@ class ProgramText(QPlainTextEdit):
 
     def show_program(self, text: str, machine: Machine | None = None) -> None:
         """Show another text; the place in it stays where it can."""
-        self._reader = Reader(machine)
+        self._reader = WordReader(machine)
         text = _shown(text)
         if text != self.toPlainText():
             bar = self.verticalScrollBar()

@@ -29,7 +29,7 @@ _LETTERS = {"X": PLACE, "Y": PLACE, "I": PLACE, "J": PLACE, "R": PLACE, "Z": HEI
 
 
 @dataclass(frozen=True, slots=True)
-class Word:
+class ColoredWord:
     """Characters `start` to `end` of a line and what they do."""
 
     start: int
@@ -37,21 +37,21 @@ class Word:
     role: str
 
 
-class Reader:
+class WordReader:
     """Reads lines for one machine: its own torch words are known to it."""
 
     def __init__(self, machine: Machine | None = None) -> None:
         lines = (machine.torch_on, machine.torch_off) if machine else ("M3", "M5")
         self._torch = {_plain(word) for line in lines for word in re.findall(r"[Mm]\s*\d+", line)}
 
-    def words(self, line: str) -> tuple[Word, ...]:
+    def words(self, line: str) -> tuple[ColoredWord, ...]:
         """Return the words of a line from left to right."""
         return tuple(self._read(line))
 
-    def _read(self, line: str) -> Iterator[Word]:
+    def _read(self, line: str) -> Iterator[ColoredWord]:
         for match in _WORD.finditer(line):
             role = COMMENT if match["comment"] else FORMULA if match["formula"] else self._role(match)
-            yield Word(match.start(), match.end(), role)
+            yield ColoredWord(match.start(), match.end(), role)
 
     def _role(self, match: re.Match[str]) -> str:
         letter, number = match["letter"].upper(), _number(match["value"])

@@ -23,7 +23,7 @@ from kerfproof.shop.chart_file import ChartFile, Row, parse_chart
 from kerfproof.units import parse_length
 from kerfproof_app.shop.save_measurements import estimated_row
 from kerfproof_app.window.shop.field_form import FieldForm
-from kerfproof_app.window.shop.model_field import Field
+from kerfproof_app.window.shop.key_field import KeyField
 from kerfproof_app.window.shop.shop_document import CHARTS, ShopDocument
 from kerfproof_app.window.shop.shop_editor import ShopEditor
 from kerfproof_app.window.widgets.page_parts import (
@@ -111,7 +111,7 @@ class ChartEditor(ShopEditor):
         """Return the page with table and form."""
         return self._page
 
-    def fields(self) -> list[Field]:
+    def fields(self) -> list[KeyField]:
         """Return the fields of the row shown and those of the chart."""
         return [*self.row_form.fields, *self.chart_form.fields]
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from PySide6.QtWidgets import QWidget
 
 from kerfproof.shop.file_model import FileModel, key_of, nested
-from kerfproof_app.window.shop.model_field import Field
+from kerfproof_app.window.shop.key_field import KeyField
 from kerfproof_app.window.shop.shop_document import Keys, ShopDocument, key_path
 from kerfproof_app.window.widgets.page_parts import column_layout
 
@@ -23,7 +23,7 @@ class FieldForm(QWidget):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        self.fields: list[Field] = []
+        self.fields: list[KeyField] = []
         self.document: ShopDocument | None = None
         self._prefix = prefix
         self.setStyleSheet('QLineEdit[readOnly="true"] { background: transparent; }')
@@ -31,12 +31,12 @@ class FieldForm(QWidget):
         for name, info in model.model_fields.items():
             if nested(info) is None:
                 keys = (*prefix, key_of(name, info))
-                field = Field(keys, info, (choices or {}).get(key_path(keys)))
+                field = KeyField(keys, info, (choices or {}).get(key_path(keys)))
                 field.edited.connect(self._setter(field))
                 self.fields.append(field)
                 rows.addWidget(field)
 
-    def _setter(self, field: Field) -> Callable[[object], None]:
+    def _setter(self, field: KeyField) -> Callable[[object], None]:
         def put(value: object) -> None:
             if self.document is not None and not self.document.read_only:
                 self.document.set(field.keys, value)

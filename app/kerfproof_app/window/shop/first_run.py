@@ -22,8 +22,8 @@ from kerfproof.errors import KerfproofError
 from kerfproof.shop.file_model import FileModel, key_of, nested
 from kerfproof.shop.machine_file import MachineFile
 from kerfproof_app.window.shop.guide_text import page_text
+from kerfproof_app.window.shop.key_field import KeyField
 from kerfproof_app.window.shop.machine_draft import START, TOUCH_OFF, UNITS, MachineDraft
-from kerfproof_app.window.shop.model_field import Field
 from kerfproof_app.window.shop.shop_document import MACHINES, Keys, key_path
 from kerfproof_app.window.shop.shop_editor import use_in_job
 from kerfproof_app.window.widgets.page_parts import (
@@ -53,7 +53,7 @@ class FirstRun(QWidget):
         self.session = session
         self.setAccessibleName(self.tr("First start"))
         self.draft = MachineDraft(session.shown_inches)
-        self.fields: list[Field] = []
+        self.fields: list[KeyField] = []
         self.pages = QStackedWidget()
         self.step = QLabel()
         self.step.setObjectName("faint")
@@ -188,7 +188,7 @@ class FirstRun(QWidget):
     def _add_fields(self, rows: QVBoxLayout, wanted: tuple[Keys, ...]) -> None:
         choices = {"control.dialect": {name: f"{name}: {d.title}" for name, d in dialects().items()}}
         for keys in wanted:
-            field = Field(keys, info_of(keys), choices.get(key_path(keys)))
+            field = KeyField(keys, info_of(keys), choices.get(key_path(keys)))
             if keys == ("z", "travel"):
                 field.name.setText(self.tr("travel z"))
             field.edited.connect(lambda value, keys=keys: self._answer(keys, value))

@@ -13,7 +13,7 @@ from kerfproof.shop.file_model import key_of, nested
 from kerfproof.shop.machine_file import MachineFile
 from kerfproof.wording import said
 from kerfproof_app.window.shop.field_form import FieldForm
-from kerfproof_app.window.shop.model_field import Field
+from kerfproof_app.window.shop.key_field import KeyField
 from kerfproof_app.window.shop.shop_document import MACHINES, ShopDocument
 from kerfproof_app.window.shop.shop_editor import ShopEditor
 from kerfproof_app.window.widgets.page_parts import column_layout, fill, large_heading, scrolled
@@ -79,7 +79,7 @@ class MachineEditor(ShopEditor):
         """Return the page with the form."""
         return self._page
 
-    def fields(self) -> list[Field]:
+    def fields(self) -> list[KeyField]:
         """Return all fields in order."""
         return [field for form in self.forms for field in form.fields]
 
@@ -107,7 +107,7 @@ class MachineEditor(ShopEditor):
             field.show_mistake(by_key.pop(".".join(map(str, field.keys)), ""))
         return [f"{path}: {sentence}" if path else sentence for path, sentence in by_key.items()]
 
-    def field(self, key: str) -> Field | None:
+    def field(self, key: str) -> KeyField | None:
         """Return the field of a key path, or the first one under it."""
         plain = re.sub(r" \d+$", "", key)
         named = {".".join(map(str, field.keys)): field for field in self.fields()}

@@ -14,7 +14,7 @@ from kerfproof.units import LENGTH, format_length
 from kerfproof_app.shop import defaults, store
 from kerfproof_app.shop.test_pieces import CutPiece, save, solved
 from kerfproof_app.window.shop.shop_document import free_name
-from kerfproof_app.window.widgets.fields import ChoiceField, Row, sentence_of
+from kerfproof_app.window.widgets.fields import ChoiceField, LabeledEditor, sentence_of
 from kerfproof_app.window.widgets.page_parts import clear, column_layout, fill, push_button, row_layout, text_label
 from kerfproof_app.work.session import Session
 
@@ -33,7 +33,7 @@ class ReadingsForm(QWidget):
         self.piece: CutPiece | None = None
         self.result: Result | None = None
         self.where = ""
-        self.rows: dict[str, Row] = {}
+        self.rows: dict[str, LabeledEditor] = {}
         self.form = column_layout(spacing=2)
         self.solve = push_button(self.tr("Work it out"), self.work_out)
         self.said = text_label(look="said")
@@ -72,9 +72,9 @@ class ReadingsForm(QWidget):
         self.said.setText(text)
         self.said.setVisible(bool(text))
 
-    def _row(self, ask: Asked) -> Row:
+    def _row(self, ask: Asked) -> LabeledEditor:
         edit = QLineEdit()
-        row = Row(ask.name, edit, ask.text)
+        row = LabeledEditor(ask.name, edit, ask.text)
         row.show_hint(ask.text)
         if ask.quantity is LENGTH and ask.expected is not None:
             usual = format_length(ask.expected, self.session.shown_inches)
@@ -192,6 +192,6 @@ class ReadingsForm(QWidget):
         self.saved.emit(folder, name)
 
 
-def _edit(row: Row) -> QLineEdit:
+def _edit(row: LabeledEditor) -> QLineEdit:
     assert isinstance(row.editor, QLineEdit)
     return row.editor

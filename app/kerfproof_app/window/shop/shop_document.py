@@ -26,7 +26,7 @@ Keys = tuple[str | int, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class ShopKind:
     """What is edited: the folder, the word for people, the model of the file."""
 
     folder: str
@@ -34,14 +34,14 @@ class Kind:
     model: type[FileModel]
 
 
-MACHINES = Kind("machines", "machine", MachineFile)
-CHARTS = Kind("charts", "chart", ChartFile)
+MACHINES = ShopKind("machines", "machine", MachineFile)
+CHARTS = ShopKind("charts", "chart", ChartFile)
 
 
 class ShopDocument:
     """One file. Every change is one step that can be undone; comments and order of the text stay as they are."""
 
-    def __init__(self, kind: Kind, file: ShopFile) -> None:
+    def __init__(self, kind: ShopKind, file: ShopFile) -> None:
         self.kind, self.file = kind, file
         self.text = file.text
         self._saved = file.text

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 from kerfproof.errors import KerfproofError
 from kerfproof_app.shop import defaults, store
 from kerfproof_app.window.shop.broken_text import BrokenText
-from kerfproof_app.window.shop.shop_document import CHARTS, MACHINES, Kind, ShopDocument, free_name
+from kerfproof_app.window.shop.shop_document import CHARTS, MACHINES, ShopDocument, ShopKind, free_name
 from kerfproof_app.window.widgets.page_parts import column_layout, fill, push_button, row_layout, text_label
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.words import tr
@@ -31,7 +31,7 @@ class ShopEditor(Panel):
 
     saved = Signal(str)
 
-    def __init__(self, session: Session, kind: Kind, parent: QWidget | None = None) -> None:
+    def __init__(self, session: Session, kind: ShopKind, parent: QWidget | None = None) -> None:
         super().__init__(session, parent)
         self.kind = kind
         self.document: ShopDocument | None = None
@@ -265,7 +265,7 @@ class ShopEditor(Panel):
         self.state.setText(self.tr("New jobs use {0} from now on.").format(self.document.file.name))
 
 
-def use_in_job(session: Session, kind: Kind, name: str) -> None:
+def use_in_job(session: Session, kind: ShopKind, name: str) -> None:
     """Make the job use a machine or chart, as one step that can be undone; without a job nothing is done."""
     words = {MACHINES: tr("machine {name}"), CHARTS: tr("chart {name}")}
     session.change(words[kind].format(name=name), **{kind.word: name})

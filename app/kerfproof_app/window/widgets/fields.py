@@ -24,7 +24,7 @@ from kerfproof.units import (
 )
 from kerfproof.wording import said
 from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox, CountBox
-from kerfproof_app.window.widgets.typed_fields import Row, TypedField, sentence_of
+from kerfproof_app.window.widgets.typed_fields import LabeledEditor, TypedField, sentence_of
 
 
 class QuantityField(TypedField):
@@ -131,7 +131,7 @@ class SizeField(TypedField):
         return parse_size(text.replace("×", "x") + bare)
 
 
-class ChoiceField(Row):
+class ChoiceField(LabeledEditor):
     """One of several words. `changed` tells the value when a person chooses another."""
 
     changed = Signal(object)
@@ -167,7 +167,7 @@ class ChoiceField(Row):
             self.box.setCurrentIndex(self.box.count() - 1)
 
 
-class CountField(Row):
+class CountField(LabeledEditor):
     """A whole number. `changed` tells it."""
 
     changed = Signal(int)
@@ -241,7 +241,7 @@ SettingField = QuantityField | ChoiceField | CountField | TextField | TickField
 """A field that shows a value, and in some kinds what is usual and in which unit, and tells `changed`."""
 
 
-def guarded(row: Row, act: Callable[[], None], inches: bool = False) -> None:
+def guarded(row: LabeledEditor, act: Callable[[], None], inches: bool = False) -> None:
     """Do something for a field; what it refuses is said at the field, in the unit shown."""
     try:
         act()
@@ -263,8 +263,8 @@ __all__ = [
     "LENGTH",
     "TIME",
     "ChoiceField",
+    "LabeledEditor",
     "QuantityField",
-    "Row",
     "SizeField",
     "TypedField",
     "guarded",

@@ -12,7 +12,7 @@ from kerfproof.errors import KerfproofError
 from kerfproof_app.window.widgets.page_parts import column_layout, fill, row_layout, text_label
 
 
-class Row(QWidget):
+class LabeledEditor(QWidget):
     """A caption, an editor, and two quiet lines: what else would stand there, and what is wrong."""
 
     def __init__(self, caption: str, editor: QWidget, tip: str = "", parent: QWidget | None = None) -> None:
@@ -53,7 +53,7 @@ class Row(QWidget):
         self.editor.style().polish(self.editor)
 
 
-class TypedField(Row):
+class TypedField(LabeledEditor):
     """A value that is typed. `changed` tells it; what can't be read says why and stays to be mended.
 
     Escape puts back what was there.

@@ -73,7 +73,7 @@ def legend_items(canvas: PlateView) -> list[tuple[str, str]]:
     """Return what is explained: kinds with their words."""
     scene = canvas.scene
     if scene is None:
-        roles = set() if canvas.sketch is None else {role for role, _sheaf in canvas.sketch.layers}
+        roles = set() if canvas.sketch is None else {role for role, _batch in canvas.sketch.layers}
         return [(role, text) for role, text in _drawn_words() if role in roles]
     items = []
     if len(scene.leads_in):

@@ -12,17 +12,17 @@ from kerfproof.report.picture.flags import own_place
 from kerfproof.units import format_feed, format_length
 from kerfproof_app.window.plate.paint.plate_painter import world
 from kerfproof_app.window.plate.plate_view import PlateView
-from kerfproof_app.window.plate.scene.path_batch import Sheaf
+from kerfproof_app.window.plate.scene.path_batch import PathBatch
 from kerfproof_app.window.widgets.pens import thin_pen
 from kerfproof_app.window.widgets.words import feature_words, tr
 
 if TYPE_CHECKING:
-    from kerfproof_app.window.plate.scene.picking import Found
+    from kerfproof_app.window.plate.scene.picking import PickedThing
     from kerfproof_app.window.plate.scene.plate_scene import Scene
     from kerfproof_app.work.uncut_chains import Loose
 
 
-def told_of(found: Found, canvas: PlateView) -> str:
+def told_of(found: PickedThing, canvas: PlateView) -> str:
     """Return what to say of a thing: feature, size, feed, line."""
     scene, inches = canvas.scene, canvas.session.shown_inches
     assert scene is not None
@@ -112,7 +112,7 @@ def paint_found(painter: QPainter, canvas: PlateView) -> None:
     _halo(painter, canvas, scene.features, rows, "lead_in", 2.4)
 
 
-def _halo(painter: QPainter, canvas: PlateView, sheaf: Sheaf, which: list[int], role: str, width: float) -> None:
+def _halo(painter: QPainter, canvas: PlateView, batch: PathBatch, which: list[int], role: str, width: float) -> None:
     ink = QColor(canvas.colours[role])
     ink.setAlpha(190)
     pen = thin_pen(painter, ink, width)
@@ -121,7 +121,7 @@ def _halo(painter: QPainter, canvas: PlateView, sheaf: Sheaf, which: list[int], 
     painter.setPen(pen)
     painter.setBrush(Qt.BrushStyle.NoBrush)
     for k in which:
-        painter.drawPath(sheaf.paths[k])
+        painter.drawPath(batch.paths[k])
     painter.restore()
 
 

@@ -15,7 +15,7 @@ from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, 
 from kerfproof_app.window.plate.camera import Camera
 from kerfproof_app.window.plate.paint.callouts import paint_callouts
 from kerfproof_app.window.plate.plate_view import Shown
-from kerfproof_app.window.plate.scene.path_batch import Sheaf
+from kerfproof_app.window.plate.scene.path_batch import PathBatch
 from kerfproof_app.window.widgets.color_ramp import ramp
 from kerfproof_app.window.widgets.pens import thin_pen
 
@@ -82,16 +82,16 @@ def paint_sheet(painter: QPainter, scene: Scene, camera: Camera, colours: Colour
 _STYLES = {"-": Qt.PenStyle.SolidLine, ":": Qt.PenStyle.DotLine, "--": Qt.PenStyle.DashLine}
 
 
-def _strokes(painter: QPainter, sheaf: Sheaf, view: object, ink: QColor, width: float, style: str = "-") -> None:
+def _strokes(painter: QPainter, batch: PathBatch, view: object, ink: QColor, width: float, style: str = "-") -> None:
     pen = thin_pen(painter, ink, width, _STYLES[style])
     if style == "--":
         pen.setDashPattern([5, 4])
     painter.setPen(pen)
-    for k in sheaf.seen(view):  # type: ignore[arg-type]
-        painter.drawPath(sheaf.paths[k])
+    for k in batch.seen(view):  # type: ignore[arg-type]
+        painter.drawPath(batch.paths[k])
 
 
-def _kerf(painter: QPainter, kerf: Sheaf, view: object, camera: Camera, colours: Colours) -> None:
+def _kerf(painter: QPainter, kerf: PathBatch, view: object, camera: Camera, colours: Colours) -> None:
     ink = QColor(colours["kerf"])
     pens: dict[float, QPen] = {}
     for k in kerf.seen(view):  # type: ignore[arg-type]
@@ -122,8 +122,8 @@ def _timed(painter: QPainter, scene: Scene, view: object, camera: Camera, colour
     for k in path.seen(view):  # type: ignore[arg-type]
         painter.setPen(pens[int(path.tone[k])])
         painter.drawPath(path.paths[k])
-    for sheaf, role in ((scene.leads_out, "lead_out"), (scene.leads_in, "lead_in")):
-        _strokes(painter, sheaf, view, QColor(colours[role]), 0 if far else max(wide, 2.4))
+    for batch, role in ((scene.leads_out, "lead_out"), (scene.leads_in, "lead_in")):
+        _strokes(painter, batch, view, QColor(colours[role]), 0 if far else max(wide, 2.4))
 
 
 # --- marks of fixed size ------------------------------------------------------------------------------

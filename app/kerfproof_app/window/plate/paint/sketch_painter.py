@@ -27,13 +27,13 @@ def paint_sketch(painter: QPainter, sketch: Sketch, camera: Camera, colours: Col
     view = camera.seen(4.0)
     painter.save()
     painter.setTransform(world(camera), True)
-    for role, sheaf in sketch.layers:
-        seen = sheaf.seen(view)
+    for role, batch in sketch.layers:
+        seen = batch.seen(view)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, len(seen) <= MANY)
         painter.setPen(_pen(painter, role, colours))
         painter.setBrush(QColor(colours[FILLED]) if role == FILLED else Qt.BrushStyle.NoBrush)
         for k in seen:
-            painter.drawPath(sheaf.paths[k])
+            painter.drawPath(batch.paths[k])
     painter.restore()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
     _rings(painter, sketch.sight, camera, colours)

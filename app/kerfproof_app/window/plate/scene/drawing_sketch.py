@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kerfproof_app.window.plate.camera import Box
-from kerfproof_app.window.plate.scene.path_batch import Sheaf, grouped, sheaf_of
+from kerfproof_app.window.plate.scene.path_batch import PathBatch, batch_of, grouped
 from kerfproof_app.work.drawing_preview import Sight
 
 FILLED = "part"
@@ -18,7 +18,7 @@ class Sketch:
     """Drawings made ready to be painted: paths by role, as in `Sight`."""
 
     sight: Sight
-    layers: tuple[tuple[str, Sheaf], ...]
+    layers: tuple[tuple[str, PathBatch], ...]
 
     @property
     def sheet(self) -> Box:
@@ -34,7 +34,7 @@ class Sketch:
 def make_sketch(sight: Sight) -> Sketch:
     """Return drawings made ready to be painted. Holds nothing of a widget and may be made on any thread."""
     made = [
-        (role, grouped([paths]) if role == FILLED else sheaf_of(paths, np.arange(len(paths))))
+        (role, grouped([paths]) if role == FILLED else batch_of(paths, np.arange(len(paths))))
         for role, paths in sight.layers
         if paths
     ]

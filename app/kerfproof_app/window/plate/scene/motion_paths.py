@@ -7,7 +7,7 @@ import numpy as np
 from kerfproof import api
 from kerfproof.geom.path import Floats, Ints, Segments
 from kerfproof.outcome import Outcome
-from kerfproof_app.window.plate.scene.path_batch import EMPTY, Sheaf, joined_boxes
+from kerfproof_app.window.plate.scene.path_batch import EMPTY, PathBatch, joined_boxes
 from kerfproof_app.window.plate.scene.qt_paths import segment_paths
 from kerfproof_app.window.widgets.color_ramp import STEPS
 
@@ -26,7 +26,7 @@ def _rows(timeline: api.Timeline, rows: Ints) -> Segments:
     )  # fmt: skip
 
 
-def lit_way(outcome: Outcome, timeline: api.Timeline | None) -> tuple[Sheaf, Sheaf]:
+def lit_way(outcome: Outcome, timeline: api.Timeline | None) -> tuple[PathBatch, PathBatch]:
     """Return the lit way in pieces of one cut and one colour, and the same as kerf."""
     if timeline is None or not len(timeline):
         return EMPTY, EMPTY
@@ -46,8 +46,8 @@ def lit_way(outcome: Outcome, timeline: api.Timeline | None) -> tuple[Sheaf, She
     paths = segment_paths(s, apart, group, count)
     boxes = joined_boxes(s.boxes(), group, count)
     kerf = outcome.process.kerf
-    sheaf = Sheaf(tuple(paths), boxes, cut[first], np.zeros(count), tone[first])
-    return sheaf, Sheaf(sheaf.paths, boxes + kerf * np.array([-0.5, -0.5, 0.5, 0.5]), sheaf.owner,
+    batch = PathBatch(tuple(paths), boxes, cut[first], np.zeros(count), tone[first])
+    return batch, PathBatch(batch.paths, boxes + kerf * np.array([-0.5, -0.5, 0.5, 0.5]), batch.owner,
                         np.full(count, kerf), np.full(count, -1))  # fmt: skip
 
 
@@ -93,7 +93,7 @@ def _cuts_of(outcome: Outcome, lines: Ints) -> Ints:
     return np.where(inside, np.array([b.cut for b in blocks])[np.maximum(at, 0)], -1)
 
 
-def travel_way(timeline: api.Timeline | None) -> Sheaf:
+def travel_way(timeline: api.Timeline | None) -> PathBatch:
     """Return the ways with the torch off, one path each from stop to stop."""
     if timeline is None:
         return EMPTY
@@ -107,6 +107,6 @@ def travel_way(timeline: api.Timeline | None) -> Sheaf:
     group = np.cumsum(apart) - 1
     count = int(group[-1]) + 1
     paths = segment_paths(s, apart, group, count)
-    return Sheaf(
+    return PathBatch(
         tuple(paths), joined_boxes(s.boxes(), group, count), np.arange(count), np.zeros(count), np.full(count, -1)
     )

@@ -14,7 +14,7 @@ from kerfproof_app.window.plate.scene.qt_paths import painter_paths
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Sheaf:
+class PathBatch:
     """Qt paths with their boxes (n, 4) in mm and what each belongs to (n,): a cut, a part, a feature."""
 
     paths: tuple[QPainterPath, ...]
@@ -39,15 +39,15 @@ class Sheaf:
         return len(self.paths)
 
 
-EMPTY = Sheaf((), np.empty((0, 4)), np.empty(0, dtype=np.int64), np.empty(0), np.empty(0, dtype=np.int64))
+EMPTY = PathBatch((), np.empty((0, 4)), np.empty(0, dtype=np.int64), np.empty(0), np.empty(0, dtype=np.int64))
 
 
-def sheaf_of(paths: Sequence[Path], owner: Ints, width: Floats | None = None) -> Sheaf:
+def batch_of(paths: Sequence[Path], owner: Ints, width: Floats | None = None) -> PathBatch:
     """Return each path by itself."""
     if not paths:
         return EMPTY
     n = len(paths)
-    return Sheaf(
+    return PathBatch(
         tuple(painter_paths(paths, np.arange(n), n)),
         _boxes(paths),
         owner,
@@ -56,7 +56,7 @@ def sheaf_of(paths: Sequence[Path], owner: Ints, width: Floats | None = None) ->
     )
 
 
-def grouped(groups: Sequence[Sequence[Path]]) -> Sheaf:
+def grouped(groups: Sequence[Sequence[Path]]) -> PathBatch:
     """Return one Qt path per group of paths."""
     paths = [path for group in groups for path in group]
     if not paths:
@@ -64,20 +64,20 @@ def grouped(groups: Sequence[Sequence[Path]]) -> Sheaf:
     n = len(groups)
     of = np.repeat(np.arange(n), [len(group) for group in groups])
     boxes = joined_boxes(_boxes(paths), of, n)
-    return Sheaf(tuple(painter_paths(paths, of, n)), boxes, np.arange(n), np.zeros(n), np.full(n, -1))
+    return PathBatch(tuple(painter_paths(paths, of, n)), boxes, np.arange(n), np.zeros(n), np.full(n, -1))
 
 
-def pieces_of(groups: Sequence[Sequence[Path | None]], widths: Sequence[float]) -> Sheaf:
+def pieces_of(groups: Sequence[Sequence[Path | None]], widths: Sequence[float]) -> PathBatch:
     """Return one Qt path per group that holds a path; `owner` is the number of the group."""
     kept = [(k, [p for p in group if p is not None]) for k, group in enumerate(groups)]
     kept = [(k, group) for k, group in kept if group]
     if not kept:
         return EMPTY
-    sheaf = grouped([group for _, group in kept])
+    batch = grouped([group for _, group in kept])
     numbers = np.array([k for k, _ in kept], dtype=np.int64)
     width = np.array(widths, dtype=np.float64)[numbers]
-    grown = sheaf.boxes + np.column_stack([-width, -width, width, width]) / 2
-    return Sheaf(sheaf.paths, grown, numbers, width, sheaf.tone)
+    grown = batch.boxes + np.column_stack([-width, -width, width, width]) / 2
+    return PathBatch(batch.paths, grown, numbers, width, batch.tone)
 
 
 def _boxes(paths: Sequence[Path]) -> Floats:

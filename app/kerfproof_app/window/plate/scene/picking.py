@@ -13,7 +13,7 @@ from kerfproof_app.window.plate.scene.plate_scene import Scene
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class PickedThing:
     """One thing under the pointer: ``lead``, ``pierce`` (of a cut without lead), ``contour``, ``loose`` or ``part``."""
 
     kind: str
@@ -38,7 +38,7 @@ class Picker:
         self.lead_segments = bundle.segments()
         self.lead_boxes = self.lead_segments.boxes() if len(self.lead_segments) else np.empty((0, 4))
 
-    def at(self, x: float, y: float, reach: float) -> Found | None:
+    def at(self, x: float, y: float, reach: float) -> PickedThing | None:
         """Return what lies within `reach` mm of a place: leads, contours, what is not cut, the part around it."""
         return (
             self.lead(x, y, reach)
@@ -48,23 +48,23 @@ class Picker:
             or self._part(x, y)
         )
 
-    def lead(self, x: float, y: float, reach: float) -> Found | None:
+    def lead(self, x: float, y: float, reach: float) -> PickedThing | None:
         """Return the lead that can be grabbed at a place."""
         found = _nearest(self.lead_segments, self.lead_boxes, x, y, reach)
         if found is None:
             return None
         cut = self.leads[int(self.lead_segments.owner[found])]
         assert self.scene.outcome.plan is not None
-        return Found("lead", self.scene.outcome.plan.cuts[cut].feature, cut)
+        return PickedThing("lead", self.scene.outcome.plan.cuts[cut].feature, cut)
 
-    def _pierce(self, x: float, y: float, reach: float) -> Found | None:
+    def _pierce(self, x: float, y: float, reach: float) -> PickedThing | None:
         """Return the cut without a lead that is pierced at a place."""
         if not self.bare:
             return None
         away = np.hypot(*(self.scene.pierces[self.bare] - [x, y]).T)
         cut = self.bare[int(np.argmin(away))]
         assert self.scene.outcome.plan is not None
-        return Found("pierce", self.scene.outcome.plan.cuts[cut].feature, cut) if away.min() <= reach else None
+        return PickedThing("pierce", self.scene.outcome.plan.cuts[cut].feature, cut) if away.min() <= reach else None
 
     def snap(self, x: float, y: float, reach: float) -> tuple[tuple[float, float], str] | None:
         """Return the nearest end, middle or centre of a drawn line or arc, or a pierce, with its kind."""
@@ -97,19 +97,19 @@ class Picker:
             return None
         return (float(every[best, 0]), float(every[best, 1])), kinds[best]
 
-    def _contour(self, x: float, y: float, reach: float) -> Found | None:
+    def _contour(self, x: float, y: float, reach: float) -> PickedThing | None:
         kerf = self.scene.outcome.process.kerf
         found = _nearest(self.scene.bulk, self.boxes, x, y, max(reach, kerf))
         if found is None:
             return None
         feature = int(self.scene.numbers[int(self.scene.bulk.owner[found])])
-        return Found("contour", feature, self.scene.cut_of.get(feature), self.scene.by_number[feature].part)
+        return PickedThing("contour", feature, self.scene.cut_of.get(feature), self.scene.by_number[feature].part)
 
-    def _loose(self, x: float, y: float, reach: float) -> Found | None:
+    def _loose(self, x: float, y: float, reach: float) -> PickedThing | None:
         found = _nearest(self.scene.loose_bulk, self.loose_boxes, x, y, reach)
-        return None if found is None else Found("loose", loose=int(self.scene.loose_bulk.owner[found]))
+        return None if found is None else PickedThing("loose", loose=int(self.scene.loose_bulk.owner[found]))
 
-    def _part(self, x: float, y: float) -> Found | None:
+    def _part(self, x: float, y: float) -> PickedThing | None:
         parts, boxes = self.scene.outcome.parts.parts, self.scene.parts.boxes
         if not len(boxes):
             return None
@@ -119,7 +119,7 @@ class Picker:
             paths = [f.contour.path for f in (parts[k].outline, *parts[k].holes)]
             if inside(Bundle.of(paths), point)[0]:
                 feature = parts[k].outline.number
-                return Found("part", feature, self.scene.cut_of.get(feature), k)
+                return PickedThing("part", feature, self.scene.cut_of.get(feature), k)
         return None
 
 

@@ -19,7 +19,7 @@ from kerfproof.report.picture.picture import Picture, compose
 from kerfproof.report.picture.proof_picture import compose_proved
 from kerfproof_app.window.plate.camera import Box
 from kerfproof_app.window.plate.scene.motion_paths import lit_way, travel_way
-from kerfproof_app.window.plate.scene.path_batch import Sheaf, grouped, pieces_of, sheaf_of
+from kerfproof_app.window.plate.scene.path_batch import PathBatch, batch_of, grouped, pieces_of
 from kerfproof_app.work.program_outcome import Judged
 from kerfproof_app.work.uncut_chains import Loose, loose_of
 
@@ -34,16 +34,16 @@ class Scene:
     outcome: Outcome
     picture: Picture
     timeline: api.Timeline | None
-    parts: Sheaf
-    features: Sheaf
+    parts: PathBatch
+    features: PathBatch
     """Each feature's drawn contour by itself; `owner` is the feature's number."""
-    kerf: Sheaf
-    path: Sheaf
+    kerf: PathBatch
+    path: PathBatch
     """The torch's way while lit, coloured by time; `owner` is the cut."""
-    leads_in: Sheaf
-    leads_out: Sheaf
-    travel: Sheaf
-    extra: dict[str, Sheaf]
+    leads_in: PathBatch
+    leads_out: PathBatch
+    travel: PathBatch
+    extra: dict[str, PathBatch]
     by_number: dict[int, Feature]
     cut_of: dict[int, int]
     """Feature number to (first) cut."""
@@ -60,7 +60,7 @@ class Scene:
     benches: list[api.LeadBench]
     loose: tuple[Loose, ...]
     """What is drawn and not cut."""
-    loose_paths: Sheaf
+    loose_paths: PathBatch
     loose_bulk: Segments
 
     def make_ready(self) -> None:
@@ -89,7 +89,7 @@ def make_scene(outcome: Outcome, watch: Watch = no_watch) -> Scene:
     raised = [path for layer in picture.layers if layer.role == "raised" for path in layer.paths]
     closed = Bundle.of([f.contour.path for f in features])
     extra = {
-        layer.role: sheaf_of(layer.paths, np.arange(len(layer.paths)))
+        layer.role: batch_of(layer.paths, np.arange(len(layer.paths)))
         for layer in picture.layers
         if layer.role in ("slit", "mark", "drill", "uncut")
     }
@@ -98,7 +98,7 @@ def make_scene(outcome: Outcome, watch: Watch = no_watch) -> Scene:
         old = [path for layer in picture.layers if layer.role == role for path in layer.paths]
         every = [*old, *(chain.path for chain in loose if chain.kind in kinds)]
         if every:
-            extra[role] = sheaf_of(every, np.arange(len(every)))
+            extra[role] = batch_of(every, np.arange(len(every)))
     path, kerf = lit_way(outcome, timeline)
     watch("drawing", 0.6)
     return Scene(
@@ -106,14 +106,14 @@ def make_scene(outcome: Outcome, watch: Watch = no_watch) -> Scene:
         picture=picture,
         timeline=timeline,
         parts=grouped(parts),
-        features=sheaf_of([f.contour.path for f in features], np.array([f.number for f in features], dtype=np.int64)),
+        features=batch_of([f.contour.path for f in features], np.array([f.number for f in features], dtype=np.int64)),
         kerf=pieces_of([[p for p in cut.pieces] for cut in burnt], [cut.kerf for cut in burnt]) if burnt else kerf,
         path=path,
         leads_in=pieces_of([[cut.lead_in] if cut.lead_in else [] for cut in burnt], [cut.kerf for cut in burnt]),
         leads_out=pieces_of(
             [[p for p in (cut.over_burn, cut.lead_out) if p] for cut in burnt], [cut.kerf for cut in burnt]
         ),
-        travel=sheaf_of(raised, np.arange(len(raised))) if raised else travel_way(timeline),
+        travel=batch_of(raised, np.arange(len(raised))) if raised else travel_way(timeline),
         extra=extra,
         by_number={f.number: f for f in features},
         cut_of={cut.feature: k for k, cut in reversed(list(enumerate(cuts)))},
@@ -125,7 +125,7 @@ def make_scene(outcome: Outcome, watch: Watch = no_watch) -> Scene:
         name_places={},
         benches=[],
         loose=loose,
-        loose_paths=sheaf_of([chain.path for chain in loose], np.arange(len(loose))),
+        loose_paths=batch_of([chain.path for chain in loose], np.arange(len(loose))),
         loose_bulk=Bundle.of([chain.path for chain in loose]).segments(),
     )
 

@@ -14,7 +14,7 @@ from kerfproof_app.window.plate.tools.tool import Tool, free_hand
 from kerfproof_app.window.widgets.words import tr
 
 
-class Measure(Tool):
+class MeasureTool(Tool):
     """Measure between two places that snap to ends, middles and centres."""
 
     name = "measure"

@@ -13,7 +13,7 @@ from kerfproof_app.window.plate.tools.tool import Tool
 from kerfproof_app.window.widgets.words import tr
 
 
-class PickOrder(Tool):
+class PickOrderTool(Tool):
     """Click features in the order in which they are to be cut; Enter takes it, Escape gives it up."""
 
     name = "order"

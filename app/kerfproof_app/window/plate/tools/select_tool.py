@@ -14,13 +14,13 @@ from kerfproof_app.window.plate.tools.lead_move import LeadMove
 from kerfproof_app.window.plate.tools.tool import Tool, free_hand
 
 if TYPE_CHECKING:
-    from kerfproof_app.window.plate.scene.picking import Found
+    from kerfproof_app.window.plate.scene.picking import PickedThing
 
 CLICK = 4.0
 """A press that moves less (pixels) is a click."""
 
 
-class Look(Tool):
+class SelectTool(Tool):
     """Select by click, drag the picture, grab a lead and slide it; N and the arrow keys do the same by keyboard."""
 
     name = "look"
@@ -190,7 +190,7 @@ class Look(Tool):
             for k, line in enumerate(self.refused.splitlines()):
                 label(painter, u + 14, v + 22 * k, line, QColor(c["warning_ink"]), QColor(c["warning"]))
 
-    def cursor_over(self, found: Found | None) -> Qt.CursorShape:
+    def cursor_over(self, found: PickedThing | None) -> Qt.CursorShape:
         """Show a hand over what can be grabbed or clicked."""
         if found is None:
             return self.cursor

@@ -10,7 +10,7 @@ from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter
 from kerfproof_app.window.plate.plate_view import PlateView
 
 if TYPE_CHECKING:
-    from kerfproof_app.window.plate.scene.picking import Found
+    from kerfproof_app.window.plate.scene.picking import PickedThing
 
 
 class Tool:
@@ -49,7 +49,7 @@ class Tool:
     def paint(self, painter: QPainter) -> None:
         """Paint what the tool shows."""
 
-    def cursor_over(self, found: Found | None) -> Qt.CursorShape:
+    def cursor_over(self, found: PickedThing | None) -> Qt.CursorShape:
         """Return the pointer's shape over a thing."""
         return self.cursor
 

@@ -7,7 +7,7 @@ import pytest
 from kerfproof.errors import Finding, Severity
 from kerfproof.job.job import ContourRole, DrawingUse, Job, Pin, RoleRule, Turn
 from kerfproof.parts.classify.choices import DrillKind
-from kerfproof_app.window.findings.fixes import FIELDS, Mend, mends_for
+from kerfproof_app.window.findings.fixes import FIELDS, Fix, fixes_for
 from kerfproof_app.work.session import Session
 from support.app import panels
 from support.shop import shop
@@ -22,14 +22,14 @@ def finding_of(session: Session, rule: str) -> Finding:
     return next(f for f in session.findings if f.rule == rule)
 
 
-def labels(mends: tuple[Mend, ...]) -> list[str]:
-    return [mend.label for mend in mends]
+def labels(fixes: tuple[Fix, ...]) -> list[str]:
+    return [fix.label for fix in fixes]
 
 
 def mended(session: Session, rule: str, words: str) -> Session:
     finding = finding_of(session, rule)
-    mend = next(m for m in mends_for(finding, session.job, session.outcome) if words in m.label)
-    session.edit(mend.job, mend.change)
+    fix = next(m for m in fixes_for(finding, session.job, session.outcome) if words in m.label)
+    session.edit(fix.job, fix.change)
     session.settle()
     return session
 
@@ -69,8 +69,8 @@ def test_an_ignored_layer_is_cut_all_the_same(tmp_path: Path) -> None:
 def test_a_line_in_the_part_becomes_a_slit(tmp_path: Path) -> None:
     session = panels.session_on(tmp_path, open_line())
     finding = finding_of(session, "open-chain")
-    mend = next(m for m in mends_for(finding, session.job, session.outcome) if "slit" in m.label)
-    (rule,) = mend.job.contour_roles
+    fix = next(m for m in fixes_for(finding, session.job, session.outcome) if "slit" in m.label)
+    (rule,) = fix.job.contour_roles
     assert (rule.role, rule.x, rule.y) == ("slit", 30.0, 40.0)
 
 
@@ -95,9 +95,9 @@ def test_what_its_line_type_kept_from_being_cut_is_cut(tmp_path: Path) -> None:
 
     session = panels.session_on(tmp_path, shop.dxf(draw))
     finding = finding_of(session, "linetype-not-cut")
-    (mend,) = mends_for(finding, session.job, session.outcome)
-    assert mend.label == "Cut line type CENTER all the same"
-    assert mend.job.roles == (RoleRule(linetype="CENTER", role="cut"),)
+    (fix,) = fixes_for(finding, session.job, session.outcome)
+    assert fix.label == "Cut line type CENTER all the same"
+    assert fix.job.roles == (RoleRule(linetype="CENTER", role="cut"),)
 
 
 def test_points_become_marks_for_the_drill(tmp_path: Path) -> None:
@@ -137,8 +137,8 @@ def test_a_plate_too_small_gives_way_to_the_parts(tmp_path: Path) -> None:
     session = panels.session_on(tmp_path, panels.plate_with_holes(20), plate=(110.0, 75.0))
     assert session.state == "failed"
     refusal = Finding("not-planned", Severity.ERROR, session.problem.what)
-    mend = next(m for m in mends_for(refusal, session.job, None) if "fit the parts" in m.label)
-    session.edit(mend.job, mend.change)
+    fix = next(m for m in fixes_for(refusal, session.job, None) if "fit the parts" in m.label)
+    session.edit(fix.job, fix.change)
     session.settle()
     assert session.job.plate is None
     assert session.verdict.startswith("PROVEN")
@@ -148,8 +148,8 @@ def test_a_current_that_the_chart_does_not_have_is_left_to_the_chart(tmp_path: P
     session = panels.session_on(tmp_path, panels.plate_with_holes(20), amps=17.0)
     assert session.state == "failed"
     refusal = Finding("not-planned", Severity.ERROR, session.problem.what)
-    mend = next(m for m in mends_for(refusal, session.job, None) if "current" in m.label)
-    session.edit(mend.job, mend.change)
+    fix = next(m for m in fixes_for(refusal, session.job, None) if "current" in m.label)
+    session.edit(fix.job, fix.change)
     session.settle()
     assert session.verdict.startswith("PROVEN")
 
@@ -165,11 +165,11 @@ def test_every_mend_is_one_step_that_undo_takes_back(tmp_path: Path) -> None:
     session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20, 3))
     offered = 0
     for finding in session.findings:
-        for mend in mends_for(finding, session.job, session.outcome):
-            if mend.job is not None:
+        for fix in fixes_for(finding, session.job, session.outcome):
+            if fix.job is not None:
                 before = session.job
-                session.edit(mend.job, mend.change)
-                assert session.undo_label == mend.change
+                session.edit(fix.job, fix.change)
+                assert session.undo_label == fix.change
                 session.undo()
                 assert session.job == before
                 offered += 1
@@ -181,7 +181,7 @@ def test_a_gap_wider_than_a_slip_is_not_offered_to_be_joined() -> None:
 
     def offered(size: float) -> bool:
         finding = Finding("open-chain", Severity.ERROR, "open", size=size, layer="0")
-        return any("Join" in mend.label for mend in mends_for(finding, job, None))
+        return any("Join" in fix.label for fix in fixes_for(finding, job, None))
 
     assert offered(0.4)
     assert offered(1.9)
@@ -195,10 +195,10 @@ def test_what_lies_in_the_machine_names_its_field() -> None:
 
     for rule, field in FIELDS.items():
         assert info_of(tuple(field.split("."))).description, (rule, MachineFile)
-        (mend,) = mends_for(Finding(rule, Severity.WARNING, "so"), None, None)
-        assert mend.field == field
-        assert mend.job is None
+        (fix,) = fixes_for(Finding(rule, Severity.WARNING, "so"), None, None)
+        assert fix.field == field
+        assert fix.job is None
 
 
 def test_a_program_opened_by_itself_is_not_mended() -> None:
-    assert mends_for(Finding("hole-too-small", Severity.ERROR, "so"), None, None) == ()
+    assert fixes_for(Finding("hole-too-small", Severity.ERROR, "so"), None, None) == ()

@@ -27,7 +27,7 @@ from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox
 FIELD_WIDTH = 220
 
 
-class Field(QWidget):
+class KeyField(QWidget):
     """One key: name, editor, unit, explanation, and a line for what is wrong. `edited` tells its new raw value."""
 
     edited = Signal(object)
