@@ -5,7 +5,8 @@ from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QApplication, QComboBox, QSpinBox
 
-from kerfproof_app.window.widgets.fields import FEED, LENGTH, QuantityField, SizeField
+from kerfproof.units import FEED, LENGTH
+from kerfproof_app.window.widgets.fields import QuantityField, SizeField
 from support.app.at_the_window import open_demo, settle
 
 

@@ -8,8 +8,8 @@ from typing import Any
 from PySide6.QtWidgets import QCheckBox, QFrame, QLabel, QToolButton, QWidget
 
 from kerfproof.job.job import DrawingUse
-from kerfproof.units import format_size
-from kerfproof_app.window.widgets.fields import ANGLE, ChoiceField, QuantityField
+from kerfproof.units import ANGLE, format_size
+from kerfproof_app.window.widgets.fields import ChoiceField, QuantityField
 from kerfproof_app.window.widgets.page_parts import NameLabel, column_layout, row_layout
 from kerfproof_app.window.widgets.scroll_safe_inputs import CountBox
 from kerfproof_app.work.session import Session

@@ -20,6 +20,7 @@ from kerfproof_app.window.widgets.page_parts import (
     row_layout,
     text_label,
 )
+from kerfproof_app.window.widgets.typed_fields import with_unit_behind
 from kerfproof_app.window.widgets.words import plural
 from kerfproof_app.work import job_edits
 from kerfproof_app.work.uncut_chains import loose_of, with_role
@@ -104,9 +105,7 @@ class PartPage(SettingsPage):
     def _box(self, text: str) -> tuple[float, float, float, float] | None:
         if not text:
             return None
-        if text[-1].isdigit() or text[-1] == ".":
-            text += " in" if self.session.shown_inches else " mm"
-        return parse_box(text)
+        return parse_box(with_unit_behind(text, self.session.shown_inches))
 
     def _box_text(self, box: tuple[float, float, float, float] | None) -> str:
         unit = "in" if self.session.shown_inches else "mm"

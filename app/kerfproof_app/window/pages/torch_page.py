@@ -15,14 +15,12 @@ from kerfproof.report.data.rule_pages import rules
 from kerfproof.shop.chart import CutChart
 from kerfproof.shop.profile import Machine
 from kerfproof.shop.spelling import RuleChoices
+from kerfproof.units import CURRENT, FEED, TIME
 from kerfproof_app.shop import store
 from kerfproof_app.shop.load_shop import chart_named, machine_named
 from kerfproof_app.window.pages.settings_page import SettingsPage
 from kerfproof_app.window.pages.tip_line import TipLine
 from kerfproof_app.window.widgets.fields import (
-    CURRENT,
-    FEED,
-    TIME,
     ChoiceField,
     CountField,
     QuantityField,

@@ -23,6 +23,7 @@ from kerfproof.shop.spelling import LengthOr, Quantity, Words, spelling_of
 from kerfproof_app.window.shop.shop_document import Keys, key_path
 from kerfproof_app.window.widgets.page_parts import column_layout, fill, row_layout, text_label
 from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox
+from kerfproof_app.window.widgets.typed_fields import bare_unit, dress_anew, mark_wrong
 
 FIELD_WIDTH = 220
 
@@ -170,25 +171,22 @@ class KeyField(QWidget):
     def _lock(editor: QLineEdit | QPlainTextEdit, read_only: bool) -> None:
         if editor.isReadOnly() != read_only:
             editor.setReadOnly(read_only)
-            editor.style().unpolish(editor)
-            editor.style().polish(editor)
+            dress_anew(editor)
 
     def _default(self) -> Any:
         default = self.info.default
         return self.spelling.write(default) if self.spelling and not self.info.is_required() else default
 
     def _remember_unit(self, value: Any) -> None:
-        if isinstance(self.spelling, Quantity) and isinstance(value, str):
-            self._unit = units.unit_of(value, self.spelling.kind) or self._unit
-        elif isinstance(self.spelling, LengthOr) and isinstance(value, str):
-            self._unit = units.unit_of(value, units.LENGTH) or self._unit
+        kind = self._kind()
+        if kind is not None and isinstance(value, str):
+            self._unit = units.unit_of(value, kind) or self._unit
 
     def use_unit_system(self, inches: bool) -> None:
         """Take bare numbers in inches or in millimetres where the field has no unit of its own yet."""
         kind = self._kind()
         if kind is not None and not self._unit:
-            inch = [sample for sample in kind.samples if sample.startswith("in")]
-            self._unit = inch[0] if inches and inch else kind.unit
+            self._unit = bare_unit(kind, inches)
 
     def _kind(self) -> units.Kind | None:
         if isinstance(self.spelling, Quantity):
@@ -232,12 +230,12 @@ class KeyField(QWidget):
             value = units.parse(str(text), kind)
         except KerfproofError:
             return
-        inch = [sample for sample in kind.samples if sample.startswith("in")]
-        if not inch:
+        inch = bare_unit(kind, inches=True)
+        if inch == kind.unit:
             self.unit.setText(kind.unit if not str(text).endswith(kind.unit) else "")
             return
         own = units.unit_of(str(text), kind)
-        other = kind.unit if own.startswith(("in", '"', "f", "thou")) else inch[0]
+        other = kind.unit if own.startswith(("in", '"', "f", "thou")) else inch
         number = value / float(kind.units[other])
         self.unit.setText(f"= {number:.4g} {other}")
 
@@ -249,9 +247,7 @@ class KeyField(QWidget):
         self.said.setText(f"{sentence[:1].upper()}{sentence[1:]}" if sentence else "")
         self.said.setVisible(bool(sentence))
         if isinstance(self.editor, QLineEdit) and bool(self.editor.property("wrong")) != bool(sentence):
-            self.editor.setProperty("wrong", bool(sentence))
-            self.editor.style().unpolish(self.editor)
-            self.editor.style().polish(self.editor)
+            mark_wrong(self.editor, bool(sentence))
         words = f"{self.info.description or ''} {self.said.text()}".strip()
         self.editor.setAccessibleDescription(words)
 

@@ -14,8 +14,9 @@ from kerfproof.units import LENGTH, format_length
 from kerfproof_app.shop import defaults, store
 from kerfproof_app.shop.test_pieces import CutPiece, save, solved
 from kerfproof_app.window.shop.shop_document import free_name
-from kerfproof_app.window.widgets.fields import ChoiceField, LabeledEditor, sentence_of
+from kerfproof_app.window.widgets.fields import ChoiceField
 from kerfproof_app.window.widgets.page_parts import clear, column_layout, fill, push_button, row_layout, text_label
+from kerfproof_app.window.widgets.typed_fields import LabeledEditor, sentence_of
 from kerfproof_app.work.session import Session
 
 Target = tuple[str, str]

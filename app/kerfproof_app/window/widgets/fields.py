@@ -10,11 +10,8 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QToolButton, QWid
 
 from kerfproof.errors import KerfproofError
 from kerfproof.units import (
-    ANGLE,
-    CURRENT,
     FEED,
     LENGTH,
-    TIME,
     Kind,
     format_feed,
     format_length,
@@ -24,7 +21,13 @@ from kerfproof.units import (
 )
 from kerfproof.wording import said
 from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox, CountBox
-from kerfproof_app.window.widgets.typed_fields import LabeledEditor, TypedField, sentence_of
+from kerfproof_app.window.widgets.typed_fields import (
+    LabeledEditor,
+    TypedField,
+    bare_unit,
+    sentence_of,
+    with_unit_behind,
+)
 
 
 class QuantityField(TypedField):
@@ -93,10 +96,7 @@ class QuantityField(TypedField):
             if self.may_be_empty:
                 return None
             raise KerfproofError("a value is needed here")
-        bare = self.kind.unit
-        if self.inches and self.kind in (LENGTH, FEED):
-            bare = "in" if self.kind is LENGTH else "in/min"
-        value = parse(text, self.kind, bare)
+        value = parse(text, self.kind, bare_unit(self.kind, self.inches))
         if self.above is not None and value <= self.above:
             raise KerfproofError(f"must be more than {self.above:g}")
         if self.least is not None and value < self.least:
@@ -127,8 +127,7 @@ class SizeField(TypedField):
         """Return the size in a text, None for an empty one. Raises KerfproofError with what is wrong."""
         if not text:
             return None
-        bare = (" in" if self.inches else " mm") if text[-1].isdigit() or text[-1] == "." else ""
-        return parse_size(text.replace("×", "x") + bare)
+        return parse_size(with_unit_behind(text.replace("×", "x"), self.inches))
 
 
 class ChoiceField(LabeledEditor):
@@ -254,19 +253,3 @@ def guarded(row: LabeledEditor, act: Callable[[], None], inches: bool = False) -
 def _decimals(value: float, usual: int) -> int:
     """Return how many decimals say a value as it was typed; `usual` if no few do."""
     return next((n for n in range(usual, usual + 4) if abs(round(value, n) - value) < 1e-9), usual)
-
-
-__all__ = [
-    "ANGLE",
-    "CURRENT",
-    "FEED",
-    "LENGTH",
-    "TIME",
-    "ChoiceField",
-    "LabeledEditor",
-    "QuantityField",
-    "SizeField",
-    "TypedField",
-    "guarded",
-    "sentence_of",
-]

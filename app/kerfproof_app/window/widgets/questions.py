@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QFrame, QPushButton, QToolButton, QWidget
 
 from kerfproof.wording import said
 from kerfproof_app.window.widgets.page_parts import GLOVE, clear, row_layout, text_label
+from kerfproof_app.window.widgets.typed_fields import dress_anew
 
 Answer = tuple[str, Callable[[], None]]
 
@@ -124,8 +125,7 @@ class QuestionBar(QFrame):
             button.clicked.connect(lambda _checked=False, act=act: self._answer(act))
             self.buttons.addWidget(button)
         for widget in (self, self.text):
-            self.style().unpolish(widget)
-            self.style().polish(widget)
+            dress_anew(widget)
         self.setVisible(True)
 
     def _answer(self, act: Callable[[], None]) -> None:

@@ -9,6 +9,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QAbstractSpinBox, QLabel, QLineEdit, QWidget
 
 from kerfproof.errors import KerfproofError
+from kerfproof.units import Kind
 from kerfproof_app.window.widgets.page_parts import column_layout, fill, row_layout, text_label
 
 
@@ -48,9 +49,7 @@ class LabeledEditor(QWidget):
         """Say what is wrong at the field; empty takes it back."""
         self.said.setText(text)
         self.said.setVisible(bool(text))
-        self.editor.setProperty("wrong", bool(text))
-        self.editor.style().unpolish(self.editor)
-        self.editor.style().polish(self.editor)
+        mark_wrong(self.editor, bool(text))
 
 
 class TypedField(LabeledEditor):
@@ -154,3 +153,26 @@ def restore_typed(page: QWidget) -> None:
 def sentence_of(error: KerfproofError) -> str:
     """Return what is wrong and what to do, without the place: it stands there."""
     return error.what + (f" ({error.advice})" if error.advice else "")
+
+
+def mark_wrong(editor: QWidget, wrong: bool) -> None:
+    """Paint an editor as one that holds what can't be taken, or as any other."""
+    editor.setProperty("wrong", wrong)
+    dress_anew(editor)
+
+
+def dress_anew(widget: QWidget) -> None:
+    """Give a widget the style that its properties ask for now."""
+    widget.style().unpolish(widget)
+    widget.style().polish(widget)
+
+
+def bare_unit(kind: Kind, inches: bool) -> str:
+    """Return the unit of a bare number: the one that people read, where the kind is told in inches, too."""
+    inch = next((sample for sample in kind.samples if sample.startswith("in")), "")
+    return inch if inches and inch else kind.unit
+
+
+def with_unit_behind(text: str, inches: bool) -> str:
+    """Return sizes with the unit that people read behind the last if that is a bare number."""
+    return text + (" in" if inches else " mm") if text[-1].isdigit() or text[-1] == "." else text
