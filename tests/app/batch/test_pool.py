@@ -98,7 +98,7 @@ def test_closing_ends_processes_in_the_middle_of_their_work(pool: Pool[tuple[str
 def test_processes_do_not_outlive_a_killed_parent(tmp_path: Path) -> None:
     mark = tmp_path / "mark"
     code = (
-        "from kerfproof_app.batch.pool import Pool\nfrom batch_work import act\n"
+        "from kerfproof_app.batch.pool import Pool\nfrom support.app.batch_work import act\n"
         f"if __name__ == '__main__':\n    list(Pool(act, 1, 60.0).run([('hang', {str(mark)!r})]))\n"
     )
     script = tmp_path / "parent.py"
