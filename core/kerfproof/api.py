@@ -51,6 +51,7 @@ from kerfproof.plan.order.order import broken_pairs
 from kerfproof.plan.order.pauses import planned_pauses
 from kerfproof.programs.prove_program import as_earlier, prove_program
 from kerfproof.programs.read_header import tab_words
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.memory import ProofMemory
 from kerfproof.proof.proof import BY_RULES, Proof, verdict_of
 from kerfproof.proof.prove import prove
@@ -62,6 +63,7 @@ from kerfproof.shop.shop import Shop
 
 __all__ = [
     "BY_RULES",
+    "Against",
     "Bench",
     "Block",
     "CopyAt",
@@ -238,15 +240,17 @@ def _written(
     memory = memo.result("proof memory", (), (), ProofMemory) if memo.holds else None
     proof = prove(
         program.text,
-        control,
-        cut_plan.machine,
-        cut_plan.process,
-        drawn,
-        slits=slits,
-        plate=cut_plan.plate,
-        mode=job.mode.value,
-        choices=job.rules,
-        tabs=cut_plan.tabs,
+        Against(
+            control=control,
+            machine=cut_plan.machine,
+            process=cut_plan.process,
+            drawn=drawn,
+            slits=slits,
+            plate=cut_plan.plate,
+            mode=job.mode.value,
+            choices=job.rules,
+            tabs=cut_plan.tabs,
+        ),
         memory=memory,
         watch=watch,
     )

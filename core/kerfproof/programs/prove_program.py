@@ -27,6 +27,7 @@ from kerfproof.programs.heading_job import job_of
 from kerfproof.programs.proven_program import UNLIT, ProvenProgram
 from kerfproof.programs.read_header import Claims, read_claims
 from kerfproof.programs.test_piece import as_test_piece
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.prove import prove
 from kerfproof.resume.earlier_programs import GoesOn
 from kerfproof.shop.chart import Process
@@ -150,17 +151,19 @@ def _alone(program: ProgramAtHand, claims: Claims, job: Job, expected: ExpectedC
     mode = claims.mode if claims.mode in MODES else "cut"
     proof = prove(
         text,
-        control_of(shop.machine),
-        shop.machine,
-        process,
-        expected.contours,
-        slits=expected.slits,
-        plate=claims.plate,
-        mode=mode,
-        placed=expected.placed,
-        counts=expected.counts,
-        choices=claims.rules,
-        tabs=claims.tabs,
+        Against(
+            control=control_of(shop.machine),
+            machine=shop.machine,
+            process=process,
+            drawn=expected.contours,
+            slits=expected.slits,
+            plate=claims.plate,
+            mode=mode,
+            placed=expected.placed,
+            counts=expected.counts,
+            choices=claims.rules,
+            tabs=claims.tabs,
+        ),
         watch=watch,
     )
     if not proof.runs and claims.mode == "cut" and claims.machine is None and proof.trace.stopped is None:
