@@ -20,10 +20,10 @@ from kerfproof import api
 from kerfproof.gcode.machine_control import control_of
 from kerfproof.gcode.reader.interpreter import interpret
 from kerfproof.job.job import Pin
+from kerfproof.proof.evidence.evidence import Against, extra_lines
 from kerfproof.proof.evidence.simulated_table import Table, trip_depth
 from kerfproof.proof.prove import prove
 from kerfproof.proof.table import scenario
-from kerfproof.proof.table.play import extra_lines
 
 ROUNDS = 5
 
@@ -109,7 +109,10 @@ def proof_sweep() -> tuple[float, float]:
         return shapely.disjoint_subset_union_all(shapely.buffer(np.array(lines), KERF / 2, quad_segs=16))
 
     def value() -> object:
-        return prove(text, control, made.machine, made.process, drawn, slits=slits, plate=plate)
+        return prove(
+            text,
+            Against(control=control, machine=made.machine, process=made.process, drawn=drawn, slits=slits, plate=plate),
+        )
 
     return best(value, floor, ROUNDS)
 

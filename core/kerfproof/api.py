@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from kerfproof.cut_plan import CutPlan
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.drawing.settings import ReadSettings
-from kerfproof.errors import Finding, KerfproofError, Severity, Watch, no_watch
+from kerfproof.errors import KerfproofError, Watch, no_watch
 from kerfproof.gcode.machine_control import control_of as control_of
 from kerfproof.gcode.machine_control import dialects as dialects
 from kerfproof.gcode.machine_line_check import check_words as check_words
@@ -25,7 +25,7 @@ from kerfproof.job.inspect_drawing import (
     part_name,
     seen,
 )
-from kerfproof.job.job import Job, Mode, SmallHoles
+from kerfproof.job.job import Job, Mode
 from kerfproof.job.placing import (
     CopyAt,
     Near,
@@ -37,31 +37,33 @@ from kerfproof.job.placing import (
     match_turns,
     place,
 )
-from kerfproof.job.process import far_from_chart, process_for, process_notes, process_of
+from kerfproof.job.process import known_before, process_for, process_of
 from kerfproof.job.reading import read, reading, unit_question
 from kerfproof.job.write_header import digest, heading_of
 from kerfproof.memo import Memo
 from kerfproof.outcome import Outcome, told_once
 from kerfproof.parts.model.contour import Contour
-from kerfproof.parts.model.part import Feature, FeatureKind, Parts
+from kerfproof.parts.model.part import Feature, drawn_contours
 from kerfproof.plan.build import plan_cuts, prepare
-from kerfproof.plan.holes import small_hole_finding
 from kerfproof.plan.lead_bench import LeadBench, LeadTry, Snap
 from kerfproof.plan.leads.lead import lead_shapes as _shapes
 from kerfproof.plan.order.order import broken_pairs
 from kerfproof.plan.order.pauses import planned_pauses
+from kerfproof.programs.prove_program import as_earlier, prove_program
 from kerfproof.programs.read_header import tab_words
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.memory import ProofMemory
 from kerfproof.proof.proof import BY_RULES, Proof, verdict_of
 from kerfproof.proof.prove import prove
 from kerfproof.report.data.timeline import Moment, Timeline, timeline
-from kerfproof.shop.chart import CutChart, Process
-from kerfproof.shop.machine_findings import machine_findings
+from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
 from kerfproof.shop.select_process import select_process
+from kerfproof.shop.shop import Shop
 
 __all__ = [
     "BY_RULES",
+    "Against",
     "Bench",
     "Block",
     "CopyAt",
@@ -76,16 +78,15 @@ __all__ = [
     "Snap",
     "Step",
     "Timeline",
+    "as_earlier",
     "digest",
     "drawn_contours",
     "heading_of",
     "in_drawing",
     "inspect",
     "joining",
-    "known_before",
     "lead_bench",
     "lead_shapes",
-    "left_to_drill",
     "lines_of",
     "nothing_to_cut",
     "order_refusal",
@@ -94,22 +95,13 @@ __all__ = [
     "process_for",
     "process_of",
     "prove",
+    "prove_program",
     "read",
     "reading",
     "timeline_of",
     "unit_question",
     "verdict_of",
 ]
-
-
-@dataclass(frozen=True, slots=True)
-class Shop:
-    """What the shop has for this job, already found and read."""
-
-    machine: Machine
-    chart: CutChart
-    tip_used: float = 0.0
-    """Share of the tip's life that is gone when the job begins."""
 
 
 def plan(
@@ -236,24 +228,6 @@ def _planned(
     return replace(outcome, plan=cut_plan, program=program, proof=proof, findings=(*outcome.findings, *found))
 
 
-def known_before(machine: Machine, process: Process, row: Process, drawn: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Return what is to be said of machine, process and drawings before any line of a program is looked at.
-
-    The same for a program that is planned and for one that is there already. `row` is the chart's as it stands there,
-    `drawn` what was found in the drawings.
-    """
-    return (*machine_findings(machine), *process_notes(process), *far_from_chart(process, row), *drawn)
-
-
-def left_to_drill(feature: Feature, process: Process) -> Finding | None:
-    """Return what is said of a hole that a job leaves to the drill, None for any feature that no job leaves out."""
-    width = feature.diameter
-    if width is None:
-        return None
-    found = small_hole_finding(feature, width, process, SmallHoles.DRILL)
-    return found if found is not None and found.severity is Severity.WARNING else None
-
-
 def _written(
     cut_plan: CutPlan, contours: tuple[tuple[Contour, ...], tuple[Contour, ...]], job: Job, watch: Watch, memo: Memo
 ) -> tuple[Program, Proof]:
@@ -266,15 +240,17 @@ def _written(
     memory = memo.result("proof memory", (), (), ProofMemory) if memo.holds else None
     proof = prove(
         program.text,
-        control,
-        cut_plan.machine,
-        cut_plan.process,
-        drawn,
-        slits=slits,
-        plate=cut_plan.plate,
-        mode=job.mode.value,
-        choices=job.rules,
-        tabs=cut_plan.tabs,
+        Against(
+            control=control,
+            machine=cut_plan.machine,
+            process=cut_plan.process,
+            drawn=drawn,
+            slits=slits,
+            plate=cut_plan.plate,
+            mode=job.mode.value,
+            choices=job.rules,
+            tabs=cut_plan.tabs,
+        ),
         memory=memory,
         watch=watch,
     )
@@ -295,14 +271,6 @@ def _place(job: Job, looked: Sequence[Inspection], machine: Machine, process: Pr
         if not doubts:
             raise
         raise KerfproofError(f"{error.what}. {doubts[0]}", advice="give the right unit with --units") from error
-
-
-def drawn_contours(parts: Parts, left_out: Sequence[Feature]) -> tuple[tuple[Contour, ...], tuple[Contour, ...]]:
-    """Return the closed contours and the slits that the cut must produce, in plate coordinates."""
-    gone = {f.number for f in left_out}
-    features = [f for f in parts.features if f.number not in gone]
-    closed = tuple(f.contour for f in features if f.kind in (FeatureKind.OUTLINE, FeatureKind.HOLE))
-    return closed, tuple(f.contour for f in features if f.kind is FeatureKind.SLIT)
 
 
 def lead_bench(outcome: Outcome) -> LeadBench:

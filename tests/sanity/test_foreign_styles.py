@@ -111,7 +111,7 @@ def test_one_slow_touch_is_told_what_it_would_not_notice():
 def test_one_slow_touch_on_a_control_that_is_said_to_back_off_is_an_error(back_off: float, rule: str):
     plain = right("plain, one slow touch")
     control = replace(control_of(plain.machine), control_back_off=back_off)
-    proof = api.prove(plain.text, control, plain.machine, plain.process, None)
+    proof = api.prove(plain.text, api.Against(control=control, machine=plain.machine, process=plain.process))
     assert rule in {f.rule for f in proof.findings if f.severity is Severity.ERROR}
 
 

@@ -27,7 +27,18 @@ def raised(dialect: str, start: str) -> tuple[Outcome, CutPlan, str]:
 def proof(outcome: Outcome, plan: CutPlan, text: str) -> api.Proof:
     drawn, slits = api.drawn_contours(outcome.parts, outcome.left_out)
     control, shop = control_of(outcome.machine), outcome.machine
-    return api.prove(text, control, shop, outcome.process, drawn, slits=slits, plate=plan.plate, mode="cut")
+    return api.prove(
+        text,
+        api.Against(
+            control=control,
+            machine=shop,
+            process=outcome.process,
+            drawn=drawn,
+            slits=slits,
+            plate=plan.plate,
+            mode="cut",
+        ),
+    )
 
 
 @pytest.mark.parametrize("dialect", ["ngc", "skip_macro"])

@@ -119,7 +119,14 @@ def test_the_known_plate_cut_with_a_worn_tip_is_reported_as_what_it_makes():
     drawn, slits = api.drawn_contours(outcome.parts, ())
     worn = replace(outcome.process, kerf=1.9)
     proof = api.prove(
-        outcome.program.text, control_of(outcome.machine), outcome.machine, worn, drawn, plate=outcome.plan.plate
+        outcome.program.text,
+        api.Against(
+            control=control_of(outcome.machine),
+            machine=outcome.machine,
+            process=worn,
+            drawn=drawn,
+            plate=outcome.plan.plate,
+        ),
     )
     assert not proof.ok and not slits
     assert proof.worst_gouge == pytest.approx(0.2, abs=1e-3)

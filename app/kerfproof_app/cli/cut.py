@@ -79,7 +79,7 @@ def run(options: dict[str, Any]) -> int:
     bad = outcome.program is None or any(f.severity is Severity.ERROR for f in outcome.findings)
     written = outcome.program is not None and (not bad or options["force"])
     if written and bad:
-        from kerfproof_app.work.error_banner import branded
+        from kerfproof.programs.error_banner import branded
 
         outcome = branded(outcome)
     write_cut.write_all(options, outcome, written)

@@ -72,25 +72,24 @@ def run(options: dict[str, Any]) -> int:
     """Prove and tell; return the exit code."""
     from kerfproof.errors import Severity
     from kerfproof_app.cli.common import proof_output, write_cut
-    from kerfproof_app.cli.common.proof_from_options import prove_file
-    from kerfproof_app.cli.common.resume_from_options import proved_together
+    from kerfproof_app.cli.common.resume_from_options import prove_whole
     from kerfproof_app.shop.tip_usage import warnings
 
     given = [options["program"], *(options["first"] or ())]
     write_cut.check_targets({"picture": options["picture"], "programs": given, "drawings": options["drawing"] or ()})
     watch = talk.watcher()
     try:
-        proved = proved_together(prove_file(options, watch), options, watch)
+        proven = prove_whole(options, watch)
     finally:
         watch("", 0.0)
     name = Path(options["program"]).name
     if options["picture"]:
-        proof_output.write_picture(proved, name, options["picture"], bool(options["dark"]))
+        proof_output.write_picture(proven, name, options["picture"], bool(options["dark"]))
     if options["as_json"]:
-        talk.result_json(proof_output.record(proved))
+        talk.result_json(proof_output.record(proven))
     else:
-        proof_output.show(proved, name)
-        starts = len(proved.proof.runs)
-        for sentence in warnings(proved.machine.name, starts, proved.process.starts_per_tip) if starts else ():
+        proof_output.show(proven, name)
+        starts = len(proven.proof.runs)
+        for sentence in warnings(proven.machine.name, starts, proven.process.starts_per_tip) if starts else ():
             talk.say(f"tip: {sentence}")
-    return int(any(f.severity is Severity.ERROR for f in proved.findings))
+    return int(any(f.severity is Severity.ERROR for f in proven.findings))

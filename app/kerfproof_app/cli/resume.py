@@ -82,7 +82,7 @@ def run(options: dict[str, Any]) -> int:
     from kerfproof.resume.rest_program import resume as go_on
     from kerfproof.wording import refusals
     from kerfproof_app.cli.common import write_cut
-    from kerfproof_app.cli.common.resume_from_options import first_of, wish_of
+    from kerfproof_app.cli.common.resume_from_options import earlier_of, wish_of
     from kerfproof_app.shop import store
 
     write_cut.check_targets(
@@ -92,7 +92,7 @@ def run(options: dict[str, Any]) -> int:
     wish = wish_of(options)
     watch = talk.watcher()
     try:
-        first = first_of(options, watch)
+        first = earlier_of(options, watch)
         with refusals(first.setup.machine.inches):
             made = go_on(first.text, first.trace, wish, first.setup, watch)
     finally:
@@ -110,7 +110,7 @@ def run(options: dict[str, Any]) -> int:
 def _show(options: dict[str, Any], first: Any, made: Any, written: bool) -> None:
     from kerfproof.api import verdict_of
     from kerfproof.report.data.job_report import finding_record
-    from kerfproof_app.work.resumed_proof import ranges
+    from kerfproof.report.data.program_lines import ranges
 
     findings = (*first.findings, *made.findings)
     word = verdict_of(findings, bool(first.setup.drawn))

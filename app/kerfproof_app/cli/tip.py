@@ -52,6 +52,7 @@ def cut(
 ) -> None:
     """Count a program as cut."""
     from kerfproof import api
+    from kerfproof.report.data.wear import wear
     from kerfproof_app.cli.common.proof_from_options import prove_file
     from kerfproof_app.shop import store
     from kerfproof_app.shop.tip_usage import TipLife
@@ -60,7 +61,7 @@ def cut(
     read = prove_file(
         {k: options[k] for k in ("program", "machine", "chart", "material", "thickness", "amps")}, talk.watcher()
     )
-    took = read.wear()
+    took = wear(read.proof, read.machine)
     if took.starts == 0:
         from kerfproof.errors import KerfproofError
 

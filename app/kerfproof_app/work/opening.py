@@ -145,7 +145,7 @@ class Opening:
 
     def _program(self, path: Path) -> Version:
         from kerfproof.programs.read_header import read_claims
-        from kerfproof_app.work.program_proof import known_machine, read_program
+        from kerfproof_app.work.program_files import known_machine, read_program
 
         text = read_program(path)
         job = new_job()

@@ -9,14 +9,14 @@ from kerfproof.errors import Finding
 from kerfproof.outcome import Outcome
 
 if TYPE_CHECKING:
-    from kerfproof_app.work.program_proof import Proved
+    from kerfproof.programs.proven_program import ProvenProgram
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Judged(Outcome):
     """A program opened by itself: no plan and no parts, but its proof, and the drawing under it if there is one."""
 
-    proved: Proved
+    proved: ProvenProgram
 
     def places_of(self, finding: Finding) -> tuple[tuple[float, float], ...]:
         """Return where a finding lies on the plate; one of a drawing lies on each of its copies."""

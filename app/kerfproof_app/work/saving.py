@@ -52,7 +52,7 @@ def export(outcome: Outcome, path: Path, *, branded: bool) -> Export:
         If it can't be written; then the old file stands as it was.
     """
     if branded:
-        from kerfproof_app.work.error_banner import branded as brand
+        from kerfproof.programs.error_banner import branded as brand
 
         outcome = brand(outcome)
     if outcome.program is None:

@@ -25,6 +25,7 @@ from kerfproof.parts.build_parts import build_parts
 from kerfproof.parts.model.contour import Contour
 from kerfproof.parts.model.part import FeatureKind, Parts
 from kerfproof.plan.build import plan_cuts
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
 from kerfproof.shop.chart import PierceRating, Process
@@ -147,7 +148,10 @@ def finish(
     )
     program = write(plan, bench.control)
     contours = tuple(Contour(path, (), "") for path in drawn) or None
-    proof = prove(program.text, bench.control, bench.machine, bench.process, contours, plate=plate)
+    proof = prove(
+        program.text,
+        Against(control=bench.control, machine=bench.machine, process=bench.process, drawn=contours, plate=plate),
+    )
     findings = [*found, *proof.findings]
     if not drawn:
         findings = [f for f in findings if f.rule != "not-compared"] + _unlike(proof, cuts, bench)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import NoReturn
 
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.job.job import Job
 from kerfproof.shop.chart import CutChart, Process
+from kerfproof.shop.machine_findings import machine_findings
 from kerfproof.shop.profile import Machine
 from kerfproof.shop.select_process import select_process
 from kerfproof.units import format_feed, format_length
@@ -106,3 +108,12 @@ def far_from_chart(process: Process, row: Process) -> list[Finding]:
         what = f"the pierce delay of {process.pierce_delay_s:g} s is far under the chart's {row.pierce_delay_s:g} s"
         found.append(Finding("far-from-chart", Severity.WARNING, what, "the torch moves before it is through"))
     return found
+
+
+def known_before(machine: Machine, process: Process, row: Process, drawn: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return what is to be said of machine, process and drawings before any line of a program is looked at.
+
+    The same for a program that is planned and for one that is there already. `row` is the chart's as it stands there,
+    `drawn` what was found in the drawings.
+    """
+    return (*machine_findings(machine), *process_notes(process), *far_from_chart(process, row), *drawn)

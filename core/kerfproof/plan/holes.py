@@ -75,3 +75,12 @@ def small_hole_finding(feature: Feature, width: float, process: Process, choice:
         y=(y0 + y1) / 2,
         handle="/".join(feature.contour.handles[:1]),
     )
+
+
+def left_to_drill(feature: Feature, process: Process) -> Finding | None:
+    """Return what is said of a hole that a job leaves to the drill, None for any feature that no job leaves out."""
+    width = feature.diameter
+    if width is None:
+        return None
+    found = small_hole_finding(feature, width, process, SmallHoles.DRILL)
+    return found if found is not None and found.severity is Severity.WARNING else None

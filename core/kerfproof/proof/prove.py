@@ -5,17 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from kerfproof.errors import Finding, RuleChoice, Severity, Watch, no_watch
+from kerfproof.errors import Finding, Severity, Watch, no_watch
 from kerfproof.gcode.dialect import Dialect
 from kerfproof.gcode.reader.line_cache import Book
 from kerfproof.gcode.trace import Trace
-from kerfproof.geom.path import Path
 from kerfproof.parts.model.contour import Contour
 from kerfproof.proof.compare import placement
 from kerfproof.proof.compare.compare import Comparison, compare
 from kerfproof.proof.compare.sheets import each_sheet
 from kerfproof.proof.compare.tabs import bridged, excused, judged_tabs
-from kerfproof.proof.evidence.evidence import Against, Evidence, PlateBox, gather
+from kerfproof.proof.evidence.evidence import Against, Evidence, gather
 from kerfproof.proof.evidence.kept_metal import kept_of
 from kerfproof.proof.evidence.pieces import pieces_of
 from kerfproof.proof.evidence.simulated_table import reads_trip
@@ -24,7 +23,7 @@ from kerfproof.proof.proof import Proof
 from kerfproof.proof.rule import all_rules
 from kerfproof.proof.rule_choices import weighed
 from kerfproof.proof.table import other_tables, scenario
-from kerfproof.proof.table.play import Played, extra_lines, play
+from kerfproof.proof.table.play import Played, play
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine, TouchOff
 
@@ -33,22 +32,7 @@ MOST_REFUSED = 200
 
 
 def prove(
-    text: str,
-    control: Dialect,
-    machine: Machine,
-    process: Process | None,
-    drawn: tuple[Contour, ...] | None,
-    *,
-    slits: tuple[Contour, ...] = (),
-    plate: PlateBox | None = None,
-    mode: str = "cut",
-    placed: bool = True,
-    counts: Sequence[tuple[int, int]] = (),
-    choices: tuple[RuleChoice, ...] = (),
-    tabs: tuple[Path, ...] = (),
-    untold: int = 0,
-    memory: ProofMemory | None = None,
-    watch: Watch = no_watch,
+    text: str, against: Against, *, untold: int = 0, memory: ProofMemory | None = None, watch: Watch = no_watch
 ) -> Proof:
     """Return the proof of a program.
 
@@ -56,58 +40,23 @@ def prove(
     ----------
     text
         The program.
-    control, machine
-        What it is to run on.
-    process
-        The cut-chart row it was made for; None: kerf and heights are not judged.
-    drawn
-        Closed contours that the cut must leave, in program coordinates; None: nothing to compare with.
-    slits
-        Open contours to be cut on their line.
-    plate
-        xmin, ymin, xmax, ymax in program coordinates; None: unknown.
-    mode
-        ``cut``, ``dry``, ``frame``, ``tour``, or ``touch`` for a test piece that only touches the plate.
-    placed
-        Whether `drawn` lies where the program cuts it; False: its place, its quarter turn and how many there are of it
-        are found from the cut.
-    counts
-        How many of `drawn` and `slits` belong to each drawing, where each of several must be found by itself.
-    choices
-        Rules that count otherwise, after those of the machine; none of them makes less of an error.
-    tabs
-        Pieces of the torch's path, program coordinates, that must stay uncut and hold the parts.
+    against
+        What it is judged against.
     untold
         So many lines at the top are what was cut before: what rules find on them is not told, and so does not count
         among the most findings of a rule that are.
     memory
         What is left of the last proof, which may spare work; the proof is the one without it.
     """
-    against = Against(
-        control=control,
-        machine=machine,
-        process=process,
-        drawn=drawn if mode == "cut" else None,
-        slits=slits,
-        plate=plate,
-        mode=mode,
-        lines=extra_lines(machine),
+    judged = against if against.mode == "cut" else replace(against, drawn=None, tabs=())
+    proof = _proof(text, judged, watch, memory, untold)
+    findings = weighed(
+        weighed(proof.findings, against.machine.rules, all_rules()), against.choices, all_rules(), shop=False
     )
-    proof = _proof(text, against, watch, placed, counts, tabs if mode == "cut" else (), memory, untold)
-    findings = weighed(weighed(proof.findings, machine.rules, all_rules()), choices, all_rules(), shop=False)
     return replace(proof, findings=findings)
 
 
-def _proof(
-    text: str,
-    against: Against,
-    watch: Watch,
-    placed: bool,
-    counts: Sequence[tuple[int, int]],
-    tabs: tuple[Path, ...],
-    memory: ProofMemory | None,
-    untold: int = 0,
-) -> Proof:
+def _proof(text: str, against: Against, watch: Watch, memory: ProofMemory | None, untold: int) -> Proof:
     watch("reading the program", 0.0)
     control, machine, process = against.control, against.machine, against.process
     table = scenario.nominal(machine, control.control_back_off)
@@ -118,23 +67,23 @@ def _proof(
     clean = play(text, control, machine, table, process=process, mode=against.mode, book=book, last=last, watch=watch)
     evidence = gather(text, clean.trace, clean.searches, table.plate, against, watch, ready)
     watch("comparing with the drawing", 0.0)
-    laid = placement.laid_down(evidence, against, counts, placed)
+    laid = placement.laid_down(evidence, against)
     believed = frozenset[int]()
     if evidence.stock.doubts and evidence.kept is not None:
         doubted = frozenset(doubt.row for doubt in evidence.stock.doubts)
         apart = gather(text, clean.trace, clean.searches, table.plate, against, watch, ready, doubted)
-        trial = placement.laid_down(apart, against, counts, placed)
+        trial = placement.laid_down(apart, against)
         believed = placement.believed(apart, trial, doubted)
         if believed:
             evidence = gather(text, clean.trace, clean.searches, table.plate, against, watch, ready, believed)
-            laid = placement.laid_down(evidence, against, counts, placed)
-    sheets, counts = laid.sheets, laid.counts
+            laid = placement.laid_down(evidence, against)
+    sheets, counts = laid.sheets, laid.against.counts
     places = tuple(place for sheet in sheets for place in sheet.places)
     if laid.against is not against:
         against = laid.against
         evidence = gather(text, clean.trace, clean.searches, table.plate, against, watch, believed=believed)
     compared = _compared(evidence, watch)
-    tabs, no_tabs = excused(tabs, evidence)
+    tabs, no_tabs = excused(against.tabs, evidence)
     if tabs and evidence.kept is not None:
         feed = process.feed_mm_min if process is not None else 0.0
         whole_cut = bridged(clean.trace, tabs, feed)

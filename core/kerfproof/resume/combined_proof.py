@@ -16,7 +16,7 @@ from kerfproof.geom.path import Path
 from kerfproof.job.job import Rests
 from kerfproof.parts.model.contour import Contour
 from kerfproof.plan.build import with_travel
-from kerfproof.proof.evidence.evidence import half_kerfs
+from kerfproof.proof.evidence.evidence import Against, half_kerfs
 from kerfproof.proof.evidence.runs import torch_path
 from kerfproof.proof.evidence.stock import stock_of
 from kerfproof.proof.proof import Proof
@@ -126,14 +126,16 @@ def _other_plates(alone: Proof, setup: Setup) -> Iterator[Finding]:
 def _proven(text: str, setup: Setup, drawn: tuple[Contour, ...] | None, watch: Watch, before: int = 0) -> Proof:
     return prove(
         text,
-        setup.control,
-        setup.machine,
-        setup.process,
-        drawn,
-        slits=setup.slits if drawn else (),
-        plate=setup.plate,
-        choices=setup.choices,
-        tabs=setup.tabs if drawn else (),
+        Against(
+            control=setup.control,
+            machine=setup.machine,
+            process=setup.process,
+            drawn=drawn,
+            slits=setup.slits if drawn else (),
+            plate=setup.plate,
+            choices=setup.choices,
+            tabs=setup.tabs if drawn else (),
+        ),
         untold=before,
         watch=watch,
     )

@@ -303,7 +303,7 @@ def test_a_warning_that_the_job_silenced_leaves_one_behind(capsys: Capture) -> N
 def test_a_program_beyond_the_limit_is_refused_with_its_length(
     monkeypatch: pytest.MonkeyPatch, capsys: Capture
 ) -> None:
-    monkeypatch.setattr("kerfproof_app.work.program_proof.MOST_LINES", 200)
+    monkeypatch.setattr("kerfproof.programs.prove_program.MOST_LINES", 200)
     assert main(["prove", "gusset.nc"]) == 2
     out, err = capsys.readouterr()
     assert out == "" and re.search(r"gusset.nc: the program has \d+ lines, more than 200 can't be proven at once", err)

@@ -13,6 +13,7 @@ from kerfproof.coupon.likeness import RULE, unlike
 from kerfproof.coupon.piece import Bench, Piece, kind_of
 from kerfproof.errors import Finding
 from kerfproof.gcode.machine_control import control_of
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.prove import prove
 from kerfproof.shop.profile import Machine
 from kerfproof.shop.select_process import select_process
@@ -38,7 +39,9 @@ def told(text: str, kind: str, machine: Machine, read_by: Machine | None = None)
     bench, piece = made(kind, machine)
     reader = read_by or machine
     mode = "touch" if kind == "float" else "cut"
-    proof = prove(text, control_of(reader), reader, bench.process, None, plate=piece.plate, mode=mode)
+    proof = prove(
+        text, Against(control=control_of(reader), machine=reader, process=bench.process, plate=piece.plate, mode=mode)
+    )
     assert proof.trace.stopped is None
     return unlike(proof, piece.proof, kind)
 

@@ -116,11 +116,12 @@ def test_the_float_piece_stops_at_the_trip_at_zero_and_at_the_gap() -> None:
 
 
 def test_a_torch_word_in_a_float_piece_is_an_error() -> None:
+    from kerfproof.proof.evidence.evidence import Against
     from kerfproof.proof.prove import prove
 
     b = bench()
     text = made("float").program.text.replace("(MSG, gap", "M3\n(MSG, gap")
-    proof = prove(text, b.control, b.machine, b.process, None, mode="touch")
+    proof = prove(text, Against(control=b.control, machine=b.machine, process=b.process, mode="touch"))
     assert "dry-run-not-dry" in {f.rule for f in proof.findings if f.severity is Severity.ERROR}
 
 

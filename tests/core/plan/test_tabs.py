@@ -138,9 +138,17 @@ def test_every_dialect_and_inch_can_leave_tabs(dialect):
 def proof_of(outcome, text: str, tabs):
     closed, slits = api.drawn_contours(outcome.parts, outcome.left_out)
     return api.prove(
-        text, control_of(outcome.machine), outcome.machine, outcome.process, closed, slits=slits,
-        plate=outcome.plan.plate, tabs=tabs,
-    )  # fmt: skip
+        text,
+        api.Against(
+            control=control_of(outcome.machine),
+            machine=outcome.machine,
+            process=outcome.process,
+            drawn=closed,
+            slits=slits,
+            plate=outcome.plan.plate,
+            tabs=tabs,
+        ),
+    )
 
 
 def errors(proof) -> set[str]:

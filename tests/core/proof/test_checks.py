@@ -7,6 +7,7 @@ import re
 import pytest
 
 from kerfproof.proof.evidence import stock
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
 from kerfproof.proof.rule import all_rules
@@ -25,7 +26,9 @@ def proof_of(example: Example) -> Proof:
     drawn = contours(h["Drawing"]) if "Drawing" in h else None
     process = PROCESSES[h.get("Process", "steel 3")]
     machine, control = machine_of(h.get("Machine", "contact-float")), CONTROLS[h.get("Control", "blend")]
-    return prove(text, control, machine, process, drawn, slits=contours(h.get("Slit", "")))
+    return prove(
+        text, Against(control=control, machine=machine, process=process, drawn=drawn, slits=contours(h.get("Slit", "")))
+    )
 
 
 def rules(example: Example) -> set[str]:

@@ -10,6 +10,7 @@ from kerfproof.errors import Finding, KerfproofError, RuleChoice, Severity
 from kerfproof.gcode.dialects.ngc_blend import DIALECT
 from kerfproof.job.job import DrawingUse, Job
 from kerfproof.job.job_file import parse_job, write_job
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
 from kerfproof.proof.rule_choices import weighed
@@ -73,17 +74,21 @@ def test_no_error_that_a_simulated_table_shows_is_silenced_by_a_job():
     lines = text.split("\n")
     first = next(k for k, line in enumerate(lines) if line.startswith("G38.2"))
     bad = "\n".join([*lines[:first], lines[first].replace("G38.2", "G1"), *lines[first + 1 :]])
-    plain = prove(bad, DIALECT, MACHINE, PROCESS, drawn(), plate=PLATE)
+    plain = prove(bad, Against(control=DIALECT, machine=MACHINE, process=PROCESS, drawn=drawn(), plate=PLATE))
     errors = {f.rule for f in plain.findings if f.severity is Severity.ERROR}
     assert errors
     quiet = tuple(RuleChoice(rule, None, "quiet") for rule in errors)
-    told = prove(bad, DIALECT, MACHINE, PROCESS, drawn(), plate=PLATE, choices=quiet)
+    told = prove(
+        bad, Against(control=DIALECT, machine=MACHINE, process=PROCESS, drawn=drawn(), plate=PLATE, choices=quiet)
+    )
     assert {f.rule for f in told.findings if f.severity is Severity.ERROR} == errors
 
 
 def proof_of(machine=MACHINE, choices: tuple[RuleChoice, ...] = ()) -> Proof:
     text = program(DIALECT).replace("M2\n", "")
-    return prove(text, DIALECT, machine, PROCESS, drawn(), plate=PLATE, choices=choices)
+    return prove(
+        text, Against(control=DIALECT, machine=machine, process=PROCESS, drawn=drawn(), plate=PLATE, choices=choices)
+    )
 
 
 def test_the_machine_weighs_and_a_job_makes_less_of_no_error():

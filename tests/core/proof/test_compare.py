@@ -15,6 +15,7 @@ from kerfproof.gcode.dialects.ngc_blend import DIALECT
 from kerfproof.gcode.writer.writer import write
 from kerfproof.geom.path import Path
 from kerfproof.parts.model.contour import Contour
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
 from support.shop.known_plate import MACHINE, PLATE, PROCESS, X, Y, cut, cuts, drawn, plan, program, rolled
@@ -24,7 +25,16 @@ SHEET = (0.0, 0.0, 200.0, 200.0)
 
 def proof_of(text: str, contours: tuple[Contour, ...] | None = None, **kerf: float) -> Proof:
     process = replace(PROCESS, **kerf)
-    return prove(text, DIALECT, MACHINE, process, drawn() if contours is None else contours, plate=SHEET)
+    return prove(
+        text,
+        Against(
+            control=DIALECT,
+            machine=MACHINE,
+            process=process,
+            drawn=drawn() if contours is None else contours,
+            plate=SHEET,
+        ),
+    )
 
 
 def errors(proof: Proof) -> set[str]:
@@ -336,9 +346,14 @@ def test_a_slit_is_no_gouge_and_must_be_cut():
         kerf=1.5,
     )
     text = text_of(*cuts()[:1], item, cuts()[1])
-    proof = prove(text, DIALECT, MACHINE, PROCESS, drawn(), slits=(slit,), plate=PLATE)
+    proof = prove(
+        text, Against(control=DIALECT, machine=MACHINE, process=PROCESS, drawn=drawn(), slits=(slit,), plate=PLATE)
+    )
     assert errors(proof) == set()
-    proof = prove(program(DIALECT), DIALECT, MACHINE, PROCESS, drawn(), slits=(slit,), plate=PLATE)
+    proof = prove(
+        program(DIALECT),
+        Against(control=DIALECT, machine=MACHINE, process=PROCESS, drawn=drawn(), slits=(slit,), plate=PLATE),
+    )
     assert errors(proof) == {"slit-not-cut"}
     assert {"gouge", "pierce-on-kept-metal"} <= errors(proof_of(text))
 
@@ -349,5 +364,8 @@ def test_a_slowed_hole_is_judged_by_its_own_kerf():
     wider = cut(hole, Path.polyline([(X + 50, Y + 30), (X + 59.15, Y + 30)]), "hole", 0, 1.0, 0.0, kerf=1.7)
     text = text_of(wider, items[1])
     measured = replace(PROCESS, hole_kerf=1.7)
-    assert prove(text, DIALECT, MACHINE, measured, drawn(), plate=PLATE).verdict == "PROVEN"
+    assert (
+        prove(text, Against(control=DIALECT, machine=MACHINE, process=measured, drawn=drawn(), plate=PLATE)).verdict
+        == "PROVEN"
+    )
     assert "metal-left" in errors(proof_of(text))

@@ -12,6 +12,7 @@ from kerfproof.gcode.dialects.ngc_blend import DIALECT
 from kerfproof.gcode.writer.writer import write
 from kerfproof.geom.path import Path
 from kerfproof.parts.model.contour import Contour
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
 from support.shop.known_plate import MACHINE, PROCESS, cut, plan, rolled
@@ -77,7 +78,7 @@ def proof_of(items: tuple[Cut, ...], places: tuple[Place, ...], *drawings: tuple
     text = write(replace(plan(BIG, numbered), plate=(-2000.0, -2000.0, 2000.0, 2000.0)), DIALECT).text
     drawn = tuple(c for drawing in drawings for c in drawing)
     counts = tuple((len(drawing), 0) for drawing in drawings)
-    return prove(text, DIALECT, BIG, PROCESS, drawn, placed=False, counts=counts)
+    return prove(text, Against(control=DIALECT, machine=BIG, process=PROCESS, drawn=drawn, placed=False, counts=counts))
 
 
 def errors(proof: Proof) -> list[str]:

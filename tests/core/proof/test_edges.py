@@ -13,6 +13,7 @@ from kerfproof.geom.index import Index
 from kerfproof.geom.path import Bundle, Path
 from kerfproof.parts.model.contour import Contour
 from kerfproof.proof.compare.edges import finished_edges
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.evidence.kept_metal import kept_of
 from kerfproof.proof.evidence.runs import TorchPath, find_rings
 from kerfproof.proof.evidence.sweep import sweep
@@ -32,7 +33,7 @@ def hole_proof(drawn: Path, torch: Path) -> Proof:
     outline = cut(grown, Path.polyline([(4.0, 96.0), (9.25, 100.0)]), "outline", 1, 1.0, 2.0)
     text = write(plan(MACHINE, (hole, outline)), DIALECT).text
     contours = (Contour(frame, ("1",), "0"), Contour(drawn, ("2",), "0"))
-    return prove(text, DIALECT, MACHINE, PROCESS, contours, plate=SHEET)
+    return prove(text, Against(control=DIALECT, machine=MACHINE, process=PROCESS, drawn=contours, plate=SHEET))
 
 
 def found(proof: Proof) -> list[tuple[str, str]]:

@@ -17,6 +17,7 @@ from kerfproof.gcode.dialects.ngc_blend import DIALECT
 from kerfproof.gcode.writer.writer import write
 from kerfproof.geom.path import Path
 from kerfproof.parts.model.contour import Contour
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
 from support.programs.examples import FIND, HEAD, LIGHT
@@ -44,7 +45,16 @@ def text_of(*items: Cut, machine=MACHINE, process=PROCESS) -> str:
 
 def proof_of(text: str, parts=None, slits=(), machine=MACHINE, process=PROCESS) -> Proof:
     return prove(
-        text, DIALECT, machine, process, drawn() if parts is None else parts, slits=slits, plate=SHEET, mode="cut"
+        text,
+        Against(
+            control=DIALECT,
+            machine=machine,
+            process=process,
+            drawn=drawn() if parts is None else parts,
+            slits=slits,
+            plate=SHEET,
+            mode="cut",
+        ),
     )
 
 
@@ -120,7 +130,7 @@ def test_a_slit_cut_at_pierce_height_is_told_though_its_one_move_begins_at_the_s
 
 
 def on_the_right_table(text: str) -> list[Severity]:
-    findings = prove(text, DIALECT, MACHINE, PROCESS, None).findings
+    findings = prove(text, Against(control=DIALECT, machine=MACHINE, process=PROCESS)).findings
     return [f.severity for f in findings if f.message.startswith("the cut runs")]
 
 
@@ -360,7 +370,9 @@ def test_the_same_cut_in_other_pieces_is_the_same_cut():
     for number, xs in enumerate(((12, 19, 27, 34, 41, 48, 55, 60), (60,))):
         moves = "".join(f"G1 X{x} F2200\n" for x in xs)
         text += f"G0 X10 Y50\n{FIND if not number else FIND.replace('-84', '-49')}{LIGHT}{moves}M5\nG4 P0.3\nG0 Z25\n"
-    assert told(prove(text + "M2\n", DIALECT, MACHINE, PROCESS, None), "same-contour-twice") == [Severity.WARNING]
+    assert told(
+        prove(text + "M2\n", Against(control=DIALECT, machine=MACHINE, process=PROCESS)), "same-contour-twice"
+    ) == [Severity.WARNING]
 
 
 def test_a_closed_cut_must_not_cross_another_kerf_before_it_closes_though_its_end_is_near():

@@ -16,6 +16,7 @@ from kerfproof.errors import Severity
 from kerfproof.gcode.writer.writer import write
 from kerfproof.geom.path import Path
 from kerfproof.job.job import Mode
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
 from kerfproof.proof.table import scenario
@@ -194,15 +195,17 @@ def test_no_word_of_x_and_y_before_the_first_cut_leaves_it_where_the_torch_was_p
         feature=0, kind="slit", part="p", label="1", pierce=(0.0, 0.0), contour=slit, feed_mm_min=2200.0, kerf=1.5
     )
     text = write(plan(MACHINE, (one,)), NGC).text
-    assert "G0 X0 Y0\n" in text and not errors(prove(text, NGC, MACHINE, PROCESS, None))
-    proof = prove(text.replace("G0 X0 Y0\n", ""), NGC, MACHINE, PROCESS, None)
+    assert "G0 X0 Y0\n" in text and not errors(prove(text, Against(control=NGC, machine=MACHINE, process=PROCESS)))
+    proof = prove(text.replace("G0 X0 Y0\n", ""), Against(control=NGC, machine=MACHINE, process=PROCESS))
     told = [f for f in proof.findings if f.severity is Severity.ERROR]
     assert [f.rule for f in told] == ["zero-not-followed"]
     assert "where the torch was parked, not from the work zero" in told[0].message
-    half = prove(text.replace("G0 X0 Y0\n", "G0 X0\n"), NGC, MACHINE, PROCESS, None)
+    half = prove(text.replace("G0 X0 Y0\n", "G0 X0\n"), Against(control=NGC, machine=MACHINE, process=PROCESS))
     assert errors(half) == {"zero-not-followed"}, "Y stands where the torch was parked"
-    apart = prove(text.replace("G0 X0 Y0\n", "G0 X0\nY0\n"), NGC, MACHINE, PROCESS, None)
-    assert loud(apart) == loud(prove(text, NGC, MACHINE, PROCESS, None)), "one axis after the other is right"
+    apart = prove(text.replace("G0 X0 Y0\n", "G0 X0\nY0\n"), Against(control=NGC, machine=MACHINE, process=PROCESS))
+    assert loud(apart) == loud(prove(text, Against(control=NGC, machine=MACHINE, process=PROCESS))), (
+        "one axis after the other is right"
+    )
 
 
 WHY = [
@@ -244,7 +247,9 @@ def with_slit(touch_at: tuple[float, float], machine: Machine = MACHINE) -> Proo
         feed_mm_min=2200.0,
         kerf=1.5,
     )
-    return prove(write(plan(machine, (cuts()[0], beside)), NGC).text, NGC, machine, PROCESS, None)
+    return prove(
+        write(plan(machine, (cuts()[0], beside)), NGC).text, Against(control=NGC, machine=machine, process=PROCESS)
+    )
 
 
 def test_a_search_over_a_slug_or_an_open_kerf_is_an_error_and_beside_them_none():
@@ -265,7 +270,9 @@ def test_a_right_program_goes_along_in_every_mode(name: str, mode: Mode):
     for g92 in (False, True):
         machine = replace(MACHINES[name], xy_zero_in_g92=g92, end_clears_datum=not g92)
         text = write(plan(machine, mode=mode), CONTROLS["ngc_blend"]).text
-        found = prove(text, CONTROLS["ngc_blend"], machine, PROCESS, None, mode=mode.value).findings
+        found = prove(
+            text, Against(control=CONTROLS["ngc_blend"], machine=machine, process=PROCESS, mode=mode.value)
+        ).findings
         assert not {"zero-not-followed", "height-not-followed", "program-stops-itself"} & {f.rule for f in found}
 
 
@@ -317,7 +324,7 @@ def test_touch_offs_left_out_raised_fully_or_made_beside_go_along(dialect: str):
         (MACHINE, beside),
     ):
         text = write(plan(machine, items), control).text
-        found = prove(text, control, machine, PROCESS, None).findings
+        found = prove(text, Against(control=control, machine=machine, process=PROCESS)).findings
         assert not {"zero-not-followed", "height-not-followed", "program-stops-itself"} & {f.rule for f in found}
 
 
@@ -325,7 +332,7 @@ def test_going_home_after_the_last_cut_of_a_homed_machine_is_at_most_a_warning()
     machine = MACHINES["contact-float-homed"]
     text = write(plan(machine), NGC).text
     for home in ("G28\n", "G53 G0 X0 Y0\n"):
-        proof = prove(text.replace("M2\n", home + "M2\n"), NGC, machine, PROCESS, None)
+        proof = prove(text.replace("M2\n", home + "M2\n"), Against(control=NGC, machine=machine, process=PROCESS))
         assert [f.severity for f in proof.findings if f.rule == "zero-not-followed"] == [Severity.WARNING]
         assert "G28" in home or errors(proof) == set()
 
@@ -346,7 +353,8 @@ def test_motion_without_an_arc_must_follow_the_zero_too(mode: Mode):
     lines = text.splitlines()
     middle = every[len(every) // 2]
     proof = prove(
-        "\n".join(put(lines, middle, f"G53 {lines[middle]}")) + "\n", NGC, MACHINE, PROCESS, None, mode=mode.value
+        "\n".join(put(lines, middle, f"G53 {lines[middle]}")) + "\n",
+        Against(control=NGC, machine=MACHINE, process=PROCESS, mode=mode.value),
     )
     severities = {f.severity for f in proof.findings if f.rule == "zero-not-followed"}
     assert severities == {Severity.ERROR}

@@ -13,6 +13,7 @@ from kerfproof.gcode.dialects.ngc_blend import DIALECT
 from kerfproof.gcode.writer.writer import write
 from kerfproof.geom.path import Path
 from kerfproof.parts.model.contour import Contour
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
 from support.shop.known_plate import MACHINE, PROCESS, X, Y, cut, plan, rolled
@@ -55,7 +56,7 @@ def proof_of(
     items = tuple(replace(item, feature=k) for k, item in enumerate(items))
     big = replace(machine, travel_x=5000.0, travel_y=5000.0)
     text = change(write(replace(plan(big, items), plate=(-4000.0, -4000.0, 4000.0, 4000.0)), DIALECT).text)
-    return prove(text, DIALECT, big, PROCESS, drawn(), placed=False)
+    return prove(text, Against(control=DIALECT, machine=big, process=PROCESS, drawn=drawn(), placed=False))
 
 
 def notes(proof: Proof) -> list[str]:
@@ -114,10 +115,10 @@ def test_a_drawing_is_found_by_the_few_of_its_features_that_were_cut():
     items = tuple(moved(item, EYE, (312.5, -47.25)) for item in cuts())
     big = replace(MACHINE, travel_x=5000.0, travel_y=5000.0)
     text = write(replace(plan(big, items), plate=(-4000.0, -4000.0, 4000.0, 4000.0)), DIALECT).text
-    proof = prove(text, DIALECT, big, PROCESS, (*drawn(), *small), placed=False)
+    proof = prove(text, Against(control=DIALECT, machine=big, process=PROCESS, drawn=(*drawn(), *small), placed=False))
     assert len(notes(proof)) == 1 and errors(proof) == {"feature-not-cut"}
     assert sum(f.rule == "feature-not-cut" for f in proof.findings) == 10
-    shifted = prove(text, DIALECT, big, PROCESS, (*drawn(), *small), placed=True)
+    shifted = prove(text, Against(control=DIALECT, machine=big, process=PROCESS, drawn=(*drawn(), *small), placed=True))
     assert {"shifted"} == errors(shifted) - {"off-plate", "outside-travel"}, "not a thousand gouges"
 
 
@@ -128,7 +129,9 @@ def test_two_parts_that_are_nearly_turns_of_each_other_are_found_once():
     items = (*cuts(), moved(rim, EYE, (130.0, 0.0)))
     items = tuple(replace(moved(item, EYE, (7.0, 3.0)), feature=k) for k, item in enumerate(items))
     text = write(replace(plan(MACHINE, items), plate=(0.0, 0.0, 400.0, 200.0)), DIALECT).text
-    proof = prove(text, DIALECT, MACHINE, PROCESS, (*drawn(), twin), placed=False)
+    proof = prove(
+        text, Against(control=DIALECT, machine=MACHINE, process=PROCESS, drawn=(*drawn(), twin), placed=False)
+    )
     assert notes(proof) == ["the drawing's zero lies at 7.000, 3.000 mm: found from the cut"]
     assert errors(proof) == set() and len(proof.parts) == 2
 
@@ -147,7 +150,7 @@ def test_mixed_up_units_are_named(scale: float, said: str):
     items = (cut(outline, Path.polyline([(X - 5, Y + h / 2 - 4), tuple(outline.start)]), "outline", 1, 1.0, 2.0),)
     machine = replace(MACHINE, travel_x=9000.0, travel_y=9000.0)
     text = write(replace(plan(machine, items), plate=(-4000.0, -4000.0, 4000.0, 4000.0)), DIALECT).text
-    proof = prove(text, DIALECT, machine, big, drawn()[:1], placed=False)
+    proof = prove(text, Against(control=DIALECT, machine=machine, process=big, drawn=drawn()[:1], placed=False))
     found = [f for f in proof.findings if f.rule == "wrong-scale"]
     assert len(found) == 1 and said in found[0].message
     assert not {"gouge", "metal-left", "feature-not-cut", "not-free"} & errors(proof)
@@ -159,7 +162,12 @@ def test_a_place_is_found_whatever_kerf_the_program_was_made_for(kerf: float, ma
     made = replace(PROCESS, kerf=1.5)
     text = write(replace(plan(MACHINE, tuple(moved(c, matrix, (200.0, 100.0)) for c in cuts())),
                          plate=(0.0, 0.0, 600.0, 600.0)), DIALECT).text  # fmt: skip
-    proof = prove(text, DIALECT, MACHINE, replace(made, kerf=max(kerf, 0.05)), drawn(), placed=False)
+    proof = prove(
+        text,
+        Against(
+            control=DIALECT, machine=MACHINE, process=replace(made, kerf=max(kerf, 0.05)), drawn=drawn(), placed=False
+        ),
+    )
     (note,) = notes(proof)
     assert note.startswith("the drawing's zero lies at 200.000, 100.000 mm")
     assert "not-free" not in errors(proof) and "feature-not-cut" not in errors(proof)
@@ -174,7 +182,7 @@ def test_a_path_on_the_drawn_lines_is_found_and_told_as_coming_out_too_small():
     rim = cut(line, Path.polyline([(X - 5, Y + 26), tuple(line.start)]), "outline", 1, 1.0, 2.0)
     items = tuple(replace(moved(item, EYE, (50.0, 40.0)), feature=k) for k, item in enumerate((hole, rim)))
     text = write(replace(plan(MACHINE, items), plate=(0.0, 0.0, 600.0, 600.0)), DIALECT).text
-    proof = prove(text, DIALECT, MACHINE, PROCESS, drawn(), placed=False)
+    proof = prove(text, Against(control=DIALECT, machine=MACHINE, process=PROCESS, drawn=drawn(), placed=False))
     assert notes(proof) == ["the drawing's zero lies at 50.000, 40.000 mm: found from the cut"]
     assert errors(proof) == {"feature-differs"}
     told = {f.message for f in proof.findings if f.rule == "feature-differs"}
@@ -186,9 +194,15 @@ def test_a_path_on_the_drawn_lines_is_found_and_told_as_coming_out_too_small():
 
 def test_a_drawing_that_is_not_in_the_program_is_told_as_not_cut():
     proof = prove(
-        write(plan(MACHINE, cuts()), DIALECT).text, DIALECT, MACHINE, PROCESS,
-        (Contour(Path.circle((500, 500), 40.0), ("9",), "0"),), placed=False,
-    )  # fmt: skip
+        write(plan(MACHINE, cuts()), DIALECT).text,
+        Against(
+            control=DIALECT,
+            machine=MACHINE,
+            process=PROCESS,
+            drawn=(Contour(Path.circle((500, 500), 40.0), ("9",), "0"),),
+            placed=False,
+        ),
+    )
     assert errors(proof) == {"feature-not-cut"} and notes(proof) == []
     (told,) = [f for f in proof.findings if f.rule == "feature-not-cut"]
     assert "found nowhere" in told.message
@@ -209,7 +223,9 @@ def test_a_mirror_image_of_an_outline_of_many_edges_is_told_by_its_one_hole():
     )
     text = write(replace(plan(MACHINE, items), plate=(0.0, 0.0, 200.0, 200.0)), DIALECT).text
     for placed in (True, False):
-        proof = prove(text, DIALECT, MACHINE, PROCESS, (outline, hole), placed=placed)
+        proof = prove(
+            text, Against(control=DIALECT, machine=MACHINE, process=PROCESS, drawn=(outline, hole), placed=placed)
+        )
         named = {f.rule for f in proof.findings if f.rule in ("mirrored", "turned", "shifted")}
         assert named == ({"turned"} if placed else set()), "half a turn explains it as well as a mirror"
         assert not {"gouge", "metal-left", "feature-not-cut", "surplus-cut"} & errors(proof)

@@ -13,7 +13,7 @@ import pytest
 from ezdxf.layouts import Modelspace
 
 from kerfproof import api
-from kerfproof.errors import Cancelled
+from kerfproof.errors import Cancelled, Watch, no_watch
 from kerfproof.gcode.machine_control import control_of
 from kerfproof.gcode.reader.incremental import LastRead
 from kerfproof.gcode.trace import Changes
@@ -56,13 +56,13 @@ def written(value: Any) -> object:
     return repr(value)
 
 
-def proven(of: Subject, text: str, memory: ProofMemory | None = None, **changes: Any) -> Proof:
+def proven(of: Subject, text: str, memory: ProofMemory | None = None, watch: Watch = no_watch, **changes: Any) -> Proof:
     o = of.outcome
     assert o.plan is not None
     drawn, slits = api.drawn_contours(o.parts, o.left_out)
     known = {"drawn": drawn, "slits": slits, "plate": o.plan.plate, "process": o.process, "machine": o.machine}
     known |= changes
-    return api.prove(text, control_of(known["machine"]), memory=memory, **known)
+    return api.prove(text, api.Against(control=control_of(known["machine"]), **known), memory=memory, watch=watch)
 
 
 def texts(of: Subject) -> list[str]:

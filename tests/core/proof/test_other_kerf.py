@@ -12,6 +12,7 @@ from kerfproof.gcode.dialects.ngc_blend import DIALECT
 from kerfproof.gcode.writer.writer import write
 from kerfproof.geom.path import Path
 from kerfproof.parts.model.contour import Contour
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
 from support.shop.known_plate import MACHINE, PROCESS, cut, plan
@@ -62,7 +63,7 @@ def proof_of(points: Points, *items: Cut, holes: tuple[tuple[tuple[float, float]
     text = write(replace(plan(BIG, numbered), plate=(-500.0, -500.0, 500.0, 500.0)), DIALECT).text
     paths = [Path.polyline(points, closed=True), *(Path.circle(at, radius) for at, radius in holes)]
     drawn = tuple(Contour(path, (str(k),), "0") for k, path in enumerate(paths))
-    return prove(text, DIALECT, BIG, PROCESS, drawn)
+    return prove(text, Against(control=DIALECT, machine=BIG, process=PROCESS, drawn=drawn))
 
 
 def errors(proof: Proof) -> set[str]:

@@ -12,6 +12,7 @@ from kerfproof.gcode.dialects.ngc_blend import DIALECT
 from kerfproof.gcode.writer.writer import write
 from kerfproof.geom.path import Path
 from kerfproof.parts.model.contour import Contour
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.evidence.placed import Placing
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
@@ -68,7 +69,9 @@ def proof_of(text: str, placed: bool, *drawings: tuple[Plate, XY]) -> Proof:
     laid = [plate.drawn(at if placed else (0.0, 0.0)) for plate, at in drawings]
     counts = tuple((len(drawing), 0) for drawing in laid)
     drawn = tuple(contour for drawing in laid for contour in drawing)
-    return prove(text, DIALECT, BIG, PROCESS, drawn, placed=placed, counts=counts)
+    return prove(
+        text, Against(control=DIALECT, machine=BIG, process=PROCESS, drawn=drawn, placed=placed, counts=counts)
+    )
 
 
 def errors(proof: Proof) -> list[tuple[str, str]]:

@@ -10,6 +10,7 @@ import pytest
 from kerfproof.gcode.dialects.ngc_blend import DIALECT
 from kerfproof.geom.path import Path
 from kerfproof.parts.model.contour import Contour
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.evidence.statics import carried, center_of_gravity, rests, support
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
@@ -28,7 +29,7 @@ def machine(pitch: float, offset: float = 0.0):
 
 
 def test_the_known_plate_is_told_by_size_and_hole_without_a_drawing():
-    (piece,) = prove(program(DIALECT), DIALECT, MACHINE, PROCESS, None, plate=PLATE).pieces
+    (piece,) = prove(program(DIALECT), Against(control=DIALECT, machine=MACHINE, process=PROCESS, plate=PLATE)).pieces
     assert (piece.width, piece.height) == pytest.approx((100.0, 60.0), abs=1e-3)
     assert piece.at == pytest.approx((70.0, 50.0), abs=1e-3)
     # 100 x 60 less a circle of 20: 5685.84 mm2.
@@ -39,12 +40,17 @@ def test_the_known_plate_is_told_by_size_and_hole_without_a_drawing():
 
 
 def test_with_a_drawing_pieces_are_not_listed():
-    assert prove(program(DIALECT), DIALECT, MACHINE, PROCESS, drawn(), plate=PLATE).pieces == ()
+    assert (
+        prove(
+            program(DIALECT), Against(control=DIALECT, machine=MACHINE, process=PROCESS, drawn=drawn(), plate=PLATE)
+        ).pieces
+        == ()
+    )
 
 
 def without_drawing(body: str) -> Proof:
     text = HEAD + body.replace("-49", "-84", 1) + "M2\n"
-    return prove(text, DIALECT, MACHINE, PROCESS, None)
+    return prove(text, Against(control=DIALECT, machine=MACHINE, process=PROCESS))
 
 
 def test_ring_in_ring_in_ring_are_two_pieces_one_with_a_hole():
@@ -76,7 +82,7 @@ RECTANGLE = (Contour(Path.rectangle(20, 20, 120, 80), ("1",), "0"),)
 
 def against(body: str) -> Proof:
     text = HEAD + body.replace("-49", "-84", 1) + "M2\n"
-    return prove(text, DIALECT, MACHINE, PROCESS, RECTANGLE, plate=PLATE)
+    return prove(text, Against(control=DIALECT, machine=MACHINE, process=PROCESS, drawn=RECTANGLE, plate=PLATE))
 
 
 def rules(proof: Proof) -> set[str]:
@@ -174,7 +180,12 @@ def test_travel_over_a_piece_that_rests_is_fine():
     )
     text = HEAD + body.replace("-49", "-84", 1) + "M2\n"
     found = {
-        pitch: {f.rule for f in prove(text, DIALECT, replace(MACHINE, slat_pitch=pitch), PROCESS, None).findings}
+        pitch: {
+            f.rule
+            for f in prove(
+                text, Against(control=DIALECT, machine=replace(MACHINE, slat_pitch=pitch), process=PROCESS)
+            ).findings
+        }
         for pitch in (0.0, 50.0, 400.0)
     }
     assert "travel-over-tipping" in found[0.0], "unknown slats"

@@ -15,9 +15,10 @@ from kerfproof.gcode.reader.interpreter import interpret
 from kerfproof.gcode.trace import StartState, Step, Trace
 from kerfproof.gcode.writer.writer import write
 from kerfproof.geom.path import Path
+from kerfproof.proof.evidence.evidence import extra_lines
 from kerfproof.proof.evidence.simulated_table import Fault, Plate, Table, trip_depth
 from kerfproof.proof.table import scenario
-from kerfproof.proof.table.play import Played, extra_lines, play
+from kerfproof.proof.table.play import Played, play
 from kerfproof.registry import load_folder
 from kerfproof.shop.profile import Machine, StartKind, TouchOff
 from support.shop.known_plate import MACHINE, MACHINES, PROCESS, plan, program

@@ -20,7 +20,7 @@ from kerfproof.proof.evidence.evidence import Against, Evidence, gather
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
 from kerfproof.proof.table import other_tables, scenario
-from kerfproof.proof.table.play import extra_lines, play
+from kerfproof.proof.table.play import play
 from kerfproof.proof.table.shorten import Short, shorten
 from kerfproof.registry import load_folder
 from kerfproof.shop.profile import Machine
@@ -31,7 +31,9 @@ CONTROLS = load_folder("kerfproof.gcode.dialects", "DIALECT")
 
 def proof_of(text: str, machine=MACHINE, control=DIALECT, mode: str = "cut", with_drawing: bool = True) -> Proof:
     contours = drawn() if with_drawing else None
-    return prove(text, control, machine, PROCESS, contours, plate=PLATE, mode=mode)
+    return prove(
+        text, Against(control=control, machine=machine, process=PROCESS, drawn=contours, plate=PLATE, mode=mode)
+    )
 
 
 def errors(proof: Proof) -> set[str]:
@@ -236,7 +238,7 @@ def test_without_a_drawing_the_rules_still_hold():
 
 
 def test_without_a_process_nothing_is_guessed():
-    proof = prove(program(DIALECT), DIALECT, MACHINE, None, drawn(), plate=PLATE)
+    proof = prove(program(DIALECT), Against(control=DIALECT, machine=MACHINE, process=None, drawn=drawn(), plate=PLATE))
     assert [f.rule for f in proof.findings] == ["not-compared"]
 
 
@@ -261,7 +263,7 @@ M30
 
 def test_a_program_by_others_for_a_head_set_by_hand_is_read_as_it_stands():
     machine = replace(MACHINES["contact-none"], inches=False)
-    proof = prove(FOREIGN, NGC, machine, PROCESS, None)
+    proof = prove(FOREIGN, Against(control=NGC, machine=machine, process=PROCESS))
     assert len(proof.runs) == 1
     assert proof.runs[0].length == pytest.approx(6 * 25.4)
     found = {f.rule for f in proof.findings}
@@ -291,14 +293,22 @@ def test_the_proof_tells_how_far_it_is_and_can_be_stopped():
         assert 0.0 <= share <= 1.0
         seen.append(stage)
 
-    prove(program(DIALECT), DIALECT, MACHINE, PROCESS, drawn(), plate=PLATE, watch=watch)
+    prove(
+        program(DIALECT),
+        Against(control=DIALECT, machine=MACHINE, process=PROCESS, drawn=drawn(), plate=PLATE),
+        watch=watch,
+    )
     assert {"reading the program", "applying the rules", "playing on other tables"} <= set(seen)
 
     def stop(stage: str, share: float) -> None:
         raise Cancelled("stopped")
 
     with pytest.raises(Cancelled):
-        prove(program(DIALECT), DIALECT, MACHINE, PROCESS, drawn(), plate=PLATE, watch=stop)
+        prove(
+            program(DIALECT),
+            Against(control=DIALECT, machine=MACHINE, process=PROCESS, drawn=drawn(), plate=PLATE),
+            watch=stop,
+        )
 
 
 def at(c: Cut, dx: float) -> Cut:
@@ -316,13 +326,17 @@ def many(n: int) -> tuple[Cut, ...]:
 def test_a_long_program_is_shortened_for_other_tables_and_its_faults_still_found():
     machine = replace(MACHINE, travel_x=9000.0)
     text = write(plan(machine, many(20)), NGC).text
-    proof = prove(text, NGC, machine, PROCESS, None)
+    proof = prove(text, Against(control=NGC, machine=machine, process=PROCESS))
     assert errors(proof) == set()
     lines = text.splitlines()
     guards = [k for k, line in enumerate(lines) if line.startswith("#102")]
     one = guards[62:65]  # the guards of one block in the middle
     spoiled = "\n".join(line for k, line in enumerate(lines) if k not in one) + "\n"
-    found = [f for f in prove(spoiled, NGC, machine, PROCESS, None).findings if f.severity is Severity.ERROR]
+    found = [
+        f
+        for f in prove(spoiled, Against(control=NGC, machine=machine, process=PROCESS)).findings
+        if f.severity is Severity.ERROR
+    ]
     assert [f.rule for f in found] == ["touch-off-miss-unguarded"]
     assert spoiled.splitlines()[(found[0].line or 0) - 1] == "M3"
 
@@ -338,7 +352,7 @@ def test_what_is_played_is_much_shorter_than_a_long_program():
         played.trace,
         played.searches,
         table.plate,
-        Against(control=NGC, machine=machine, process=PROCESS, lines=extra_lines(machine)),
+        Against(control=NGC, machine=machine, process=PROCESS),
     )
     short = shorten(evidence)
     assert len(short.lines) < len(evidence.lines) / 2
@@ -351,7 +365,7 @@ def short_of(text: str, machine: Machine) -> tuple[Short, Evidence]:
     """Return a program as it is played on other tables, and what it is taken from."""
     table = scenario.nominal(machine, 0.0)
     played = play(text, NGC, machine, table, process=PROCESS)
-    against = Against(control=NGC, machine=machine, process=PROCESS, lines=extra_lines(machine))
+    against = Against(control=NGC, machine=machine, process=PROCESS)
     evidence = gather(text, played.trace, played.searches, table.plate, against)
     return shorten(evidence), evidence
 
@@ -380,7 +394,9 @@ def test_every_kind_of_block_stays_however_many_there_are_and_faults_are_tried_a
     for number in (9, 22, 37):  # three guards in each block
         own = set(guards[3 * number - 1 : 3 * number + 2])
         spoiled = "\n".join(line for k, line in enumerate(each) if k not in own) + "\n"
-        assert "touch-off-miss-unguarded" in errors(prove(spoiled, NGC, machine, PROCESS, None))
+        assert "touch-off-miss-unguarded" in errors(
+            prove(spoiled, Against(control=NGC, machine=machine, process=PROCESS))
+        )
 
 
 def test_a_kind_of_block_at_which_no_fault_was_tried_is_a_warning_and_a_repeat_a_note(monkeypatch: pytest.MonkeyPatch):
@@ -389,7 +405,11 @@ def test_a_kind_of_block_at_which_no_fault_was_tried_is_a_warning_and_a_repeat_a
     for most, severity in ((60, Severity.WARNING), (700, Severity.NOTE)):
         monkeypatch.setattr(other_tables, "MOST_PLAYED", 0)
         monkeypatch.setattr(other_tables, "LEAST_FAULTS", most)
-        told = [f for f in prove(text, NGC, machine, PROCESS, None).findings if f.rule == "played-in-part"]
+        told = [
+            f
+            for f in prove(text, Against(control=NGC, machine=machine, process=PROCESS)).findings
+            if f.rule == "played-in-part"
+        ]
         assert [f.severity for f in told] == [severity]
 
 

@@ -8,6 +8,7 @@ import pytest
 
 from kerfproof.gcode.dialects.ngc_blend import DIALECT
 from kerfproof.proof.evidence import stock
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
 from support.shop.known_plate import MACHINE, PLATE, PROCESS, drawn, program
@@ -18,7 +19,7 @@ assert GOOD.endswith(END)
 
 
 def proof_of(text: str) -> Proof:
-    return prove(text, DIALECT, MACHINE, PROCESS, drawn(), plate=PLATE)
+    return prove(text, Against(control=DIALECT, machine=MACHINE, process=PROCESS, drawn=drawn(), plate=PLATE))
 
 
 def rules(proof: Proof) -> set[str]:

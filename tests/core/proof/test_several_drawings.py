@@ -14,6 +14,7 @@ from kerfproof.gcode.writer.writer import write
 from kerfproof.geom.path import Path
 from kerfproof.parts.model.contour import Contour
 from kerfproof.proof.compare.assigned_drawings import _matching
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
 from support.shop.known_plate import MACHINE, PROCESS, cut, plan, rolled
@@ -50,7 +51,7 @@ def proof_of(items: list[Cut], *drawings: tuple[Contour, ...]) -> Proof:
     text = write(replace(plan(BIG, numbered), plate=(-2000.0, -2000.0, 2000.0, 2000.0)), DIALECT).text
     drawn = tuple(contour for drawing in drawings for contour in drawing)
     counts = tuple((len(drawing), 0) for drawing in drawings)
-    return prove(text, DIALECT, BIG, PROCESS, drawn, placed=False, counts=counts)
+    return prove(text, Against(control=DIALECT, machine=BIG, process=PROCESS, drawn=drawn, placed=False, counts=counts))
 
 
 def errors(proof: Proof) -> set[str]:
@@ -164,7 +165,18 @@ def test_a_drawing_of_open_lines_alone_is_told_as_not_compared():
     text = write(replace(plan(BIG, numbered), plate=(-2000.0, -2000.0, 2000.0, 2000.0)), DIALECT).text
     slit = Contour(Path.polyline([(0.0, 0.0), (50.0, 0.0)]), ("s",), "0")
     drawn = part(LEFT)
-    proof = prove(text, DIALECT, BIG, PROCESS, drawn, slits=(slit,), placed=False, counts=((len(drawn), 0), (0, 1)))
+    proof = prove(
+        text,
+        Against(
+            control=DIALECT,
+            machine=BIG,
+            process=PROCESS,
+            drawn=drawn,
+            slits=(slit,),
+            placed=False,
+            counts=((len(drawn), 0), (0, 1)),
+        ),
+    )
     (told,) = (f for f in proof.findings if f.rule == "not-compared")
     assert told.severity == "warning" and told.message.startswith("drawing 2 of 2 has no closed contour")
 

@@ -14,6 +14,7 @@ from kerfproof.errors import Severity
 from kerfproof.gcode.machine_control import control_of
 from kerfproof.gcode.writer.writer import write
 from kerfproof.outcome import Outcome
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
 from kerfproof.proof.rule import all_rules
@@ -44,9 +45,17 @@ def on_sheets(outcome: Outcome, *sheets: tuple[Cut, ...], stop: list[str] | None
 def proof_of(outcome: Outcome, text: str, *, drawn: bool = True, placed: bool = True) -> Proof:
     contours, slits = api.drawn_contours(outcome.parts, outcome.left_out)
     return prove(
-        text, control_of(outcome.machine), outcome.machine, outcome.process, contours if drawn else None,
-        slits=slits if drawn else (), plate=outcome.plan.plate, placed=placed,
-    )  # fmt: skip
+        text,
+        Against(
+            control=control_of(outcome.machine),
+            machine=outcome.machine,
+            process=outcome.process,
+            drawn=contours if drawn else None,
+            slits=slits if drawn else (),
+            plate=outcome.plan.plate,
+            placed=placed,
+        ),
+    )
 
 
 def errors(proof: Proof) -> list[tuple[str, str]]:
@@ -136,9 +145,18 @@ def found_proof(outcome: Outcome, text: str, times: int) -> Proof:
     """Return the proof against the drawing given so often, drawn elsewhere than it is cut."""
     contours, slits = api.drawn_contours(outcome.parts.moved(-31.0, 17.0), outcome.left_out)
     return prove(
-        text, control_of(outcome.machine), outcome.machine, outcome.process, contours * times, slits=slits * times,
-        plate=outcome.plan.plate, placed=False, counts=[(len(contours), len(slits))] * times,
-    )  # fmt: skip
+        text,
+        Against(
+            control=control_of(outcome.machine),
+            machine=outcome.machine,
+            process=outcome.process,
+            drawn=contours * times,
+            slits=slits * times,
+            plate=outcome.plan.plate,
+            placed=False,
+            counts=[(len(contours), len(slits))] * times,
+        ),
+    )
 
 
 @pytest.mark.parametrize("times", [1, 2])

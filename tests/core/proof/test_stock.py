@@ -9,7 +9,7 @@ from kerfproof.gcode.dialects.ngc_blend import DIALECT
 from kerfproof.proof.evidence.evidence import Against, Evidence, gather
 from kerfproof.proof.rule import all_rules
 from kerfproof.proof.table import scenario
-from kerfproof.proof.table.play import extra_lines, play
+from kerfproof.proof.table.play import play
 from support.programs.examples import FIND, HEAD, LIGHT
 from support.programs.stock_words import circle
 from support.shop.known_plate import MACHINE, PROCESS
@@ -27,7 +27,7 @@ def evidence(body: str) -> Evidence:
         played.trace,
         played.searches,
         table.plate,
-        Against(control=DIALECT, machine=MACHINE, process=PROCESS, lines=extra_lines(MACHINE)),
+        Against(control=DIALECT, machine=MACHINE, process=PROCESS),
     )
 
 

@@ -10,6 +10,7 @@ import math
 import pytest
 
 from kerfproof.gcode.dialects.ngc_blend import DIALECT
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
 from kerfproof.report.data.figures import swept
@@ -28,7 +29,7 @@ def proof_of(*cuts: str) -> Proof:
         start, _, body = one.partition("\n")
         find = FIND if number == 0 else FIND.replace("-84", "-49")
         blocks.append(f"G0 {start}\n{find}{LIGHT}F2200\n{body}\nM5\nG4 P0.3\nG0 Z25\n")
-    return prove(HEAD + "".join(blocks) + "M2\n", DIALECT, MACHINE, PROCESS, None)
+    return prove(HEAD + "".join(blocks) + "M2\n", Against(control=DIALECT, machine=MACHINE, process=PROCESS))
 
 
 def loop(x: float, y: float, r: float) -> str:

@@ -12,6 +12,7 @@ from kerfproof.gcode.machine_control import control_of
 from kerfproof.gcode.writer.writer import write
 from kerfproof.geom.path import Path
 from kerfproof.outcome import Outcome
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
 from support.shop.shop import cut, dxf
@@ -36,9 +37,17 @@ def whole() -> Outcome:
 def proof_of(outcome: Outcome, tabs: tuple[Path, ...], text: str = "") -> Proof:
     contours, slits = api.drawn_contours(outcome.parts, ())
     return prove(
-        text or outcome.program.text, control_of(outcome.machine), outcome.machine, outcome.process, contours,
-        slits=slits, plate=outcome.plan.plate, tabs=tabs,
-    )  # fmt: skip
+        text or outcome.program.text,
+        Against(
+            control=control_of(outcome.machine),
+            machine=outcome.machine,
+            process=outcome.process,
+            drawn=contours,
+            slits=slits,
+            plate=outcome.plan.plate,
+            tabs=tabs,
+        ),
+    )
 
 
 def errors(proof: Proof) -> list[str]:

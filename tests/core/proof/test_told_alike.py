@@ -36,9 +36,17 @@ def test_a_plan_and_its_program_without_a_heading_are_told_alike(changes, rules)
     drawn, slits = api.drawn_contours(made.parts, made.left_out)
     text = "\n".join(line for line in made.program.text.split("\n") if not line.startswith("("))
     proof = api.prove(
-        text, control_of(made.machine), made.machine, made.process, drawn, slits=slits, plate=made.plan.plate,
-        placed=False,
-    )  # fmt: skip
+        text,
+        api.Against(
+            control=control_of(made.machine),
+            machine=made.machine,
+            process=made.process,
+            drawn=drawn,
+            slits=slits,
+            plate=made.plan.plate,
+            placed=False,
+        ),
+    )
     told = sorted((f.rule, f.message) for f in made.findings if f.rule in NAMES)
     assert [rule for rule, _ in told] == rules
     assert sorted((f.rule, f.message) for f in proof.findings if f.rule in NAMES) == told

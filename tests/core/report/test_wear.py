@@ -62,12 +62,15 @@ def test_a_tour_stops_over_each_pierce_and_each_hole_to_drill_and_holds_no_torch
 
 def test_a_torch_word_in_a_tour_is_an_error() -> None:
     from kerfproof.gcode.machine_control import control_of
+    from kerfproof.proof.evidence.evidence import Against
     from kerfproof.proof.prove import prove
 
     outcome = shop.cut(DATA, mode=Mode.TOUR, small_holes=SmallHoles.DRILL)
     assert outcome.program is not None
     bad = outcome.program.text.replace("M0\n", "M0\nM3\n", 1)
-    proof = prove(bad, control_of(outcome.machine), outcome.machine, outcome.process, None, mode="tour")
+    proof = prove(
+        bad, Against(control=control_of(outcome.machine), machine=outcome.machine, process=outcome.process, mode="tour")
+    )
     assert "dry-run-not-dry" in {f.rule for f in proof.findings}
     assert not proof.ok
 

@@ -309,7 +309,7 @@ def stranger() -> tuple[str, object]:
     """Return the known plate's program without a word of ours, and its trace."""
     machine = built_in()
     text = "\n".join(line for line in program(control_of(machine), machine).split("\n") if not line.startswith("("))
-    proof = api.prove(text, control_of(machine), machine, None, None)
+    proof = api.prove(text, api.Against(control=control_of(machine), machine=machine, process=None))
     return text, proof.trace
 
 
@@ -332,7 +332,7 @@ def test_a_program_not_ours_is_read_as_far_as_it_can_be():
 
 def test_a_program_that_lights_nothing_is_refused():
     machine = built_in()
-    proof = api.prove("G21 G90\nG0 X10\nM2\n", control_of(machine), machine, None, None)
+    proof = api.prove("G21 G90\nG0 X10\nM2\n", api.Against(control=control_of(machine), machine=machine, process=None))
     setup = Setup(machine=machine, process=cut(dxf(plate)).process, control=control_of(machine))
     with pytest.raises(KerfproofError, match="lights no torch"):
         resume("", proof.trace, Wish(from_cut=1), setup)

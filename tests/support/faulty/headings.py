@@ -12,12 +12,12 @@ from functools import cache
 import numpy as np
 
 from kerfproof import api
-from kerfproof.errors import Severity, no_watch
+from kerfproof.errors import Severity
 from kerfproof.geom.path import Path
+from kerfproof.programs.drawing_lookup import DrawingAtHand
+from kerfproof.programs.prove_program import ProgramAtHand
+from kerfproof.programs.proven_program import ProvenProgram
 from kerfproof.programs.read_header import read_claims, tab_words
-from kerfproof_app.work.drawing_lookup import Given
-from kerfproof_app.work.expected_contours import drawn_for
-from kerfproof_app.work.program_proof import Proved, job_of, prove_text
 from support.faulty.judging import Verdict
 from support.faulty.subject import Lines, Subject, value, with_value
 from support.shop.shop import built_in, chart, cut, demo
@@ -34,14 +34,19 @@ def headed() -> Subject:
     return Subject(cut(demo(DRAWING), built_in()))
 
 
-def proved(text: str) -> Proved:
+def proved(text: str) -> ProvenProgram:
     """Return what ``prove`` says of a text with its drawing given."""
     claims = read_claims(text)
-    shop = api.Shop(built_in(), chart())
     assert claims.material is not None and claims.thickness is not None
-    job = job_of(claims, shop, claims.material, claims.thickness)
-    given = [Given(name="part.dxf", data=demo(DRAWING))]
-    return prove_text(text, "x.nc", claims, shop, job, drawn_for(claims, given, None), no_watch)
+    program = ProgramAtHand(
+        text=text,
+        name="x.nc",
+        shop=api.Shop(built_in(), chart()),
+        material=claims.material,
+        thickness=claims.thickness,
+        drawings=(DrawingAtHand(name="part.dxf", data=demo(DRAWING)),),
+    )
+    return api.prove_program(program)
 
 
 def heading_verdict(kind: str, block: int) -> Verdict | None:

@@ -72,9 +72,19 @@ class Subject:
         plate = None if loose else o.plan.plate
         counts = ((len(closed), len(slits)),) if loose else ()
         return api.prove(
-            text, control_of(m), m, o.process, closed, slits=slits, plate=plate, mode=mode, placed=not loose,
-            counts=counts,
-        )  # fmt: skip
+            text,
+            api.Against(
+                control=control_of(m),
+                machine=m,
+                process=o.process,
+                drawn=closed,
+                slits=slits,
+                plate=plate,
+                mode=mode,
+                placed=not loose,
+                counts=counts,
+            ),
+        )
 
     # --- where things stand; line numbers are indices ---------------------------------------------------
 

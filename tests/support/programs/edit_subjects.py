@@ -84,13 +84,13 @@ def remembered(module: Any, name: str) -> Iterator[None]:
 @contextmanager
 def own_machines() -> Iterator[None]:
     """Let the command line find the machines of the subjects, and forget that again."""
+    from kerfproof.programs import expected_contours
     from kerfproof_app.cli.common import proof_from_options
-    from kerfproof_app.work import expected_contours
 
     before = os.environ.get("KERFPROOF_CONFIG")
     os.environ["KERFPROOF_CONFIG"] = str(home())
     try:
-        with remembered(expected_contours.api, "inspect"), remembered(proof_from_options, "find_shop"):
+        with remembered(expected_contours, "inspect"), remembered(proof_from_options, "find_shop"):
             yield
     finally:
         if before is None:
@@ -142,8 +142,7 @@ class Subject:
 
     def proved(self, text: str) -> list[tuple[str, str, str]]:
         """Return severity, rule and sentence of all errors and warnings that the command line tells of a text."""
-        from kerfproof_app.cli.common.proof_from_options import prove_file
-        from kerfproof_app.cli.common.resume_from_options import proved_together
+        from kerfproof_app.cli.common.resume_from_options import prove_whole
 
         path = self.folder / "program.nc"
         path.write_bytes(text.encode("utf-8", "surrogateescape"))
@@ -153,7 +152,7 @@ class Subject:
         options |= {"program": str(path), "set": []}
         try:
             with own_machines():
-                proved = proved_together(prove_file(options, _quiet), options, _quiet)
+                proved = prove_whole(options, _quiet)
         except KerfproofError as error:
             return [("error", "refused", str(error))]
         return [(f.severity.value, f.rule, f.sentence()) for f in proved.findings if f.severity is not Severity.NOTE]

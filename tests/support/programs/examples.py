@@ -17,7 +17,7 @@ from kerfproof.parts.model.contour import Contour
 from kerfproof.proof.evidence.evidence import Against, Evidence, gather
 from kerfproof.proof.rule_page import Example
 from kerfproof.proof.table import scenario
-from kerfproof.proof.table.play import extra_lines, play
+from kerfproof.proof.table.play import play
 from kerfproof.shop.chart import PierceRating, Process
 from kerfproof.shop.profile import Machine
 from support.shop.known_plate import MACHINES, PROCESS
@@ -110,6 +110,5 @@ def evidence_of(example: Example) -> Evidence:
         slits=contours(h.get("Slit", "")),
         plate=plate,
         mode=mode,
-        lines=extra_lines(machine),
     )
     return gather(text, played.trace, played.searches, table.plate, against)

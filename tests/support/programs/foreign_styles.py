@@ -47,7 +47,16 @@ class Program:
 
     def proof(self) -> Proof:
         """Return its proof as ``kerfproof prove PROGRAM --drawing D --machine M`` makes it."""
-        return api.prove(self.text, control_of(self.machine), self.machine, self.process, drawing(), placed=False)
+        return api.prove(
+            self.text,
+            api.Against(
+                control=control_of(self.machine),
+                machine=self.machine,
+                process=self.process,
+                drawn=drawing(),
+                placed=False,
+            ),
+        )
 
 
 class Style:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from kerfproof import api
 from kerfproof.errors import Finding, KerfproofError, Severity, Watch
 from kerfproof.job.job import Job
+from kerfproof.programs.drawing_lookup import DrawingAtHand
+from kerfproof.programs.prove_program import Advice, ProgramAtHand
+from kerfproof.programs.proven_program import ProvenProgram
 from kerfproof.programs.read_header import Claims, read_claims
 from kerfproof.shop.profile import Machine
 from kerfproof.wording import refusals
@@ -24,17 +26,29 @@ from kerfproof_app.cli.common.job_from_options import (
 )
 from kerfproof_app.cli.common.shop_from_options import find_shop, split_changes
 from kerfproof_app.shop import store
-from kerfproof_app.work.drawing_lookup import Given
-from kerfproof_app.work.expected_contours import drawn_for, with_choices
-from kerfproof_app.work.program_proof import Proved, job_of, known_machine, prove_text, read_program
+from kerfproof_app.work.program_files import drawings_in, known_machine, read_program
 
+ADVICE = Advice(drawing="name it with --drawing", machine="name the machine it is for with --machine")
 MACHINE_KEY = "machine."
 JOB_KEYS = ("material", "thickness", "amps", "kerf", "units", "layers", "window", "join", "page")
 """Keys of a job that ``--set`` may name, as the options of the same name do."""
 
 
-def prove_file(options: Mapping[str, Any], watch: Watch) -> Proved:
-    """Return the proof of the program that the options of ``prove`` name.
+def prove_file(options: Mapping[str, Any], watch: Watch) -> ProvenProgram:
+    """Return the proof of the program that the options of ``prove`` name, as if it stood alone.
+
+    Raises
+    ------
+    KerfproofError
+        If a file can't be read, or an option can't be understood.
+    """
+    program = program_of(options)
+    with refusals(program.shop.machine.inches):
+        return api.prove_program(program, watch=watch)
+
+
+def program_of(options: Mapping[str, Any]) -> ProgramAtHand:
+    """Return the program that the options of ``prove`` name, with its shop and its drawings.
 
     Raises
     ------
@@ -47,40 +61,39 @@ def prove_file(options: Mapping[str, Any], watch: Watch) -> Proved:
     options, changes = _set(options)
     rest: Claims = options.get("rest") or Claims()
     named = options.get("machine") or known_machine(claims) or known_machine(rest)
-    shop = find_shop(
-        named,
-        options.get("chart"),
-        changes,
-    )
+    shop = find_shop(named, options.get("chart"), changes)
     plate = {**options, "material": options.get("material") or claims.material or rest.material}
     known = claims.thickness or rest.thickness
     if options.get("thickness") is None and known is not None:
         plate["thickness"] = f"{known} mm"
     material, thickness, assumed = plate_of(plate)
-    job = job_of(
-        claims,
-        shop,
-        material,
-        thickness,
-        amps=current_of(options["amps"]) if options.get("amps") else _unsaid(claims.amps, rest.amps),
-        kerf=length_of("kerf", options["kerf"]) if options.get("kerf") else _unsaid(claims.kerf, rest.kerf),
-    )
+    amps = current_of(options["amps"]) if options.get("amps") else _unsaid(claims.amps, rest.amps)
+    kerf = length_of("kerf", options["kerf"]) if options.get("kerf") else _unsaid(claims.kerf, rest.kerf)
     scale = unit_scale(options["units"]) if options.get("units") else None
-    if scale is not None:
-        claims = replace(claims, drawings=tuple(replace(claim, mm_per_unit=scale) for claim in claims.drawings))
     files = [Path(name) for name in options.get("drawing") or ()]
-    given = [Given(name=file.name, data=store.read_bytes(file), mm_per_unit=scale) for file in files]
+    drawings = [DrawingAtHand(name=file.name, data=store.read_bytes(file), mm_per_unit=scale) for file in files]
     at = _zero(options, claims)
     reading = reading_of({**options, "units": None})
-    said = Job(
-        drawings=(), machine="", chart="", material="", thickness=1.0, layers=reading.layers, window=reading.window,
-        **drawing_choices(options),
+    return ProgramAtHand(
+        text=text,
+        name=str(path),
+        shop=shop,
+        material=material,
+        thickness=thickness,
+        amps=amps,
+        kerf=kerf,
+        drawings=tuple(drawings),
+        find_drawing=drawings_in(path.parent),
+        mm_per_unit=scale,
+        choices=Job(
+            drawings=(), machine="", chart="", material="", thickness=1.0, layers=reading.layers,
+            window=reading.window, **drawing_choices(options),
+        ),
+        at=at,
+        assumed=assumed,
+        notes=() if named else (_machine_assumed(claims, shop.machine),),
+        advice=ADVICE,
     )  # fmt: skip
-    notes = () if named else (_machine_assumed(claims, shop.machine),)
-    with refusals(shop.machine.inches):
-        process = api.process_of(job, shop.chart, shop.machine)
-        drawn = drawn_for(with_choices(claims, said), given, path.parent, at, process=process)
-        return prove_text(text, str(path), claims, shop, job, drawn, watch, assumed=assumed, notes=notes)
 
 
 def _set(options: Mapping[str, Any]) -> tuple[Mapping[str, Any], list[tuple[str, Any]]]:
@@ -129,6 +142,3 @@ def _machine_assumed(claims: Claims, machine: Machine) -> Finding:
     what = f"the program {why}{unknown}: it was judged on {machine.name} ({kind})"
     advice = "name another one with --machine; kerfproof machines list tells which there are"
     return Finding("machine-assumed", Severity.NOTE, what, advice)
-
-
-__all__ = ["Proved", "prove_file"]

@@ -11,30 +11,30 @@ from typing import Any
 from kerfproof import api
 from kerfproof.errors import KerfproofError, Watch
 from kerfproof.job.job import SUFFIX, Rests
+from kerfproof.programs.earlier_program import (
+    ASSUMED,
+    EarlierMissing,
+    EarlierProgram,
+    earlier_of_outcome,
+    link_of,
+)
+from kerfproof.programs.prove_program import FindEarlier
+from kerfproof.programs.proven_program import ProvenProgram
 from kerfproof.programs.read_header import read_claims
 from kerfproof.resume.earlier_programs import GoesOn
 from kerfproof.resume.resume_point import Wish
 from kerfproof.units import LENGTH, parse_length, unit_of
 from kerfproof.wording import refusals
 from kerfproof_app.cli.common.job_from_options import choice
-from kerfproof_app.cli.common.proof_from_options import Proved, prove_file
+from kerfproof_app.cli.common.proof_from_options import program_of
 from kerfproof_app.cli.common.shop_from_options import find_shop
-from kerfproof_app.shop import defaults
-from kerfproof_app.shop.load_shop import DEFAULT_CHART
 from kerfproof_app.work.opening import Opening
-from kerfproof_app.work.program_proof import read_program
-from kerfproof_app.work.resumed_proof import (
-    ASSUMED,
-    First,
-    chained,
-    first_of_outcome,
-    first_of_proved,
-    link_of,
-    proved_after,
-)
+from kerfproof_app.work.program_files import read_program
+
+MISSING = EarlierMissing("name it with --first, as it was when this one was written")
 
 
-def first_of(options: Mapping[str, Any], watch: Watch) -> First:
+def earlier_of(options: Mapping[str, Any], watch: Watch) -> EarlierProgram:
     """Return the first program of the options, written anew from a job or read from its file.
 
     Raises
@@ -51,68 +51,66 @@ def first_of(options: Mapping[str, Any], watch: Watch) -> First:
     return replace(made, setup=replace(made.setup, rests=choice("rests", options["rests"], Rests)))
 
 
-def _of_job(path: Path, options: Mapping[str, Any], watch: Watch) -> First:
+def _of_job(path: Path, options: Mapping[str, Any], watch: Watch) -> EarlierProgram:
     version = Opening((path,)).run(watch)
     job = version.job
     shop = find_shop(options.get("machine") or job.machine, options.get("chart") or job.chart, [])
-    return first_of_outcome(api.plan(job, version.sources, shop, None, watch), path.name)
+    return earlier_of_outcome(api.plan(job, version.sources, shop, None, watch), path.name)
 
 
-def _of_program(path: Path, options: Mapping[str, Any], watch: Watch) -> First:
-    goes_on = link_of(read_program(path))
-    proved = prove_file({**options, "at": None if link_of(read_program(path)) else options.get("zero")}, watch)
-    chart = options.get("chart") or defaults.settings().chart or DEFAULT_CHART
-    with refusals(proved.machine.inches):
-        made = first_of_proved(proved, path.name, chart, [key for key in ASSUMED if options.get(key)])
-    return made if goes_on is None else chained(made, _before(goes_on, path, options, watch), goes_on)
+def _of_program(path: Path, options: Mapping[str, Any], watch: Watch) -> EarlierProgram:
+    program = program_of({**options, "at": None if link_of(read_program(path)) else options.get("zero")})
+    said = tuple(key for key in ASSUMED if options.get(key))
+    with refusals(program.shop.machine.inches):
+        return api.as_earlier(program, _finder(path, options, watch), path.name, said, watch)
 
 
-def proved_together(proved: Proved, options: Mapping[str, Any], watch: Watch) -> Proved:
-    """Return the proof of a resumed program with what was cut before it, of any other as it is.
+def prove_whole(options: Mapping[str, Any], watch: Watch) -> ProvenProgram:
+    """Return the proof of the program that the options of ``prove`` name, after all that it goes on with.
 
     Raises
     ------
     KerfproofError
         If the program that was named as its first is another.
     """
-    goes_on = link_of(proved.text)
-    if goes_on is not None:
-        said = {**options, "zero": options.get("at"), "rest": read_claims(proved.text)}
-        return proved_after(proved, _before(goes_on, Path(options["program"]), said, watch), goes_on, watch)
-    if options.get("first"):
+    program = program_of(options)
+    said = {**options, "zero": options.get("at"), "rest": read_claims(program.text)}
+    with refusals(program.shop.machine.inches):
+        proven = api.prove_program(program, _finder(Path(options["program"]), said, watch), watch)
+    if options.get("first") and link_of(program.text) is None:
         raise KerfproofError("this program does not go on with another", where="--first", advice="leave it out")
-    return proved
+    return proven
 
 
-def _before(goes_on: GoesOn, path: Path, options: Mapping[str, Any], watch: Watch) -> First | None:
-    """Return the first program of a resumed one, which ``--first`` names or which lies beside it; None if neither.
+def _finder(path: Path, options: Mapping[str, Any], watch: Watch) -> FindEarlier:
+    """Return what looks for the first program of one at `path`: what ``--first`` names, else what lies beside it.
 
     One that goes on with still another asks for that in turn, which may be named, too. What it does not say of machine
-    and plate is what the program says that goes on with it.
-
-    Raises
-    ------
-    KerfproofError
-        If none of those that were named is the one, and none lies beside it.
+    and plate is what the program says that goes on with it. It raises KerfproofError if none of those that were named
+    is the one, and none lies beside it.
     """
-    named = list(options.get("first") or ())
-    folders = dict.fromkeys([path.parent, *options.get("folders", ())])
-    beside = [folder / Path(goes_on.name).name for folder in folders]
-    for file in [*map(Path, named), *beside]:
-        if str(file) not in named and not _may_be(file, goes_on):
-            continue
-        if str(file) in named and not _is_job(file) and _digest(file) != goes_on.digest:
-            continue
-        said = {**options, "program": str(file), "rests": None, "folders": tuple(folders)}
-        said["first"] = [other for other in named if other != str(file)]
-        said["asked"] = options.get("asked", path.name)
-        said["drawing"] = [*(options.get("drawing") or ()), *_drawings(file, options, folders)]
-        first = first_of(said, watch)
-        if first.setup.digest == goes_on.digest:
-            return first
-    if named:
-        raise _no_link({"asked": path.name, **options}, goes_on)
-    return None
+
+    def find(goes_on: GoesOn) -> EarlierProgram | EarlierMissing:
+        named = list(options.get("first") or ())
+        folders = dict.fromkeys([path.parent, *options.get("folders", ())])
+        beside = [folder / Path(goes_on.name).name for folder in folders]
+        for file in [*map(Path, named), *beside]:
+            if str(file) not in named and not _may_be(file, goes_on):
+                continue
+            if str(file) in named and not _is_job(file) and _digest(file) != goes_on.digest:
+                continue
+            said = {**options, "program": str(file), "rests": None, "folders": tuple(folders)}
+            said["first"] = [other for other in named if other != str(file)]
+            said["asked"] = options.get("asked", path.name)
+            said["drawing"] = [*(options.get("drawing") or ()), *_drawings(file, options, folders)]
+            first = earlier_of(said, watch)
+            if first.setup.digest == goes_on.digest:
+                return first
+        if named:
+            raise _no_link({"asked": path.name, **options}, goes_on)
+        return MISSING
+
+    return find
 
 
 def _no_link(options: Mapping[str, Any], goes_on: GoesOn | None = None) -> KerfproofError:

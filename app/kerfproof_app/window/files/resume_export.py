@@ -7,6 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from kerfproof.errors import KerfproofError, Severity, Watch
+from kerfproof.programs.earlier_program import EarlierProgram, chained, earlier_of_outcome, earlier_of_proven, link_of
+from kerfproof.report.data.program_lines import ranges
 from kerfproof.resume.first_program import first_program
 from kerfproof.resume.rest_program import Resumed, resume
 from kerfproof.resume.resume_point import Wish, far_along
@@ -17,9 +19,8 @@ from kerfproof_app.window.widgets.background_work import BackgroundWork
 from kerfproof_app.window.widgets.file_dialogs import ask_where
 from kerfproof_app.window.widgets.shell import Shell
 from kerfproof_app.window.widgets.words import plural, tr
-from kerfproof_app.work.program_document import BESIDE, before_of
+from kerfproof_app.work.program_document import earlier_in
 from kerfproof_app.work.program_outcome import Judged
-from kerfproof_app.work.resumed_proof import First, chained, first_of_outcome, first_of_proved, link_of, ranges
 from kerfproof_app.work.saving import write_program
 
 
@@ -94,7 +95,7 @@ class ResumeExport:
             ],
         )
 
-    def _first(self) -> First | None:
+    def _first(self) -> EarlierProgram | None:
         session = self.session
         if not self.program.is_all_taken():
             return None
@@ -107,9 +108,9 @@ class ResumeExport:
             return None
         try:
             if not isinstance(outcome, Judged):
-                return first_of_outcome(outcome, name)
+                return earlier_of_outcome(outcome, name)
             link_of(outcome.program.text)
-            return first_of_proved(outcome.proved, name, outcome.job.chart)
+            return earlier_of_proven(outcome.proved, name, outcome.job.chart)
         except KerfproofError as error:
             session.say(str(error))
             return None
@@ -128,7 +129,7 @@ class ResumeExport:
 
     # --- making it --------------------------------------------------------------------------------------------
 
-    def _make(self, first: First, wish: Wish) -> None:
+    def _make(self, first: EarlierProgram, wish: Wish) -> None:
         """Make the rest; where the tip's starts matter, ask which tip is in the torch."""
         outcome, lasts = self.session.outcome, first.setup.process.starts_per_tip
         starts = len(outcome.proof.runs) if outcome is not None and outcome.proof is not None else 0
@@ -143,19 +144,19 @@ class ResumeExport:
             ],
         )
 
-    def _start(self, first: First, wish: Wish) -> None:
+    def _start(self, first: EarlierProgram, wish: Wish) -> None:
         self.name, number, version = first.setup.name, self.session.number, self.session.version
         folder = version.folder if version is not None else None
 
-        def work(watch: Watch) -> tuple[First, Resumed]:
+        def work(watch: Watch) -> tuple[EarlierProgram, Resumed]:
             goes_on, whole = link_of(first.text), first
             if goes_on is not None:
-                whole = chained(first, before_of(goes_on, folder, watch), goes_on, BESIDE)
+                whole = chained(first, earlier_in(folder, watch)(goes_on), goes_on)
             return whole, resume(whole.text, whole.trace, wish, whole.setup, watch)
 
         self.background.do(work, lambda made: self._show(made[0], made[1], number), lambda e: self.session.say(str(e)))
 
-    def _show(self, first: First, made: Resumed, number: int) -> None:
+    def _show(self, first: EarlierProgram, made: Resumed, number: int) -> None:
         self.made, self._number = made, number
         if self._is_of_another_job():
             return

@@ -36,7 +36,9 @@ class ProgramFacts(QFrame):
         self.setVisible(alone)
         proved = getattr(session.outcome, "proved", None) if alone else None
         if proved is not None:
-            lines = [f"{key}: {session.said(text)}" for key, text in proved.lines]
+            from kerfproof.report.data.program_lines import program_lines
+
+            lines = [f"{key}: {session.said(text)}" for key, text in program_lines(proved)]
             if proved.compared:
                 lines.insert(0, self.tr("compared with: {names}").format(names=proved.against))
             self.words.setText("\n".join(lines))

@@ -21,6 +21,7 @@ from kerfproof.gcode.writer.head import end, head
 from kerfproof.gcode.writer.program import Program
 from kerfproof.gcode.writer.touch_off import AGREE, BACK_OFF_FEED, RETURN_FEED, SETTLE, SHORT, Known, find_plate
 from kerfproof.gcode.writer.write_context import Given
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.prove import prove
 from kerfproof.shop.profile import TouchOff
 from kerfproof.units import ACCELERATION, FEED, LENGTH, format_length
@@ -63,7 +64,7 @@ def make(bench: Bench) -> Piece:
     for number in range(1, count + 1):
         lines += [*touch_again(given), *_stop(f"touch {number} of {count}: note the Z of the display")]
     program = Program("\n".join([*lines, *end(plan, given)]) + "\n", ())
-    proof = prove(program.text, bench.control, m, bench.process, None, mode="touch")
+    proof = prove(program.text, Against(control=bench.control, machine=m, process=bench.process, mode="touch"))
     return Piece(
         kind="float", program=program, proof=proof, facts=facts, plate=plate, guide=_guide(given, gap, count),
         findings=spared(proof.findings, ()),

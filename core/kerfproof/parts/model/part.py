@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -88,3 +89,11 @@ class Parts:
             for p in self.parts
         )
         return Parts(tuple(moved), self.findings)
+
+
+def drawn_contours(parts: Parts, left_out: Sequence[Feature]) -> tuple[tuple[Contour, ...], tuple[Contour, ...]]:
+    """Return the closed contours and the slits that the cut must produce, in plate coordinates."""
+    gone = {f.number for f in left_out}
+    features = [f for f in parts.features if f.number not in gone]
+    closed = tuple(f.contour for f in features if f.kind in (FeatureKind.OUTLINE, FeatureKind.HOLE))
+    return closed, tuple(f.contour for f in features if f.kind is FeatureKind.SLIT)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -30,13 +29,13 @@ class Sheet:
     """How it fits where it fits only mirrored or scaled."""
 
 
-def sheets_of(against: Against, counts: Sequence[tuple[int, int]]) -> tuple[Sheet, ...]:
-    """Return the drawings apart; `counts` says how many contours and slits each has, none: all are one drawing."""
+def sheets_of(against: Against) -> tuple[Sheet, ...]:
+    """Return the drawings apart, by how many contours and slits each has; without that all are one drawing."""
     drawn, slits = against.drawn or (), against.slits
-    if len(counts) < 2:
+    if len(against.counts) < 2:
         return (Sheet(drawn, slits),)
     out = []
-    for some, open_ones in counts:
+    for some, open_ones in against.counts:
         out.append(Sheet(drawn[:some], slits[:open_ones]))
         drawn, slits = drawn[some:], slits[open_ones:]
     return tuple(out)
@@ -58,44 +57,41 @@ def found(evidence: Evidence, sheets: tuple[Sheet, ...]) -> tuple[Sheet, ...]:
     return tuple(out)
 
 
-def moved(against: Against, sheets: tuple[Sheet, ...]) -> tuple[Against, tuple[tuple[int, int], ...]]:
+def moved(against: Against, sheets: tuple[Sheet, ...]) -> Against:
     """Return what to compare with when the drawings lie at their places; one of several that has none is left out.
 
-    Besides it how many contours and slits each has that was laid down. What lies at the same place on several sheets
-    is laid down once: each sheet is compared with it by itself.
+    What lies at the same place on several sheets is laid down once: each sheet is compared with it by itself.
     """
     pairs: list[tuple[Placing, Sheet]] = []
     for sheet in sheets:
         for place in sheet.places:
             if not any(place.same(other) and _same(sheet, held) for other, held in pairs):
                 pairs.append((place, sheet))
-    laid = replace(
+    return replace(
         against,
         drawn=tuple(contour for place, sheet in pairs for contour in place.moved(sheet.drawn)),
         slits=tuple(slit for place, sheet in pairs for slit in place.moved(sheet.slits)),
+        counts=tuple((len(sheet.drawn), len(sheet.slits)) for _, sheet in pairs),
     )
-    return laid, tuple((len(sheet.drawn), len(sheet.slits)) for _, sheet in pairs)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Laid:
-    """What to compare with, laid down where it was found: the drawings with their places, and how much each holds."""
+    """What to compare with, laid down where it was found, and the drawings with their places."""
 
     against: Against
     sheets: tuple[Sheet, ...]
-    counts: Sequence[tuple[int, int]]
 
 
-def laid_down(evidence: Evidence, against: Against, counts: Sequence[tuple[int, int]], placed: bool) -> Laid:
-    """Return what to compare with where it lies: `placed` as it is given, else where the cuts tell."""
-    if placed:
-        return Laid(against, (), counts)
-    sheets = found(evidence, sheets_of(against, counts))
+def laid_down(evidence: Evidence, against: Against) -> Laid:
+    """Return what to compare with where it lies: as it is given if that is known, else where the cuts tell."""
+    if against.placed:
+        return Laid(against, ())
+    sheets = found(evidence, sheets_of(against))
     places = tuple(place for sheet in sheets for place in sheet.places)
     if any(place.rule for place in places) or (places and len(sheets) > 1):
-        there, held = moved(against, sheets)
-        return Laid(there, sheets, held)
-    return Laid(against, sheets, counts)
+        return Laid(moved(against, sheets), sheets)
+    return Laid(against, sheets)
 
 
 def believed(apart: Evidence, laid: Laid, doubted: frozenset[int]) -> frozenset[int]:
@@ -104,7 +100,7 @@ def believed(apart: Evidence, laid: Laid, doubted: frozenset[int]) -> frozenset[
     `apart` is the evidence as if each of the stops did.
     """
     drawn, slits = laid.against.drawn or (), laid.against.slits
-    parts = parts_of(drawn, slits, laid.counts)
+    parts = parts_of(drawn, slits, laid.against.counts)
     over = lying_over(parts, drawn)
     sheet_of, rows = asked(apart.trace, apart.runs)
     lies = on_sheets(parts, drawn, slits, apart.path, sheet_of, over)

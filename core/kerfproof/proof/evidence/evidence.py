@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
-from kerfproof.errors import Watch, no_watch
+from kerfproof.errors import RuleChoice, Watch, no_watch
 from kerfproof.gcode.dialect import Dialect
 from kerfproof.gcode.timing import Speeds, speeds
 from kerfproof.gcode.trace import Change, Step, Trace, Unread
-from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Segments
+from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Path, Segments
 from kerfproof.parts.model.contour import Contour
 from kerfproof.proof.evidence.kept_metal import Kept, kept_of
 from kerfproof.proof.evidence.lines import Lines, waits_for_motion
@@ -161,16 +161,49 @@ class Evidence:
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Against:
-    """What a program is judged against; see `kerfproof.proof.prove.prove`. `lines` are those of the machine file."""
+    """What a program is judged against."""
 
     control: Dialect
     machine: Machine
+    """What it is to run on."""
     process: Process | None
+    """The cut-chart row it was made for; None: kerf and heights are not judged."""
     drawn: tuple[Contour, ...] | None = None
+    """Closed contours that the cut must leave, in program coordinates; None: nothing to compare with."""
     slits: tuple[Contour, ...] = ()
+    """Open contours to be cut on their line."""
     plate: PlateBox | None = None
+    """xmin, ymin, xmax, ymax in program coordinates; None: unknown."""
     mode: str = "cut"
-    lines: Mapping[str, str] = field(default_factory=dict)
+    """``cut``, ``dry``, ``frame``, ``tour``, or ``touch`` for a test piece that only touches the plate."""
+    placed: bool = True
+    """Whether `drawn` lies where the program cuts it; False: its place, its quarter turn and how many there are of it
+    are found from the cut."""
+    counts: tuple[tuple[int, int], ...] = ()
+    """How many of `drawn` and `slits` belong to each drawing, where each of several must be found by itself."""
+    choices: tuple[RuleChoice, ...] = ()
+    """Rules that count otherwise, after those of the machine; none of them makes less of an error."""
+    tabs: tuple[Path, ...] = ()
+    """Pieces of the torch's path, program coordinates, that must stay uncut and hold the parts."""
+
+    @property
+    def lines(self) -> Mapping[str, str]:
+        """The verbatim lines that the machine file defines, by what they mean."""
+        return extra_lines(self.machine)
+
+
+def extra_lines(machine: Machine) -> Mapping[str, str]:
+    """Return the verbatim lines that a machine file defines, by what they mean."""
+    lines = {
+        "arc_wait": machine.arc_wait,
+        "sense_on": machine.sense_on,
+        "sense_off": machine.sense_off,
+        "height_control_on": machine.height_control_on,
+        "height_control_off": machine.height_control_off,
+        "torch_on": machine.torch_on,
+        "torch_off": machine.torch_off,
+    }
+    return {name: line for name, line in lines.items() if line}
 
 
 def gather(

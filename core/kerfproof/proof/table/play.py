@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,6 +14,7 @@ from kerfproof.gcode.reader.interpreter import interpret
 from kerfproof.gcode.reader.line_cache import Book
 from kerfproof.gcode.trace import Step, Trace
 from kerfproof.geom.path import Bools, Floats, Ints
+from kerfproof.proof.evidence.evidence import extra_lines
 from kerfproof.proof.evidence.simulated_table import Fault, Search, Table, trip_depth
 from kerfproof.proof.limits import CONTACT_BAND, CONTACT_GAP, HEIGHT_PLAYED, PILOT_LEAST, PILOT_MOST
 from kerfproof.proof.rule import Hit, as_findings
@@ -40,20 +41,6 @@ class Played:
     cut_rows: Ints
     cut_heights: Floats
     findings: tuple[Finding, ...]
-
-
-def extra_lines(machine: Machine) -> Mapping[str, str]:
-    """Return the verbatim lines that a machine file defines, by what they mean."""
-    lines = {
-        "arc_wait": machine.arc_wait,
-        "sense_on": machine.sense_on,
-        "sense_off": machine.sense_off,
-        "height_control_on": machine.height_control_on,
-        "height_control_off": machine.height_control_off,
-        "torch_on": machine.torch_on,
-        "torch_off": machine.torch_off,
-    }
-    return {name: line for name, line in lines.items() if line}
 
 
 def play(

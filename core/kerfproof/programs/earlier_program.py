@@ -1,21 +1,22 @@
-"""Programs that go on with others: what the first one was for, and the proof of both. No Qt, no options."""
+"""Programs that go on with others: what the earlier one was for, and the proof of both."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection
 from dataclasses import dataclass, replace
-from typing import Any
 
-from kerfproof import api
-from kerfproof.api import control_of
 from kerfproof.errors import Finding, KerfproofError, Severity, Watch
+from kerfproof.gcode.machine_control import control_of
+from kerfproof.gcode.trace import Trace
 from kerfproof.job.job import Mode
+from kerfproof.job.write_header import digest
 from kerfproof.outcome import Outcome
+from kerfproof.parts.model.part import drawn_contours
+from kerfproof.programs.proven_program import UNLIT, ProvenProgram
 from kerfproof.programs.read_header import Claims, read_claims
 from kerfproof.resume.combined_proof import Setup, continued
 from kerfproof.resume.earlier_programs import GoesOn, cut_before, read_goes_on
 from kerfproof.resume.first_program import first_program
-from kerfproof_app.work.program_proof import UNLIT, Proved
 
 OF_THE_FIRST = ("drawing-missing", "drawing-changed", "other-machine")
 """What is found on the first program that matters for the rest, too."""
@@ -23,23 +24,28 @@ LEFT_OUT = ("hole-to-drill", "mark-not-cut")
 """What is told of features that are left out on purpose."""
 ASSUMED = ("machine", "chart", "material", "thickness", "kerf")
 """What a program may not say of the shop; it is taken from options, the person's defaults or the built-in ones then."""
-NAMED = "name it with --first, as it was when this one was written"
-"""What to do if the first program is not at hand, on the command line."""
 
 
 @dataclass(frozen=True, slots=True)
-class First:
-    """The first program: its text and trace, what it was for, and what is to be said of it."""
+class EarlierProgram:
+    """A program that another goes on with: its text and trace, what it was for, and what is to be said of it."""
 
     text: str
-    trace: Any
+    trace: Trace
     setup: Setup
     findings: tuple[Finding, ...] = ()
     against: str = ""
     """The drawings it is compared with."""
 
 
-def first_of_outcome(outcome: Outcome, name: str) -> First:
+@dataclass(frozen=True, slots=True)
+class EarlierMissing:
+    """The program that another goes on with is not at hand, or is another by now; what to do about it."""
+
+    advice: str
+
+
+def earlier_of_outcome(outcome: Outcome, name: str) -> EarlierProgram:
     """Return the program of a job as one to go on with; `name` is that of its file.
 
     Raises
@@ -52,7 +58,7 @@ def first_of_outcome(outcome: Outcome, name: str) -> First:
     job = outcome.job
     if job.mode is not Mode.CUT:
         raise KerfproofError(f"the job is a {job.mode.value}, it cuts nothing", where=name)
-    drawn, slits = api.drawn_contours(outcome.parts, outcome.left_out)
+    drawn, slits = drawn_contours(outcome.parts, outcome.left_out)
     setup = Setup(
         machine=outcome.machine,
         process=outcome.process,
@@ -61,14 +67,14 @@ def first_of_outcome(outcome: Outcome, name: str) -> First:
         slits=slits,
         plate=outcome.plan.plate,
         name=name,
-        digest=api.digest(outcome.program.text.encode("ascii")),
+        digest=digest(outcome.program.text.encode("ascii")),
         choices=job.rules,
         tabs=outcome.plan.tabs,
         rests=job.rests,
     )
     names = " and ".join(dict.fromkeys(use.name for use in job.drawings))
     told = tuple(f for f in outcome.findings if _of_the_drawing(f))
-    return First(outcome.program.text, outcome.proof.trace, setup, told, names)
+    return EarlierProgram(outcome.program.text, outcome.proof.trace, setup, told, names)
 
 
 def _of_the_drawing(finding: Finding) -> bool:
@@ -76,7 +82,7 @@ def _of_the_drawing(finding: Finding) -> bool:
     return finding.severity is not Severity.ERROR and bool(finding.drawing or finding.rule in LEFT_OUT)
 
 
-def first_of_proved(proved: Proved, name: str, chart: str = "", said: Collection[str] = ()) -> First:
+def earlier_of_proven(proven: ProvenProgram, name: str, chart: str = "", said: Collection[str] = ()) -> EarlierProgram:
     """Return a program that was read and proven as one to go on with; `name` is that of its file.
 
     `chart` is the name of the chart that its process is from, `said` what the person named of `ASSUMED`.
@@ -86,39 +92,39 @@ def first_of_proved(proved: Proved, name: str, chart: str = "", said: Collection
     KerfproofError
         If it is written in another unit than the machine's.
     """
-    claims = read_claims(proved.text)
-    _same_unit(proved, name)
-    places = proved.proof.places
-    lost = proved.compared and not (claims.drawings or places or claims.resumed)
-    drawn = tuple(c for place in places for c in place.moved(proved.drawn)) if places else proved.drawn
-    slits = tuple(c for place in places for c in place.moved(proved.slits)) if places else proved.slits
+    claims = read_claims(proven.text)
+    _same_unit(proven, name)
+    places = proven.proof.places
+    lost = proven.compared and not (claims.drawings or places or claims.resumed)
+    drawn = tuple(c for place in places for c in place.moved(proven.drawn)) if places else proven.drawn
+    slits = tuple(c for place in places for c in place.moved(proven.slits)) if places else proven.slits
     setup = Setup(
-        machine=proved.machine,
-        process=proved.process,
-        control=control_of(proved.machine),
+        machine=proven.machine,
+        process=proven.process,
+        control=control_of(proven.machine),
         drawn=None if lost else drawn or None,
         slits=() if lost else slits,
-        plate=proved.plate,
+        plate=proven.plate,
         name=name,
-        digest=api.digest(proved.text.encode("utf-8")),
+        digest=digest(proven.text.encode("utf-8")),
         choices=claims.rules,
         tabs=claims.tabs,
         rests=claims.rests,
     )
-    carried = (f for f in proved.findings if f.rule in OF_THE_FIRST or _of_the_drawing(f))
-    found = [*_assumed(proved, claims, chart, said), *carried]
+    carried = (f for f in proven.findings if f.rule in OF_THE_FIRST or _of_the_drawing(f))
+    found = [*_assumed(proven, claims, chart, said), *carried]
     if lost:
-        what = f"{proved.against} was not found in what {name} cuts, so nothing is compared with it"
+        what = f"{proven.against} was not found in what {name} cuts, so nothing is compared with it"
         found.append(Finding("drawing-not-found", Severity.WARNING, what, "is it the drawing, and is the kerf right?"))
-    errors = [f for f in proved.findings if f.severity is Severity.ERROR]
+    errors = [f for f in proven.findings if f.severity is Severity.ERROR]
     if errors:
         what = f"the first program is not proven itself: {errors[0].message}"
         found.append(Finding("first-not-proven", Severity.WARNING, what, "kerfproof prove tells all of it"))
-    return First(proved.text, proved.proof.trace, setup, tuple(found), proved.against)
+    return EarlierProgram(proven.text, proven.proof.trace, setup, tuple(found), proven.against)
 
 
-def _same_unit(proved: Proved, name: str) -> None:
-    words, machine = proved.proof.trace.changes.of("units"), proved.machine
+def _same_unit(proven: ProvenProgram, name: str) -> None:
+    words, machine = proven.proof.trace.changes.of("units"), proven.machine
     if words and (words[0].word == "G20") is not machine.inches:
         units = ("millimetres", "inches")
         raise KerfproofError(
@@ -129,9 +135,9 @@ def _same_unit(proved: Proved, name: str) -> None:
         )
 
 
-def _assumed(proved: Proved, claims: Claims, chart: str, said: Collection[str]) -> list[Finding]:
+def _assumed(proven: ProvenProgram, claims: Claims, chart: str, said: Collection[str]) -> list[Finding]:
     """Return a warning that names what nobody said of machine and plate, and as what it is taken."""
-    machine, process = proved.machine, proved.process
+    machine, process = proven.machine, proven.process
     known = {
         "machine": claims.machine == machine.name,
         "material": claims.material is not None,
@@ -148,7 +154,7 @@ def _assumed(proved: Proved, claims: Claims, chart: str, said: Collection[str]) 
         "thickness": f"{process.thickness:g} mm thick",
         "kerf": f"kerf {process.kerf:.2f} mm",
     }
-    if not proved.proof.trace.changes.of("units"):
+    if not proven.proof.trace.changes.of("units"):
         taken["machine"] += f" in {'inches' if machine.inches else 'millimetres'}"
     what = f"the program does not say its {' and '.join([', '.join(missing[:-1]), missing[-1]][len(missing) < 2 :])}; "
     what += f"taken are {', '.join(taken[key] for key in missing)}"
@@ -174,7 +180,7 @@ def link_of(text: str) -> GoesOn | None:
     return found
 
 
-def chained(program: First, before: First | None, goes_on: GoesOn, advice: str = NAMED) -> First:
+def chained(program: EarlierProgram, before: EarlierProgram | EarlierMissing, goes_on: GoesOn) -> EarlierProgram:
     """Return a program that goes on with another itself, with what was cut `before` it and the drawing of that one.
 
     Raises
@@ -183,63 +189,46 @@ def chained(program: First, before: First | None, goes_on: GoesOn, advice: str =
         If the other one is not at hand: a new pierce could lie in a kerf that nobody knows of.
     """
     own = program.setup
-    if before is None:
-        what = f"it goes on with {goes_on.name}, which is not at hand as it was: where kerfs are open is not known"
-        raise KerfproofError(what, where=own.name, advice=advice)
+    if isinstance(before, EarlierMissing):
+        raise KerfproofError(_unknown(goes_on), where=own.name, advice=before.advice)
     setup = replace(_after(before, goes_on), name=own.name, digest=own.digest, rests=own.rests)
     findings = tuple(dict.fromkeys((*program.findings, *before.findings)))
-    return First(program.text, program.trace, setup, findings, before.against)
+    return EarlierProgram(program.text, program.trace, setup, findings, before.against)
 
 
-def proved_after(proved: Proved, before: First | None, goes_on: GoesOn, watch: Watch, *, advice: str = NAMED) -> Proved:
-    """Return the proof of a resumed program together with what was cut `before` it; None: that is not at hand.
+def proven_after(
+    proven: ProvenProgram, before: EarlierProgram | EarlierMissing, goes_on: GoesOn, watch: Watch
+) -> ProvenProgram:
+    """Return the proof of a resumed program together with what was cut `before` it.
 
     One whose heading says that it lights no torch is judged as that alone.
     """
-    if proved.mode in UNLIT:
-        return proved
-    if before is None:
-        told = (f for f in proved.findings if f.rule != "not-compared")  # the first program tells what was drawn
-        findings = (*told, _first_missing(goes_on, advice))
-        return replace(proved, findings=findings, verdict=api.verdict_of(findings, proved.compared))
+    if proven.mode in UNLIT:
+        return proven
+    if isinstance(before, EarlierMissing):
+        told = (f for f in proven.findings if f.rule != "not-compared")  # the first program tells what was drawn
+        missing = Finding("first-missing", Severity.ERROR, _unknown(goes_on), before.advice)
+        return replace(proven, findings=(*told, missing))
     setup = _after(before, goes_on)
-    judged = continued(proved.text, setup, watch)
-    own = tuple(f for f in proved.findings if f not in proved.proof.findings)
-    findings = tuple(dict.fromkeys((*own, *before.findings, *judged.findings)))
-    compared = setup.drawn is not None
-    holds = judged.together.holds_for.removeprefix("for ")
-    lines = [(key, holds if key == "holds for" else text) for key, text in proved.lines]
+    judged = continued(proven.text, setup, watch)
+    own = tuple(f for f in proven.findings if f not in proven.proof.findings)
     return replace(
-        proved,
-        verdict=api.verdict_of(findings, compared),
-        compared=compared,
+        proven,
+        findings=tuple(dict.fromkeys((*own, *before.findings, *judged.findings))),
+        compared=setup.drawn is not None,
         against=f"{before.against} after what {goes_on.name} cut",
-        lines=tuple(line for line in lines if not (compared and line[0] == "comes free")),
-        findings=findings,
         drawn=setup.drawn or (),
         slits=setup.slits,
         whole=judged.together,
     )
 
 
-def _first_missing(goes_on: GoesOn, advice: str) -> Finding:
-    """Return an error: what was cut before a resumed program is not known, so its pierces may lie in open kerfs."""
-    what = f"it goes on with {goes_on.name}, which is not at hand as it was: where kerfs are open is not known"
-    return Finding("first-missing", Severity.ERROR, what, advice)
+def _unknown(goes_on: GoesOn) -> str:
+    """Return what is not known without the earlier program: a pierce may lie in an open kerf."""
+    return f"it goes on with {goes_on.name}, which is not at hand as it was: where kerfs are open is not known"
 
 
-def _after(before: First, goes_on: GoesOn) -> Setup:
-    """Return the setup of a first program with all that was cut until a resumed one goes on."""
+def _after(before: EarlierProgram, goes_on: GoesOn) -> Setup:
+    """Return the setup of an earlier program with all that was cut until a resumed one goes on."""
     program = first_program(before.trace, before.setup.process)
     return replace(before.setup, before=(*before.setup.before, *cut_before(program, goes_on)))
-
-
-def ranges(cuts: Sequence[int]) -> str:
-    """Return rising cut numbers as ranges: ``1-16, 18``; empty for none."""
-    runs: list[list[int]] = []
-    for cut in cuts:
-        if runs and cut == runs[-1][1] + 1:
-            runs[-1][1] = cut
-        else:
-            runs.append([cut, cut])
-    return ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in runs)

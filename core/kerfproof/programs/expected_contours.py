@@ -1,21 +1,24 @@
-"""The drawn contours that a program opened by itself must leave, where its heading says that they lie."""
+"""The drawn contours that a program must leave, where its heading says that they lie."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 
-from kerfproof import api
+from kerfproof.drawing.settings import ReadSettings
 from kerfproof.errors import Finding, Severity
+from kerfproof.job.inspect_drawing import Inspection, inspect, joining, nothing_to_cut
 from kerfproof.job.job import DrawingUse, Job
+from kerfproof.job.reading import unit_question
+from kerfproof.job.write_header import digest
 from kerfproof.parts.classify.choices import DrillKind, PageFrames
 from kerfproof.parts.model.contour import Contour
-from kerfproof.parts.model.part import Feature
+from kerfproof.parts.model.part import Feature, drawn_contours
+from kerfproof.plan.holes import left_to_drill
+from kerfproof.programs.drawing_lookup import DrawingAtHand, FindDrawing, matched, no_drawing
 from kerfproof.programs.read_header import Claims, DrawingClaim
 from kerfproof.shop.chart import Process
-from kerfproof_app.work.drawing_lookup import Given, given_for
 
 SAME_PLACE = 0.05
 ROUNDED = 0.01
@@ -23,7 +26,7 @@ ROUNDED = 0.01
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
+class ExpectedContours:
     """The contours that a program must leave, and what to say of where they came from."""
 
     contours: tuple[Contour, ...] | None
@@ -56,17 +59,18 @@ def with_choices(claims: Claims, job: Job) -> Claims:
     )
 
 
-def drawn_for(
+def expected_contours(
     claims: Claims,
-    given: Sequence[Given],
-    folder: Path | None,
+    given: Sequence[DrawingAtHand],
+    find: FindDrawing = no_drawing,
+    *,
     at: tuple[float, float] | None = None,
-    advice: str = "name it with --drawing",
+    advice: str = "",
     process: Process | None = None,
-) -> Drawn:
+) -> ExpectedContours:
     """Return the drawn contours in program coordinates; none if no drawing is at hand.
 
-    Drawings that the heading names and nobody gave are looked for in `folder`. `at` is where the drawing's zero lies
+    Drawings that the heading names and nobody gave are looked for by `find`. `at` is where the drawing's zero lies
     in a program that says nothing, `advice` what to do about one that is missing. Holes that the heading leaves out
     count as left out only where the `process` leaves them to the drill.
 
@@ -76,13 +80,13 @@ def drawn_for(
         If a drawing can't be read or does not say its unit.
     """
     wanted = list(claims.drawings)
-    at_hand: Sequence[Given | None]
+    at_hand: Sequence[DrawingAtHand | None]
     if given and not wanted:  # a program that says nothing: the proof finds where the drawing lies
         wanted = [DrawingClaim(name=one.name, digest="", shift=at or (0.0, 0.0)) for one in given]
         at_hand = given  # each as often as it was given, whatever its name
     else:
-        at_hand = given_for(wanted, given, folder)
-    used = {api.digest(one.data) for one in at_hand if one is not None}
+        at_hand = matched(wanted, given, find)
+    used = {digest(one.data) for one in at_hand if one is not None}
     placed = bool(claims.drawings or at is not None)
     if placed:
         wanted, at_hand = _once(wanted, at_hand)
@@ -91,7 +95,7 @@ def drawn_for(
     counts: list[tuple[int, int]] = []
     names: list[str] = []
     findings: list[Finding] = []
-    seen: dict[tuple[object, ...], api.Inspection] = {}
+    seen: dict[tuple[object, ...], Inspection] = {}
     left: list[Finding] = []
     for claim, found in zip(wanted, at_hand, strict=True):
         if found is None:
@@ -100,8 +104,8 @@ def drawn_for(
                 message = f"the heading names {claim.name} too, which was not given, so nothing was compared"
                 advice = f"{advice}, too"
             findings.append(Finding("drawing-missing", Severity.WARNING, message, advice))
-            return Drawn(None, (), (), tuple(findings), looked=_looked(seen))
-        if claim.digest and claim.digest != api.digest(found.data):
+            return ExpectedContours(None, (), (), tuple(findings), looked=_looked(seen))
+        if claim.digest and claim.digest != digest(found.data):
             message = f"{found.name} is not the drawing as it was when the program was written"
             findings.append(Finding("drawing-changed", Severity.WARNING, message, "write the program again"))
         key = (claim.name, id(found.data), claim.turn_deg, claim.mirror)
@@ -110,19 +114,19 @@ def drawn_for(
         parts = look.parts.moved(*claim.shift)
         drilled = [f for f in parts.features if _is_left_out(f, claims)]
         if process is not None:
-            said = [(f, api.left_to_drill(f, process)) for f in drilled]
+            said = [(f, left_to_drill(f, process)) for f in drilled]
             drilled = [f for f, told in said if told is not None]
             left += [told for _, told in said if told is not None]
-        closed, open_ones = api.drawn_contours(parts, drilled)
+        closed, open_ones = drawn_contours(parts, drilled)
         counts.append((len(closed), len(open_ones)))
         contours += closed
         slits += open_ones
         names.append(found.name)
     for one in given:
-        if api.digest(one.data) not in used:
+        if digest(one.data) not in used:
             message = f"the heading does not name {one.name}, so it was not compared"
             findings.append(Finding("drawing-missing", Severity.WARNING, message, "prove without it"))
-    return Drawn(
+    return ExpectedContours(
         tuple(contours) or None,
         tuple(slits),
         tuple(names),
@@ -135,36 +139,36 @@ def drawn_for(
 
 
 def _once(
-    claims: Sequence[DrawingClaim], at_hand: Sequence[Given | None]
-) -> tuple[list[DrawingClaim], list[Given | None]]:
+    claims: Sequence[DrawingClaim], at_hand: Sequence[DrawingAtHand | None]
+) -> tuple[list[DrawingClaim], list[DrawingAtHand | None]]:
     """Return each drawing once that is said to lie at one place twice, as on two sheets cut alike."""
-    kept: list[tuple[DrawingClaim, Given | None]] = []
+    kept: list[tuple[DrawingClaim, DrawingAtHand | None]] = []
     for claim, found in zip(claims, at_hand, strict=True):
         if not any(_lies_on(claim, found, *other) for other in kept):
             kept.append((claim, found))
     return [claim for claim, _ in kept], [found for _, found in kept]
 
 
-def _lies_on(one: DrawingClaim, found: Given | None, other: DrawingClaim, held: Given | None) -> bool:
+def _lies_on(one: DrawingClaim, found: DrawingAtHand | None, other: DrawingClaim, held: DrawingAtHand | None) -> bool:
     """Return whether two claims are of one drawing at one place within rounding."""
     if math.dist(one.shift, other.shift) > ROUNDED or replace(one, shift=other.shift) != other:
         return False
     return found is held or (found is not None and held is not None and found.data == held.data)
 
 
-def _looked(seen: Mapping[tuple[object, ...], api.Inspection]) -> tuple[Finding, ...]:
+def _looked(seen: Mapping[tuple[object, ...], Inspection]) -> tuple[Finding, ...]:
     """Return what was found in the drawings, each once, and that one has no outline to compare with."""
     out: list[Finding] = []
     for (name, *_), look in seen.items():
         found = list(look.findings)
         if not look.parts.parts and all(f.severity is not Severity.ERROR for f in found):
-            why = api.nothing_to_cut(look.drawing, look.contours, look.findings)
+            why = nothing_to_cut(look.drawing, look.contours, look.findings)
             found.append(Finding("nothing-to-cut", Severity.ERROR, why.what, why.advice))
         out += [replace(f, drawing=str(name)) for f in found]
     return tuple(dict.fromkeys(out))
 
 
-def _look(given: Given, claim: DrawingClaim, claims: Claims) -> api.Inspection:
+def _look(given: DrawingAtHand, claim: DrawingClaim, claims: Claims) -> Inspection:
     """Return a drawing looked at as the heading says."""
     scale = given.mm_per_unit
     if scale is None and given.is_of(claim) and claim.unit_given:
@@ -175,13 +179,13 @@ def _look(given: Given, claim: DrawingClaim, claims: Claims) -> api.Inspection:
         contour_roles=claims.contour_roles, drill_marks=claims.drill_marks, drill_below=claims.drill_below,
         page=claims.page,
     )  # fmt: skip
-    join = api.joining(said if claims.join is None else replace(said, join_tolerance=claims.join), use)
-    reading = api.ReadSettings(scale, claims.layers, claims.window)
-    found = api.inspect(given.data, given.name, reading, join, use=use)
+    join = joining(said if claims.join is None else replace(said, join_tolerance=claims.join), use)
+    reading = ReadSettings(scale, claims.layers, claims.window)
+    found = inspect(given.data, given.name, reading, join, use=use)
     if found.drawing.units.mm_per_unit is None and claim.mm_per_unit is not None:  # another one that does not say it
-        found = api.inspect(given.data, given.name, replace(reading, mm_per_unit=claim.mm_per_unit), join, use=use)
+        found = inspect(given.data, given.name, replace(reading, mm_per_unit=claim.mm_per_unit), join, use=use)
     if found.drawing.units.mm_per_unit is None:
-        raise api.unit_question(found.drawing)
+        raise unit_question(found.drawing)
     return found
 
 
