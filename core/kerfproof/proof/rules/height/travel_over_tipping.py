@@ -22,17 +22,8 @@ Bad::
 
 Good::
 
-    Given: burning at 10 50
-    G1 X20 F2200
-    G1 Y80
-    G1 X120
-    G1 Y20
-    G1 X20
-    G1 Y50
-    M5
-    G4 P0.3
-    G0 Z25
-    G0 X10 Y90
+    Program: bad
+    G0 X140 Y60 -> G0 X10 Y90
     G0 X140
 
 Do: go around it, raise fully, or stop and look first.

@@ -14,10 +14,8 @@ Bad::
 
 Good::
 
-    Plate: 0 0 100 100
+    Program: bad
     Given: burning at 20 50
-    G1 X90 F2200
-    M5
 
 Do: move the job onto the plate, or take a larger one.
 """

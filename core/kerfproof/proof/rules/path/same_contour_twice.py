@@ -18,14 +18,8 @@ Bad::
 
 Good::
 
-    Given: burning at 10 50
-    G1 X60 F2200
-    M5
-    G4 P0.3
-    G0 X10 Y70
-    M3
-    G1 X60 F2200
-    M5
+    Program: bad
+    G0 X10 Y50 -> G0 X10 Y70
 
 Do: remove the duplicate from the drawing.
 """
