@@ -98,7 +98,7 @@ NO_RUNS = Runs(np.empty((0, 2)), np.empty((0, 2)), np.empty(0), np.empty(0, dtyp
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Judged:
+class Conflicts:
     """What keeps runs from fitting, as masks of length m.
 
     `metal`: the kerf would touch kept metal; `crater`: the pierce is too near a kept edge; `kerf`: the kerf would
@@ -144,7 +144,7 @@ class Ground:
         self._edge_tree = Index(self.edges.boxes())
         self._kerf_tree = Index(self.kerfs.boxes())
 
-    def judge(self, runs: Runs, clear: Clearances, *, pierce: bool = True) -> Judged:
+    def judge(self, runs: Runs, clear: Clearances, *, pierce: bool = True) -> Conflicts:
         """Return what keeps each run from fitting; without `pierce` only their kerfs count."""
         m = len(runs)
         none = np.zeros(m, dtype=np.bool_)
@@ -152,12 +152,12 @@ class Ground:
         metal = self._touches_metal(runs, far, own=WORN) | self._touches_metal(runs, near, own=1.0)
         kerf = self._touches_kerfs(runs, far) | self._touches_kerfs(runs, near)
         if not pierce:
-            return Judged(metal, none, kerf, self._off_plate(runs.far, runs.kerf), *_NO_PAIRS)
+            return Conflicts(metal, none, kerf, self._off_plate(runs.far, runs.kerf), *_NO_PAIRS)
         crater = none.copy()
         i, j = self._edge_tree.pairs(point_boxes(runs.far), clear.edge)
         crater[i[point_distances(runs.far[i], self.edges, j) < clear.edge - SLACK]] = True
         plate = self._off_plate(runs.far, np.full(m, clear.plate))
-        return Judged(metal, crater, kerf, plate, *self._beside(runs))
+        return Conflicts(metal, crater, kerf, plate, *self._beside(runs))
 
     def room(self, points: Floats, reach: float) -> Floats:
         """Return the distance from each point (m, 2) to the nearest kept edge, at most `reach` (m,)."""

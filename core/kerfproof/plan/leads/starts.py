@@ -58,7 +58,7 @@ def joined(parts: Sequence[Places]) -> Places:
     return Places(loop, segment, share, back, cost, s)
 
 
-class Sheet:
+class KerfSheet:
     """All closed kerf paths of a sheet as one array of segments, with what starts need to know of them."""
 
     __slots__ = ("after", "bulk", "first", "kerf", "loops", "outline", "s", "side", "until")

@@ -30,7 +30,7 @@ MOST_SAMPLES = 400
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Edges:
+class SampledEdges:
     """Samples (k,) of the drawn edges.
 
     `edge` and `share` tell where, `points` (k, 2) the place, `left` the distance from the kerf (positive: metal
@@ -60,7 +60,7 @@ class _Stretches:
     torch: Ints
 
 
-def finished_edges(kept: Kept, path: TorchPath, swept: Sweep, watch: Watch = no_watch) -> Edges:
+def finished_edges(kept: Kept, path: TorchPath, swept: Sweep, watch: Watch = no_watch) -> SampledEdges:
     """Return the deviation of the finished edge along all drawn contours."""
     n = len(kept.edges)
     whole = _Stretches(np.arange(n), np.zeros(n), np.ones(n), swept.edge, swept.torch)
@@ -78,7 +78,7 @@ def finished_edges(kept: Kept, path: TorchPath, swept: Sweep, watch: Watch = no_
     inner, step = _sampled(kept, path, parts, np.flatnonzero(~closed))
     sampled = _known(kept, path, inner)
     every = [vertices, _known(kept, path, middles), feet, between, sampled, _refined(kept, path, sampled, step)]
-    return Edges(
+    return SampledEdges(
         np.concatenate([e.edge for e in every]),
         np.concatenate([e.share for e in every]),
         np.concatenate([e.points for e in every]),
@@ -103,12 +103,12 @@ class _Samples:
         return _Samples(self.edge[which], self.share[which], self.left[which], self.torch[which])
 
 
-def _known(kept: Kept, path: TorchPath, s: _Samples) -> Edges:
+def _known(kept: Kept, path: TorchPath, s: _Samples) -> SampledEdges:
     """Return samples with all that is to be known of them."""
     points = kept.edges.points(s.edge, s.share)
     left, torch = _far(path, points, s.left, s.torch)
     fair, notch = fair_samples(kept, path, s.edge, s.share, points, left, torch)
-    return Edges(s.edge, s.share, points, left, torch, fair, notch, 0.0)
+    return SampledEdges(s.edge, s.share, points, left, torch, fair, notch, 0.0)
 
 
 def _judge(kept: Kept, path: TorchPath, s: _Stretches) -> tuple[_Samples, _Samples, _Samples, Bools]:
@@ -134,7 +134,7 @@ def _nearest(edge: Ints, share: Floats, away: Floats, of: Ints, torch: Ints) -> 
 
 
 def _ends_in_corner(
-    kept: Kept, path: TorchPath, s: _Stretches, vertices: Edges, lows: _Samples, highs: _Samples
+    kept: Kept, path: TorchPath, s: _Stretches, vertices: SampledEdges, lows: _Samples, highs: _Samples
 ) -> Bools:
     """Return which short stretches end in a fair corner on one side, and on the other too or where the kerf reaches.
 
@@ -226,7 +226,7 @@ def _sampled(kept: Kept, path: TorchPath, s: _Stretches, which: Ints) -> tuple[_
     return _nearest(s.edge[row], share, away, of, torch), float((length[which] / count).max(initial=0.0))
 
 
-def _refined(kept: Kept, path: TorchPath, samples: Edges, step: float) -> Edges:
+def _refined(kept: Kept, path: TorchPath, samples: SampledEdges, step: float) -> SampledEdges:
     """Return more samples round the worst unfair one of each contour, down to 1/400 of the spacing."""
     told = np.flatnonzero(~samples.fair & (samples.left > DEVIATION_SEEN) & (samples.torch >= 0))
     owner = kept.edges.owner[samples.edge[told]]
@@ -246,7 +246,7 @@ def _refined(kept: Kept, path: TorchPath, samples: Edges, step: float) -> Edges:
     points = kept.edges.points(edge, share)
     left, torch = _far(path, points, np.full(len(edge), np.inf), np.full(len(edge), -1))
     fair, notch = fair_samples(kept, path, edge, share, points, left, torch)
-    return Edges(edge, share, points, left, torch, fair, notch, 0.0)
+    return SampledEdges(edge, share, points, left, torch, fair, notch, 0.0)
 
 
 def _far(path: TorchPath, points: Floats, left: Floats, torch: Ints) -> tuple[Floats, Ints]:

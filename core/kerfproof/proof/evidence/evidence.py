@@ -15,7 +15,7 @@ from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Segments
 from kerfproof.parts.model.contour import Contour
 from kerfproof.proof.evidence.kept_metal import Kept, kept_of
 from kerfproof.proof.evidence.lines import Lines, waits_for_motion
-from kerfproof.proof.evidence.runs import Run, TorchPath, row_lengths, runs_of, torch_path
+from kerfproof.proof.evidence.runs import TorchPath, TorchRun, row_lengths, runs_of, torch_path
 from kerfproof.proof.evidence.simulated_table import Plate, Search
 from kerfproof.proof.evidence.stock import Stock, stock_of
 from kerfproof.proof.evidence.sweep import STAGE, Sweep, sweep
@@ -56,7 +56,7 @@ class Evidence:
     """Seconds of dwell before each row (n + 1,)."""
     speeds: Speeds
     """How fast the machine really is."""
-    runs: tuple[Run, ...]
+    runs: tuple[TorchRun, ...]
     first_rows: Ints
     last_rows: Ints
     first_travels: Ints
@@ -258,7 +258,7 @@ def _first_travels(travels: Bools, first: Ints, last: Ints) -> Ints:
     return np.where(found <= last, found, -1)
 
 
-def half_kerfs(trace: Trace, runs: tuple[Run, ...], process: Process | None) -> Floats:
+def half_kerfs(trace: Trace, runs: tuple[TorchRun, ...], process: Process | None) -> Floats:
     """Return half the kerf of each run (n,): the process's, or its hole kerf where a run is slowed; 0 if unknown."""
     if process is None:
         return np.zeros(len(runs))

@@ -20,7 +20,7 @@ ON_SLIT = 0.05
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class TorchRun:
     """One maximal torch-on run: program lines, where the torch lit and went out (mm), length, closed or not."""
 
     number: int
@@ -71,7 +71,7 @@ class TorchPath:
         return out
 
 
-def runs_of(trace: Trace) -> tuple[Run, ...]:
+def runs_of(trace: Trace) -> tuple[TorchRun, ...]:
     """Return the maximal torch-on runs of a trace in order; one that never ends reaches to the last row."""
     before = np.concatenate([[False], trace.torch])
     after = np.concatenate([trace.torch, [False]])
@@ -90,7 +90,7 @@ def runs_of(trace: Trace) -> tuple[Run, ...]:
         lit.tolist(),
         last.tolist(),
     )
-    return tuple(Run(number, *run) for number, run in enumerate(zip(*columns, strict=True)))
+    return tuple(TorchRun(number, *run) for number, run in enumerate(zip(*columns, strict=True)))
 
 
 def row_lengths(trace: Trace) -> Floats:
@@ -103,7 +103,7 @@ def row_lengths(trace: Trace) -> Floats:
     return out
 
 
-def torch_path(trace: Trace, runs: tuple[Run, ...], half_kerf: Floats, slits: Segments | None = None) -> TorchPath:
+def torch_path(trace: Trace, runs: tuple[TorchRun, ...], half_kerf: Floats, slits: Segments | None = None) -> TorchPath:
     """Return the torch-on path of a trace; `half_kerf` (n,) is that of each run.
 
     Segments are cut where they begin and end to run along `slits`: each lies on one all along, or nowhere.

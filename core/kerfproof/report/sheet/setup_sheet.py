@@ -20,7 +20,7 @@ from kerfproof.report.picture.colors import LIGHT
 from kerfproof.report.picture.page import shortened
 from kerfproof.report.picture.picture import compose
 from kerfproof.report.sheet.facts import Rows, SheetWords, sheet_words
-from kerfproof.report.sheet.paint import BOLD, PLAIN, Frame, frame_for, numbered_each, paint
+from kerfproof.report.sheet.paint import BOLD, PLAIN, PicturePlace, frame_for, numbered_each, paint
 from kerfproof.wording import said
 
 
@@ -169,7 +169,7 @@ def _picture(canvas: Canvas, outcome: Outcome, bottom: float) -> None:
     canvas.drawRightString(width - MARGIN, bottom + 2, f"scale {scale}; numbers: {which} in order of cutting")
 
 
-def _overall(canvas: Canvas, frame: Frame, box: tuple[float, float, float, float]) -> None:
+def _overall(canvas: Canvas, frame: PicturePlace, box: tuple[float, float, float, float]) -> None:
     """Draw the overall size of the parts below and left of the picture, in mm and inches."""
     low, high = frame.place(box[0], box[1]), frame.place(box[2], box[3])
     edge = frame.place(*frame.view[:2])
