@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.coupon.piece import Coupon, CouponRequest, kind_of
 from kerfproof.cut_plan import Cut, CutPlan, Point
 from kerfproof.errors import Finding, KerfproofError, Severity
@@ -31,7 +32,6 @@ from kerfproof.shop.chart import PierceRating, Process
 from kerfproof.shop.profile import StartKind, TouchOff
 from kerfproof.units import exactly
 
-Box = tuple[float, float, float, float]
 KEY = "coupon"
 """Key of the facts in the heading of a program."""
 WISH = "wish"

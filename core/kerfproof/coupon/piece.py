@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from kerfproof.box import Box
 from kerfproof.coupon.readings import Asked, Readings
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.gcode.dialect import Dialect
@@ -47,7 +48,7 @@ class Coupon:
     program: Program
     proof: Proof
     facts: Facts
-    plate: tuple[float, float, float, float]
+    plate: Box
     guide: tuple[str, ...]
     findings: tuple[Finding, ...]
 

@@ -9,6 +9,7 @@ from functools import partial
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.cut_plan import Cut, Point
 from kerfproof.errors import Finding, Severity, Watch, no_watch
 from kerfproof.geom.path import Bundle, Floats, Ints, Path
@@ -28,8 +29,6 @@ from kerfproof.plan.slits import SlitRun, cut_slits
 from kerfproof.plan.tabs import tab_width, with_tabs
 from kerfproof.shop.chart import PierceRating, Process
 from kerfproof.shop.profile import Machine
-
-Box = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

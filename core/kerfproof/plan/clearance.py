@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.cut_plan import Point
 from kerfproof.geom.distance import pair_distances, point_distances
 from kerfproof.geom.index import Index, point_boxes
@@ -131,9 +132,7 @@ class Ground:
 
     __slots__ = ("_edge_tree", "_kerf_tree", "edge_owner", "edges", "half", "kerf_owner", "kerfs", "plate")
 
-    def __init__(
-        self, features: Sequence[Feature], loops: Sequence[KerfLoop], plate: tuple[float, float, float, float] | None
-    ) -> None:
+    def __init__(self, features: Sequence[Feature], loops: Sequence[KerfLoop], plate: Box | None) -> None:
         closed = [f for f in features if f.kind in (FeatureKind.OUTLINE, FeatureKind.HOLE)]
         self.edges = Bundle.of([f.contour.path for f in closed]).segments()
         self.edge_owner = _numbers([f.number for f in closed])[self.edges.owner]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from kerfproof.box import Box
 from kerfproof.errors import Finding, RuleChoice, Severity, Watch, no_watch
 from kerfproof.gcode.dialect import Dialect
 from kerfproof.gcode.reader.line_cache import Book
@@ -15,7 +16,7 @@ from kerfproof.proof.compare import placement
 from kerfproof.proof.compare.compare import Comparison, compare
 from kerfproof.proof.compare.sheets import each_sheet
 from kerfproof.proof.compare.tabs import bridged, excused, judged_tabs
-from kerfproof.proof.evidence.evidence import Against, Evidence, PlateBox, gather
+from kerfproof.proof.evidence.evidence import Against, Evidence, gather
 from kerfproof.proof.evidence.kept_metal import kept_of
 from kerfproof.proof.evidence.pieces import pieces_of
 from kerfproof.proof.evidence.simulated_table import reads_trip
@@ -40,7 +41,7 @@ def prove(
     drawn: tuple[Contour, ...] | None,
     *,
     slits: tuple[Contour, ...] = (),
-    plate: PlateBox | None = None,
+    plate: Box | None = None,
     mode: str = "cut",
     placed: bool = True,
     counts: Sequence[tuple[int, int]] = (),

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.cut_plan import Cut, CutPlan
 from kerfproof.errors import Finding, RuleChoice, Severity, Watch
 from kerfproof.gcode.dialect import Dialect
@@ -24,8 +25,6 @@ from kerfproof.proof.prove import prove
 from kerfproof.proof.rule import all_rules
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
-
-Box = tuple[float, float, float, float]
 
 ROOM = 20.0
 """A plate whose size nobody knows is taken to reach so far beyond the cuts, mm."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from kerfproof.box import Box
 from kerfproof.cut_plan import CutPlan
 from kerfproof.gcode.dialect import Guard, ProbeMiss
 from kerfproof.gcode.header_lines import heading_lines
@@ -110,7 +111,7 @@ def assumptions(given: WriteContext) -> list[str]:
     return texts
 
 
-def zero(plate: tuple[float, float, float, float], given: WriteContext) -> list[str]:
+def zero(plate: Box, given: WriteContext) -> list[str]:
     """Return where program zero lies and how large the plate must be."""
     w = given.words
     x0, y0, x1, y1 = plate

@@ -10,12 +10,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.drawing.drawing import Drawing, Entity
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Bools, Bundle, Floats, Path, Segments
 from kerfproof.geom.region import nesting, path_boxes
 from kerfproof.parts.classify.choices import PageFrames
-from kerfproof.parts.classify.paper_sizes import Box, sheet_of
+from kerfproof.parts.classify.paper_sizes import sheet_of
 from kerfproof.parts.classify.roles import RolePattern, chosen_role, folded
 from kerfproof.parts.model.round_hole import diameters_of
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.cut_plan import Point
 from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.path import Bundle, Floats, Ints
@@ -31,8 +32,6 @@ FEW, FEW_KICKS = 12, 5
 """Up to so many points need no more than so many kicks each."""
 SPREAD = 3
 """Spread out, every third comes first, then the ones between."""
-
-Box = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True)

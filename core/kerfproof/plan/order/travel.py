@@ -14,6 +14,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.cut_plan import Point
 from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.index import Index
@@ -43,7 +44,7 @@ class FreedPiece:
 
     normals: Floats
     limits: Floats
-    box: tuple[float, float, float, float]
+    box: Box
     chord: float
 
 
@@ -71,7 +72,7 @@ def route(
     starts: Sequence[Point],
     ends: Sequence[Point],
     pieces: Sequence[FreedPiece | None],
-    plate: tuple[float, float, float, float],
+    plate: Box,
     watch: Watch = no_watch,
 ) -> list[Leg]:
     """Return for each cut in order the travel to its start.
@@ -98,7 +99,7 @@ def route(
 class _Field:
     """All pieces that may tip, and ways between them."""
 
-    def __init__(self, pieces: Sequence[FreedPiece], plate: tuple[float, float, float, float]) -> None:
+    def __init__(self, pieces: Sequence[FreedPiece], plate: Box) -> None:
         self.pieces = pieces
         self.boxes = np.array([piece.box for piece in pieces])
         self.columns = np.ascontiguousarray(self.boxes.T)

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kerfproof.errors import Watch, no_watch
+from kerfproof.geom.counted import counted, ranges
 from kerfproof.geom.distance import closest_points, nearest, point_distances
 from kerfproof.geom.path import Bools, Floats, Ints, Segments
 from kerfproof.proof.compare.corners import fair_samples, shares_at
@@ -205,20 +206,16 @@ def _cut(kept: Kept, path: TorchPath, s: _Stretches, which: Bools) -> _Stretches
 
 def _expand(edge: Ints, of: Ints) -> tuple[Ints, Ints]:
     """Return (row, pair) for all pairs of each edge (p,), `of` being the sorted edges of the pairs."""
-    low, high = np.searchsorted(of, edge), np.searchsorted(of, edge, side="right")
-    count = high - low
-    row = np.repeat(np.arange(len(edge)), count)
-    pair = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count) + low[row]
-    return row, pair
+    return ranges(np.searchsorted(of, edge), np.searchsorted(of, edge, side="right"))
 
 
 def _sampled(kept: Kept, path: TorchPath, s: _Stretches, which: Ints) -> tuple[_Samples, float]:
     """Return samples inside the picked stretches, and the widest spacing."""
     length = (s.high - s.low) * kept.edges.lengths()[s.edge]
     count = np.clip(np.ceil(length[which] / SPACING), 2, MOST_SAMPLES).astype(np.int64)
-    row = np.repeat(which, count)
-    step = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
-    share = s.low[row] + (s.high - s.low)[row] * (step + 0.5) / np.repeat(count, count)
+    at, step = counted(count)
+    row = which[at]
+    share = s.low[row] + (s.high - s.low)[row] * (step + 0.5) / count[at]
     of, pair = _expand(row, s.of)
     points = kept.edges.points(s.edge[row], share)
     torch = s.torch[pair]

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.errors import Watch, no_watch
 from kerfproof.gcode.dialect import Dialect
 from kerfproof.gcode.timing import Speeds, speeds
@@ -22,8 +23,6 @@ from kerfproof.proof.evidence.sweep import STAGE, Sweep, sweep
 from kerfproof.proof.limits import NUDGE
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine, TouchOff
-
-PlateBox = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -43,7 +42,7 @@ class Evidence:
     control: Dialect
     machine: Machine
     process: Process | None
-    plate: PlateBox | None
+    plate: Box | None
     mode: str
     height: Floats
     known: Bools
@@ -168,7 +167,7 @@ class Against:
     process: Process | None
     drawn: tuple[Contour, ...] | None = None
     slits: tuple[Contour, ...] = ()
-    plate: PlateBox | None = None
+    plate: Box | None = None
     mode: str = "cut"
     lines: Mapping[str, str] = field(default_factory=dict)
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from kerfproof.gcode.trace import Step, Trace
 from kerfproof.geom.along import split_along
+from kerfproof.geom.counted import ranges
 from kerfproof.geom.index import Index
 from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Segments
 from kerfproof.proof.evidence.closing import split_where_met
@@ -199,11 +200,9 @@ def _longest_loops(segments: Segments, pieces: Ints, length: Floats, shortest: f
     """Return for each piece (first, stop) of segments its longest closed stretch, -1 and -1 without one."""
     n = len(pieces)
     begin, stop = np.full(n, -1), np.full(n, -1)
-    sizes = pieces[:, 1] - pieces[:, 0] + 1
     if n == 0:
         return begin, stop
-    piece = np.repeat(np.arange(n), sizes)
-    at = pieces[piece, 0] + np.arange(len(piece)) - np.repeat(np.cumsum(sizes) - sizes, sizes)  # vertex number
+    piece, at = ranges(pieces[:, 0], pieces[:, 1] + 1)  # vertices
     closing = at == pieces[piece, 1]
     p0 = segments.p0.take(np.minimum(at, len(segments) - 1), axis=0)
     points = np.where(closing[:, None], segments.p1.take(at - closing, axis=0), p0)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from kerfproof.geom.counted import counted
 from kerfproof.geom.path import Bundle
 from kerfproof.report.picture.page import LEFT, TOP, PicturePage, letter, stroke
 from kerfproof.report.picture.picture import Drill
@@ -49,8 +50,7 @@ def _walls(page: PicturePage) -> Spots:
         counts = np.ceil(segments.lengths() * page.scale / SIZE).astype(np.int64) + 1
         if counts.sum() > MOST_WALLS:
             continue
-        which = np.repeat(np.arange(len(segments)), counts)
-        step = np.arange(len(which)) - np.repeat(np.cumsum(counts) - counts, counts)
+        which, step = counted(counts)
         for x, y in segments.points(which, step / counts[which]).tolist():
             walls.take(*page.place(x, y), layer.width / 2 * page.scale + 1)
     return walls

@@ -10,6 +10,7 @@ from reportlab.lib.colors import HexColor
 from reportlab.lib.units import mm as MM
 from reportlab.pdfgen.canvas import Canvas
 
+from kerfproof.box import Box
 from kerfproof.geom.path import Path
 from kerfproof.report.picture.colors import LIGHT
 from kerfproof.report.picture.page import DASHES
@@ -22,8 +23,6 @@ SCALES = (0.5, 0.75, 1, 1.25, 1.5, 1.75, 2, 2.5, 3, 3.5, 4, 5, 6, 7, 8, 10, 12, 
 """The picture is so many times smaller than the plate."""
 MOST_NUMBERS = 160
 """With more pierces only each tenth, hundredth... is numbered: numbers would cover each other."""
-
-Box = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True)

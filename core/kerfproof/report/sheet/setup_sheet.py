@@ -12,6 +12,7 @@ from reportlab.pdfbase.pdfmetrics import registerFont, stringWidth
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
+from kerfproof.box import Box
 from kerfproof.errors import KerfproofError
 from kerfproof.outcome import Outcome
 from kerfproof.report.data.facts import both
@@ -169,7 +170,7 @@ def _picture(canvas: Canvas, outcome: Outcome, bottom: float) -> None:
     canvas.drawRightString(width - MARGIN, bottom + 2, f"scale {scale}; numbers: {which} in order of cutting")
 
 
-def _overall(canvas: Canvas, frame: PicturePlace, box: tuple[float, float, float, float]) -> None:
+def _overall(canvas: Canvas, frame: PicturePlace, box: Box) -> None:
     """Draw the overall size of the parts below and left of the picture, in mm and inches."""
     low, high = frame.place(box[0], box[1]), frame.place(box[2], box[3])
     edge = frame.place(*frame.view[:2])
