@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from kerfproof.box import Box
 from kerfproof.geom.path import Path
 from kerfproof.job.job import Mode
 from kerfproof.shop.chart import Process
@@ -119,7 +120,7 @@ class CutPlan:
 
     name: str
     cuts: tuple[Cut, ...]
-    plate: tuple[float, float, float, float]
+    plate: Box
     machine: Machine
     process: Process
     mode: Mode = Mode.CUT

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
+from kerfproof.box import Box
 from kerfproof.errors import KerfproofError
 
 _INCH = Fraction(254, 10)
@@ -171,7 +172,7 @@ def parse_size(text: str) -> tuple[float, float]:
     return width, height
 
 
-def parse_box(text: str) -> tuple[float, float, float, float]:
+def parse_box(text: str) -> Box:
     """Return a box in mm from two opposite corners; a unit behind the last number holds for all.
 
     >>> parse_box("200,100,0,0 mm")

@@ -14,7 +14,7 @@ from kerfproof.cut_plan import Cut
 from kerfproof.errors import Cancelled, KerfproofError, no_watch
 from kerfproof.gcode.writer import cut_block
 from kerfproof.gcode.writer.run import Run, run_of
-from kerfproof.gcode.writer.write_context import Given
+from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.job import inspect_drawing, reading
 from kerfproof.job.job import ContourRole, DrawingUse, Job, Mode, Order, Pin, Turn
 from kerfproof.job.reading import read_once
@@ -128,7 +128,7 @@ def test_a_bench_through_many_edits_writes_what_planning_from_nothing_writes() -
 def test_of_a_moved_lead_only_its_cut_and_the_way_to_it_are_written_anew(monkeypatch: pytest.MonkeyPatch) -> None:
     bench, labels = api.Bench(), list[str]()
 
-    def counted(cut: Cut, given: Given) -> Run:
+    def counted(cut: Cut, given: WriteContext) -> Run:
         labels.append(cut.label)
         return run_of(cut, given)
 

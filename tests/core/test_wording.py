@@ -16,8 +16,10 @@ from kerfproof.wording import in_inches, refusals, said
 
 CORE = Path(kerfproof.__path__[0])
 APP = Path(kerfproof_app.__path__[0])
-FOR_FILES = {"heading.py", "claims.py", "feed.py:50"}
-"""What is written for programs to read, or is the name of a thing in one, is always in mm."""
+FOR_FILES = {"write_header.py", "read_header.py", "likeness.py"}
+"""What is written for programs to read, or tells words of one, is always in mm."""
+NAMES = {"rung 1.5 at 1.5 mm per min"}
+"""So are names of cuts, which stand in programs."""
 
 
 @pytest.mark.parametrize(
@@ -95,11 +97,13 @@ def _sentences(folder: Path) -> Iterator[tuple[str, int, str]]:
 
 
 def test_every_sentence_of_the_house_is_written_so_that_its_lengths_are_found():
-    told, missed = 0, []
+    told, missed, names = 0, [], set()
     for folder in (CORE, APP):
         for name, line, text in _sentences(folder):
-            if re.search(r"1\.5 (mm|um)\b", text) and not {name, f"{name}:{line}"} & FOR_FILES:
+            names |= {name, text} & (FOR_FILES | NAMES)
+            if re.search(r"1\.5 (mm|um)\b", text) and name not in FOR_FILES and text not in NAMES:
                 told += 1
                 if re.search(r"\d (mm|um)\b", re.sub(r'"[^"]*"|--\S+|mm \([^()]* in\)', "", in_inches(text))):
                     missed.append(f"{name}:{line}: {text}")
     assert told > 100 and missed == []
+    assert names == FOR_FILES | NAMES, "an exemption that nothing needs any more"

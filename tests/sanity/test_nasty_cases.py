@@ -13,7 +13,7 @@ from ezdxf.layouts.layout import Modelspace
 from kerfproof import api
 from kerfproof.errors import KerfproofError, Severity
 from kerfproof.job.job import DrawingUse, RoleRule
-from kerfproof.parts.classify.roles import Rule
+from kerfproof.parts.classify.roles import RolePattern
 from kerfproof.parts.join_contours import JoinSettings
 from kerfproof.parts.model.contour import Role
 from support.drawings.drawings import as_bytes, as_text, bare, new, tags
@@ -366,7 +366,7 @@ def test_21_encodings_line_ends_and_capitals_make_no_difference_to_layers(page, 
     plate(document, space)
     space.add_circle((70, 30), 5, dxfattribs={"layer": "Schlitz"})
     data = as_bytes(document).replace(b"ANSI_1252", page.encode()).replace(b"\r\n", b"\n").replace(b"\n", ends)
-    found = looked(data, rules=(Rule(role=Role.IGNORE, layer="SCHLITZ"),))
+    found = looked(data, rules=(RolePattern(role=Role.IGNORE, layer="SCHLITZ"),))
     assert labels(found) == ["outline 100 x 60", "hole 1 D12"]
 
 

@@ -113,6 +113,18 @@ def test_the_steps_of_the_test_script_are_the_five_and_extra_words_go_to_pytest(
     assert steps[-1][1] == ["python", "-m", "pytest", "-n", "2", "--durations", "10", "-k", "store"]
 
 
+def test_the_fast_share_of_the_tests_is_there_and_the_rest_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    script = load("test")
+    monkeypatch.chdir(ROOT)
+    assert script.quick()[:2] == ["-m", "not slow"]
+    assert all(Path(name).exists() for name in script.QUICK)
+    left = script.left_out()
+    assert {"tests/app", "tests/sanity", "tests/core/plan", "most of tests/core/proof"} <= set(left)
+    files = {path.as_posix() for path in Path("tests").rglob("test_*.py")}
+    named = [*script.QUICK, *(name.removeprefix("most of ") for name in left)]
+    assert [file for file in files if not any(f"{file}/".startswith(f"{name}/") for name in named)] == []
+
+
 def test_the_missing_library_is_read_from_the_loaders_message() -> None:
     qt = load("qt_libraries")
     message = "ImportError: libEGL.so.1: cannot open shared object file: No such file or directory"

@@ -14,8 +14,8 @@ from kerfproof_app.batch.folder import Tree, look, shown
 from kerfproof_app.batch.lock import locked
 from kerfproof_app.batch.pool import Begun, Done, Lost, Pool
 from kerfproof_app.batch.result import Result
-from kerfproof_app.batch.state import Memory, open_out, sweep
-from kerfproof_app.batch.tasks import Order, Resolve, tasks_of
+from kerfproof_app.batch.state import RunMemory, open_out, sweep
+from kerfproof_app.batch.tasks import BatchOrder, Resolve, tasks_of
 from kerfproof_app.batch.work import Task, failed, key_of, kin_of, left_over, like, make
 from kerfproof_app.shop import store
 
@@ -53,7 +53,7 @@ class Stopped(Exception):
         super().__init__(f"{batch.made} done, {len(left)} left")
 
 
-def run(order: Order, resolve: Resolve, talk: Talk, report: Callable[[Batch], None] = lambda batch: None) -> Batch:
+def run(order: BatchOrder, resolve: Resolve, talk: Talk, report: Callable[[Batch], None] = lambda batch: None) -> Batch:
     """Cut every drawing of a folder once, `report` it while the output folder is still ours, and return it.
 
     Raises
@@ -89,7 +89,7 @@ def nothing_there(folder: Path, tree: Tree) -> KerfproofError:
 
 
 def one_round(
-    order: Order,
+    order: BatchOrder,
     resolve: Resolve,
     talk: Talk,
     tree: Tree,
@@ -100,7 +100,7 @@ def one_round(
 
     Drawings that are `waiting` are not of the tree yet: they stay as they were remembered.
     """
-    memory = Memory(order.out)
+    memory = RunMemory(order.out)
     for passed in tree.passed:
         talk.says(shown(passed))
     tasks, results = tasks_of(order, tree, resolve, talk.says)
@@ -143,7 +143,7 @@ def _kin(task: Task) -> str:
         return ""  # the worker says why it can't be read
 
 
-def _remember(memory: Memory, result: Result, talk: Talk, told: set[str]) -> None:
+def _remember(memory: RunMemory, result: Result, talk: Talk, told: set[str]) -> None:
     """Note a result; what is in the way is told once."""
     try:
         memory.add(result)
@@ -188,7 +188,7 @@ def _worked(tasks: Sequence[Task], pool: Pool[Task, Result], talk: Talk) -> Iter
         yield result
 
 
-def _stopped(tasks: Sequence[Task], results: Sequence[Result], memory: Memory) -> Stopped:
+def _stopped(tasks: Sequence[Task], results: Sequence[Result], memory: RunMemory) -> Stopped:
     """Return how all stands where the person stopped: what is not done is left, and its older program is told."""
     done = {result.name for result in results}
     left = [task for task in tasks if task.name not in done]

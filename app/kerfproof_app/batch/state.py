@@ -26,7 +26,7 @@ _OLD_S = 10.0
 """Seconds after which a half-written file belongs to nobody any more."""
 
 
-class Memory:
+class RunMemory:
     """The results of earlier runs, by drawing, and programs that stayed behind without a drawing."""
 
     def __init__(self, out: Path) -> None:

@@ -32,7 +32,7 @@ Resolve = Callable[[FolderSettings], Resolved]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Order:
+class BatchOrder:
     """What the person wants. `said` holds for all drawings, whatever the folders say."""
 
     folder: Path
@@ -44,7 +44,7 @@ class Order:
 
 
 def tasks_of(
-    order: Order, tree: Tree, resolve: Resolve, says: Callable[[str], None]
+    order: BatchOrder, tree: Tree, resolve: Resolve, says: Callable[[str], None]
 ) -> tuple[list[Task], list[Result]]:
     """Return a task for each drawing that can be worked on, and the results of those that can't."""
     said, wrong = _settings(tree, says)
@@ -85,7 +85,7 @@ def _cached(settings: FolderSettings, resolve: Resolve, shops: dict[str, Resolve
 
 
 def _task(
-    order: Order, source: Source, said: dict[str, FolderSettings], wrong: dict[str, str], resolve: Resolve
+    order: BatchOrder, source: Source, said: dict[str, FolderSettings], wrong: dict[str, str], resolve: Resolve
 ) -> Task | None:
     """Return what to do with a drawing, None if the settings say to leave it.
 

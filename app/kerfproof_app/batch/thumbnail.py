@@ -6,6 +6,7 @@ import base64
 from collections.abc import Callable
 from html import escape
 
+from kerfproof.box import Box
 from kerfproof.job.reading import Drawing
 from kerfproof.outcome import Outcome
 from kerfproof.report.data.job_report import parts_bounds
@@ -52,7 +53,7 @@ def sketch(drawing: Drawing) -> str:
     )
 
 
-def _fitted(box: tuple[float, float, float, float], title: str, inside: Callable[[float], str]) -> str:
+def _fitted(box: Box, title: str, inside: Callable[[float], str]) -> str:
     """Return the plate `box` with what is on it, which gets the pixels of a mm, as an SVG or PNG."""
     x0, y0, x1, y1 = box
     scale = min((WIDE - 2 * MARGIN) / (x1 - x0), (HIGH - 2 * MARGIN) / (y1 - y0))

@@ -15,7 +15,7 @@ from kerfproof_app.batch.pool import Pool
 from kerfproof_app.batch.result import Result
 from kerfproof_app.batch.run import Batch, Stopped, Talk, one_round
 from kerfproof_app.batch.state import open_out
-from kerfproof_app.batch.tasks import Order, Resolve
+from kerfproof_app.batch.tasks import BatchOrder, Resolve
 from kerfproof_app.batch.work import Task, make
 
 EVERY_S = 1.0
@@ -32,7 +32,7 @@ NO_STAMP: Stamp = (-1, -1)
 class Watcher:
     """Looks at a folder again and again. `clock` counts seconds."""
 
-    order: Order
+    order: BatchOrder
     resolve: Resolve
     talk: Talk
     pool: Pool[Task, Result]
@@ -105,7 +105,7 @@ def _stamps(tree: Tree) -> dict[Path, Stamp]:
 
 
 def watch(
-    order: Order,
+    order: BatchOrder,
     resolve: Resolve,
     talk: Talk,
     report: Callable[[Batch], None],

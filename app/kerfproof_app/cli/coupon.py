@@ -11,7 +11,7 @@ from kerfproof_app.cli.common import options as o
 from kerfproof_app.cli.common import talk
 
 if TYPE_CHECKING:
-    from kerfproof.coupon.piece import CouponKind, Result
+    from kerfproof.coupon.piece import CouponKind, CouponResult
     from kerfproof_app.shop.test_pieces import CutPiece
 
 KindName = Annotated[str, typer.Argument(metavar="KIND", help="Kind of test piece, or `list`.")]
@@ -205,7 +205,7 @@ def _text_of(words: list[str]) -> tuple[str, str]:
     return "\n".join(texts), where
 
 
-def _save(piece: CutPiece, result: Result, options: dict[str, Any]) -> list[tuple[str, str, str]]:
+def _save(piece: CutPiece, result: CouponResult, options: dict[str, Any]) -> list[tuple[str, str, str]]:
     """Write what was found into the person's files; return file and value, old and new."""
     from datetime import date
 
@@ -215,7 +215,7 @@ def _save(piece: CutPiece, result: Result, options: dict[str, Any]) -> list[tupl
     return [(f"{s.path}: {s.key}", s.before, s.now) for s in saved]
 
 
-def _tell(piece: CutPiece, result: Result, saved: list[tuple[str, str, str]], options: dict[str, Any]) -> None:
+def _tell(piece: CutPiece, result: CouponResult, saved: list[tuple[str, str, str]], options: dict[str, Any]) -> None:
     from kerfproof.report.data.job_report import finding_record
 
     if options["as_json"]:

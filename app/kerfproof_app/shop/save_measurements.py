@@ -10,7 +10,7 @@ from typing import Any
 
 import tomlkit
 
-from kerfproof.coupon.piece import Change
+from kerfproof.coupon.piece import ShopChange
 from kerfproof.errors import KerfproofError
 from kerfproof.shop.chart import Process
 from kerfproof.shop.chart_file import parse_chart
@@ -44,7 +44,7 @@ class Saved:
 
 
 def save_to_chart(
-    name: str, process: Process, changes: Sequence[Change], what: str, note: str, date: str
+    name: str, process: Process, changes: Sequence[ShopChange], what: str, note: str, date: str
 ) -> tuple[Saved, ...]:
     """Put values into the row of `process` in the person's own chart `name`; a row that is not there is added.
 
@@ -106,7 +106,7 @@ def save_estimate(name: str, row: Process, date: str) -> Path:
     return path
 
 
-def save_to_machine(name: str, changes: Sequence[Change], what: str, note: str, date: str) -> tuple[Saved, ...]:
+def save_to_machine(name: str, changes: Sequence[ShopChange], what: str, note: str, date: str) -> tuple[Saved, ...]:
     """Put values into the person's own machine file `name`, each with when and how it was measured beside it.
 
     Raises
@@ -133,7 +133,7 @@ def save_to_machine(name: str, changes: Sequence[Change], what: str, note: str, 
     return tuple(saved)
 
 
-def spelled(change: Change, like: str) -> Any:
+def spelled(change: ShopChange, like: str) -> Any:
     """Return a value as a file spells it, in the unit of `like`."""
     if change.quantity is None or isinstance(change.value, str):
         return change.value
@@ -169,7 +169,7 @@ def _new_row(process: Process) -> Any:
         if value in (None, ""):
             continue
         if quantity is not None:
-            value = spelled(Change(file="chart", place=(key,), value=float(value), quantity=quantity), "")
+            value = spelled(ShopChange(file="chart", place=(key,), value=float(value), quantity=quantity), "")
         row[key] = str(value) if key == "pierce" else value
     if process.estimated:
         row["estimated"] = True

@@ -9,7 +9,7 @@ from typing import Any
 from kerfproof import api
 from kerfproof.api import control_of
 from kerfproof.coupon.make_program import read_facts
-from kerfproof.coupon.piece import Bench, CouponKind, Result, kind_of
+from kerfproof.coupon.piece import CouponKind, CouponRequest, CouponResult, kind_of
 from kerfproof.coupon.readings import Asked, parse_readings
 from kerfproof.errors import KerfproofError
 from kerfproof.job.job import Job
@@ -20,7 +20,7 @@ from kerfproof_app.shop import defaults, save_measurements
 from kerfproof_app.shop.load_shop import DEFAULT_CHART, DEFAULT_MACHINE, shop_for
 
 
-def bench_of(job: Job, shop: api.Shop, sizes: Sequence[float], count: int | None, vary: Sequence[str]) -> Bench:
+def bench_of(job: Job, shop: api.Shop, sizes: Sequence[float], count: int | None, vary: Sequence[str]) -> CouponRequest:
     """Return what a piece is made for: the shop and the chart row that a job uses.
 
     Raises
@@ -28,7 +28,7 @@ def bench_of(job: Job, shop: api.Shop, sizes: Sequence[float], count: int | None
     KerfproofError
         If the chart has no such row.
     """
-    return Bench(
+    return CouponRequest(
         machine=shop.machine,
         process=api.process_of(job, shop.chart, shop.machine),
         control=control_of(shop.machine),
@@ -87,7 +87,7 @@ def piece_in(program: str, where: str) -> CutPiece:
     return CutPiece(kind, facts, program)
 
 
-def solved(piece: CutPiece, readings: str, where: str, of: str) -> Result:
+def solved(piece: CutPiece, readings: str, where: str, of: str) -> CouponResult:
     """Return what the readings of a piece come to; `where` names them, `of` its program.
 
     Raises
@@ -109,7 +109,7 @@ def _spoiled(where: str) -> KerfproofError:
 
 
 def save(
-    piece: CutPiece, result: Result, today: str, machine: str | None = None, chart: str | None = None
+    piece: CutPiece, result: CouponResult, today: str, machine: str | None = None, chart: str | None = None
 ) -> tuple[save_measurements.Saved, ...]:
     """Write what was found into the person's own files: those named, else those of the program and the defaults.
 

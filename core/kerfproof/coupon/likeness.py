@@ -11,7 +11,7 @@ import numpy as np
 from kerfproof.errors import Finding, Severity
 from kerfproof.gcode.trace import Step, Trace
 from kerfproof.geom.path import Floats, Ints, Segments
-from kerfproof.proof.evidence.runs import Run, row_lengths, segments_of
+from kerfproof.proof.evidence.runs import TorchRun, row_lengths, segments_of
 from kerfproof.proof.proof import Proof
 
 RULE = "not-the-piece"
@@ -45,7 +45,7 @@ class _Way:
     along: Floats
 
     @staticmethod
-    def of(trace: Trace, run: Run) -> _Way:
+    def of(trace: Trace, run: TorchRun) -> _Way:
         """Return the way of a run."""
         rows = np.arange(run.first_row, run.last_row + 1)
         moves = rows[np.isin(trace.kind[rows], (Step.RAPID, Step.FEED, Step.ARC)) & (row_lengths(trace)[rows] > 1e-9)]
@@ -100,13 +100,13 @@ def _finding(name: str, one: _Unlike, trace: Trace) -> Finding:
     return Finding(RULE, Severity.ERROR, message, ADVICE, line, x, y)
 
 
-def _apart(run: Run, wanted: Run) -> float:
+def _apart(run: TorchRun, wanted: TorchRun) -> float:
     """Return how far two runs are from being the same cut, by their ends."""
     ends = np.array([*run.start, *run.end]) - np.array([*wanted.start, *wanted.end])
     return float(np.abs(ends).sum())
 
 
-def _cut(trace: Trace, run: Run, right: Trace, wanted: Run) -> Iterator[_Unlike]:
+def _cut(trace: Trace, run: TorchRun, right: Trace, wanted: TorchRun) -> Iterator[_Unlike]:
     """Yield what is otherwise in a cut: its way, its start, what it burns with."""
     mine, other = _Way.of(trace, run), _Way.of(right, wanted)
     if not len(mine.segments) or not len(other.segments):
@@ -136,7 +136,7 @@ def _point(point: Floats) -> tuple[float, float]:
     return float(point[0]), float(point[1])
 
 
-def _start(trace: Trace, run: Run, right: Trace, wanted: Run) -> Iterator[_Unlike]:
+def _start(trace: Trace, run: TorchRun, right: Trace, wanted: TorchRun) -> Iterator[_Unlike]:
     """Yield what is otherwise from light-up to the first move in the plane."""
     mine, other = _start_of(trace, run), _start_of(right, wanted)
     limits = (("height at light-up", "mm", AWAY), ("wait before the first move", "s", WAIT_OFF),
@@ -147,7 +147,7 @@ def _start(trace: Trace, run: Run, right: Trace, wanted: Run) -> Iterator[_Unlik
             yield _Unlike(what, run.first_row, run.start)
 
 
-def _start_of(trace: Trace, run: Run) -> tuple[float, float, float, float]:
+def _start_of(trace: Trace, run: TorchRun) -> tuple[float, float, float, float]:
     """Return height at light-up, wait before any move, time before the first move in the plane, greatest height.
 
     Heights are those of the program's frame.

@@ -11,13 +11,14 @@ from typing import Any
 
 import numpy as np
 
-from kerfproof.coupon.piece import Bench, Piece, kind_of
+from kerfproof.box import Box
+from kerfproof.coupon.piece import Coupon, CouponRequest, kind_of
 from kerfproof.cut_plan import Cut, CutPlan, Point
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.gcode.header_lines import read_heading
 from kerfproof.gcode.reader.lexer import lines_of
 from kerfproof.gcode.trace import Step
-from kerfproof.gcode.writer.write_context import Given
+from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.gcode.writer.writer import write
 from kerfproof.geom.path import Path
 from kerfproof.job.job import Job, LeadChoice, SmallHoles
@@ -32,7 +33,6 @@ from kerfproof.shop.chart import PierceRating, Process
 from kerfproof.shop.profile import StartKind, TouchOff
 from kerfproof.units import exactly
 
-Box = tuple[float, float, float, float]
 KEY = "coupon"
 """Key of the facts in the heading of a program."""
 WISH = "wish"
@@ -53,23 +53,23 @@ def plate_words(plate: Box) -> str:
     return f"{w} x {h} mm ({math.ceil(w / INCH * 10) / 10:g} x {math.ceil(h / INCH * 10) / 10:g} in)"
 
 
-def margin_of(bench: Bench) -> float:
+def margin_of(bench: CouponRequest) -> float:
     """Return the room between cuts and the edge of the plate."""
     return max(bench.process.plate_margin, bench.machine.tip_face_radius + 4.0)
 
 
-def pitch_of(bench: Bench) -> float:
+def pitch_of(bench: CouponRequest) -> float:
     """Return the least distance of starts: the tip's face rests on plate that neither kerf nor spatter has spoiled."""
     p = bench.process
     return max(12.0, float(np.ceil(bench.machine.tip_face_radius + p.crater_radius + p.worn_kerf + 1.0)))
 
 
-def beside_of(bench: Bench) -> float:
+def beside_of(bench: CouponRequest) -> float:
     """Return how far from an open kerf a start must lie, so that the whole face of the tip rests on the plate."""
     return bench.machine.tip_face_radius + bench.process.worn_kerf + 1.0
 
 
-def check_pierce(bench: Bench) -> None:
+def check_pierce(bench: CouponRequest) -> None:
     """Raise KerfproofError if the plate can't be pierced at all."""
     p = bench.process
     if p.pierce is PierceRating.NO:
@@ -79,23 +79,23 @@ def check_pierce(bench: Bench) -> None:
         )
 
 
-def rounded_process(bench: Bench) -> Process:
+def rounded_process(bench: CouponRequest) -> Process:
     """Return the process with the kerf that the heading of a program can say."""
     return replace(bench.process, kerf=round(bench.process.kerf, 3))
 
 
-def given_of(bench: Bench) -> Given:
+def given_of(bench: CouponRequest) -> WriteContext:
     """Return what the writer works out of machine, process and control."""
     plan = CutPlan(name="", cuts=(), plate=(0.0, 0.0, 0.0, 0.0), machine=bench.machine, process=bench.process)
-    return Given.of(plan, bench.control)
+    return WriteContext.of(plan, bench.control)
 
 
-def line_cut(number: int, label: str, start: Point, end: Point, bench: Bench, **changes: Any) -> Cut:
+def line_cut(number: int, label: str, start: Point, end: Point, bench: CouponRequest, **changes: Any) -> Cut:
     """Return a straight cut."""
     return path_cut(number, label, Path.polyline([start, end]), bench, **changes)
 
 
-def path_cut(number: int, label: str, path: Path, bench: Bench, **changes: Any) -> Cut:
+def path_cut(number: int, label: str, path: Path, bench: CouponRequest, **changes: Any) -> Cut:
     """Return a cut along an open path, pierced on it."""
     x, y = path.start
     given: dict[str, Any] = {
@@ -106,7 +106,7 @@ def path_cut(number: int, label: str, path: Path, bench: Bench, **changes: Any) 
     return Cut(**(given | changes))
 
 
-def plan_contours(paths: Sequence[Path], plate: Box, bench: Bench) -> tuple[Parts, list[Cut], list[Finding]]:
+def plan_contours(paths: Sequence[Path], plate: Box, bench: CouponRequest) -> tuple[Parts, list[Cut], list[Finding]]:
     """Return the parts that closed paths make and their cuts in order, planned as any job's are."""
     contours = [Contour(path, (), "") for path in paths]
     parts = build_parts(contours, (), "test piece")
@@ -121,7 +121,7 @@ def plan_contours(paths: Sequence[Path], plate: Box, bench: Bench) -> tuple[Part
 
 def finish(
     kind: str,
-    bench: Bench,
+    bench: CouponRequest,
     cuts: Sequence[Cut],
     plate: Box,
     facts: Mapping[str, Any],
@@ -130,7 +130,7 @@ def finish(
     drawn: Sequence[Path] = (),
     found: Sequence[Finding] = (),
     meant: Sequence[str] = (),
-) -> Piece:
+) -> Coupon:
     """Return the piece: written, proven, and read back as meant.
 
     `drawn` are the closed contours it must leave; without any, every run of the text is compared with the cut it was
@@ -156,13 +156,13 @@ def finish(
     if not drawn:
         findings = [f for f in findings if f.rule != "not-compared"] + _unlike(proof, cuts, bench)
     proof = replace(proof, findings=spared(proof.findings, meant))
-    return Piece(
+    return Coupon(
         kind=kind, program=program, proof=proof, facts=facts, plate=plate, guide=tuple(guide),
         findings=spared(findings, meant),
     )  # fmt: skip
 
 
-def check_room(plate: Box, bench: Bench) -> None:
+def check_room(plate: Box, bench: CouponRequest) -> None:
     """Raise KerfproofError if the piece is larger than the machine's travel."""
     w, h = plate[2] - plate[0], plate[3] - plate[1]
     if w > bench.machine.travel_x + 1e-6 or h > bench.machine.travel_y + 1e-6:
@@ -183,7 +183,7 @@ def spared(findings: Sequence[Finding], meant: Sequence[str]) -> tuple[Finding, 
     )
 
 
-def heading(bench: Bench, plate: Box, mode: str, facts: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
+def heading(bench: CouponRequest, plate: Box, mode: str, facts: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
     """Return the heading that lets the proof be repeated and the readings be understood."""
     p = bench.process
     digest = hashlib.sha256(repr(bench.machine).encode()).hexdigest()[:16]
@@ -216,13 +216,13 @@ def _written(text: str) -> str | None:
     return read_heading(c.strip() for c in comments).get(KEY)
 
 
-def _wish(bench: Bench) -> dict[str, Any]:
+def _wish(bench: CouponRequest) -> dict[str, Any]:
     wish = {"sizes": list(bench.sizes), "count": bench.count, "vary": list(bench.vary)}
     kept = {key: value for key, value in wish.items() if value not in ([], None)}
     return {WISH: kept} if kept else {}
 
 
-def made_again(text: str, bench: Bench) -> Piece | None:
+def made_again(text: str, bench: CouponRequest) -> Coupon | None:
     """Return the test piece that the heading of a program names, made anew for a bench; None where it names none.
 
     What a program says of itself is only what to make; whether it does what that piece does is `likeness.unlike`'s.
@@ -252,7 +252,7 @@ def made_again(text: str, bench: Bench) -> Piece | None:
     return kind.make(wished)
 
 
-def _unlike(proof: Proof, cuts: Sequence[Cut], bench: Bench) -> list[Finding]:
+def _unlike(proof: Proof, cuts: Sequence[Cut], bench: CouponRequest) -> list[Finding]:
     """Return where the runs in the text differ from the cuts: number, place, length, feed, values tried."""
     if len(proof.runs) != len(cuts):
         return [_differs(f"the program has {len(proof.runs)} cuts, {len(cuts)} were meant", None)]
@@ -271,7 +271,7 @@ def _unlike(proof: Proof, cuts: Sequence[Cut], bench: Bench) -> list[Finding]:
     return out
 
 
-def _untried(proof: Proof, first: int, cut: Cut, bench: Bench, line: int) -> list[Finding]:
+def _untried(proof: Proof, first: int, cut: Cut, bench: CouponRequest, line: int) -> list[Finding]:
     """Return where the start of a cut does not try what it was meant to, as the text has it."""
     trial, trace, m, p = cut.trial, proof.trace, bench.machine, bench.process
     assert trial is not None

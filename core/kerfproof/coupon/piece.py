@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from kerfproof.box import Box
 from kerfproof.coupon.readings import Asked, Readings
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.gcode.dialect import Dialect
@@ -21,7 +22,7 @@ Facts = Mapping[str, Any]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bench:
+class CouponRequest:
     """What a test piece is made for. `sizes` mm and `count` are what the person asked for; empty: as the kind has it.
 
     `vary` names what a start piece varies.
@@ -36,7 +37,7 @@ class Bench:
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Piece:
+class Coupon:
     """A test piece: its program, the proof of that, and what to do with it.
 
     `guide` are sentences for the person, in order. `findings` are those of the proof, without what the piece means
@@ -47,7 +48,7 @@ class Piece:
     program: Program
     proof: Proof
     facts: Facts
-    plate: tuple[float, float, float, float]
+    plate: Box
     guide: tuple[str, ...]
     findings: tuple[Finding, ...]
 
@@ -58,7 +59,7 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Change:
+class ShopChange:
     """A value that the readings give for a file of the shop.
 
     `file` is ``chart`` or ``machine``; `place` the keys down to the value (for a chart one key of the row); `value` in
@@ -72,7 +73,7 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Result:
+class CouponResult:
     """What the readings come to: `values` by name (mm, s, mm/min), lines for people, findings, what could be saved.
 
     `note` says in one line what was measured with what, for the file that the values go to.
@@ -81,7 +82,7 @@ class Result:
     values: Mapping[str, float]
     lines: tuple[tuple[str, str], ...]
     findings: tuple[Finding, ...] = ()
-    changes: tuple[Change, ...] = ()
+    changes: tuple[ShopChange, ...] = ()
     note: str = ""
 
     @property
@@ -100,9 +101,9 @@ class CouponKind:
 
     name: str
     title: str
-    make: Callable[[Bench], Piece]
+    make: Callable[[CouponRequest], Coupon]
     asks: Callable[[Facts], tuple[Asked, ...]]
-    solve: Callable[[Facts, Readings], Result]
+    solve: Callable[[Facts, Readings], CouponResult]
     meant: tuple[str, ...] = ()
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.errors import Finding
 from kerfproof.geom.path import Bundle, Floats, Path
 
@@ -69,7 +70,7 @@ class Drawing:
     entity_count: int = 0
     layers: tuple[str, ...] = field(default=())
 
-    def bounds(self) -> tuple[float, float, float, float] | None:
+    def bounds(self) -> Box | None:
         """Return xmin, ymin, xmax, ymax of all entities, None when there are none."""
         paths = [e.path for e in self.entities if e.path is not None]
         boxes = [Bundle.of(paths).segments().boxes()] if paths else []

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from kerfproof.box import Box
+
 
 @dataclass(frozen=True, slots=True)
 class ReadSettings:
@@ -16,5 +18,5 @@ class ReadSettings:
 
     mm_per_unit: float | None = None
     layers: tuple[str, ...] = ()
-    window: tuple[float, float, float, float] | None = None
+    window: Box | None = None
     text: bool = False

@@ -73,7 +73,7 @@ def message(text: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class NumberFormat:
     """Numbers as one program writes them. All input is mm, mm/min and s."""
 
     inches: bool

@@ -8,6 +8,7 @@ import numpy as np
 
 from kerfproof.geom.carrier import Carriers, carrier_meetings, turned_left
 from kerfproof.geom.closest import pair_distances, point_distances
+from kerfproof.geom.counted import ranges
 from kerfproof.geom.crossing import share_along
 from kerfproof.geom.index import Index
 from kerfproof.geom.path import Bools, Floats, Ints, Segments
@@ -64,9 +65,7 @@ def _middles_near(s: Segments, piece: Ints, share: Floats, onto: Segments, i: In
     order = np.argsort(i, kind="stable")
     i, j = i[order], j[order]
     low, high = np.searchsorted(i, piece, side="left"), np.searchsorted(i, piece, side="right")
-    count = high - low
-    row = np.repeat(np.arange(len(piece)), count)
-    pair = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count) + low[row]
+    row, pair = ranges(low, high)
     points = s.points(piece, share)
     close = point_distances(points.take(row, axis=0), onto, j[pair]) <= reach
     out = np.zeros(len(piece), dtype=np.bool_)

@@ -14,6 +14,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from kerfproof.box import Box
+from kerfproof.geom.counted import counted
+
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
@@ -139,7 +142,7 @@ class Path:
         sweep = segments.sweep[arcs]
         return total + float((0.5 * segments.radius[arcs] ** 2 * (sweep - np.sin(sweep))).sum())
 
-    def bounds(self) -> tuple[float, float, float, float]:
+    def bounds(self) -> Box:
         """Return xmin, ymin, xmax, ymax with the bows of the arcs."""
         boxes = self.segments().boxes()
         return (
@@ -439,8 +442,7 @@ class Segments:
     def flattened(self, sagitta: float) -> Floats:
         """Return start points of chords (m', 2) that stay within `sagitta` of the segments, ends left out."""
         counts = self.chords(sagitta)
-        which = np.repeat(np.arange(len(self)), counts)
-        step = np.arange(len(which)) - np.repeat(np.cumsum(counts) - counts, counts)
+        which, step = counted(counts)
         return self.points(which, step / counts[which])
 
     def chords(self, sagitta: float) -> Ints:

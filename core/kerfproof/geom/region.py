@@ -8,6 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from kerfproof.geom.carrier import bowed
+from kerfproof.geom.counted import ranges
 from kerfproof.geom.index import Index, point_boxes
 from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Segments
 
@@ -165,10 +166,8 @@ class _Lanes:
         b = np.clip((high - bottom[owner]) / step[owner], 0, strips[owner] - 1).astype(np.int64)
         # Rounding may put a bound on the wrong side of a strip's edge: one strip more does no harm.
         a, b = np.maximum(a - 1, 0), np.minimum(b + 1, strips[owner] - 1)
-        count = b - a + 1
-        piece = np.repeat(np.arange(len(owner)), count)
-        within = np.arange(len(piece)) - np.repeat(np.cumsum(count) - count, count)
-        strip = strip_of[owner[piece]] + a[piece] + within
+        piece, within = ranges(a, b + 1)
+        strip = strip_of[owner[piece]] + within
         order = np.argsort(strip, kind="stable")
         first = np.searchsorted(strip[order], np.arange(int(strips.sum()) + 1))
         return _Lanes(low, high, x0, y0, slope, radius, bottom, step, strip_of, strips, piece[order], first)
@@ -187,9 +186,8 @@ class _Lanes:
         return out
 
     def _odd(self, points: Floats, begin: Ints, count: Ints) -> Bools:
-        row = np.repeat(np.arange(len(count)), count)
-        within = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
-        piece = self.entry[begin[row] + within]
+        row, entry = ranges(begin, begin + count)
+        piece = self.entry[entry]
         x, y = points[row, 0], points[row, 1]
         spans = (self.low[piece] <= y) & (y < self.high[piece])
         row, piece, x, y = row[spans], piece[spans], x[spans], y[spans]

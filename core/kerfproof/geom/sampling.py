@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kerfproof.geom.counted import counted
 from kerfproof.geom.curves import Curve
 from kerfproof.geom.path import Bools, Floats, Ints
 
@@ -59,8 +60,7 @@ def sampled(curve: Curve, sagitta: float) -> Sampled:
 
 def _evaluate(curve: Curve, breaks: Floats, counts: Ints) -> tuple[Floats, Floats]:
     """Return points and unit tangents span by span, each span with both its ends (sum of counts + 1)."""
-    span = np.repeat(np.arange(len(counts)), counts + 1)
-    step = np.arange(len(span)) - np.repeat(np.cumsum(counts + 1) - counts - 1, counts + 1)
+    span, step = counted(counts + 1)
     share = step / counts[span]
     low, width = breaks[span], (breaks[1:] - breaks[:-1])[span]
     on = np.where(step == counts[span], breaks[span + 1], low + width * share)
@@ -91,8 +91,7 @@ def _differences(points: Floats, step: Ints, last: Ints) -> Floats:
 def _bows(points: Floats, counts: Ints) -> Floats:
     """Return for each span how far its odd samples lie from the chords of the even ones."""
     start = np.cumsum(counts + 1) - counts - 1
-    span = np.repeat(np.arange(len(counts)), counts // 2)
-    k = np.arange(len(span)) - np.repeat(np.cumsum(counts // 2) - counts // 2, counts // 2)
+    span, k = counted(counts // 2)
     at = start[span] + 2 * k
     a, m, b = points[at], points[at + 1], points[at + 2]
     chord = b - a

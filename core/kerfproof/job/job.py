@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from kerfproof.box import Box
 from kerfproof.errors import RuleChoice
 from kerfproof.parts.classify.choices import DrillKind, PageFrames
 
@@ -188,7 +189,7 @@ class Job:
     page: PageFrames = PageFrames.AUTO
     layers: tuple[str, ...] = ()
     """Only these layers of the drawings (shell patterns, any case of letters); empty: all."""
-    window: tuple[float, float, float, float] | None = None
+    window: Box | None = None
     """Only what lies wholly in this box of a drawing: xmin, ymin, xmax, ymax in its mm."""
     rules: tuple[RuleChoice, ...] = ()
     """Rules on programs that count otherwise for this job."""

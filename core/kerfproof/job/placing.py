@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.drawing.drawing import Drawing, Entity
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.geom.distance import point_distances
@@ -58,7 +59,7 @@ class Placed:
     parts: Parts
     shifts: Floats
     uses: tuple[int, ...]
-    plate: tuple[float, float, float, float]
+    plate: Box
 
 
 def place(job: Job, made: Sequence[Parts], machine: Machine, process: Process) -> Placed:
@@ -91,7 +92,7 @@ def place(job: Job, made: Sequence[Parts], machine: Machine, process: Process) -
     return Placed(_copies(made, uses, shifts), shifts, uses, plate)
 
 
-def _box(parts: Parts) -> tuple[float, float, float, float]:
+def _box(parts: Parts) -> Box:
     boxes = path_boxes(Bundle.of([p.outline.contour.path for p in parts.parts]))
     return (*_pair(boxes[:, :2].min(axis=0)), *_pair(boxes[:, 2:].max(axis=0)))
 

@@ -9,7 +9,7 @@ from kerfproof.drawing.units import in_both
 from kerfproof.errors import UnitUnknown, Watch, no_watch
 from kerfproof.job.job import DrawingUse, Job
 from kerfproof.memo import Memo
-from kerfproof.parts.classify.roles import Rule, picks_text
+from kerfproof.parts.classify.roles import RolePattern, picks_text
 from kerfproof.parts.model.contour import Role
 
 __all__ = ["Drawing", "ReadSettings", "read", "read_once", "reading", "rules_of", "unit_question"]
@@ -43,10 +43,11 @@ def reading(job: Job, use: DrawingUse | None = None, settings: ReadSettings | No
     )
 
 
-def rules_of(job: Job) -> tuple[Rule, ...]:
+def rules_of(job: Job) -> tuple[RolePattern, ...]:
     """Return what the job says of layers, colours, line types and kinds of entity."""
     return tuple(
-        Rule(role=Role(r.role), layer=r.layer, color=r.color, linetype=r.linetype, kind=r.kind) for r in job.roles
+        RolePattern(role=Role(r.role), layer=r.layer, color=r.color, linetype=r.linetype, kind=r.kind)
+        for r in job.roles
     )
 
 

@@ -15,7 +15,7 @@ from kerfproof.parts.classify.choices import PageFrames
 from kerfproof.parts.classify.drill_marks import DrillMarks, drill_marks
 from kerfproof.parts.classify.left_aside import nothing_left, outline_findings
 from kerfproof.parts.classify.page_frames import without_page
-from kerfproof.parts.classify.roles import LayerRule, Rule, as_rules
+from kerfproof.parts.classify.roles import LayerRule, RolePattern, as_rules
 from kerfproof.parts.classify.sorting import sorted_out
 from kerfproof.parts.join.assemble import BIT, assemble
 from kerfproof.parts.join.chains import Chain, Graph, close_gaps, core_edges, graph_of, walk
@@ -24,7 +24,7 @@ from kerfproof.parts.join.faces import Branch, face_path, faces_of
 from kerfproof.parts.join.open_chains import open_findings
 from kerfproof.parts.join.overlaps import without_doubles
 from kerfproof.parts.join.tidy import tidy
-from kerfproof.parts.model.contour import Contour, Contours, Fault, Mend, Role
+from kerfproof.parts.model.contour import Contour, ContourFault, Contours, Mend, Role
 from kerfproof.parts.model.spots import Spot, with_roles
 
 
@@ -38,7 +38,7 @@ class JoinSettings:
 
     tolerance: float = 0.05
     refit_tolerance: float = 0.005
-    rules: tuple[LayerRule | Rule, ...] = ()
+    rules: tuple[LayerRule | RolePattern, ...] = ()
     spots: tuple[Spot, ...] = ()
     drill: DrillMarks = field(default_factory=DrillMarks)
     page: PageFrames = PageFrames.AUTO
@@ -58,7 +58,7 @@ class _Made:
     mends: list[Mend] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
     tangled: list[Contour] = field(default_factory=list)
-    branches: list[Fault] = field(default_factory=list)
+    branches: list[ContourFault] = field(default_factory=list)
 
 
 def join_contours(drawing: Drawing, settings: JoinSettings | None = None, watch: Watch = no_watch) -> Contours:
@@ -108,7 +108,7 @@ def join_contours(drawing: Drawing, settings: JoinSettings | None = None, watch:
     findings += notes.mend_notes(made.mends)
     for c in opened:
         if c.role is Role.CUT:
-            faults += [Fault("open end", float(x), float(y)) for x, y in (c.path.start, c.path.end)]
+            faults += [ContourFault("open end", float(x), float(y)) for x, y in (c.path.start, c.path.end)]
     return Contours(
         kept,
         (*(c for c in opened if c.role is not Role.IGNORE), *drilled.marks),
@@ -244,7 +244,7 @@ def _split(graph: Graph, chains: Sequence[Chain], edges: Sequence[_Edge], role: 
             if role is Role.CUT:
                 made.tangled += [_contour_of(group, b.path, role) for group, b in zip(mine, lot, strict=True)]
                 nodes = sorted({node for b in lot for node in (b.start, b.end)})
-                made.branches += [Fault("branch", *graph.places[node].tolist()) for node in nodes]
+                made.branches += [ContourFault("branch", *graph.places[node].tolist()) for node in nodes]
             continue
         for face in faces.metal:
             group = [e for b, _ in face.branches for e in mine[b]]

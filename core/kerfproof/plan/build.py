@@ -9,6 +9,7 @@ from functools import partial
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.cut_plan import Cut, Point
 from kerfproof.errors import Finding, Severity, Watch, no_watch
 from kerfproof.geom.path import Bundle, Floats, Ints, Path
@@ -21,15 +22,13 @@ from kerfproof.plan.closure import close_contours, contour_length
 from kerfproof.plan.drafts import drafts
 from kerfproof.plan.kerf import KerfLoop, KerfLoops, kerf_loops, side_of_scrap
 from kerfproof.plan.leads.choose import Leads, choose_leads
-from kerfproof.plan.leads.starts import Sheet
-from kerfproof.plan.order.order import Stop, directions_to_bulk, order_stops, part_order, provisional_ranks
-from kerfproof.plan.order.travel import Leg, Piece, freed_pieces, may_tip, route
+from kerfproof.plan.leads.starts import KerfSheet
+from kerfproof.plan.order.order import CutPlace, directions_to_bulk, order_stops, part_order, provisional_ranks
+from kerfproof.plan.order.travel import FreedPiece, Leg, freed_pieces, may_tip, route
 from kerfproof.plan.slits import SlitRun, cut_slits
 from kerfproof.plan.tabs import tab_width, with_tabs
 from kerfproof.shop.chart import PierceRating, Process
 from kerfproof.shop.profile import Machine
-
-Box = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,11 +43,11 @@ class Planned:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Setting:
+class LeadSetting:
     """What leads are judged and chosen on: the sheet of closed kerf paths, the ground, the provisional ranks."""
 
     loops: KerfLoops
-    sheet: Sheet
+    sheet: KerfSheet
     ground: Ground
     ranks: Ints
     roots: list[int]
@@ -63,7 +62,7 @@ def plan_cuts(
     pins: Mapping[int, Pin] | None = None,
     watch: Watch = no_watch,
     wanted: Sequence[int] = (),
-    setting: Setting | None = None,
+    setting: LeadSetting | None = None,
     tab_places: Mapping[int, Sequence[Point]] | None = None,
     memo: Memo | None = None,
 ) -> Planned:
@@ -102,7 +101,8 @@ def plan_cuts(
     watch("order", 0.0)
     several = {number for number, count in Counter(cut.feature for cut in drawn).items() if count > 1}
     stops = [
-        Stop(cut.feature, cut.pierce, contour_length(cut.contour) if cut.feature in several else 0.0) for cut in drawn
+        CutPlace(cut.feature, cut.pierce, contour_length(cut.contour) if cut.feature in several else 0.0)
+        for cut in drawn
     ]
     sequence = order_stops(
         stops, parts, plate, roots=setting.roots, order=job.order, spread=job.spread, before=before, wanted=wanted,
@@ -134,7 +134,7 @@ def prepare(
     watch: Watch = no_watch,
     pins: Mapping[int, Pin] | None = None,
     memo: Memo | None = None,
-) -> Setting:
+) -> LeadSetting:
     """Return what leads are chosen on; kept, it lets single leads be judged at once (`leadbench`)."""
     features = parts.features
     turned = {number for number, pin in (pins or {}).items() if pin.reverse}
@@ -144,7 +144,7 @@ def prepare(
     )
     loops = _turned(loops, turned)
     closed = [loop for loop in loops.loops if loop.feature.kind is not FeatureKind.SLIT]
-    sheet = Sheet(
+    sheet = KerfSheet(
         closed, side_of_scrap(machine), _bulk(closed, plate), [loop.feature.number in turned for loop in closed]
     )
     watch("leads", 0.0)
@@ -155,7 +155,7 @@ def prepare(
     watch("leads", 0.0)
     ground = Ground(features, loops.loops, plate)
     watch("leads", 0.0)
-    return Setting(loops, sheet, ground, ranks, roots)
+    return LeadSetting(loops, sheet, ground, ranks, roots)
 
 
 def _turned(loops: KerfLoops, numbers: Collection[int]) -> KerfLoops:
@@ -179,7 +179,7 @@ def _bulk(loops: Sequence[KerfLoop], plate: Box) -> Floats:
 # --- order and ways -------------------------------------------------------------------------------------------
 
 
-def _before(leads: Leads, slits: Sequence[SlitRun], setting: Setting, clear: Clearances) -> set[tuple[int, int]]:
+def _before(leads: Leads, slits: Sequence[SlitRun], setting: LeadSetting, clear: Clearances) -> set[tuple[int, int]]:
     """Return (first, then): whose tip face would rest on whose kerf if that were cut already."""
     runs = leads.chosen.runs.take(leads.chosen.pierced)
     pairs = leads.chosen.order_pairs()
@@ -227,7 +227,7 @@ def with_travel(
         ]
 
 
-def _pieces(cuts: Sequence[Cut], machine: Machine) -> list[Piece | None]:
+def _pieces(cuts: Sequence[Cut], machine: Machine) -> list[FreedPiece | None]:
     boxes = path_boxes(Bundle.of([cut.contour for cut in cuts]))
     diagonal = np.hypot(boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1])
     tall = [may_tip(size, machine.travel_height) and _frees(c.contour) for c, size in zip(cuts, diagonal, strict=True)]

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.cut_plan import Point
 from kerfproof.geom.distance import pair_distances, point_distances
 from kerfproof.geom.index import Index, point_boxes
@@ -98,7 +99,7 @@ NO_RUNS = Runs(np.empty((0, 2)), np.empty((0, 2)), np.empty(0), np.empty(0, dtyp
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Judged:
+class Conflicts:
     """What keeps runs from fitting, as masks of length m.
 
     `metal`: the kerf would touch kept metal; `crater`: the pierce is too near a kept edge; `kerf`: the kerf would
@@ -131,9 +132,7 @@ class Ground:
 
     __slots__ = ("_edge_tree", "_kerf_tree", "edge_owner", "edges", "half", "kerf_owner", "kerfs", "plate")
 
-    def __init__(
-        self, features: Sequence[Feature], loops: Sequence[KerfLoop], plate: tuple[float, float, float, float] | None
-    ) -> None:
+    def __init__(self, features: Sequence[Feature], loops: Sequence[KerfLoop], plate: Box | None) -> None:
         closed = [f for f in features if f.kind in (FeatureKind.OUTLINE, FeatureKind.HOLE)]
         self.edges = Bundle.of([f.contour.path for f in closed]).segments()
         self.edge_owner = _numbers([f.number for f in closed])[self.edges.owner]
@@ -144,7 +143,7 @@ class Ground:
         self._edge_tree = Index(self.edges.boxes())
         self._kerf_tree = Index(self.kerfs.boxes())
 
-    def judge(self, runs: Runs, clear: Clearances, *, pierce: bool = True) -> Judged:
+    def judge(self, runs: Runs, clear: Clearances, *, pierce: bool = True) -> Conflicts:
         """Return what keeps each run from fitting; without `pierce` only their kerfs count."""
         m = len(runs)
         none = np.zeros(m, dtype=np.bool_)
@@ -152,12 +151,12 @@ class Ground:
         metal = self._touches_metal(runs, far, own=WORN) | self._touches_metal(runs, near, own=1.0)
         kerf = self._touches_kerfs(runs, far) | self._touches_kerfs(runs, near)
         if not pierce:
-            return Judged(metal, none, kerf, self._off_plate(runs.far, runs.kerf), *_NO_PAIRS)
+            return Conflicts(metal, none, kerf, self._off_plate(runs.far, runs.kerf), *_NO_PAIRS)
         crater = none.copy()
         i, j = self._edge_tree.pairs(point_boxes(runs.far), clear.edge)
         crater[i[point_distances(runs.far[i], self.edges, j) < clear.edge - SLACK]] = True
         plate = self._off_plate(runs.far, np.full(m, clear.plate))
-        return Judged(metal, crater, kerf, plate, *self._beside(runs))
+        return Conflicts(metal, crater, kerf, plate, *self._beside(runs))
 
     def room(self, points: Floats, reach: float) -> Floats:
         """Return the distance from each point (m, 2) to the nearest kept edge, at most `reach` (m,)."""

@@ -19,7 +19,7 @@ from kerfproof.plan.clearance import Ground, Runs
 from kerfproof.plan.kerf import KerfLoop
 from kerfproof.plan.leads.choose import ChosenLead, Leads
 from kerfproof.plan.leads.rounds import in_rounds
-from kerfproof.plan.leads.starts import Sheet
+from kerfproof.plan.leads.starts import KerfSheet
 from kerfproof.shop.chart import Process
 
 SAME_PLACE = 1e-6
@@ -73,7 +73,7 @@ class _Begun:
 
 
 def close_contours(
-    sheet: Sheet,
+    sheet: KerfSheet,
     leads: Leads,
     ground: Ground,
     process: Process,
@@ -213,7 +213,7 @@ def _end_direction(path: Path) -> tuple[float, float]:
 
 
 def _lead_outs(
-    sheet: Sheet, leads: Leads, made: Sequence[_Begun | None], ground: Ground, watch: Watch
+    sheet: KerfSheet, leads: Leads, made: Sequence[_Begun | None], ground: Ground, watch: Watch
 ) -> dict[int, int]:
     """Return for each contour that has room for a lead-out which of those tried it gets."""
     rows: list[tuple[float, ...]] = []

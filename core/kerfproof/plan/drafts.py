@@ -12,7 +12,7 @@ from kerfproof.plan.closure import Closure
 from kerfproof.plan.holes import slow_feed
 from kerfproof.plan.kerf import KerfLoop
 from kerfproof.plan.leads.choose import ChosenLead, Leads
-from kerfproof.plan.leads.starts import Sheet
+from kerfproof.plan.leads.starts import KerfSheet
 from kerfproof.plan.slits import SlitRun
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
@@ -20,7 +20,7 @@ from kerfproof.shop.profile import Machine
 
 def drafts(
     parts: Parts,
-    sheet: Sheet,
+    sheet: KerfSheet,
     leads: Leads,
     closures: Sequence[Closure | None],
     slits: Sequence[SlitRun],

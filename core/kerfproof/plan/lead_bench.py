@@ -10,8 +10,8 @@ import numpy as np
 from kerfproof.cut_plan import Cut, Point
 from kerfproof.geom.path import Floats, Path
 from kerfproof.job.job import Job
-from kerfproof.plan.build import Setting
-from kerfproof.plan.clearance import SLACK, Clearances, Judged, Runs, plain
+from kerfproof.plan.build import LeadSetting
+from kerfproof.plan.clearance import SLACK, Clearances, Conflicts, Runs, plain
 from kerfproof.plan.leads.candidates import SHRINK_COST, full_sizes
 from kerfproof.plan.leads.lead import Starts, lead_path, lead_shapes
 from kerfproof.plan.leads.rivals import Rivals
@@ -65,7 +65,7 @@ class LeadBench:
 
     def __init__(
         self,
-        setting: Setting,
+        setting: LeadSetting,
         machine: Machine,
         process: Process,
         job: Job,
@@ -213,14 +213,14 @@ class LeadBench:
             far, starts.at, bulge, np.full(n, number), np.full(n, sheet.kerf[loop]), np.full(n, self.clear.face)
         )
 
-    def _good(self, judged: Judged, feature: int) -> np.ndarray:
+    def _good(self, judged: Conflicts, feature: int) -> np.ndarray:
         good = judged.fits.copy()
         early = self.setting.ranks[judged.other] <= self.setting.ranks[feature]
         good[judged.beside[early]] = False
         return good
 
     def _said(
-        self, judged: Judged, row: int, run: Runs, feature: int, rivals: Sequence[int]
+        self, judged: Conflicts, row: int, run: Runs, feature: int, rivals: Sequence[int]
     ) -> tuple[tuple[str, ...], str, tuple[int, ...]]:
         ranks = self.setting.ranks
         others = judged.other[judged.beside == row].tolist()

@@ -9,7 +9,7 @@ from dataclasses import replace
 from kerfproof.gcode.machine_control import control_of
 from kerfproof.gcode.words import comment
 from kerfproof.gcode.writer.head import PURPOSE, assumptions, zero
-from kerfproof.gcode.writer.write_context import Given
+from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.job.write_header import digest
 from kerfproof.programs.read_header import Claims
 from kerfproof.shop.chart import Process
@@ -60,7 +60,7 @@ def _meant(claims: Claims, machine: Machine, row: Process) -> list[str]:
     texts: list[str] = []
     for inches in (machine.inches,) if own else (False, True):
         shown = replace(machine, inches=inches)
-        given = Given.made_for(shown, process, control_of(shown))
+        given = WriteContext.made_for(shown, process, control_of(shown))
         texts += assumptions(given)
         texts += zero(claims.plate, given) if claims.plate is not None else []
     known = {"material", "kerf", "plate", "X", *(["feed", "path"] if claims.feed_mm_min is not None else [])}

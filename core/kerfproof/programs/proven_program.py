@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from kerfproof.box import Box
 from kerfproof.errors import Finding
 from kerfproof.parts.model.contour import Contour
 from kerfproof.programs.expected_contours import ExpectedContours
-from kerfproof.proof.evidence.evidence import PlateBox
 from kerfproof.proof.proof import Proof, verdict_of
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
@@ -36,7 +36,7 @@ class ProvenProgram:
     """The drawings it is compared with."""
     drawn: tuple[Contour, ...]
     slits: tuple[Contour, ...]
-    plate: PlateBox | None
+    plate: Box | None
     assumed: str = ""
     """What nobody said of the plate."""
     drill: tuple[tuple[str, float, float], ...] = ()

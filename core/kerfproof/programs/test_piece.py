@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from kerfproof.coupon.likeness import not_made, unlike
 from kerfproof.coupon.make_program import made_again
-from kerfproof.coupon.piece import Bench, CouponKind, kind_of
+from kerfproof.coupon.piece import CouponKind, CouponRequest, kind_of
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.gcode.machine_control import control_of
 from kerfproof.job.job import Job
@@ -36,7 +36,9 @@ def as_test_piece(
     kerf = row.kerf if abs(row.kerf - process.kerf) <= KERF_ROUNDED else process.kerf
     made_for = replace(process, feed_mm_min=feed, kerf=kerf)
     try:
-        piece = made_again(text, Bench(machine=shop.machine, process=made_for, control=control_of(shop.machine)))
+        piece = made_again(
+            text, CouponRequest(machine=shop.machine, process=made_for, control=control_of(shop.machine))
+        )
     except KerfproofError as error:
         found: tuple[Finding, ...] = (not_made(str(error)),)
     else:

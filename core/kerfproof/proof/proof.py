@@ -10,7 +10,7 @@ from kerfproof.gcode.trace import Trace
 from kerfproof.geom.path import Floats, Ints
 from kerfproof.proof.evidence.free_pieces import FreePiece
 from kerfproof.proof.evidence.placed import Placing
-from kerfproof.proof.evidence.runs import Run
+from kerfproof.proof.evidence.runs import TorchRun
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,7 +49,7 @@ class Proof:
 
     findings: tuple[Finding, ...]
     parts: tuple[PartProof, ...]
-    runs: tuple[Run, ...]
+    runs: tuple[TorchRun, ...]
     trace: Trace
     edges: EdgeSamples | None
     worst_gouge: float

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Path
@@ -74,7 +75,7 @@ def unit_line(drawing: Drawing) -> str:
     return f"{units.name} ({'as given' if units.source == 'given' else 'as the file says'})"
 
 
-def size_line(box: tuple[float, float, float, float], known: bool) -> str:
+def size_line(box: Box, known: bool) -> str:
     """Return the size of all that is drawn; without a unit in each that it may be."""
     w, h = box[2] - box[0], box[3] - box[1]
     if known:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.cut_plan import Cut, CutPlan
 from kerfproof.errors import Finding, RuleChoice, Severity, Watch
 from kerfproof.gcode.dialect import Dialect
@@ -24,8 +25,6 @@ from kerfproof.proof.prove import prove
 from kerfproof.proof.rule import all_rules
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
-
-Box = tuple[float, float, float, float]
 
 ROOM = 20.0
 """A plate whose size nobody knows is taken to reach so far beyond the cuts, mm."""
@@ -62,7 +61,7 @@ class Setup:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Judged:
+class CombinedProof:
     """A program that goes on with another: its own proof, that of what was cut before and it, all that counts.
 
     Lines of `findings` are those of the program.
@@ -73,7 +72,7 @@ class Judged:
     findings: tuple[Finding, ...]
 
 
-def judge(text: str, before: Sequence[Cut], setup: Setup, watch: Watch) -> Judged:
+def judge(text: str, before: Sequence[Cut], setup: Setup, watch: Watch) -> CombinedProof:
     """Return the proof of a program after the cuts `before`, whose ways around freed pieces are in them."""
     alone = _proven(text, setup, None, watch)
     earlier = _earlier(setup, before)
@@ -82,10 +81,10 @@ def judge(text: str, before: Sequence[Cut], setup: Setup, watch: Watch) -> Judge
     start = alone.runs[0].light_line if alone.runs else None
     found = merged(alone.findings, together.findings, len(earlier), start)
     findings = (*found, *_other_plates(alone, setup))
-    return Judged(alone, together, findings)
+    return CombinedProof(alone, together, findings)
 
 
-def continued(text: str, setup: Setup, watch: Watch) -> Judged:
+def continued(text: str, setup: Setup, watch: Watch) -> CombinedProof:
     """Return the proof of a program that is at hand already, after what was cut `before` it as the setup says."""
     box = setup.plate or box_of(setup.before)
     return judge(text, with_travel(setup.before, setup.machine, box), setup, watch)

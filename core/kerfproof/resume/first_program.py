@@ -14,7 +14,7 @@ from kerfproof.gcode.trace import Step, Trace
 from kerfproof.geom.path import Path, Segments
 from kerfproof.geom.region import nesting
 from kerfproof.proof.evidence.evidence import half_kerfs
-from kerfproof.proof.evidence.runs import Run, TorchPath, runs_of, torch_path
+from kerfproof.proof.evidence.runs import TorchPath, TorchRun, runs_of, torch_path
 from kerfproof.shop.chart import Process
 
 _TITLE = re.compile(r"cut (\d+) of (\d+): (outline|hole|slit|mark), feature (\d+)")
@@ -101,7 +101,7 @@ def _feeds_differ(cuts: list[int]) -> list[Finding]:
     return [Finding("feed-evened", Severity.WARNING, what, "watch the slow stretches")]
 
 
-def _titles(trace: Trace, runs: tuple[Run, ...]) -> dict[int, tuple[str, int, str, str]]:
+def _titles(trace: Trace, runs: tuple[TorchRun, ...]) -> dict[int, tuple[str, int, str, str]]:
     """Return kind, feature, part and label by cut (from 0), from the comments of our own programs."""
     found: dict[int, tuple[str, int, str, str]] = {}
     comments = list(trace.comments)
@@ -115,7 +115,7 @@ def _titles(trace: Trace, runs: tuple[Run, ...]) -> dict[int, tuple[str, int, st
     return found if len(found) == len(runs) else {}
 
 
-def _cut(path: TorchPath, run: Run, titles: dict[int, tuple[str, int, str, str]], feed: float, kerf: float) -> Cut:
+def _cut(path: TorchPath, run: TorchRun, titles: dict[int, tuple[str, int, str, str]], feed: float, kerf: float) -> Cut:
     """Return a run as a cut: lead-in, the ring (or all of it), what follows."""
     first, stop = int(path.first[run.number]), int(path.first[run.number + 1])
     ring = _ring(path, run.number) or (first, stop)
@@ -148,7 +148,7 @@ def _ring(path: TorchPath, run: int) -> tuple[int, int] | None:
     return int(path.ring_first[best]), int(path.ring_stop[best])
 
 
-def _feed(trace: Trace, run: Run) -> tuple[float, bool]:
+def _feed(trace: Trace, run: TorchRun) -> tuple[float, bool]:
     """Return the feed that a run has over most of its length, and whether it has it all over."""
     rows = np.arange(run.first_row, run.last_row + 1)
     rows = rows[np.isin(trace.kind[rows], (Step.FEED, Step.ARC))]

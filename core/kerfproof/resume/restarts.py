@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.cut_plan import Cut, Point
 from kerfproof.errors import KerfproofError
 from kerfproof.gcode.writer.run import joined
@@ -59,7 +60,7 @@ class Around:
     freed: Bundle
     faces: Bundle
     kept: Bundle | None
-    plate: tuple[float, float, float, float] | None
+    plate: Box | None
     half: float
     further: bool = False
     """Whether the lead may meet the contour beside another cut's kerf, which is open already."""

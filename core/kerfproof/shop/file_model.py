@@ -110,7 +110,7 @@ def _not_toml(text: str, where: str, problem: str) -> NoReturn:
 
 
 @dataclass(frozen=True)
-class Reading(Generic[Model]):
+class FileReading(Generic[Model]):
     """What came of one file.
 
     `mistakes` are sentences with key paths. In the places that are `bad`, `model` holds examples or defaults.
@@ -121,12 +121,12 @@ class Reading(Generic[Model]):
     bad: frozenset[Place]
 
 
-def read_model(model: type[Model], raw: Mapping[str, Any]) -> Reading[Model]:
+def read_model(model: type[Model], raw: Mapping[str, Any]) -> FileReading[Model]:
     """Return the model of raw tables, and all their mistakes."""
     data, mistakes, bad = deepcopy(dict(raw)), list[str](), set[Place]()
     for _round in range(8):  # a missing section shows its missing keys only in the next round
         try:
-            return Reading(model.model_validate(data), tuple(mistakes), frozenset(bad))
+            return FileReading(model.model_validate(data), tuple(mistakes), frozenset(bad))
         except ValidationError as error:
             problems = [problem for problem in error.errors(include_url=False) if not _echo(problem)]
         if not mistakes:

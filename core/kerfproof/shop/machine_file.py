@@ -11,8 +11,8 @@ from pydantic import Field
 from kerfproof.errors import RuleChoice
 from kerfproof.shop.file_model import (
     FileModel,
+    FileReading,
     Place,
-    Reading,
     key,
     key_of,
     nested,
@@ -103,7 +103,7 @@ def machine_schema() -> dict[str, Any]:
     return schema_of(MachineFile, "Kerfproof machine file")
 
 
-def _known(reading: Reading[MachineFile], raw: dict[str, Any]) -> dict[str, Any]:
+def _known(reading: FileReading[MachineFile], raw: dict[str, Any]) -> dict[str, Any]:
     """Return the fields of the machine that the file gives rightly, defaults included."""
     model = reading.model
     known: dict[str, Any] = {"name": model.name, "title": model.title, "note": model.note, "rules": model.rules}

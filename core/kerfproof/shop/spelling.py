@@ -11,6 +11,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import PydanticCustomError, core_schema
 
 from kerfproof import units
+from kerfproof.box import Box
 from kerfproof.errors import KerfproofError, RuleChoice, Severity
 from kerfproof.units import LENGTH, Kind
 
@@ -175,7 +176,7 @@ class PlateSize(Spelling):
 class BoxSize(Spelling):
     """Two opposite corners of a box."""
 
-    def read(self, raw: Any) -> tuple[float, float, float, float]:
+    def read(self, raw: Any) -> Box:
         """Return xmin, ymin, xmax, ymax in mm."""
         if not isinstance(raw, str):
             raise KerfproofError('must be a box in quotes, for example "0,0,200,100 mm"')
@@ -233,7 +234,7 @@ MaybePressure = Annotated[float | None, Quantity(units.PRESSURE)]
 MaybeVolume = Annotated[float | None, Quantity(units.VOLUME)]
 MaybeArea = Annotated[float | None, Quantity(units.AREA)]
 MaybeSize = Annotated[tuple[float, float] | None, PlateSize()]
-MaybeBox = Annotated[tuple[float, float, float, float] | None, BoxSize()]
+MaybeBox = Annotated[Box | None, BoxSize()]
 
 
 def spelling_of(info: FieldInfo) -> Spelling | None:

@@ -11,7 +11,7 @@ import pytest
 
 from kerfproof.errors import KerfproofError
 from kerfproof_app.batch.result import Result, State, counts, exit_code, result_of
-from kerfproof_app.batch.state import NAME, Memory, open_out, sweep
+from kerfproof_app.batch.state import NAME, RunMemory, open_out, sweep
 from support.app.batches import everything, put
 
 
@@ -29,10 +29,10 @@ def test_a_record_gives_the_same_result_back() -> None:
 
 
 def test_what_is_unchanged_and_still_lies_there_holds(tmp_path: Path) -> None:
-    memory = Memory(tmp_path)
+    memory = RunMemory(tmp_path)
     memory.add(result())
     put(tmp_path / "a.nc", b"(program)\n")
-    again = Memory(tmp_path)
+    again = RunMemory(tmp_path)
     assert again.still_holds("a.dxf", "k") == result()
     assert again.still_holds("a.dxf", "other key") is None
     assert again.still_holds("b.dxf", "k") is None
@@ -40,7 +40,7 @@ def test_what_is_unchanged_and_still_lies_there_holds(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("now", [b"(program), edited\n", None])
 def test_a_program_that_is_gone_or_was_changed_is_made_again(now: bytes | None, tmp_path: Path) -> None:
-    memory = Memory(tmp_path)
+    memory = RunMemory(tmp_path)
     memory.add(result())
     if now is not None:
         put(tmp_path / "a.nc", now)
@@ -48,40 +48,40 @@ def test_a_program_that_is_gone_or_was_changed_is_made_again(now: bytes | None, 
 
 
 def test_a_refusal_holds_without_a_program_and_a_failure_never(tmp_path: Path) -> None:
-    memory = Memory(tmp_path)
+    memory = RunMemory(tmp_path)
     memory.add(result("r.dxf", program="", digest="", state=State.REFUSED))
     memory.add(result("f.dxf", key="", program="", state=State.FAILED))
-    again = Memory(tmp_path)
+    again = RunMemory(tmp_path)
     assert again.still_holds("r.dxf", "k") is not None
     assert again.still_holds("f.dxf", "") is None
 
 
 def test_half_lines_and_foreign_lines_are_passed_over(tmp_path: Path) -> None:
-    memory = Memory(tmp_path)
+    memory = RunMemory(tmp_path)
     memory.add(result("a.dxf"))
     memory.add(result("b.dxf"))
     file = tmp_path / NAME
     whole = file.read_bytes()
     file.write_bytes(b'[1]\n{"format": 99, "result": {}}\nnull\n{"format": 1}\n' + whole[: len(whole) - 20])
-    assert list(Memory(tmp_path).results) == ["a.dxf"]
+    assert list(RunMemory(tmp_path).results) == ["a.dxf"]
     file.write_bytes(bytes(range(256)))
-    assert Memory(tmp_path).results == {}
+    assert RunMemory(tmp_path).results == {}
 
 
 def test_finishing_forgets_drawings_that_are_gone_and_names_their_programs_until_they_go_too(tmp_path: Path) -> None:
     for name in ("a.dxf", "b.dxf", "c.dxf"):
-        Memory(tmp_path).add(result(name))
+        RunMemory(tmp_path).add(result(name))
         put(tmp_path / name.replace("dxf", "nc"), b"(program)\n")
     left = [result("a.dxf"), result("c.dxf", key="new", program="", state=State.REFUSED)]
-    assert Memory(tmp_path).finish(left) == ("b.nc", "c.nc")
-    assert Memory(tmp_path).finish(left) == ("b.nc", "c.nc")  # told again as long as they lie there
+    assert RunMemory(tmp_path).finish(left) == ("b.nc", "c.nc")
+    assert RunMemory(tmp_path).finish(left) == ("b.nc", "c.nc")  # told again as long as they lie there
     (tmp_path / "b.nc").unlink()
-    assert Memory(tmp_path).finish([*left[:1], result("c.dxf")]) == ()
-    assert sorted(Memory(tmp_path).results) == ["a.dxf", "c.dxf"]
+    assert RunMemory(tmp_path).finish([*left[:1], result("c.dxf")]) == ()
+    assert sorted(RunMemory(tmp_path).results) == ["a.dxf", "c.dxf"]
 
 
 def test_a_full_file_stays_as_it_was(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    memory = Memory(tmp_path)
+    memory = RunMemory(tmp_path)
     memory.add(result("a.dxf"))
     before = everything(tmp_path)
 

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from kerfproof.coupon.piece import Change
+from kerfproof.coupon.piece import ShopChange
 from kerfproof.errors import KerfproofError
 from kerfproof.shop.chart_file import parse_chart
 from kerfproof.shop.machine_file import parse_machine
@@ -13,7 +13,7 @@ from kerfproof.units import LENGTH, TIME
 from kerfproof_app.shop import save_measurements, store
 from support.shop import shop
 
-KERF = (Change(file="chart", place=("kerf",), value=1.587, quantity=LENGTH),)
+KERF = (ShopChange(file="chart", place=("kerf",), value=1.587, quantity=LENGTH),)
 
 
 @pytest.fixture(autouse=True)
@@ -45,7 +45,7 @@ def test_a_comment_behind_the_row_stays_too() -> None:
 
 
 def test_measuring_again_replaces_the_old_note_and_keeps_the_others() -> None:
-    delay = (Change(file="chart", place=("pierce_delay",), value=0.35, quantity=TIME),)
+    delay = (ShopChange(file="chart", place=("pierce_delay",), value=0.35, quantity=TIME),)
     for date in ("2030-05-01", "2031-06-02"):
         save_measurements.save_to_chart("mine", row(3.0), KERF, "kerf", "first", date)  # type: ignore[arg-type]
         save_measurements.save_to_chart("mine", row(3.0), delay, "pierce", "row", date)  # type: ignore[arg-type]
@@ -64,8 +64,8 @@ def test_a_row_that_is_not_there_is_added() -> None:
 
 def test_a_float_goes_into_the_machine_in_its_own_unit_with_date_and_note() -> None:
     changes = (
-        Change(file="machine", place=("touch_off", "float"), value=18.9, quantity=LENGTH),
-        Change(file="machine", place=("touch_off", "float_spread"), value=0.04, quantity=LENGTH),
+        ShopChange(file="machine", place=("touch_off", "float"), value=18.9, quantity=LENGTH),
+        ShopChange(file="machine", place=("touch_off", "float_spread"), value=0.04, quantity=LENGTH),
     )
     path = store.own_path("machines", "shed")
     before = path.read_text()
@@ -90,7 +90,7 @@ def test_built_in_files_are_never_changed() -> None:
 def test_a_value_that_would_spoil_the_file_is_not_written() -> None:
     path = store.own_path("machines", "shed")
     before = path.read_text()
-    too_much = (Change(file="machine", place=("touch_off", "float"), value=60.0, quantity=LENGTH),)
+    too_much = (ShopChange(file="machine", place=("touch_off", "float"), value=60.0, quantity=LENGTH),)
     with pytest.raises(KerfproofError, match="float_stroke"):
         save_measurements.save_to_machine("shed", too_much, "float", "x", "2030-05-01")
     assert path.read_text() == before

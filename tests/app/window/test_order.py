@@ -17,6 +17,7 @@ def test_a_cut_moved_in_the_list_is_cut_so_and_the_rest_stays(qtbot, window):
     window.pages.cuts.down.click()
     settle(qtbot, window)
     assert order(window) == [before[1], before[0], *before[2:]]
+    assert len(window.session.job.sequence) == len(before)
     assert window.session.verdict.startswith("PROVEN")
     window.pages.cuts.rule.click()
     settle(qtbot, window)

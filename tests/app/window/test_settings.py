@@ -1,11 +1,14 @@
 from __future__ import annotations
 
+import ast
+import re
 from dataclasses import fields, replace
+from pathlib import Path
 
 import pytest
 from PySide6.QtWidgets import QComboBox
 
-from kerfproof.job.job import Job, LeadChoice, Mode, Origin, Rests, SmallHoles
+from kerfproof.job.job import Job, LeadChoice, Mode, Order, Origin, Rests, SmallHoles
 from kerfproof.job.job_file import parse_job
 from kerfproof.parts.classify.choices import DrillKind, PageFrames
 from kerfproof_app.window.pages.roles_table import DrawnLook, drawn_in
@@ -49,6 +52,7 @@ CHOICES = {
     "small_holes": ("part", "holes", SmallHoles.DRILL),
     "drill_marks": ("part", "marks", DrillKind.CROSS),
     "origin": ("part", "origin", Origin.DRAWING),
+    "order": ("torch", "order", Order.HOLES_FIRST),
     "mode": ("torch", "mode", Mode.TOUR),
     "rests": ("torch", "rests", Rests.DWELL),
 }
@@ -64,17 +68,37 @@ TYPED = {
     "pierce_delay_s": ("torch", "delay", "400 ms", 0.4),
     "tab_width": ("torch", "tab_width", "3", 3.0),
 }
+HERE = "test_settings.py"
 ELSEWHERE = {
-    "drawings": "the box of each drawing, below",
-    "machine": "test_fields", "chart": "test_coupon_page", "material": "below", "thickness": "test_fields",
-    "amps": "below", "order": "test_order", "spread": "below", "sharp_corners": "below", "tabs": "below",
-    "leads": "below", "rules": "below", "roles": "below", "contour_roles": "test_fields", "pins": "test_leads",
-    "sequence": "test_order", "tab_places": "test_tabs",
-}  # fmt: skip
+    "drawings": (HERE, "test_the_unit_of_a_drawing_that_says_it_wrongly_is_put_right"),
+    "machine": ("test_first_run.py", "test_an_open_job_takes_the_new_machine"),
+    "chart": ("test_coupon_page.py", "test_the_kerf_is_measured_saved_to_a_copy_of_the_chart_and_used"),
+    "material": (HERE, "test_current_and_material_of_the_chart_can_be_chosen"),
+    "thickness": ("test_fields.py", "test_a_thickness_the_chart_does_not_know_is_refused_at_the_field"),
+    "amps": (HERE, "test_current_and_material_of_the_chart_can_be_chosen"),
+    "roles": (HERE, "test_roles_by_layer_colour_and_line_type_are_given_and_taken_back"),
+    "contour_roles": ("test_mends.py", "test_a_line_in_the_part_becomes_a_slit"),
+    "pins": ("test_leads.py", "test_shape_and_size_for_many_and_choose_again"),
+    "sequence": ("test_order.py", "test_a_cut_moved_in_the_list_is_cut_so_and_the_rest_stays"),
+    "tab_places": ("test_tabs.py", "test_a_tab_is_set_where_the_scrubber_stands_and_taken_away_there"),
+    **dict.fromkeys(
+        ("spread", "sharp_corners", "tabs", "leads", "rules"),
+        (HERE, "test_tabs_sharp_corners_spread_lead_shape_and_rules"),
+    ),
+}
+"""The file and the test that set each other setting by the window and look at the job."""
 
 
 def test_every_setting_of_a_job_has_a_place_in_the_window():
     assert {f.name for f in fields(Job)} == set(CHOICES) | set(TYPED) | set(ELSEWHERE)
+
+
+@pytest.mark.parametrize("key", ELSEWHERE)
+def test_a_setting_that_is_set_elsewhere_is_looked_at_there(key):
+    file, name = ELSEWHERE[key]
+    text = Path(__file__).with_name(file).read_text(encoding="utf-8")
+    test = next(node for node in ast.parse(text).body if isinstance(node, ast.FunctionDef) and node.name == name)
+    assert re.search(rf"\bjob\.{key}\b", ast.get_source_segment(text, test))
 
 
 def test_every_choice_is_taken_shown_and_undone(qtbot, window):
@@ -89,6 +113,12 @@ def test_every_choice_is_taken_shown_and_undone(qtbot, window):
         assert field.box.currentData() == getattr(before, key)
 
 
+def holds(job, key, value) -> bool:
+    """Whether a setting has a value: names exactly, lengths as near as units can be turned."""
+    now = getattr(job, key)
+    return now == value if key == "layers" else now == pytest.approx(value)
+
+
 def test_every_typed_setting_takes_units_and_is_shown_again(qtbot, window):
     open_demo(qtbot, window)
     before = replace(window.session.job, drill_marks=DrillKind.PIERCE)
@@ -96,13 +126,13 @@ def test_every_typed_setting_takes_units_and_is_shown_again(qtbot, window):
     for key, (page, name, text, value) in TYPED.items():
         field = getattr(getattr(window.pages, page), name)
         typed(field, text)
-        assert getattr(window.session.job, key) == pytest.approx(value) if key != "layers" else True, key
+        assert holds(window.session.job, key, value), key
         assert window.session.job == replace(before, **{key: getattr(window.session.job, key)}), key
         assert field.said.isHidden(), field.said.text()
         assert field.edit.text()
         again = field.edit.text()
         typed(field, again)
-        assert getattr(window.session.job, key) == pytest.approx(value) if key != "layers" else True, again
+        assert holds(window.session.job, key, value), again
         window.session.edit(before, "back")
     assert window.session.job == before
 

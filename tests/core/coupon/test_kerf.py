@@ -6,24 +6,24 @@ import numpy as np
 import pytest
 from shapely.geometry import LineString, box
 
-from kerfproof.coupon.piece import Bench, Piece, Result, kind_of
+from kerfproof.coupon.piece import Coupon, CouponRequest, CouponResult, kind_of
 from kerfproof.coupon.readings import parse_readings
 from kerfproof.gcode.machine_control import control_of
 from kerfproof.shop.select_process import select_process
 from support.shop import shop
 
 
-def piece() -> Piece:
+def piece() -> Coupon:
     machine = shop.built_in()
     process = select_process(shop.chart(), "mild steel", 3.0, None, machine)
-    return kind_of("kerf").make(Bench(machine=machine, process=process, control=control_of(machine)))
+    return kind_of("kerf").make(CouponRequest(machine=machine, process=process, control=control_of(machine)))
 
 
 PIECE = piece()
 CUT = PIECE.facts["cut"]
 
 
-def solved(readings: dict[str, list[float]]) -> Result:
+def solved(readings: dict[str, list[float]]) -> CouponResult:
     text = "\n".join(f"{name} = {' '.join(f'{v:.4f}' for v in values)} mm" for name, values in readings.items())
     kind = kind_of("kerf")
     return kind.solve(PIECE.facts, parse_readings(text, kind.asks(PIECE.facts)))
@@ -39,7 +39,7 @@ def read_off(kerf_outlines: float, kerf_holes: float, noise: float = 0.0, seed: 
     return out
 
 
-def rules(result: Result) -> set[str]:
+def rules(result: CouponResult) -> set[str]:
     return {f.rule for f in result.findings}
 
 

@@ -10,7 +10,7 @@ from functools import cache
 import pytest
 
 from kerfproof.coupon.likeness import RULE, unlike
-from kerfproof.coupon.piece import Bench, Piece, kind_of
+from kerfproof.coupon.piece import Coupon, CouponRequest, kind_of
 from kerfproof.errors import Finding
 from kerfproof.gcode.machine_control import control_of
 from kerfproof.proof.evidence.evidence import Against
@@ -29,9 +29,9 @@ def machine_of(dialect: str, inches: bool) -> Machine:
 
 
 @cache
-def made(kind: str, machine: Machine) -> tuple[Bench, Piece]:
+def made(kind: str, machine: Machine) -> tuple[CouponRequest, Coupon]:
     process = select_process(shop.chart(), "mild steel", 3.0, None, machine)
-    bench = Bench(machine=machine, process=process, control=control_of(machine))
+    bench = CouponRequest(machine=machine, process=process, control=control_of(machine))
     return bench, kind_of(kind).make(bench)
 
 

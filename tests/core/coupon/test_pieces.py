@@ -10,7 +10,7 @@ import pytest
 
 from kerfproof.coupon.digits import digit, least_height
 from kerfproof.coupon.make_program import made_again, read_facts
-from kerfproof.coupon.piece import Bench, Piece, kind_of, kinds
+from kerfproof.coupon.piece import Coupon, CouponRequest, kind_of, kinds
 from kerfproof.errors import KerfproofError, Severity
 from kerfproof.gcode.machine_control import control_of
 from kerfproof.gcode.trace import Step
@@ -22,13 +22,13 @@ KINDS = ("feed", "float", "hole", "kerf", "pierce", "square", "start")
 TORCH_WORDS = re.compile(r"\bM0?[34]\b")
 
 
-def bench(machine: Machine | None = None, thickness: float = 3.0, **changes: object) -> Bench:
+def bench(machine: Machine | None = None, thickness: float = 3.0, **changes: object) -> CouponRequest:
     machine = machine or shop.built_in()
     process = select_process(shop.chart(), "mild steel", thickness, None, machine)
-    return Bench(machine=machine, process=process, control=control_of(machine), **changes)  # type: ignore[arg-type]
+    return CouponRequest(machine=machine, process=process, control=control_of(machine), **changes)  # type: ignore[arg-type]
 
 
-def made(kind: str, machine: Machine | None = None, thickness: float = 3.0, **changes: object) -> Piece:
+def made(kind: str, machine: Machine | None = None, thickness: float = 3.0, **changes: object) -> Coupon:
     return kind_of(kind).make(bench(machine, thickness, **changes))
 
 

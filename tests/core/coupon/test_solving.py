@@ -10,7 +10,7 @@ import pytest
 from scipy import stats
 
 from kerfproof.coupon.kinds.start import by_luck, wilson
-from kerfproof.coupon.piece import Bench, Result, kind_of
+from kerfproof.coupon.piece import CouponRequest, CouponResult, kind_of
 from kerfproof.coupon.readings import parse_readings
 from kerfproof.errors import KerfproofError
 from kerfproof.gcode.machine_control import control_of
@@ -21,18 +21,18 @@ from support.shop import shop
 def facts_of(kind: str) -> dict[str, Any]:
     machine = shop.built_in()
     process = select_process(shop.chart(), "mild steel", 3.0, None, machine)
-    return dict(kind_of(kind).make(Bench(machine=machine, process=process, control=control_of(machine))).facts)
+    return dict(kind_of(kind).make(CouponRequest(machine=machine, process=process, control=control_of(machine))).facts)
 
 
 FACTS = {name: facts_of(name) for name in ("feed", "pierce", "start", "hole", "float", "square")}
 
 
-def solved(kind: str, text: str) -> Result:
+def solved(kind: str, text: str) -> CouponResult:
     k = kind_of(kind)
     return k.solve(FACTS[kind], parse_readings(text, k.asks(FACTS[kind])))
 
 
-def rules(result: Result) -> set[str]:
+def rules(result: CouponResult) -> set[str]:
     return {f.rule for f in result.findings}
 
 
@@ -157,7 +157,7 @@ def test_the_holes_have_their_own_kerf_and_the_best_closure() -> None:
 def test_the_over_burn_in_the_text_is_what_the_facts_say() -> None:
     machine = shop.built_in()
     process = select_process(shop.chart(), "mild steel", 3.0, None, machine)
-    piece = kind_of("hole").make(Bench(machine=machine, process=process, control=control_of(machine)))
+    piece = kind_of("hole").make(CouponRequest(machine=machine, process=process, control=control_of(machine)))
     seen = {}
     for run in piece.proof.runs:
         label = next(x for x in reversed(piece.program.text.splitlines()[: run.light_line]) if x.startswith("(part "))

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from kerfproof.gcode.writer.run import run_of
-from kerfproof.gcode.writer.write_context import Given
+from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.geom.path import Path
 from kerfproof.registry import load_folder
 from kerfproof.shop.profile import StartKind
@@ -28,7 +28,7 @@ def test_the_pieces_are_joined_in_order() -> None:
         over_burn=Path.polyline([(20, 10), (21, 10)]),
         lead_out=Path([(21, 10, 0.5), (23, 12, 0)], False),
     )
-    run = run_of(cut, Given.of(plan(machine()), NGC))
+    run = run_of(cut, WriteContext.of(plan(machine()), NGC))
     assert run.vertices[:, :2].tolist() == [[10, 5], [10, 10], [20, 10], [21, 10], [23, 12]]
     assert run.vertices[:, 2].tolist() == [0, 0, 0, 0.5, 0]
     assert run.events == ()
@@ -36,11 +36,11 @@ def test_the_pieces_are_joined_in_order() -> None:
 
 def test_pieces_that_do_not_meet_are_a_wrong_call() -> None:
     with pytest.raises(ValueError, match="do not meet"):
-        run_of(slit(pierce=(0.0, 0.0)), Given.of(plan(machine()), NGC))
+        run_of(slit(pierce=(0.0, 0.0)), WriteContext.of(plan(machine()), NGC))
 
 
 def test_a_pilot_torch_leaves_the_slag_ring_before_it_comes_down() -> None:
-    run = run_of(bow(), Given.of(plan(machine(StartKind.PILOT)), NGC))
+    run = run_of(bow(), WriteContext.of(plan(machine(StartKind.PILOT)), NGC))
     assert run.events == ((1, "G1 Z1.5 F900"),)
     x, y = run.vertices[1, :2]
     assert math.isclose(10 * math.atan2(y - 20, x - 20), 4.0, abs_tol=1e-9)  # 4 mm along radius 10
@@ -48,14 +48,14 @@ def test_a_pilot_torch_leaves_the_slag_ring_before_it_comes_down() -> None:
 
 
 def test_a_contact_torch_and_thin_plate_know_no_slag_ring() -> None:
-    assert run_of(bow(), Given.of(plan(machine()), NGC)).events == ()
-    assert run_of(bow(), Given.of(plan(machine(StartKind.PILOT), SHEET_2MM), NGC)).events == ()
+    assert run_of(bow(), WriteContext.of(plan(machine()), NGC)).events == ()
+    assert run_of(bow(), WriteContext.of(plan(machine(StartKind.PILOT), SHEET_2MM), NGC)).events == ()
 
 
 def test_height_control_is_free_only_at_speed_and_away_from_corners_and_the_end() -> None:
     # 2200 mm/min, 500 mm/s2: v2 / 2a = 1.34, so 3 mm round corners; the lock of 0.5 s is 18.33 mm at the start.
     cut = slit(pierce=(0.0, 0.0), contour=square(100), feed_mm_min=2200.0)
-    run = run_of(cut, Given.of(plan(CONTROLLED, SHEET_2MM, cut), NGC))
+    run = run_of(cut, WriteContext.of(plan(CONTROLLED, SHEET_2MM, cut), NGC))
     lengths = np.concatenate([[0], np.cumsum(Path(run.vertices, False).segments().lengths())])
     at = [(round(float(lengths[k]), 3), line) for k, line in run.events]
     on, off = "M64 P2", "M65 P2"
@@ -65,7 +65,7 @@ def test_height_control_is_free_only_at_speed_and_away_from_corners_and_the_end(
 
 
 def test_height_control_stays_locked_in_slowed_holes_and_short_cuts() -> None:
-    given = Given.of(plan(CONTROLLED, SHEET_2MM), NGC)
+    given = WriteContext.of(plan(CONTROLLED, SHEET_2MM), NGC)
     hole = Path.circle((0, 0), 30).opened()
     at = {"pierce": (30.0, 0.0), "contour": hole}
     assert run_of(slit(kind="hole", feed_mm_min=1320.0, **at), given).events == ()
@@ -75,7 +75,7 @@ def test_height_control_stays_locked_in_slowed_holes_and_short_cuts() -> None:
 
 def test_height_control_is_locked_in_arcs_too_tight_for_the_feed() -> None:
     # 0.85 x 36.67 mm/s = 31.2: at 500 mm/s2 arcs under 1.94 mm radius slow down.
-    given = Given.of(plan(CONTROLLED, SHEET_2MM), NGC)
+    given = WriteContext.of(plan(CONTROLLED, SHEET_2MM), NGC)
     q = math.tan(math.pi / 8)
     for radius, count in ((1.5, 4), (2.5, 2)):
         turn = Path([(0, 0, 0), (100, 0, q), (100 + radius, radius, 0), (100 + radius, 100, 0)], False)
@@ -85,5 +85,5 @@ def test_height_control_is_locked_in_arcs_too_tight_for_the_feed() -> None:
 
 def test_splitting_changes_no_length() -> None:
     cut = bow()
-    given = Given.of(plan(machine(StartKind.PILOT), replace(PLATE_6MM, thickness=8.0)), NGC)
+    given = WriteContext.of(plan(machine(StartKind.PILOT), replace(PLATE_6MM, thickness=8.0)), NGC)
     assert math.isclose(Path(run_of(cut, given).vertices, False).length(), cut.length(), abs_tol=1e-9)

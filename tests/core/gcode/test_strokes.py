@@ -5,13 +5,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from kerfproof.gcode.words import Words
+from kerfproof.gcode.words import NumberFormat
 from kerfproof.gcode.writer.strokes import Strokes, strokes
 from kerfproof.geom.path import Path
 from kerfproof.registry import load_folder
 
 NGC = load_folder("kerfproof.gcode.dialects", "DIALECT")["ngc"]
-MM, INCH = Words(False, 4), Words(True, 5)
+MM, INCH = NumberFormat(False, 4), NumberFormat(True, 5)
 
 
 def random_arcs(count: int, seed: int = 3) -> np.ndarray:
@@ -36,9 +36,10 @@ def radius_gap(s: Strokes, unit_steps: float) -> np.ndarray:
 
 
 @pytest.mark.parametrize(
-    ("words", "tolerance"), [(MM, 0.002), (INCH, 0.0002), (Words(False, 3), 0.002), (Words(True, 4), 0.0002)]
+    ("words", "tolerance"),
+    [(MM, 0.002), (INCH, 0.0002), (NumberFormat(False, 3), 0.002), (NumberFormat(True, 4), 0.0002)],
 )
-def test_200_000_random_arcs_keep_the_radius_tolerance_of_the_standard(words: Words, tolerance: float) -> None:
+def test_200_000_random_arcs_keep_the_radius_tolerance_of_the_standard(words: NumberFormat, tolerance: float) -> None:
     # NISTIR 6556, 3.5.3.2: 0.002 mm or 0.0002 inch.
     vertices = random_arcs(200_000)
     runs = list(vertices.reshape(-1, 2, 3))

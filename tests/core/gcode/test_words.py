@@ -3,10 +3,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from kerfproof.gcode.words import Words, comment, message, number, plain
+from kerfproof.gcode.words import NumberFormat, comment, message, number, plain
 
-INCH = Words(inches=True, decimals=5)
-MM = Words(inches=False, decimals=4)
+INCH = NumberFormat(inches=True, decimals=5)
+MM = NumberFormat(inches=False, decimals=4)
 
 
 def test_numbers_are_fixed_trimmed_and_never_minus_zero() -> None:
@@ -37,7 +37,7 @@ def test_feeds_in_inches_are_true_within_a_tenth_of_a_percent() -> None:
 
 def test_dwells_are_seconds_or_milliseconds_and_nothing_when_they_round_to_nothing() -> None:
     assert MM.dwell(0.4333) == ["G4 P0.433"]
-    assert Words(False, 4, dwell_in_ms=True).dwell(0.4333) == ["G4 P433"]
+    assert NumberFormat(False, 4, dwell_in_ms=True).dwell(0.4333) == ["G4 P433"]
     assert MM.dwell(0.0) == [] == MM.dwell(0.0004)
     assert MM.dwell(2.0) == ["G4 P2"]
 

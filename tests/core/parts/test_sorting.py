@@ -9,7 +9,7 @@ import pytest
 from kerfproof.drawing.drawing import Entity, Skipped
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Path
-from kerfproof.parts.classify.roles import Rule, chosen_role, type_means
+from kerfproof.parts.classify.roles import RolePattern, chosen_role, type_means
 from kerfproof.parts.classify.sorting import settled_findings
 from kerfproof.parts.join_contours import JoinSettings, join_contours
 from kerfproof.parts.model.contour import Role
@@ -47,7 +47,7 @@ def test_lines_drawn_as_axes_or_bends_are_not_cut_and_it_is_said_how_to_cut_them
     assert len(got.closed) == 1 and not got.open
     (note,) = told(got, "linetype-not-cut")
     assert note.severity is Severity.NOTE and f"--role linetype:{name}=cut" in note.advice
-    assert joined(PLATE, line(name), rules=[Rule(role=Role.CUT, linetype=name)]).open
+    assert joined(PLATE, line(name), rules=[RolePattern(role=Role.CUT, linetype=name)]).open
 
 
 def test_a_bolt_circle_drawn_as_an_axis_is_a_warning_because_a_closed_curve_is_left_out():
@@ -80,27 +80,27 @@ def test_a_drawing_all_in_dashes_is_cut():
 def test_rules_pick_by_colour_number_name_and_true_colour():
     red = line(color=1)
     for color in ("1", "red", "Rot", "#ff0000"):
-        assert chosen_role(red, [Rule(role=Role.IGNORE, color=color)]) is Role.IGNORE
-    assert chosen_role(red, [Rule(role=Role.IGNORE, color="blue")]) is None
+        assert chosen_role(red, [RolePattern(role=Role.IGNORE, color=color)]) is Role.IGNORE
+    assert chosen_role(red, [RolePattern(role=Role.IGNORE, color="blue")]) is None
     true = line(color=1, rgb="#0000ff")
-    assert chosen_role(true, [Rule(role=Role.MARK, color="blue")]) is Role.MARK
-    assert chosen_role(true, [Rule(role=Role.MARK, color="1")]) is None, "the true colour is what is seen"
+    assert chosen_role(true, [RolePattern(role=Role.MARK, color="blue")]) is Role.MARK
+    assert chosen_role(true, [RolePattern(role=Role.MARK, color="1")]) is None, "the true colour is what is seen"
 
 
 def test_a_rule_needs_all_it_names():
-    rule = Rule(role=Role.SLIT, layer="cut*", color="red")
+    rule = RolePattern(role=Role.SLIT, layer="cut*", color="red")
     assert chosen_role(line(layer="CUT 2", color=1), [rule]) is Role.SLIT
     assert chosen_role(line(layer="CUT 2", color=3), [rule]) is None
 
 
 def test_layers_match_whatever_the_case_and_the_spelling_of_accents():
-    rule = Rule(role=Role.IGNORE, layer="LÖCHER*")
+    rule = RolePattern(role=Role.IGNORE, layer="LÖCHER*")
     for name in ("löcher 3", "Lo\u0308cher", "LÖCHER"):
         assert chosen_role(line(layer=name), [rule]) is Role.IGNORE
 
 
 def test_a_rule_that_nothing_matches_is_told_with_the_layers_there_are():
-    got = joined(PLATE, rules=[Rule(role=Role.SLIT, layer="SLOTS")])
+    got = joined(PLATE, rules=[RolePattern(role=Role.SLIT, layer="SLOTS")])
     (warning,) = told(got, "role-unused")
     assert "layer SLOTS" in warning.message
 

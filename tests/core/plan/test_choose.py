@@ -4,13 +4,13 @@ import pytest
 
 from kerfproof.errors import Cancelled
 from kerfproof.geom.path import Path
-from kerfproof.plan.build import Setting, plan_cuts, prepare
+from kerfproof.plan.build import LeadSetting, plan_cuts, prepare
 from kerfproof.plan.leads.choose import choose_leads
-from kerfproof.plan.order.order import Stop, order_stops
+from kerfproof.plan.order.order import CutPlace, order_stops
 from support.shop.toolpath_shapes import Sheet, dense_plate, job, machine, plate_with_hole, process
 
 
-def setting_of(sheet: Sheet, margin: float = 20.0) -> Setting:
+def setting_of(sheet: Sheet, margin: float = 20.0) -> LeadSetting:
     return prepare(sheet.parts(), sheet.bounds(margin), machine(), process(), job())
 
 
@@ -41,7 +41,7 @@ def test_every_feature_of_a_full_sheet_gets_a_lead_and_a_place_in_the_order() ->
     leads = choose_leads(setting.sheet, setting.ground, machine(), process(), job(), {}, setting.ranks)
     assert len(leads.leads) == 4500 and None not in leads.leads
     stops = [
-        Stop(loop.feature.number, lead.pierce, loop.width)
+        CutPlace(loop.feature.number, lead.pierce, loop.width)
         for loop, lead in zip(setting.sheet.loops, leads.leads, strict=True)
         if lead is not None
     ]

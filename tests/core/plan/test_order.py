@@ -10,17 +10,17 @@ from hypothesis import strategies as st
 from kerfproof.geom.path import Path
 from kerfproof.job.job import Order
 from kerfproof.parts.model.part import FeatureKind, Parts
-from kerfproof.plan.order.order import Stop, order_stops, part_order, provisional_ranks
+from kerfproof.plan.order.order import CutPlace, order_stops, part_order, provisional_ranks
 from support.shop.toolpath_shapes import Sheet, dense_plate, nested_plate
 
 
-def stops_of(parts: Parts) -> list[Stop]:
+def stops_of(parts: Parts) -> list[CutPlace]:
     out = []
     for f in parts.features:
         if f.kind is not FeatureKind.MARK:
             x0, y0, x1, y1 = f.contour.path.bounds()
             at = ((x0 + x1) / 2, (y0 + y1) / 2) if f.kind is FeatureKind.HOLE else (x1, y0)
-            out.append(Stop(f.number, at, f.contour.path.length()))
+            out.append(CutPlace(f.number, at, f.contour.path.length()))
     return out
 
 
@@ -111,5 +111,5 @@ def test_spread_out_neighbours_do_not_follow_each_other() -> None:
 def test_of_two_loops_of_one_feature_the_longer_comes_last() -> None:
     sheet = Sheet()
     outline = sheet.outline(Path.rectangle(0, 0, 100, 100))
-    stops = [Stop(outline.number, (0.0, 0.0), 400.0), Stop(outline.number, (50.0, 50.0), 60.0)]
+    stops = [CutPlace(outline.number, (0.0, 0.0), 400.0), CutPlace(outline.number, (50.0, 50.0), 60.0)]
     assert order_stops(stops, sheet.parts(), (0, 0, 200, 200)) == [1, 0]

@@ -9,14 +9,14 @@ from shapely import LineString, MultiPoint
 
 from kerfproof.geom.path import Path
 from kerfproof.plan.build import plan_cuts
-from kerfproof.plan.order.travel import Leg, Piece, freed_pieces, may_tip, route
+from kerfproof.plan.order.travel import FreedPiece, Leg, freed_pieces, may_tip, route
 from support.referees.referee import flat
 from support.shop.toolpath_shapes import job, machine, nested_plate, process
 
 PLATE = (-50.0, -50.0, 350.0, 350.0)
 
 
-def freed_piece(path: Path, kerf: float) -> Piece:
+def freed_piece(path: Path, kerf: float) -> FreedPiece:
     (piece,) = freed_pieces([path], [kerf])
     return piece
 

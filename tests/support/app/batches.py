@@ -14,7 +14,7 @@ import ezdxf
 from kerfproof_app.batch.pool import Begun, Done
 from kerfproof_app.batch.result import Result
 from kerfproof_app.batch.settings import FolderSettings
-from kerfproof_app.batch.tasks import Order
+from kerfproof_app.batch.tasks import BatchOrder
 from kerfproof_app.batch.work import Task, make
 
 
@@ -85,10 +85,10 @@ class Listener:
         self.said.append(sentence)
 
 
-def order(folder: Path, out: Path, **changes: Any) -> Order:
+def order(folder: Path, out: Path, **changes: Any) -> BatchOrder:
     """Return an order for mild steel of 3 mm on the built-in machine in mm, unless told otherwise."""
     said = changes.pop("said", FolderSettings(machine="contact-float-mm", material="mild steel", thickness=3.0))
-    return Order(folder=folder, out=out, said=said, **changes)
+    return BatchOrder(folder=folder, out=out, said=said, **changes)
 
 
 IS_ROOT = hasattr(os, "geteuid") and os.geteuid() == 0

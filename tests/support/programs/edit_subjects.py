@@ -21,7 +21,7 @@ from typing import Any
 import numpy as np
 
 from kerfproof import api
-from kerfproof.coupon.piece import Bench, kind_of
+from kerfproof.coupon.piece import CouponRequest, kind_of
 from kerfproof.errors import KerfproofError, Severity
 from kerfproof.gcode.machine_control import control_of
 from kerfproof.job.job import Mode
@@ -364,7 +364,7 @@ def _piece(name: str, kind: str, own: Machine, folder: Path) -> Subject:
     from support.shop.shop import chart
 
     process = select_process(chart(), "mild steel", 3.0, None, own)
-    made = kind_of(kind).make(Bench(machine=own, process=process, control=control_of(own)))
+    made = kind_of(kind).make(CouponRequest(machine=own, process=process, control=control_of(own)))
     plate = tuple(map(float, made.plate))
     rig = rig_of(own)
     cutting = cutting_of(own, process)

@@ -16,7 +16,7 @@ from kerfproof.job.job import DrawingUse, Job
 from kerfproof.outcome import Outcome
 from kerfproof.parts.model.contour import Contour, Contours
 from kerfproof.parts.model.part import Feature, FeatureKind, Part, Parts
-from kerfproof.proof.evidence.runs import Run
+from kerfproof.proof.evidence.runs import TorchRun
 from kerfproof.proof.proof import PartProof, Proof
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine, StartKind, TouchOff
@@ -158,7 +158,7 @@ def outcome(*findings: Finding, planned: bool = True) -> Outcome:
     proof = Proof(
         findings=tuple(f for f in findings if f.line is not None),
         parts=(PartProof(0, True, 0.0, 0.0002, 1, 1, 0.0),),
-        runs=(Run(0, 2, 4, (15.0, 4.0), (55.0, 4.0), 40.0, 1, 3),),
+        runs=(TorchRun(0, 2, 4, (15.0, 4.0), (55.0, 4.0), 40.0, 1, 3),),
         trace=trace(),
         edges=None,
         worst_gouge=0.0001,

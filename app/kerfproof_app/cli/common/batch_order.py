@@ -18,7 +18,7 @@ from kerfproof_app.batch.names import pattern_of
 from kerfproof_app.batch.page import RARE, page_bytes, sums
 from kerfproof_app.batch.result import INTERRUPTED, Result, State, counts, exit_code
 from kerfproof_app.batch.settings import FolderSettings
-from kerfproof_app.batch.tasks import Order, Resolved
+from kerfproof_app.batch.tasks import BatchOrder, Resolved
 from kerfproof_app.batch.watch import watch
 from kerfproof_app.cli.common import talk
 from kerfproof_app.cli.common.cut_summary import ascii_size
@@ -61,7 +61,7 @@ def run(options: Mapping[str, Any]) -> int:
     return code
 
 
-def _watched(order: Order, progress: Progress, report: Callable[[work.Batch], None]) -> None:
+def _watched(order: BatchOrder, progress: Progress, report: Callable[[work.Batch], None]) -> None:
     talk.say(f"watching {shown(str(order.folder))}; Ctrl-C ends it")
     try:
         watch(order, resolved, progress, report)
@@ -82,7 +82,7 @@ def _say_left(stopped: work.Stopped) -> None:
 # --- what the person wants ----------------------------------------------------------------------------
 
 
-def order_of(options: Mapping[str, Any]) -> Order:
+def order_of(options: Mapping[str, Any]) -> BatchOrder:
     """Return the order that the options describe.
 
     Raises
@@ -90,7 +90,7 @@ def order_of(options: Mapping[str, Any]) -> Order:
     KerfproofError
         If an option can't be understood.
     """
-    return Order(
+    return BatchOrder(
         folder=Path(options["folder"]),
         out=Path(options["output"]),
         said=_said(options),
@@ -178,7 +178,7 @@ def resolved(settings: FolderSettings) -> Resolved:
 # --- what came of it ----------------------------------------------------------------------------------
 
 
-def _told(order: Order, batch: work.Batch, options: Mapping[str, Any]) -> int:
+def _told(order: BatchOrder, batch: work.Batch, options: Mapping[str, Any]) -> int:
     """Write the report, print the table unless the run was stopped, and return the exit code."""
     code = exit_code(batch.results)
     written, problems = write_report(order, batch)
@@ -209,7 +209,7 @@ def tip_lines(results: Sequence[Result]) -> list[str]:
     return [text for machine, share in sorted(takes.items()) if (text := outruns_by_share(machine, share))]
 
 
-def write_report(order: Order, batch: work.Batch) -> tuple[list[str], list[str]]:
+def write_report(order: BatchOrder, batch: work.Batch) -> tuple[list[str], list[str]]:
     """Write the three report files; return the endings of those written, and what is in the way of the others.
 
     Each is whole or as before.

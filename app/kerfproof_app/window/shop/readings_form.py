@@ -7,7 +7,7 @@ from datetime import date
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLineEdit, QWidget
 
-from kerfproof.coupon.piece import Result
+from kerfproof.coupon.piece import CouponResult
 from kerfproof.coupon.readings import Asked
 from kerfproof.errors import KerfproofError, Severity
 from kerfproof.units import LENGTH, format_length
@@ -32,7 +32,7 @@ class ReadingsForm(QWidget):
         super().__init__(parent)
         self.session = session
         self.piece: CutPiece | None = None
-        self.result: Result | None = None
+        self.result: CouponResult | None = None
         self.where = ""
         self.rows: dict[str, LabeledEditor] = {}
         self.form = column_layout(spacing=2)
@@ -115,7 +115,7 @@ class ReadingsForm(QWidget):
                 return
         self._say(sentence)
 
-    def _show(self, result: Result | None) -> None:
+    def _show(self, result: CouponResult | None) -> None:
         self.result = result
         self._say("")
         lines = () if result is None else result.lines

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from kerfproof.coupon.piece import Piece, kind_of, kinds
+from kerfproof.coupon.piece import Coupon, kind_of, kinds
 from kerfproof.errors import KerfproofError, Severity, Watch
 from kerfproof.job.job import Job
 from kerfproof.units import format_length
@@ -63,7 +63,7 @@ class CouponPage(Panel):
         super().__init__(session, parent)
         self.background = background
         background.idle.connect(self._ready)
-        self.piece: Piece | None = None
+        self.piece: Coupon | None = None
         self.setAccessibleName(self.tr("Test pieces"))
         self.kinds = QListWidget()
         self.kinds.setAccessibleName(self.tr("Kinds of test pieces"))
@@ -204,7 +204,7 @@ class CouponPage(Panel):
         count = (self.count.spin.value() or None) if kind.name in COUNTED else None
         vary = [name for name, box in self.vary.items() if box.isChecked()] if kind.name in VARIED else []
 
-        def work(watch: Watch) -> Piece:
+        def work(watch: Watch) -> Coupon:
             watch("planning the test piece", 0.0)
             return kind.make(bench_of(job, shop_for(job.machine, job.chart), sizes, count, vary))
 
@@ -218,7 +218,7 @@ class CouponPage(Panel):
     def _failed(self, error: KerfproofError) -> None:
         self._say(str(error))
 
-    def _made(self, piece: Piece) -> None:
+    def _made(self, piece: Coupon) -> None:
         self.piece = piece
         errors = [f.message for f in piece.findings if f.severity is Severity.ERROR]
         if errors:

@@ -19,7 +19,7 @@ from kerfproof.coupon.make_program import (
     pitch_of,
     plate_words,
 )
-from kerfproof.coupon.piece import Bench, Change, CouponKind, Facts, Piece, Result
+from kerfproof.coupon.piece import Coupon, CouponKind, CouponRequest, CouponResult, Facts, ShopChange
 from kerfproof.coupon.readings import Asked, Readings
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.units import FEED, format_feed
@@ -30,7 +30,7 @@ STEADY = 40.0
 """Length cut at the full feed of a rung."""
 
 
-def make(bench: Bench) -> Piece:
+def make(bench: CouponRequest) -> Coupon:
     """Return the ladder."""
     check_pierce(bench)
     count = 7 if bench.count is None else bench.count
@@ -84,7 +84,7 @@ def asks(facts: Facts) -> tuple[Asked, ...]:
     )
 
 
-def solve(facts: Facts, readings: Readings) -> Result:
+def solve(facts: Facts, readings: Readings) -> CouponResult:
     """Return the feed between the best rungs, or at the top of the marks."""
     feeds = np.array(facts["feeds"])
     step = float(feeds[1] - feeds[0])
@@ -94,14 +94,14 @@ def solve(facts: Facts, readings: Readings) -> Result:
     else:
         feed, spread = _top(feeds, readings, step, findings)
     feed = float(round(feed))
-    return Result(
+    return CouponResult(
         values={"feed_mm_min": feed, "spread_mm_min": round(spread, 1)},
         lines=(
             ("feed", f"{format_feed(feed)} ({format_feed(feed, True)}), give or take {spread:.0f} mm/min"),
             ("chart had", format_feed(facts["feed"])),
         ),
         findings=tuple(findings),
-        changes=(Change(file="chart", place=("feed",), value=feed, quantity=FEED),),
+        changes=(ShopChange(file="chart", place=("feed",), value=feed, quantity=FEED),),
         note=f"feed by ladder {feeds[0]:.0f} to {feeds[-1]:.0f} mm/min, +-{spread:.0f} mm/min",
     )
 

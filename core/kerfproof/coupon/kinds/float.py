@@ -11,7 +11,7 @@ import numpy as np
 
 from kerfproof.coupon.fitting import mean_of
 from kerfproof.coupon.make_program import given_of, heading, spared
-from kerfproof.coupon.piece import Bench, Change, CouponKind, Facts, Piece, Result
+from kerfproof.coupon.piece import Coupon, CouponKind, CouponRequest, CouponResult, Facts, ShopChange
 from kerfproof.coupon.readings import Asked, Readings
 from kerfproof.cut_plan import CutPlan
 from kerfproof.errors import Finding, KerfproofError, Severity
@@ -19,8 +19,16 @@ from kerfproof.gcode.dialect import Guard
 from kerfproof.gcode.words import message
 from kerfproof.gcode.writer.head import end, head
 from kerfproof.gcode.writer.program import Program
-from kerfproof.gcode.writer.touch_off import AGREE, BACK_OFF_FEED, RETURN_FEED, SETTLE, SHORT, Known, find_plate
-from kerfproof.gcode.writer.write_context import Given
+from kerfproof.gcode.writer.touch_off import (
+    AGREE,
+    BACK_OFF_FEED,
+    RETURN_FEED,
+    SETTLE,
+    SHORT,
+    PlateKnowledge,
+    find_plate,
+)
+from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.prove import prove
 from kerfproof.shop.profile import TouchOff
@@ -39,7 +47,7 @@ FARTHEST = 6.0
 """A float cannot be this far off without anyone having seen it."""
 
 
-def make(bench: Bench) -> Piece:
+def make(bench: CouponRequest) -> Coupon:
     """Return the piece. It has no motion in the plane: it touches where the torch stands."""
     m, given = bench.machine, given_of(bench)
     if m.touch_off is TouchOff.NONE:
@@ -58,20 +66,20 @@ def make(bench: Bench) -> Piece:
         name="float test piece: touches only, the torch is never lit", cuts=(), plate=plate, machine=m,
         process=bench.process, heading=heading(bench, plate, "touch", facts),
     )  # fmt: skip
-    lines = [*head(plan, given), *find_plate(given, m.park_height_max, Known.NOTHING)]
+    lines = [*head(plan, given), *find_plate(given, m.park_height_max, PlateKnowledge.NOTHING)]
     lines += _stop(f"display must show Z {given.words.length(-m.trip_depth)}: note it as first")
     lines += _gaps(given, gap)
     for number in range(1, count + 1):
         lines += [*touch_again(given), *_stop(f"touch {number} of {count}: note the Z of the display")]
     program = Program("\n".join([*lines, *end(plan, given)]) + "\n", ())
     proof = prove(program.text, Against(control=bench.control, machine=m, process=bench.process, mode="touch"))
-    return Piece(
+    return Coupon(
         kind="float", program=program, proof=proof, facts=facts, plate=plate, guide=_guide(given, gap, count),
         findings=spared(proof.findings, ()),
     )  # fmt: skip
 
 
-def _guide(given: Given, gap: float, count: int) -> tuple[str, ...]:
+def _guide(given: WriteContext, gap: float, count: int) -> tuple[str, ...]:
     w = given.words
     return (
         "Switch the torch's power source off. Park the tip raised over flat plate, the very sheet if it is thin.",
@@ -86,7 +94,7 @@ def _stop(text: str) -> list[str]:
     return [message(text), "M0"]
 
 
-def _gaps(given: Given, gap: float) -> list[str]:
+def _gaps(given: WriteContext, gap: float) -> list[str]:
     """Return the way up to zero and to the gap; always up, so that slack in Z lies on the side it has in a cut."""
     w = given.words
     up = w.feed(given.z_feed(BACK_OFF_FEED))
@@ -103,7 +111,7 @@ def _gaps(given: Given, gap: float) -> list[str]:
     ]
 
 
-def touch_again(given: Given) -> list[str]:
+def touch_again(given: WriteContext) -> list[str]:
     """Return a touch in the frame of the first one: nothing is set, Z ends where the trip was."""
     m, w, control = given.machine, given.words, given.control
     depth = m.trip_depth + m.plate_height_band + 1.0
@@ -129,7 +137,7 @@ def touch_again(given: Given) -> list[str]:
     return [*lines, *w.dwell(SETTLE), *([m.sense_off, *w.dwell(SETTLE)] if sense and m.sense_off else [])]
 
 
-def _agree(given: Given, trip: str) -> list[str]:
+def _agree(given: WriteContext, trip: str) -> list[str]:
     limit, apart = given.words.length(AGREE), f"ABS[{trip}-#101]"
     if given.control.guard is Guard.SQRT:
         return [f"#102=SQRT[{limit}-{apart}]"]
@@ -151,7 +159,7 @@ def asks(facts: Facts) -> tuple[Asked, ...]:
     )
 
 
-def solve(facts: Facts, readings: Readings) -> Result:
+def solve(facts: Facts, readings: Readings) -> CouponResult:
     """Return the float as it should be, how well the trip repeats, and whether the datum word can be trusted."""
     findings: list[Finding] = []
     lines: list[tuple[str, str]] = []
@@ -163,9 +171,9 @@ def solve(facts: Facts, readings: Readings) -> Result:
     changes = _corrected(facts, readings, values, lines, findings)
     if changes and "spread" in values:
         changes.append(
-            Change(file="machine", place=("touch_off", "float_spread"), value=values["spread"], quantity=LENGTH)
+            ShopChange(file="machine", place=("touch_off", "float_spread"), value=values["spread"], quantity=LENGTH)
         )
-    return Result(
+    return CouponResult(
         values=values, lines=tuple(lines), findings=tuple(findings), changes=tuple(changes), note=_note(facts, values)
     )
 
@@ -261,7 +269,7 @@ def _timing(
 
 def _corrected(
     facts: Facts, readings: Readings, values: dict[str, float], lines: list[tuple[str, str]], findings: list[Finding]
-) -> list[Change]:
+) -> list[ShopChange]:
     """Return the float that makes zero zero. A gap too wide means that the head was raised too far: less float."""
     offs = []
     for name, at in (("zero", 0.0), ("gap", facts["gap"])):
@@ -290,9 +298,9 @@ def _corrected(
     if corrected <= 0:
         findings.append(Finding("reading-impossible", Severity.ERROR, f"a float of {corrected:g} mm is none"))
     return [
-        Change(file="machine", place=("touch_off", "float"), value=corrected, quantity=LENGTH),
-        Change(file="machine", place=("touch_off", "float_measured_at"), value=float(facts["feed"]), quantity=FEED),
-        Change(
+        ShopChange(file="machine", place=("touch_off", "float"), value=corrected, quantity=LENGTH),
+        ShopChange(file="machine", place=("touch_off", "float_measured_at"), value=float(facts["feed"]), quantity=FEED),
+        ShopChange(
             file="machine", place=("touch_off", "float_acceleration"), value=float(facts["acceleration"]),
             quantity=ACCELERATION,
         ),

@@ -16,7 +16,7 @@ from kerfproof.coupon.make_program import (
     round_size,
     rounded_process,
 )
-from kerfproof.coupon.piece import Bench, Change, CouponKind, Facts, Piece, Result
+from kerfproof.coupon.piece import Coupon, CouponKind, CouponRequest, CouponResult, Facts, ShopChange
 from kerfproof.coupon.readings import Asked, Readings
 from kerfproof.cut_plan import Cut
 from kerfproof.errors import Finding, KerfproofError, Severity
@@ -29,7 +29,7 @@ MEANT = ("cut-may-hang",)
 """Rules that the piece breaks on purpose: holes without over-burn."""
 
 
-def make(bench: Bench) -> Piece:
+def make(bench: CouponRequest) -> Coupon:
     """Return the piece: a blank with rows of holes, one row a size, the over-burn rising from left to right."""
     check_pierce(bench)
     p, m = rounded_process(bench), bench.machine
@@ -66,7 +66,7 @@ def make(bench: Bench) -> Piece:
     return finish("hole", bench, cuts, plate, facts, guide, drawn=paths, found=found, meant=MEANT)
 
 
-def _check(sizes: list[float], bench: Bench) -> None:
+def _check(sizes: list[float], bench: CouponRequest) -> None:
     p = bench.process
     if len(sizes) > len(LETTERS):
         raise KerfproofError(f"at most {len(LETTERS)} sizes, not {len(sizes)}")
@@ -113,12 +113,12 @@ def _best(facts: Facts) -> Asked:
     return Asked(name="best", text="holes that closed best, one of each row", quantity=None, names=names)
 
 
-def solve(facts: Facts, readings: Readings) -> Result:
+def solve(facts: Facts, readings: Readings) -> CouponResult:
     """Return the holes' own kerf and the over-burn that closes best."""
     cut = facts["cut"]
     values: dict[str, float] = {}
     lines: list[tuple[str, str]] = []
-    changes: list[Change] = []
+    changes: list[ShopChange] = []
     findings, good = sorted_out(cut, {name: v for name, v in readings.items() if name != "best"})
     notes = []
     if good:
@@ -128,15 +128,15 @@ def solve(facts: Facts, readings: Readings) -> Result:
         values |= {"hole_kerf": kerf, "spread": round(fit.std, 4)}
         lines += [("hole kerf", told(fit)), ("cut with", format_length(facts["kerf"]))]
         lines += _by_size(cut, good, fit.used.tolist())
-        changes.append(Change(file="chart", place=("hole_kerf",), value=kerf, quantity=LENGTH))
+        changes.append(ShopChange(file="chart", place=("hole_kerf",), value=kerf, quantity=LENGTH))
         notes.append(f"hole kerf by test piece, {int(fit.used.sum())} readings, +-{fit.std:.2f} mm")
     if "best" in readings:
         over = _closure(facts, readings, findings)
         values["over_burn"] = over
         lines.append(("over-burn", f'{format_length(over)}; for one job: --set job.leads.over_burn_hole="{over:g} mm"'))
-        changes.append(Change(file="chart", place=("hole_over_burn",), value=over, quantity=LENGTH))
+        changes.append(ShopChange(file="chart", place=("hole_over_burn",), value=over, quantity=LENGTH))
         notes.append(f"closes best with {over:g} mm over-burn")
-    return Result(
+    return CouponResult(
         values=values, lines=tuple(lines), findings=tuple(findings), changes=tuple(changes), note=", ".join(notes)
     )
 

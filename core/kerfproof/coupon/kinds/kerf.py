@@ -21,7 +21,7 @@ from kerfproof.coupon.make_program import (
     round_size,
     rounded_process,
 )
-from kerfproof.coupon.piece import Bench, Change, CouponKind, Facts, Piece, Result
+from kerfproof.coupon.piece import Coupon, CouponKind, CouponRequest, CouponResult, Facts, ShopChange
 from kerfproof.coupon.readings import Asked, Readings, mistyped
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.geom.path import Path
@@ -39,7 +39,7 @@ SCALE = 0.002
 """A size error that grows by more than this share of the size is told."""
 
 
-def make(bench: Bench) -> Piece:
+def make(bench: CouponRequest) -> Coupon:
     """Return the piece: a row of squares, each with a round hole."""
     check_pierce(bench)
     p = rounded_process(bench)
@@ -75,12 +75,12 @@ def make(bench: Bench) -> Piece:
     return finish("kerf", bench, cuts, plate, facts, guide, drawn=paths, found=found)
 
 
-def _hole_sizes(bench: Bench) -> list[float]:
+def _hole_sizes(bench: CouponRequest) -> list[float]:
     least = max(20.0, 1.1 * bench.process.slow_hole_below)
     return [round_size(least * factor, bench.machine.inches) for factor in (1.0, 1.5, 2.0)]
 
 
-def _frame(bench: Bench) -> float:
+def _frame(bench: CouponRequest) -> float:
     """Return the metal left beside the hole."""
     return max(8.0, bench.process.web)
 
@@ -97,7 +97,7 @@ def asks(facts: Facts) -> tuple[Asked, ...]:
     )
 
 
-def solve(facts: Facts, readings: Readings) -> Result:
+def solve(facts: Facts, readings: Readings) -> CouponResult:
     """Return the kerf by kind of feature and for the chart."""
     cut: Mapping[str, Mapping[str, float]] = facts["cut"]
     findings, good = sorted_out(cut, readings)
@@ -115,7 +115,7 @@ def solve(facts: Facts, readings: Readings) -> Result:
         lines.append((kind, told(fit)))
     findings += _scale(cut, good, fits)
     if not fits:
-        return Result(values=values, lines=tuple(lines), findings=tuple(findings))
+        return CouponResult(values=values, lines=tuple(lines), findings=tuple(findings))
     kerf = round(float(np.mean([fit.values[0] for fit in fits.values()])), 3)
     values["kerf"] = kerf
     values["spread"] = round(max(fit.std for fit in fits.values()), 4)
@@ -124,11 +124,11 @@ def solve(facts: Facts, readings: Readings) -> Result:
         ("kerf", f"{format_length(kerf)} ({format_length(kerf, True)}); the piece was cut with {facts['kerf']:g} mm")
     )
     count = sum(int(fit.used.sum()) for fit in fits.values())
-    return Result(
+    return CouponResult(
         values=values,
         lines=tuple(lines),
         findings=tuple(findings),
-        changes=(Change(file="chart", place=("kerf",), value=kerf, quantity=LENGTH),),
+        changes=(ShopChange(file="chart", place=("kerf",), value=kerf, quantity=LENGTH),),
         note=f"kerf by test piece, {count} readings, +-{values['spread']:.2f} mm, at {facts['feed']:.0f} mm/min",
     )
 

@@ -16,7 +16,7 @@ from kerfproof.coupon.make_program import (
     pitch_of,
     plate_words,
 )
-from kerfproof.coupon.piece import Bench, Change, CouponKind, Facts, Piece, Result
+from kerfproof.coupon.piece import Coupon, CouponKind, CouponRequest, CouponResult, Facts, ShopChange
 from kerfproof.coupon.readings import Asked, Readings
 from kerfproof.cut_plan import StartTrial
 from kerfproof.errors import Finding, KerfproofError, Severity
@@ -33,7 +33,7 @@ MEANT = ("no-pierce-delay",)
 """Rules that the piece breaks on purpose."""
 
 
-def make(bench: Bench) -> Piece:
+def make(bench: CouponRequest) -> Coupon:
     """Return the row."""
     check_pierce(bench)
     count = 7 if bench.count is None else bench.count
@@ -72,7 +72,7 @@ def make(bench: Bench) -> Piece:
     return finish("pierce", bench, cuts, plate, facts, guide, meant=MEANT)
 
 
-def least_delay(bench: Bench) -> float:
+def least_delay(bench: CouponRequest) -> float:
     """Return the time that the rise from light-up alone takes: no pierce is shorter on this machine."""
     given = given_of(bench)
     if bench.machine.start is StartKind.PILOT:
@@ -87,7 +87,7 @@ def asks(facts: Facts) -> tuple[Asked, ...]:
     return (Asked(name="through", text="numbers that are through, or none", quantity=None, names=names, required=True),)
 
 
-def solve(facts: Facts, readings: Readings) -> Result:
+def solve(facts: Facts, readings: Readings) -> CouponResult:
     """Return the shortest delay from which on all are through, and half a step more."""
     delays = np.array(facts["delays"])
     through = np.zeros(len(delays), dtype=np.bool_)
@@ -97,10 +97,10 @@ def solve(facts: Facts, readings: Readings) -> Result:
     first = int(missed[-1]) + 1 if len(missed) else 0
     findings = _sense(through, first)
     if first == len(delays):
-        return Result(values={}, lines=(("pierce delay", "not found"),), findings=tuple(findings))
+        return CouponResult(values={}, lines=(("pierce delay", "not found"),), findings=tuple(findings))
     delay = round(float(delays[first]) + step / 2, 2)
     shortest = format_time(float(delays[first]))
-    return Result(
+    return CouponResult(
         values={"pierce_delay_s": delay, "shortest_s": float(delays[first])},
         lines=(
             ("pierce delay", f"{format_time(delay)}: number {first + 1} is through ({shortest}), half a step more is "
@@ -108,7 +108,7 @@ def solve(facts: Facts, readings: Readings) -> Result:
             ("chart had", format_time(facts["delay"])),
         ),
         findings=tuple(findings),
-        changes=(Change(file="chart", place=("pierce_delay",), value=delay, quantity=TIME),),
+        changes=(ShopChange(file="chart", place=("pierce_delay",), value=delay, quantity=TIME),),
         note=f"pierce delay by test row, through from {delays[first]:.2f} s on in steps of {step:.2f} s",
     )  # fmt: skip
 

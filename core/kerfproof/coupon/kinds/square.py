@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from kerfproof.coupon.make_program import check_pierce, finish, margin_of, plan_contours, plate_words, rounded_process
-from kerfproof.coupon.piece import Bench, Change, CouponKind, Facts, Piece, Result
+from kerfproof.coupon.piece import Coupon, CouponKind, CouponRequest, CouponResult, Facts, ShopChange
 from kerfproof.coupon.readings import Asked, Readings, mistyped
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.geom.path import Path
@@ -25,7 +25,7 @@ KERF_DOUBT = 0.1
 """How well the kerf is known (common practice, no source); it adds to every side."""
 
 
-def make(bench: Bench) -> Piece:
+def make(bench: CouponRequest) -> Coupon:
     """Return the rectangle."""
     check_pierce(bench)
     p, m = rounded_process(bench), bench.machine
@@ -70,7 +70,7 @@ def asks(facts: Facts) -> tuple[Asked, ...]:
     )
 
 
-def solve(facts: Facts, readings: Readings) -> Result:
+def solve(facts: Facts, readings: Readings) -> CouponResult:
     """Return how far the axes are from square, and the scale of each."""
     w, h = facts["width"], facts["height"]
     expected = {"width": w, "height": h, "d1": math.hypot(w, h), "d2": math.hypot(w, h)}
@@ -84,7 +84,7 @@ def solve(facts: Facts, readings: Readings) -> Result:
                 rows.append((name, value))
     if not {"d1", "d2"} <= {n for n, _ in rows}:
         findings.append(Finding("diagonal-missing", Severity.ERROR, "both diagonals are needed", "measure them again"))
-        return Result(values={}, lines=(), findings=tuple(findings))
+        return CouponResult(values={}, lines=(), findings=tuple(findings))
     if not {"width", "height"} <= {n for n, _ in rows}:
         return _square_only(facts, dict(rows), findings)
     (a, b, lean), residuals, std = side_fit(rows, (w, h, 0.0))
@@ -101,14 +101,14 @@ def solve(facts: Facts, readings: Readings) -> Result:
         sure = abs(scale - 1) * side > 2 * doubt
         lines.append((f"scale {axis}", _scale_line(scale, doubt / side, sure, readings.get(f"steps_{axis.lower()}"))))
     note = f"square piece {w:g} x {h:g} mm: {math.degrees(lean):+.3f} deg, scale {scale_x:.5f} {scale_y:.5f}"
-    return Result(
+    return CouponResult(
         values=values, lines=(*lines, APPLY), findings=tuple(findings), changes=_kept(note), note=note,
     )  # fmt: skip
 
 
-def _kept(note: str) -> tuple[Change, ...]:
+def _kept(note: str) -> tuple[ShopChange, ...]:
     """Return what can be kept of the measurement: a note, as programs are never bent to suit a table."""
-    return (Change(file="machine", place=("table", "square_note"), value=note),)
+    return (ShopChange(file="machine", place=("table", "square_note"), value=note),)
 
 
 def side_fit(
@@ -153,12 +153,12 @@ def _strangers(rows: list[tuple[str, float]], residuals: np.ndarray) -> list[Fin
     ]
 
 
-def _square_only(facts: Facts, rows: dict[str, float], findings: list[Finding]) -> Result:
+def _square_only(facts: Facts, rows: dict[str, float], findings: list[Finding]) -> CouponResult:
     """Return the lean from the diagonals alone: d1^2 - d2^2 = 4 w h sin q."""
     w, h = facts["width"], facts["height"]
     lean = math.asin(max(-1.0, min(1.0, (rows["d1"] ** 2 - rows["d2"] ** 2) / (4 * w * h))))
     note = f"square piece {w:g} x {h:g} mm: {math.degrees(lean):+.3f} deg"
-    return Result(
+    return CouponResult(
         values={"lean_deg": round(math.degrees(lean), 5)}, lines=(_lean_line(lean, h), APPLY),
         findings=tuple(findings), changes=_kept(note), note=note,
     )  # fmt: skip

@@ -13,7 +13,7 @@ from dataclasses import asdict
 from typing import Any
 
 from kerfproof.coupon.make_program import check_pierce, finish, line_cut, margin_of, pitch_of, plate_words
-from kerfproof.coupon.piece import Bench, Change, CouponKind, Facts, Piece, Result
+from kerfproof.coupon.piece import Coupon, CouponKind, CouponRequest, CouponResult, Facts, ShopChange
 from kerfproof.coupon.readings import Asked, Readings
 from kerfproof.cut_plan import Cut, StartTrial
 from kerfproof.errors import Finding, KerfproofError, Severity
@@ -40,7 +40,7 @@ VARIED: dict[str, Spec] = {
 """What may be varied: the field tried, the file and key it belongs to, how it is told."""
 
 
-def make(bench: Bench) -> Piece:
+def make(bench: CouponRequest) -> Coupon:
     """Return the rows, the first one as machine and chart say."""
     check_pierce(bench)
     wanted = bench.vary or _possible(bench)
@@ -76,7 +76,7 @@ def make(bench: Bench) -> Piece:
     return finish("start", bench, cuts, plate, facts, guide, meant=MEANT, found=_tip(bench, len(cuts)))
 
 
-def _possible(bench: Bench) -> tuple[str, ...]:
+def _possible(bench: CouponRequest) -> tuple[str, ...]:
     contact = bench.machine.start is StartKind.CONTACT
     names = [] if bench.machine.arc_wait else ["light-delay"]
     names += ["preload"] if contact and bench.machine.touch_off is TouchOff.FLOAT else []
@@ -84,7 +84,7 @@ def _possible(bench: Bench) -> tuple[str, ...]:
     return tuple(names)
 
 
-def _values(name: str, bench: Bench) -> tuple[float, ...]:
+def _values(name: str, bench: CouponRequest) -> tuple[float, ...]:
     """Return what is tried besides the value that the machine has."""
     m, p = bench.machine, bench.process
     match name:
@@ -99,7 +99,7 @@ def _values(name: str, bench: Bench) -> tuple[float, ...]:
             return (base * 1.5,) if base <= 2 * p.cut_height else (2 * p.cut_height,)
 
 
-def _written(name: str, value: float, bench: Bench) -> str:
+def _written(name: str, value: float, bench: CouponRequest) -> str:
     """Return what is tried for people; in inches first where the machine's programs are."""
     told = VARIED[name][4]
     mm = told(value)
@@ -115,7 +115,7 @@ def _named(trial: StartTrial) -> dict[str, float]:
     return {fields[field]: value for field, value in asdict(trial).items() if value is not None}
 
 
-def _tip(bench: Bench, starts: int) -> list[Finding]:
+def _tip(bench: CouponRequest, starts: int) -> list[Finding]:
     lasts = bench.process.starts_per_tip
     if not lasts or starts <= 0.5 * lasts:
         return []
@@ -133,7 +133,7 @@ def asks(facts: Facts) -> tuple[Asked, ...]:
     )
 
 
-def solve(facts: Facts, readings: Readings) -> Result:
+def solve(facts: Facts, readings: Readings) -> CouponResult:
     """Return which settings light more or less often than the machine's own, and how sure that is."""
     starts = int(facts["starts"])
     lit, findings = _tallies(readings, starts)
@@ -147,7 +147,7 @@ def solve(facts: Facts, readings: Readings) -> Result:
         findings.append(
             Finding("row-missing", Severity.ERROR, "the tally of row 1 is missing: nothing to compare with")
         )
-        return Result(values={}, lines=tuple(lines), findings=tuple(findings))
+        return CouponResult(values={}, lines=tuple(lines), findings=tuple(findings))
     changes = []
     for k, row in enumerate(rows[1:], 2):
         if k not in lit:
@@ -161,11 +161,11 @@ def solve(facts: Facts, readings: Readings) -> Result:
         lines.append((name, f"{row['label']} lights {word}; that is luck in {luck:.1%} of cases"))
         if better:
             _, file, place, quantity, _told = VARIED[name]
-            changes.append((lit[k], Change(file=file, place=place, value=float(row[name]), quantity=quantity)))
+            changes.append((lit[k], ShopChange(file=file, place=place, value=float(row[name]), quantity=quantity)))
     if not changes:
         lines.append(("advice", _nothing(lit[1], starts)))
     best = {c.place: c for _, c in sorted(changes, key=lambda pair: pair[0])}
-    return Result(
+    return CouponResult(
         values={f"lit_{k}": float(v) for k, v in sorted(lit.items())},
         lines=tuple(lines),
         findings=tuple(findings),

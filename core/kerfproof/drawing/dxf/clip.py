@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from kerfproof.drawing.dxf.entity import Drawn, NotCut
+from kerfproof.drawing.dxf.entity import DrawnShape, NotCut
 from kerfproof.geom.crossing import crossings
 from kerfproof.geom.path import Bundle, Floats, Path
 from kerfproof.geom.region import inside
@@ -15,7 +15,7 @@ CLIPPED = "the clipping boundary of its block hides it"
 CUT_OFF = "the clipping boundary of its block runs through it"
 
 
-def check_clips(drawn: Drawn, clips: Sequence[Floats]) -> None:
+def check_clips(drawn: DrawnShape, clips: Sequence[Floats]) -> None:
     """Check that what was drawn shows wholly inside all boundaries (n, 2), mm.
 
     Raises

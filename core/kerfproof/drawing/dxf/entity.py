@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from kerfproof.drawing.dxf.frame import Frame
+from kerfproof.drawing.dxf.frame import BlockTransform
 from kerfproof.geom.path import Floats, Path
 
 
@@ -30,7 +30,7 @@ class NotCut(Exception):
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Drawn:
+class DrawnShape:
     """One entity in mm: a path or a point; `fit_error` and `samples` as in `kerfproof.drawing.drawing.Entity`."""
 
     path: Path | None
@@ -48,4 +48,4 @@ class EntityReader:
     """
 
     kind: str
-    read: Callable[[Any, Frame], Drawn]
+    read: Callable[[Any, BlockTransform], DrawnShape]

@@ -62,16 +62,16 @@ class Plane:
 
 
 @dataclass(frozen=True, eq=False)
-class Frame:
+class BlockTransform:
     """Coordinates of a block as it is inserted: point in mm = `linear` (3, 3) @ own x, y, z + `shift` (3,)."""
 
     linear: Floats
     shift: Floats
 
     @staticmethod
-    def scaled(mm_per_unit: float) -> Frame:
+    def scaled(mm_per_unit: float) -> BlockTransform:
         """Return the frame of a layout."""
-        return Frame(np.eye(3) * mm_per_unit, np.zeros(3))
+        return BlockTransform(np.eye(3) * mm_per_unit, np.zeros(3))
 
     @cached_property
     def upright(self) -> Plane:
@@ -136,9 +136,9 @@ class Frame:
             raise Tilted
         return placed[:, :2]
 
-    def child(self, linear: Floats, shift: Floats) -> Frame:
+    def child(self, linear: Floats, shift: Floats) -> BlockTransform:
         """Return the frame of a block whose own placing within this frame is `linear` and `shift`."""
-        return Frame(self.linear @ linear, self.linear @ shift + self.shift)
+        return BlockTransform(self.linear @ linear, self.linear @ shift + self.shift)
 
 
 def object_axes(extrusion: tuple[float, float, float]) -> Floats:

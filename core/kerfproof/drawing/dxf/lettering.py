@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 from ezdxf.math import Matrix44
 
-from kerfproof.drawing.dxf.entity import Drawn, NotCut
-from kerfproof.drawing.dxf.frame import Frame
+from kerfproof.drawing.dxf.entity import DrawnShape, NotCut
+from kerfproof.drawing.dxf.frame import BlockTransform
 from kerfproof.drawing.dxf.letters import CAP_HEIGHT, DESCENT, LETTERS
 from kerfproof.drawing.dxf.placed import fitted
 from kerfproof.geom.curves import BSplineCurve
@@ -27,7 +27,7 @@ _LIFT = {0: 0.0, 1: DESCENT / CAP_HEIGHT, 2: -0.5, 3: -1.0}
 """How far the letters move up for each value of group code 73 of TEXT (baseline, bottom, middle, top), in heights."""
 
 
-def outlines(entity: Any, frame: Frame) -> list[Drawn]:
+def outlines(entity: Any, frame: BlockTransform) -> list[DrawnShape]:
     """Return the closed outlines of all letters, in mm.
 
     Raises
@@ -43,7 +43,7 @@ def outlines(entity: Any, frame: Frame) -> list[Drawn]:
     return [_drawn(ring, matrix, frame) for ring in rings]
 
 
-def _drawn(ring: Floats, matrix: Matrix44, frame: Frame) -> Drawn:
+def _drawn(ring: Floats, matrix: Matrix44, frame: BlockTransform) -> DrawnShape:
     """Return a ring of quadratic curves, given by their control points (2n + 1, 2), as lines and arcs."""
     world = [p.xyz for p in matrix.transform_vertices([(x, y, 0.0) for x, y in ring.tolist()])]
     inner = np.repeat(np.arange(1.0, len(ring) // 2), 2)

@@ -7,6 +7,7 @@ from fnmatch import fnmatchcase
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.drawing.drawing import Entity, Skipped
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Bools, Bundle
@@ -16,9 +17,6 @@ NOT_CHOSEN = "its layer was not chosen"
 MOST_NAMES = 12
 EDGE = 1e-6
 """What lies over the window's edge by no more than this (mm) lies inside."""
-
-Box = tuple[float, float, float, float]
-"""xmin, ymin, xmax, ymax, mm."""
 
 
 def is_chosen(layer: str, patterns: Sequence[str]) -> bool:

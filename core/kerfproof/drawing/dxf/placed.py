@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from kerfproof.drawing.dxf.entity import Drawn, NotCut
+from kerfproof.drawing.dxf.entity import DrawnShape, NotCut
 from kerfproof.drawing.dxf.frame import Plane
 from kerfproof.geom.curves import Curve, EllipseCurve
 from kerfproof.geom.fit import NoLength, fit_curve
@@ -22,7 +22,7 @@ FLATTEST = 1e-6
 """An arc that bows less than this (mm) is a line."""
 
 
-def fitted(curve: Curve) -> Drawn:
+def fitted(curve: Curve) -> DrawnShape:
     """Return a curve (in mm) as lines and arcs.
 
     Raises
@@ -36,21 +36,21 @@ def fitted(curve: Curve) -> Drawn:
         found = fit_curve(curve)
     except NoLength:
         raise NotCut("it has no length") from None
-    return Drawn(found.path, None, found.error, found.samples)
+    return DrawnShape(found.path, None, found.error, found.samples)
 
 
-def circle(plane: Plane, center: tuple[float, float], radius: float) -> Drawn:
+def circle(plane: Plane, center: tuple[float, float], radius: float) -> DrawnShape:
     """Return a full circle of the plane; on an uneven plane it is an ellipse."""
     _check_radius(plane, radius)
     if plane.even:
         (x, y), r = plane.at(*center), radius * plane.scale
         if not math.isfinite(x + y):
             raise ValueError("a number of it is not finite")
-        return Drawn(Path.trusted(np.array([(x + r, y, 1.0), (x - r, y, 1.0)]), True))
+        return DrawnShape(Path.trusted(np.array([(x + r, y, 1.0), (x - r, y, 1.0)]), True))
     return fitted(_ellipse(plane, center, radius, 0.0, 2 * np.pi))
 
 
-def arc(plane: Plane, center: tuple[float, float], radius: float, start: float, sweep: float) -> Drawn:
+def arc(plane: Plane, center: tuple[float, float], radius: float, start: float, sweep: float) -> DrawnShape:
     """Return an arc of the plane, from angle `start` over `sweep`, both in radians."""
     _check_radius(plane, radius)
     if radius * plane.scale * abs(sweep) <= SHORTEST:
@@ -70,9 +70,9 @@ def arc(plane: Plane, center: tuple[float, float], radius: float, start: float, 
     if not math.isfinite(chord):
         raise ValueError("a number of it is not finite")
     if chord <= SHORTEST or abs(bulge) * chord / 2 < FLATTEST:
-        return Drawn(chain(vertices, False))
+        return DrawnShape(chain(vertices, False))
     vertices[-1, 2] = 0.0
-    return Drawn(Path.trusted(vertices, False))
+    return DrawnShape(Path.trusted(vertices, False))
 
 
 def _check_radius(plane: Plane, radius: float) -> None:
@@ -87,7 +87,7 @@ def _ellipse(plane: Plane, center: tuple[float, float], radius: float, start: fl
     return EllipseCurve(plane.points([center])[0], major, minor, start, end)
 
 
-def polyline(plane: Plane, own: Floats, closed: bool) -> Drawn:
+def polyline(plane: Plane, own: Floats, closed: bool) -> DrawnShape:
     """Return a bulged chain of the plane; `own` (n, 3) are x, y and bulge, of any size.
 
     Raises
@@ -103,7 +103,7 @@ def polyline(plane: Plane, own: Floats, closed: bool) -> Drawn:
         raise NotCut("it has no vertices")
     if plane.even or not own[:, 2].any():
         bulge = own[:, 2] * (-1.0 if plane.mirrored else 1.0)
-        return Drawn(chain(np.column_stack([plane.points(own[:, :2]), bulge]), closed))
+        return DrawnShape(chain(np.column_stack([plane.points(own[:, :2]), bulge]), closed))
     return _bent(plane, chain(own, closed))
 
 
@@ -160,7 +160,7 @@ def _split(v: Floats) -> Floats:
     return np.insert(halved, at + 1, np.column_stack([apex, half]), axis=0)
 
 
-def _bent(plane: Plane, path: Path) -> Drawn:
+def _bent(plane: Plane, path: Path) -> DrawnShape:
     """Return the uneven image of a path: its lines stay lines, its arcs become pieces of ellipses."""
     s = path.segments()
     rows: list[Floats] = []
@@ -178,4 +178,4 @@ def _bent(plane: Plane, path: Path) -> Drawn:
         rows.append(found.path.vertices[:-1])
     if not path.closed:
         rows.append(np.column_stack([plane.points(path.vertices[-1:, :2]), [0.0]]))
-    return Drawn(chain(np.vstack(rows), path.closed), None, worst, np.vstack(samples) if samples else None)
+    return DrawnShape(chain(np.vstack(rows), path.closed), None, worst, np.vstack(samples) if samples else None)

@@ -13,7 +13,7 @@ from ezdxf.lldxf.const import DXFError
 from kerfproof.drawing.drawing import Drawing, Entity, Skipped, Units
 from kerfproof.drawing.dxf import lettering
 from kerfproof.drawing.dxf.clip import check_clips
-from kerfproof.drawing.dxf.entity import Drawn, EntityReader, NotCut
+from kerfproof.drawing.dxf.entity import DrawnShape, EntityReader, NotCut
 from kerfproof.drawing.dxf.frame import Tilted
 from kerfproof.drawing.dxf.kinds import DIMENSION, DOUBTFUL, REASONS, SOLID, TEXT, UNKNOWN
 from kerfproof.drawing.dxf.opening import Opened, open_document
@@ -165,13 +165,13 @@ FARTHEST = 1e10
 """Beyond this (mm) from zero a coordinate has no thousandths of a millimetre left: it is a fault."""
 
 
-def _check_reach(drawn: Drawn) -> None:
+def _check_reach(drawn: DrawnShape) -> None:
     numbers = drawn.point if drawn.path is None else drawn.path.vertices[:, :2]
     if numbers is not None and not np.abs(numbers).max() <= FARTHEST:
         raise ValueError(f"it reaches to {np.abs(numbers).max():.3g} mm")
 
 
-def _entity(found: Found, kind: str, drawn: Drawn, walk: Walk) -> Entity:
+def _entity(found: Found, kind: str, drawn: DrawnShape, walk: Walk) -> Entity:
     look = walk.look(found.entity, found.layer, found.block_look)
     return Entity(
         kind, drawn.path, found.layer, look.color, look.linetype, found.handle,

@@ -15,7 +15,7 @@ from ezdxf.layouts.blocklayout import BlockLayout
 from ezdxf.layouts.layout import Layout
 from ezdxf.xclip import XClip
 
-from kerfproof.drawing.dxf.frame import Frame, object_axes
+from kerfproof.drawing.dxf.frame import BlockTransform, object_axes
 from kerfproof.errors import KerfproofError
 from kerfproof.geom.path import Floats
 
@@ -48,7 +48,7 @@ class Found:
     """
 
     entity: DXFGraphic
-    frame: Frame
+    frame: BlockTransform
     layer: str
     handle: str
     left_out: str = ""
@@ -61,7 +61,7 @@ class Found:
 class _Around:
     """What the blocks around an entity hand down."""
 
-    frame: Frame
+    frame: BlockTransform
     layer: str
     handles: str
     left_out: str
@@ -75,7 +75,7 @@ class Walk:
 
     def __init__(self, document: Document, mm_per_unit: float) -> None:
         self._document = document
-        self._frame = Frame.scaled(mm_per_unit)
+        self._frame = BlockTransform.scaled(mm_per_unit)
         self._layers: dict[str, str] = {}
         self._looks: dict[str, Look] = {}
         self._counts: dict[str, int] = {}
@@ -229,7 +229,7 @@ def _array(entity: Insert) -> tuple[int, int]:
     return max(1, entity.dxf.get("column_count", 1)), max(1, entity.dxf.get("row_count", 1))
 
 
-def _frames(entity: Insert, block: BlockLayout, parent: Frame) -> Iterator[Frame | None]:
+def _frames(entity: Insert, block: BlockLayout, parent: BlockTransform) -> Iterator[BlockTransform | None]:
     """Yield the frame of each copy of the block; None where it has no size or direction."""
     dxf = entity.dxf
     columns, rows = _array(entity)

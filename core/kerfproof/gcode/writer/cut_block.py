@@ -19,8 +19,8 @@ from kerfproof.gcode.writer.run import Run, run_of
 from kerfproof.gcode.writer.sequence import STEP_OVER, sequence_of
 from kerfproof.gcode.writer.strokes import strokes
 from kerfproof.gcode.writer.torch_on import light
-from kerfproof.gcode.writer.touch_off import SETTLE, Known
-from kerfproof.gcode.writer.write_context import Given
+from kerfproof.gcode.writer.touch_off import SETTLE, PlateKnowledge
+from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.geom.path import Segments
 from kerfproof.memo import Memo
 from kerfproof.shop.profile import StartKind
@@ -29,7 +29,7 @@ STAGE = "writing"
 
 
 @dataclass(slots=True)
-class Page:
+class ProgramLines:
     """Program lines and the blocks among them as they are written."""
 
     lines: list[str] = field(default_factory=list)
@@ -45,7 +45,9 @@ class _Place:
     way: tuple[Point, ...]
 
 
-def write_cuts(plan: CutPlan, given: Given, page: Page, watch: Watch = no_watch, memo: Memo | None = None) -> None:
+def write_cuts(
+    plan: CutPlan, given: WriteContext, page: ProgramLines, watch: Watch = no_watch, memo: Memo | None = None
+) -> None:
     """Write one block for each cut of the plan; with the `memo` of the plan before those that changed are made anew."""
     memo = memo or Memo(holds=False)
     cuts, count = plan.cuts, len(plan.cuts)
@@ -74,7 +76,7 @@ def write_cuts(plan: CutPlan, given: Given, page: Page, watch: Watch = no_watch,
         page.blocks.append(Block(number, first, lit, len(page.lines)))
 
 
-def _touches(cuts: Sequence[Cut], pauses: dict[int, list[Pause]], given: Given) -> Iterator[tuple[bool, int]]:
+def _touches(cuts: Sequence[Cut], pauses: dict[int, list[Pause]], given: WriteContext) -> Iterator[tuple[bool, int]]:
     """Yield for each cut whether it has its own touch-off, and the number of the cut that last had one."""
     m, finds = given.machine, sequence_of(given.machine).find is not None
     found_at: Point | None = None
@@ -93,7 +95,7 @@ def _touches(cuts: Sequence[Cut], pauses: dict[int, list[Pause]], given: Given) 
 class _Maker:
     """Makes the texts of blocks; knows what is the same in all of them. `raises`: some cut asks for the top."""
 
-    def __init__(self, cuts: Sequence[Cut], given: Given, raises: bool) -> None:
+    def __init__(self, cuts: Sequence[Cut], given: WriteContext, raises: bool) -> None:
         self.cuts, self.given, self.raises = cuts, given, raises
         self.sequence = sequence_of(given.machine)
         self.state = [*torch_off(given), *modes(given)]
@@ -102,10 +104,10 @@ class _Maker:
         self.dark = [*torch_off(given)[:1], *w.dwell(m.arc_out_s), f"G0 Z{w.length(self.safe)}"]
         self.restart = comment(f"restart here: torch off, raised {w.size(self.safe)} over the plate, XY zero kept")
         find = self.sequence.find
-        first = Known.FIRST_FROM_TOP if raises and given.homed else Known.NOTHING
+        first = PlateKnowledge.FIRST_FROM_TOP if raises and given.homed else PlateKnowledge.NOTHING
         self.find_first = find(given, m.park_height_max, first) if find else []
-        self.find_from_top = find(given, m.park_height_max, Known.FROM_TOP) if find else []
-        self.find_below_safe = find(given, self.safe, Known.HEIGHT) if find else []
+        self.find_from_top = find(given, m.park_height_max, PlateKnowledge.FROM_TOP) if find else []
+        self.find_below_safe = find(given, self.safe, PlateKnowledge.HEIGHT) if find else []
         self.usual = {edge: self._burning(given, edge) for edge in (False, True)}
         self.lower = {stepped: self.sequence.lower(given, stepped) for stepped in (False, True)}
         raised = max(0.0, self.safe - given.process.cut_height)
@@ -210,7 +212,7 @@ class _Maker:
         edge = cut.start_at is StartAt.EDGE
         return self.usual[edge] if cut.trial is None else self._burning(self.given.tried(cut.trial), edge)
 
-    def _burning(self, given: Given, edge: bool) -> list[str]:
+    def _burning(self, given: WriteContext, edge: bool) -> list[str]:
         return [*light(given), *self.sequence.pierce(given, edge)]
 
     def _cut(self, cut: Cut, run: Run, texts: Sequence[str], index: Sequence[int]) -> list[str]:

@@ -10,15 +10,15 @@ import numpy as np
 
 from kerfproof.cut_plan import CutPlan
 from kerfproof.gcode.words import comment, message
-from kerfproof.gcode.writer.cut_block import Page
+from kerfproof.gcode.writer.cut_block import ProgramLines
 from kerfproof.gcode.writer.head import modes, raise_to_top, torch_off
 from kerfproof.gcode.writer.program import Block
 from kerfproof.gcode.writer.run import joined
 from kerfproof.gcode.writer.strokes import strokes
-from kerfproof.gcode.writer.write_context import Given
+from kerfproof.gcode.writer.write_context import WriteContext
 
 
-def write_dry(plan: CutPlan, given: Given, page: Page) -> None:
+def write_dry(plan: CutPlan, given: WriteContext, page: ProgramLines) -> None:
     """Write the motion of all cuts in the plane, raised, at travel feed."""
     w = given.words
     drawn = strokes([joined(cut) for cut in plan.cuts], w, given.control)
@@ -36,7 +36,7 @@ def write_dry(plan: CutPlan, given: Given, page: Page) -> None:
         page.blocks.append(Block(number, first, lit, len(page.lines)))
 
 
-def write_frame(plan: CutPlan, given: Given, page: Page) -> None:
+def write_frame(plan: CutPlan, given: WriteContext, page: ProgramLines) -> None:
     """Write the box of all motion, lower left corner first and counter-clockwise, with a stop at each corner."""
     w = given.words
     boxes = [piece.bounds() for cut in plan.cuts for piece in cut.pieces]
@@ -52,7 +52,7 @@ def write_frame(plan: CutPlan, given: Given, page: Page) -> None:
     page.lines.append(f"G1 X{w.length(x0)} Y{w.length(y0)} {feed}")
 
 
-def write_tour(plan: CutPlan, given: Given, page: Page) -> None:
+def write_tour(plan: CutPlan, given: WriteContext, page: ProgramLines) -> None:
     """Write the way over all pierces in the order of cutting, then over the holes to drill, with a stop at each."""
     w, count = given.words, len(plan.cuts)
     stops = [(f"pierce {n} of {count}: {cut.label}", cut.pierce) for n, cut in enumerate(plan.cuts, 1)]

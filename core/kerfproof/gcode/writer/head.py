@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from kerfproof.box import Box
 from kerfproof.cut_plan import CutPlan
 from kerfproof.gcode.dialect import Guard, ProbeMiss
 from kerfproof.gcode.header_lines import heading_lines
 from kerfproof.gcode.words import comment, message, number
-from kerfproof.gcode.writer.write_context import TOP, Given
+from kerfproof.gcode.writer.write_context import TOP, WriteContext
 from kerfproof.job.job import Mode
 from kerfproof.shop.profile import TouchOff
 
@@ -24,7 +25,7 @@ CORNER_ROUNDING = 0.18
 """A control that blends without a limit rounds a square corner by this share of v2/a."""
 
 
-def head(plan: CutPlan, given: Given) -> list[str]:
+def head(plan: CutPlan, given: WriteContext) -> list[str]:
     """Return the program's top: comments, torch off, modes, raised where the top is known."""
     machine = given.machine
     lines = [comment(plan.name), *map(comment, SAFETY)]
@@ -38,13 +39,13 @@ def head(plan: CutPlan, given: Given) -> list[str]:
     return lines
 
 
-def torch_off(given: Given) -> list[str]:
+def torch_off(given: WriteContext) -> list[str]:
     """Return the lines that switch off the torch and the height control."""
     off = given.machine.height_control_off
     return [given.machine.torch_off, *([off] if off else [])]
 
 
-def modes(given: Given) -> list[str]:
+def modes(given: WriteContext) -> list[str]:
     """Return the lines that state every mode the program relies on, F in its unit last."""
     control, machine = given.control, given.machine
     if machine.path_tolerance is None:
@@ -58,13 +59,13 @@ def modes(given: Given) -> list[str]:
     return [*lines, given.words.feed(machine.rapid_mm_min)]
 
 
-def raise_to_top(given: Given) -> list[str]:
+def raise_to_top(given: WriteContext) -> list[str]:
     """Return the line that raises fully, none where nobody knows the top."""
     frame = given.control.machine_frame_word
     return [f"{frame} G0 Z{given.words.length(TOP)}"] if given.homed else []
 
 
-def end(plan: CutPlan, given: Given) -> list[str]:
+def end(plan: CutPlan, given: WriteContext) -> list[str]:
     """Return the program's end: torch off, raised, the Z shift cleared after the last move, end word."""
     machine, lines = given.machine, torch_off(given)
     if plan.mode is Mode.CUT:
@@ -73,7 +74,7 @@ def end(plan: CutPlan, given: Given) -> list[str]:
     return [*lines, *machine.footer_lines, machine.end_word or given.control.end_word]
 
 
-def _clear_datum(given: Given) -> list[str]:
+def _clear_datum(given: WriteContext) -> list[str]:
     control, machine = given.control, given.machine
     if machine.touch_off is TouchOff.NONE or not machine.end_clears_datum or not control.datum_clear:
         return []
@@ -83,7 +84,7 @@ def _clear_datum(given: Given) -> list[str]:
     return ["G92 Z0"] if given.homed else []
 
 
-def assumptions(given: Given) -> list[str]:
+def assumptions(given: WriteContext) -> list[str]:
     """Return what the program is made for, as people read it at the top."""
     m, p, w = given.machine, given.process, given.words
     texts = [
@@ -110,7 +111,7 @@ def assumptions(given: Given) -> list[str]:
     return texts
 
 
-def zero(plate: tuple[float, float, float, float], given: Given) -> list[str]:
+def zero(plate: Box, given: WriteContext) -> list[str]:
     """Return where program zero lies and how large the plate must be."""
     w = given.words
     x0, y0, x1, y1 = plate
@@ -121,7 +122,7 @@ def zero(plate: tuple[float, float, float, float], given: Given) -> list[str]:
     return ["X0 Y0 is the zero of the drawing. Lower left corner of the plate:", corner, size]
 
 
-def _residual_risk(given: Given) -> list[str]:
+def _residual_risk(given: WriteContext) -> list[str]:
     if given.machine.touch_off is TouchOff.NONE:
         span = "The plate must be flat within 0.3 mm = 0.012 in over all cuts."
         return ["RISK: no touch-off. Nothing notices a plate that is too low or too high.", span]

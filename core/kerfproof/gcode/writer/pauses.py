@@ -8,14 +8,14 @@ from collections.abc import Sequence
 from kerfproof.cut_plan import Pause, PauseKind, Point
 from kerfproof.gcode.words import message, number
 from kerfproof.gcode.writer.head import raise_to_top
-from kerfproof.gcode.writer.write_context import Given
+from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.shop.profile import TouchOff
 
 CHUNK = 30.0
 """A rest is written in dwells of at most this, each with what is left on the message line."""
 
 
-def pause_lines(pause: Pause, end: Point, given: Given) -> list[str]:
+def pause_lines(pause: Pause, end: Point, given: WriteContext) -> list[str]:
     """Return the lines of a pause after a cut that ended at `end`, the torch off and at travel height.
 
     They end at the same place and height. Z may be used, because the cut before has found the plate.
@@ -33,7 +33,7 @@ def pause_lines(pause: Pause, end: Point, given: Given) -> list[str]:
     return [*up, _rapid(pause.at, given), *lines, _rapid(end, given), f"G0 Z{w.length(m.travel_height)}"]
 
 
-def first_witness(pauses: Sequence[Pause], given: Given, marked: bool = False) -> list[str]:
+def first_witness(pauses: Sequence[Pause], given: WriteContext, marked: bool = False) -> list[str]:
     """Return the lines that make the witness mark before the first cut, none where no pause looks at it.
 
     `marked`: the plate has it already, so that it tells whether XY zero is still the same.
@@ -51,7 +51,7 @@ def first_witness(pauses: Sequence[Pause], given: Given, marked: bool = False) -
     return [_rapid(at, given), message(f"mark the plate under the tip: witness {_place(at, given)}"), "M0"]
 
 
-def _words(pause: Pause, here: Point, given: Given) -> str:
+def _words(pause: Pause, here: Point, given: WriteContext) -> str:
     if pause.kind is PauseKind.LOOK:
         return f"look: did cut {pause.after + 1} light and go through, else resume --unlit {pause.after + 1}"
     if pause.kind is PauseKind.WITNESS:
@@ -61,7 +61,7 @@ def _words(pause: Pause, here: Point, given: Given) -> str:
     return f"rest {number(pause.seconds / 60.0, 1)} min, look at the tip; at {_place(here, given)}"
 
 
-def _waiting(seconds: float, here: Point, given: Given) -> list[str]:
+def _waiting(seconds: float, here: Point, given: WriteContext) -> list[str]:
     """Return a rest as dwells."""
     lines = []
     for k in range(math.ceil(seconds / CHUNK - 1e-9)):
@@ -71,10 +71,10 @@ def _waiting(seconds: float, here: Point, given: Given) -> list[str]:
     return lines
 
 
-def _place(at: Point, given: Given) -> str:
+def _place(at: Point, given: WriteContext) -> str:
     w = given.words
     return f"X{w.length(at[0])} Y{w.length(at[1])}"
 
 
-def _rapid(at: Point, given: Given) -> str:
+def _rapid(at: Point, given: WriteContext) -> str:
     return f"G0 {_place(at, given)}"

@@ -13,7 +13,7 @@ import numpy as np
 
 from kerfproof.cut_plan import Cut, StartAt
 from kerfproof.gcode.writer.torch_on import keeps_high, rise
-from kerfproof.gcode.writer.write_context import Given
+from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.geom.path import Floats, Path, Segments
 from kerfproof.shop.profile import StartKind
 
@@ -37,7 +37,7 @@ class Run:
     events: tuple[tuple[int, str], ...] = ()
 
 
-def run_of(cut: Cut, given: Given) -> Run:
+def run_of(cut: Cut, given: WriteContext) -> Run:
     """Return the run of a cut.
 
     Raises
@@ -62,7 +62,7 @@ def joined(cut: Cut) -> Floats:
     return np.concatenate([*(piece[:-1] for piece in pieces[:-1]), pieces[-1]])
 
 
-def _happenings(cut: Cut, given: Given, vertices: Floats) -> list[tuple[float, str]]:
+def _happenings(cut: Cut, given: WriteContext, vertices: Floats) -> list[tuple[float, str]]:
     """Return lengths along the run and the line to write there, sorted."""
     happenings = []
     m = given.machine
@@ -76,11 +76,11 @@ def _happenings(cut: Cut, given: Given, vertices: Floats) -> list[tuple[float, s
     return sorted((h for h in happenings if h[1]), key=lambda h: h[0])
 
 
-def _is_slowed_hole(cut: Cut, given: Given) -> bool:
+def _is_slowed_hole(cut: Cut, given: WriteContext) -> bool:
     return cut.kind == "hole" and cut.feed_mm_min < 0.999 * given.process.feed_mm_min
 
 
-def _free_stretches(path: Path, feed: float, given: Given) -> list[tuple[float, float]]:
+def _free_stretches(path: Path, feed: float, given: WriteContext) -> list[tuple[float, float]]:
     """Return the stretches (from, to) along the run on which height control may act: up to speed, off corners."""
     speed, a = feed / 60.0, given.machine.acceleration_mm_s2
     speeding = max(3.0, speed * speed / (2.0 * a))

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from kerfproof.errors import KerfproofError
-from kerfproof.gcode.writer.touch_off import Known
-from kerfproof.gcode.writer.write_context import Given
+from kerfproof.gcode.writer.touch_off import PlateKnowledge
+from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.registry import load_folder
 from kerfproof.shop.profile import Machine, StartKind, TouchOff
 
@@ -30,9 +30,9 @@ class StartSequence:
     start: StartKind
     touch_off: TouchOff
     look: str
-    find: Callable[[Given, float, Known], Lines] | None
-    lower: Callable[[Given, bool], Lines]
-    pierce: Callable[[Given, bool], Lines]
+    find: Callable[[WriteContext, float, PlateKnowledge], Lines] | None
+    lower: Callable[[WriteContext, bool], Lines]
+    pierce: Callable[[WriteContext, bool], Lines]
 
 
 def sequence_of(machine: Machine) -> StartSequence:

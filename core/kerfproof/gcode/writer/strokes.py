@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kerfproof.gcode.dialect import Dialect
-from kerfproof.gcode.words import Words, whole_numbers
+from kerfproof.gcode.words import NumberFormat, whole_numbers
 from kerfproof.geom.path import Bools, Floats, Ints
 
 SHORTEST_ARC = 5.0
@@ -31,7 +31,7 @@ class Strokes:
     index: Ints
     start: Ints
 
-    def texts(self, words: Words) -> list[str]:
+    def texts(self, words: NumberFormat) -> list[str]:
         """Return each stroke as a line of the program, without F."""
         x, y = (whole_numbers(steps, words.decimals) for steps in self.end.T)
         arcs = np.flatnonzero(self.word != 1)
@@ -42,7 +42,7 @@ class Strokes:
         return lines
 
 
-def strokes(runs: Sequence[Floats], words: Words, control: Dialect) -> Strokes:
+def strokes(runs: Sequence[Floats], words: NumberFormat, control: Dialect) -> Strokes:
     """Return open runs, each vertices (n, 3) with bulges as in `Path`, as strokes.
 
     Ends are rounded first and centres computed from the rounded ends and the bulge, so start and end radius

@@ -9,7 +9,7 @@ from __future__ import annotations
 from enum import Enum, auto
 
 from kerfproof.gcode.dialect import Guard
-from kerfproof.gcode.writer.write_context import Given
+from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.shop.profile import TouchOff
 
 SETTLE = 0.2
@@ -24,13 +24,13 @@ BACK_OFF_FEED = 600.0
 RETURN_FEED = 60.0
 
 
-def datum(given: Given, z: float) -> str:
+def datum(given: WriteContext, z: float) -> str:
     """Return the word that makes the present Z read `z`; it names Z only."""
     system = int(given.machine.work_offset.removeprefix("G").split(".")[0]) - 53
     return given.control.datum_word.format(z=given.words.length(z), system=system)
 
 
-class Known(Enum):
+class PlateKnowledge(Enum):
     """What a program knows of the plate before a touch-off."""
 
     NOTHING = auto()
@@ -42,7 +42,7 @@ class Known(Enum):
     """The torch's height over it, by the last touch-off."""
 
 
-def find_plate(given: Given, height: float, known: Known) -> list[str]:
+def find_plate(given: WriteContext, height: float, known: PlateKnowledge) -> list[str]:
     """Return the lines of a touch-off for a torch about `height` over the plate.
 
     What is known of the plate stops the program at a trip out of the plate band, where the control can compare.
@@ -59,7 +59,7 @@ def find_plate(given: Given, height: float, known: Known) -> list[str]:
     return [*lines, *_sense(given, m.sense_off)]
 
 
-def _second_touch_by_trip(given: Given, height: float, known: Known) -> list[str]:
+def _second_touch_by_trip(given: WriteContext, height: float, known: PlateKnowledge) -> list[str]:
     """Return the lines from the first trip to standing at the second, on a control that can read it."""
     w, word = given.words, given.control.probe_word
     trip = f"#{given.control.trip_parameter}"
@@ -75,13 +75,13 @@ def _second_touch_by_trip(given: Given, height: float, known: Known) -> list[str
     ]
 
 
-def _read_first_trip(given: Given, trip: str) -> list[str]:
+def _read_first_trip(given: WriteContext, trip: str) -> list[str]:
     # A control without the published rule that probing ends before the reader goes on needs a pause to catch up.
     pause = given.words.dwell(SETTLE) if given.control.guard is Guard.COMPARE else []
     return [*pause, f"#101={trip}"]
 
 
-def _second_touch_by_rest(given: Given) -> list[str]:
+def _second_touch_by_rest(given: WriteContext) -> list[str]:
     """Return the lines from the first trip to standing after the second, where the trip can't be read.
 
     Z counts from where it rests after the fast touch. The rise adds the overrun of that touch, so that the
@@ -100,7 +100,7 @@ def _second_touch_by_rest(given: Given) -> list[str]:
     ]
 
 
-def _guard_first(given: Given, height: float, known: Known) -> list[str]:
+def _guard_first(given: WriteContext, height: float, known: PlateKnowledge) -> list[str]:
     """Return lines that stop the control when the first trip (#101) is where no plate can be.
 
     #103 holds the trip of the last search from the top. It is 0 on a control that was started again for a restart:
@@ -112,16 +112,16 @@ def _guard_first(given: Given, height: float, known: Known) -> list[str]:
     match control.guard:
         case Guard.SQRT:
             lines = [f"#102=SQRT[0-{least}-#101]"]
-            if known is Known.FROM_TOP:
+            if known is PlateKnowledge.FROM_TOP:
                 lines.append(f"#102=SQRT[[{w.length(band)}-ABS[#101-#103]]*ABS[#103]]")
-            if known is Known.HEIGHT:
+            if known is PlateKnowledge.HEIGHT:
                 lines.append(f"#102=SQRT[{w.length(band)}-ABS[#101+{w.length(expected)}]]")
         case Guard.COMPARE:
             lines = [control.guard_above.format(value="#101", limit=f"-{least}")]
-            if known is Known.FROM_TOP:
+            if known is PlateKnowledge.FROM_TOP:
                 value = f"[[ABS[#101-#103]-{w.length(band)}]*ABS[#103]]"
                 lines.append(control.guard_above.format(value=value, limit="0"))
-            if known is Known.HEIGHT:
+            if known is PlateKnowledge.HEIGHT:
                 value = f"ABS[#101+{w.length(expected)}]"
                 lines.append(control.guard_above.format(value=value, limit=w.length(band)))
             else:  # the end of the search itself means that nothing was met
@@ -129,10 +129,10 @@ def _guard_first(given: Given, height: float, known: Known) -> list[str]:
                 lines.append(control.guard_below.format(value="#101", limit=end))
         case Guard.NONE:
             return []
-    return [*lines, "#103=#101"] if known in (Known.FIRST_FROM_TOP, Known.FROM_TOP) else lines
+    return [*lines, "#103=#101"] if known in (PlateKnowledge.FIRST_FROM_TOP, PlateKnowledge.FROM_TOP) else lines
 
 
-def _guard_second(given: Given, trip: str) -> list[str]:
+def _guard_second(given: WriteContext, trip: str) -> list[str]:
     """Return the line that stops the control when the two touches disagree."""
     limit, apart = given.words.length(AGREE), f"ABS[{trip}-#101]"
     match given.control.guard:
@@ -145,6 +145,6 @@ def _guard_second(given: Given, trip: str) -> list[str]:
             return []
 
 
-def _sense(given: Given, word: str) -> list[str]:
+def _sense(given: WriteContext, word: str) -> list[str]:
     """Return the line that switches the sense circuit and the time it needs, nothing where there is none."""
     return [word, *given.words.dwell(SETTLE)] if word and given.machine.touch_off is TouchOff.OHMIC else []

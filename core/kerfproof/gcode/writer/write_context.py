@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from kerfproof.cut_plan import CutPlan, StartTrial
 from kerfproof.errors import KerfproofError
 from kerfproof.gcode.dialect import Dialect, Guard, ProbeMiss
-from kerfproof.gcode.words import Words
+from kerfproof.gcode.words import NumberFormat
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine, TouchOff
 
@@ -30,16 +30,16 @@ def _check_lines(machine: Machine) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class Given:
+class WriteContext:
     """Machine, process and control of one program. Lengths mm, feeds mm/min, times s."""
 
     machine: Machine
     process: Process
     control: Dialect
-    words: Words
+    words: NumberFormat
 
     @staticmethod
-    def of(plan: CutPlan, control: Dialect) -> Given:
+    def of(plan: CutPlan, control: Dialect) -> WriteContext:
         """Return what `plan` is to be written from.
 
         Raises
@@ -48,15 +48,15 @@ class Given:
             If a line that the machine file gives is not one line of ASCII.
         """
         _check_lines(plan.machine)
-        return Given.made_for(plan.machine, plan.process, control)
+        return WriteContext.made_for(plan.machine, plan.process, control)
 
     @staticmethod
-    def made_for(machine: Machine, process: Process, control: Dialect) -> Given:
+    def made_for(machine: Machine, process: Process, control: Dialect) -> WriteContext:
         """Return what any program of a machine and a process is written from."""
         decimals = control.decimals_inch if machine.inches else control.decimals_mm
-        return Given(machine, process, control, Words(machine.inches, decimals, control.dwell_in_ms))
+        return WriteContext(machine, process, control, NumberFormat(machine.inches, decimals, control.dwell_in_ms))
 
-    def tried(self, trial: StartTrial | None) -> Given:
+    def tried(self, trial: StartTrial | None) -> WriteContext:
         """Return the same with the values that a test piece tries."""
         if trial is None:
             return self
@@ -71,7 +71,7 @@ class Given:
             process = replace(process, pierce_height=trial.pierce_height)
         if trial.pierce_delay_s is not None:
             process = replace(process, pierce_delay_s=trial.pierce_delay_s)
-        return Given(machine, process, self.control, self.words)
+        return WriteContext(machine, process, self.control, self.words)
 
     # --- the control ----------------------------------------------------------------------------------
 

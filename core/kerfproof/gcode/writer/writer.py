@@ -5,11 +5,11 @@ from __future__ import annotations
 from kerfproof.cut_plan import CutPlan
 from kerfproof.errors import KerfproofError, Watch, no_watch
 from kerfproof.gcode.dialect import Dialect
-from kerfproof.gcode.writer.cut_block import Page, write_cuts
+from kerfproof.gcode.writer.cut_block import ProgramLines, write_cuts
 from kerfproof.gcode.writer.dry_run import write_dry, write_frame, write_tour
 from kerfproof.gcode.writer.head import end, head
 from kerfproof.gcode.writer.program import Program
-from kerfproof.gcode.writer.write_context import Given
+from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.job.job import Mode
 from kerfproof.memo import Memo
 
@@ -32,8 +32,8 @@ def write(plan: CutPlan, control: Dialect, watch: Watch = no_watch, memo: Memo |
     """
     if not plan.cuts:
         raise KerfproofError("there is nothing to cut", where=plan.name, advice="see the findings")
-    given = Given.of(plan, control)
-    page = Page(head(plan, given))
+    given = WriteContext.of(plan, control)
+    page = ProgramLines(head(plan, given))
     if plan.mode is Mode.CUT:
         write_cuts(plan, given, page, watch, memo)
     else:

@@ -12,7 +12,7 @@ from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Bundle, Path
 from kerfproof.geom.region import containers, nesting, path_areas, path_boxes
 from kerfproof.parts.classify.paper_sizes import sheet_of
-from kerfproof.parts.classify.roles import Rule, chosen_role, usual_role
+from kerfproof.parts.classify.roles import RolePattern, chosen_role, usual_role
 from kerfproof.parts.model.contour import Contour, Role
 
 LITTLE = 0.5
@@ -33,7 +33,7 @@ def nothing_left(aside: Sequence[Entity]) -> list[Finding]:
 def outline_findings(
     aside: Sequence[Entity],
     cuts: Sequence[Contour],
-    rules: Sequence[Rule],
+    rules: Sequence[RolePattern],
     loops: Callable[[Sequence[Entity]], list[Path]],
 ) -> list[Finding]:
     """Return an error for each layer ignored by its name alone with a contour round everything that is cut.

@@ -10,13 +10,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.drawing.drawing import Drawing, Entity
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Bools, Bundle, Floats, Path, Segments
 from kerfproof.geom.region import nesting, path_boxes
 from kerfproof.parts.classify.choices import PageFrames
-from kerfproof.parts.classify.paper_sizes import Box, sheet_of
-from kerfproof.parts.classify.roles import Rule, chosen_role, folded
+from kerfproof.parts.classify.paper_sizes import sheet_of
+from kerfproof.parts.classify.roles import RolePattern, chosen_role, folded
 from kerfproof.parts.model.round_hole import diameters_of
 
 ON = 0.05
@@ -56,7 +57,7 @@ Loops = Callable[[Sequence[Entity]], list[Path]]
 
 
 def without_page(
-    entities: Sequence[Entity], drawing: Drawing, rules: Sequence[Rule], choice: PageFrames, loops: Loops
+    entities: Sequence[Entity], drawing: Drawing, rules: Sequence[RolePattern], choice: PageFrames, loops: Loops
 ) -> tuple[list[Entity], list[Finding]]:
     """Return the entities to be cut without the page frame and title block round them, and what was decided.
 

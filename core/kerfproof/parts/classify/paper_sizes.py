@@ -1,6 +1,6 @@
 """Sizes of sheets of paper."""
 
-Box = tuple[float, float, float, float]
+from kerfproof.box import Box
 
 PAPER_ON = 0.6
 """A frame this near (mm) to the size of a sheet of paper has that size."""

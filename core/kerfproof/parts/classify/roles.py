@@ -14,7 +14,7 @@ from kerfproof.parts.model.contour import Role
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rule:
+class RolePattern:
     """A person's rule: what matches all of `layer`, `color`, `linetype` and `kind` gets `role`.
 
     `layer`, `linetype` and `kind` (of entity) are shell patterns in any case of letters, `color` is a colour number, a
@@ -94,7 +94,7 @@ def folded(name: str) -> str:
     return unicodedata.normalize("NFKC", name).casefold()
 
 
-def role_of(layer: str, rules: Sequence[LayerRule | Rule] = ()) -> Role:
+def role_of(layer: str, rules: Sequence[LayerRule | RolePattern] = ()) -> Role:
     """Return the role of a layer; the first matching rule of the person wins, then the usual words.
 
     >>> role_of("BEND_EXTENT"), role_of("Sketch18")
@@ -106,9 +106,9 @@ def role_of(layer: str, rules: Sequence[LayerRule | Rule] = ()) -> Role:
     return usual_role(layer)
 
 
-def as_rules(rules: Sequence[LayerRule | Rule]) -> tuple[Rule, ...]:
+def as_rules(rules: Sequence[LayerRule | RolePattern]) -> tuple[RolePattern, ...]:
     """Return all rules in their full form."""
-    return tuple(r if isinstance(r, Rule) else Rule(role=r[1], layer=r[0]) for r in rules)
+    return tuple(r if isinstance(r, RolePattern) else RolePattern(role=r[1], layer=r[0]) for r in rules)
 
 
 @lru_cache(maxsize=4096)
@@ -135,7 +135,7 @@ def type_means(linetype: str) -> str:
     return ""
 
 
-def chosen_role(entity: Entity, rules: Sequence[Rule]) -> Role | None:
+def chosen_role(entity: Entity, rules: Sequence[RolePattern]) -> Role | None:
     """Return the role that a person's rule gives an entity, None if none does."""
     for rule in rules:
         if rule.matches(entity.layer, entity.color, entity.rgb, entity.linetype, entity.kind):
@@ -143,7 +143,7 @@ def chosen_role(entity: Entity, rules: Sequence[Rule]) -> Role | None:
     return Role.IGNORE if entity.kind == TEXT else None
 
 
-def picks_text(rules: Sequence[LayerRule | Rule]) -> bool:
+def picks_text(rules: Sequence[LayerRule | RolePattern]) -> bool:
     """Return whether a rule of the person makes anything of texts."""
     return any(
         rule.kind and rule.role is not Role.IGNORE and fnmatchcase(folded(TEXT), folded(rule.kind))

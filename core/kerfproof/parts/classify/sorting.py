@@ -11,7 +11,15 @@ import numpy as np
 from kerfproof.drawing.drawing import Drawing, Entity
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Bools, Floats
-from kerfproof.parts.classify.roles import LayerRule, Rule, as_rules, chosen_role, role_of, type_means, usual_role
+from kerfproof.parts.classify.roles import (
+    LayerRule,
+    RolePattern,
+    as_rules,
+    chosen_role,
+    role_of,
+    type_means,
+    usual_role,
+)
 from kerfproof.parts.join.chains import graph_of, walk
 from kerfproof.parts.model.contour import Role
 
@@ -31,7 +39,7 @@ class Sorted:
     """Curves that are ignored, by their layer, a rule or their line type."""
 
 
-def sorted_out(drawing: Drawing, rules: Sequence[Rule], tolerance: float) -> Sorted:
+def sorted_out(drawing: Drawing, rules: Sequence[RolePattern], tolerance: float) -> Sorted:
     """Return the entities by role.
 
     Without a rule of the person, lines and open chains of line types that mean axes, hidden or bend lines are not
@@ -67,7 +75,7 @@ def sorted_out(drawing: Drawing, rules: Sequence[Rule], tolerance: float) -> Sor
     )
 
 
-def settled_findings(drawing: Drawing, rules: Sequence[LayerRule | Rule]) -> tuple[Finding, ...]:
+def settled_findings(drawing: Drawing, rules: Sequence[LayerRule | RolePattern]) -> tuple[Finding, ...]:
     """Return what was noticed while reading, with faults of entities on ignored layers made notes.
 
     What nobody wants to cut may be unreadable.
@@ -169,7 +177,7 @@ def _place(entity: Entity) -> tuple[float | None, float | None]:
     return x, y
 
 
-def _dashed(cut: Sequence[Entity], rules: Sequence[Rule]) -> list[Finding]:
+def _dashed(cut: Sequence[Entity], rules: Sequence[RolePattern]) -> list[Finding]:
     """Return what to say of entities that are cut although they are drawn dashed."""
     by_type: dict[str, list[Entity]] = defaultdict(list)
     for entity in cut:
@@ -185,7 +193,7 @@ def _dashed(cut: Sequence[Entity], rules: Sequence[Rule]) -> list[Finding]:
     return found
 
 
-def _unused(drawing: Drawing, rules: Sequence[Rule]) -> list[Finding]:
+def _unused(drawing: Drawing, rules: Sequence[RolePattern]) -> list[Finding]:
     """Return a warning for each rule that nothing in the drawing matches."""
     looks = {(e.layer, e.color, e.rgb, e.linetype, e.kind) for e in drawing.entities}
     layers = {s.layer for s in drawing.skipped}

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.crossing import CROSS, OVERLAP, TOUCH, crossings
 from kerfproof.geom.path import Bundle, Path
-from kerfproof.parts.model.contour import Contour, Fault
+from kerfproof.parts.model.contour import Contour, ContourFault
 from kerfproof.wording import counted
 
 NEAR = 1e-4
@@ -19,7 +19,7 @@ WEIGHT = {OVERLAP: 0, CROSS: 1, TOUCH: 2}
 MANY = 20
 
 
-def crossing_findings(closed: Sequence[Contour]) -> tuple[set[int], list[Finding], list[Fault]]:
+def crossing_findings(closed: Sequence[Contour]) -> tuple[set[int], list[Finding], list[ContourFault]]:
     """Return the numbers of contours that can't be used, a finding for each pair that meets, and all the places."""
     if not closed:
         return set(), [], []
@@ -39,7 +39,7 @@ def crossing_findings(closed: Sequence[Contour]) -> tuple[set[int], list[Finding
     if len(meetings) > MANY:
         rest = f"{counted(len(meetings) - MANY, 'more place')} where contours meet"
         told.append(Finding("contours-cross", Severity.ERROR, rest, "see the picture of kerfproof inspect"))
-    return bad, told, [Fault("crossing", x, y) for x, y in found.at.tolist()]
+    return bad, told, [ContourFault("crossing", x, y) for x, y in found.at.tolist()]
 
 
 def _nearly_same(a: Path, b: Path) -> bool:

@@ -30,7 +30,7 @@ class Doubled:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Pieces:
+class SinglePaths:
     """Paths without doubled stretches: each with the number of its `source`, and what was removed.
 
     `copies` says how often each path was drawn, in all its length.
@@ -52,7 +52,7 @@ class _Overlap:
     high: Floats
 
 
-def without_doubles(paths: Sequence[Path]) -> Pieces:
+def without_doubles(paths: Sequence[Path]) -> SinglePaths:
     """Return the paths with every stretch kept once; paths that overlap none stay whole.
 
     A path of which only a share is doubled is taken apart, and so is the one it lies on, so that both can be joined
@@ -61,7 +61,7 @@ def without_doubles(paths: Sequence[Path]) -> Pieces:
     segments = Bundle.of(paths).segments()
     found = _overlaps(segments)
     if not len(found.i):
-        return Pieces(tuple(paths), tuple(range(len(paths))), (), (1,) * len(paths))
+        return SinglePaths(tuple(paths), tuple(range(len(paths))), (), (1,) * len(paths))
     pieces, owner, whole = _split(segments, found)
     again = _overlaps(pieces)
     gone, under = _doubles(again, pieces)
@@ -83,7 +83,7 @@ def without_doubles(paths: Sequence[Path]) -> Pieces:
         out.append(Path([(*pieces.p0[k], pieces.bulge[k]), (*pieces.p1[k], 0.0)], False))
         sources.append(int(owner[k]))
         copies.append(int(times[k]))
-    return Pieces(tuple(out), tuple(sources), removed, tuple(copies))
+    return SinglePaths(tuple(out), tuple(sources), removed, tuple(copies))
 
 
 def _removed(s: Segments, owner: Ints, whole: Bools, gone: Bools, parted: Bools) -> tuple[Doubled, ...]:

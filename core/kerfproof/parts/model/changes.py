@@ -17,7 +17,7 @@ SAME = 0.01
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Changes:
+class DrawingChanges:
     """Features of the older drawing and what they are in the newer one. `moved` are pairs with the way (mm)."""
 
     kept: tuple[tuple[Feature, Feature], ...]
@@ -50,14 +50,14 @@ class Changes:
         }
 
 
-def changes(old: Parts, new: Parts) -> Changes:
+def changes(old: Parts, new: Parts) -> DrawingChanges:
     """Return which features of `old` are in `new`: at their place first, else one alone of the same shape."""
     left, free = list(old.features), list(new.features)
     kept = _paired(left, free, SAME)
     left = [f for f in left if all(f is not a for a, _ in kept)]
     free = [f for f in free if all(f is not b for _, b in kept)]
     moved = [(a, b, _way(a, b)) for a, b in _paired(left, free, np.inf)]
-    return Changes(
+    return DrawingChanges(
         tuple(kept),
         tuple(moved),
         tuple(f for f in left if all(f is not a for a, _, _ in moved)),

@@ -46,7 +46,7 @@ class Mend:
 
 
 @dataclass(frozen=True, slots=True)
-class Fault:
+class ContourFault:
     """A place where contours go wrong: ``open end``, ``crossing`` or ``branch``, in mm."""
 
     what: str
@@ -65,6 +65,6 @@ class Contours:
     findings: tuple[Finding, ...]
     refused: tuple[Contour, ...] = ()
     """Closed contours that meet themselves or others, and chains that branch: neither cut nor joined."""
-    faults: tuple[Fault, ...] = ()
+    faults: tuple[ContourFault, ...] = ()
     aside: tuple[Contour, ...] = ()
     """What is ignored, chain by chain where a single one was given a role, else entity by entity."""

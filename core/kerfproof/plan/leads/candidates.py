@@ -12,7 +12,7 @@ from kerfproof.job.job import LeadChoice
 from kerfproof.parts.model.part import FeatureKind
 from kerfproof.plan.clearance import Clearances, Ground, Runs
 from kerfproof.plan.leads.lead import Lead, Starts
-from kerfproof.plan.leads.starts import Places, Sheet
+from kerfproof.plan.leads.starts import KerfSheet, Places
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
 
@@ -50,7 +50,7 @@ class Candidates:
 
 
 def candidates(
-    sheet: Sheet,
+    sheet: KerfSheet,
     places: Places,
     shapes: Mapping[str, Lead],
     process: Process,
@@ -88,7 +88,7 @@ _Rows = tuple[Ints, Ints, Floats, Floats, Floats, Floats]
 
 
 def _rows(
-    sheet: Sheet,
+    sheet: KerfSheet,
     places: Places,
     number: int,
     lead: Lead,
@@ -112,7 +112,7 @@ def _rows(
     return place, np.full(len(place), number), size, pierce, bulge, cost
 
 
-def full_sizes(sheet: Sheet, lead: Lead, process: Process, choice: LeadChoice) -> Floats:
+def full_sizes(sheet: KerfSheet, lead: Lead, process: Process, choice: LeadChoice) -> Floats:
     """Return the full size (mm) of a shape for each contour (n,)."""
     widths = [path_width(x.feature.kind, x.width, x.kerf) for x in sheet.loops]
     sizes = {width: lead.size(process, choice, width) for width in set(widths)}

@@ -17,7 +17,7 @@ from kerfproof.plan.clearance import WORN, Clearances, Ground, plain
 from kerfproof.plan.leads.candidates import Candidates, candidates
 from kerfproof.plan.leads.lead import lead_path, lead_shapes
 from kerfproof.plan.leads.rounds import Chosen, in_rounds
-from kerfproof.plan.leads.starts import Places, Sheet, joined
+from kerfproof.plan.leads.starts import KerfSheet, Places, joined
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
 
@@ -60,7 +60,7 @@ class Leads:
 
 
 def choose_leads(
-    sheet: Sheet,
+    sheet: KerfSheet,
     ground: Ground,
     machine: Machine,
     process: Process,
@@ -81,7 +81,7 @@ def choose_leads(
 class _Choice:
     def __init__(
         self,
-        sheet: Sheet,
+        sheet: KerfSheet,
         ground: Ground,
         machine: Machine,
         process: Process,

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from kerfproof.errors import Watch, no_watch
+from kerfproof.geom.counted import ranges
 from kerfproof.geom.distance import pair_distances, point_distances
 from kerfproof.geom.index import Index
 from kerfproof.geom.path import Bools, Ints
@@ -114,7 +115,7 @@ def in_rounds(
             return out
         watch("leads", 1 - len(left) / max(len(waiting), 1))
         until = np.minimum(at[left] + at_once, first[waiting[left] + 1])
-        rows, whose = _ranges(at[left], until)
+        whose, rows = ranges(at[left], until)
         good = np.concatenate(
             [_good(runs.take(rows[part]), ground, chosen, clear, pierced, relaxed) for part in _chunks(len(rows))]
         )
@@ -140,13 +141,6 @@ def _good(runs: Runs, ground: Ground, chosen: Chosen, clear: Clearances, pierced
     out = judged.fits
     out[judged.beside[late]] = False
     return out
-
-
-def _ranges(low: Ints, high: Ints) -> tuple[Ints, Ints]:
-    """Return all numbers from each low to before its high, and whose range each belongs to."""
-    count = high - low
-    whose = np.repeat(np.arange(len(low)), count)
-    return low[whose] + np.arange(len(whose)) - np.repeat(np.cumsum(count) - count, count), whose
 
 
 def _chunks(n: int) -> Iterator[slice]:

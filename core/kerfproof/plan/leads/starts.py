@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kerfproof.geom.counted import counted
 from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Path, Segments
 from kerfproof.parts.model.part import FeatureKind
 from kerfproof.plan.kerf import KerfLoop
@@ -58,7 +59,7 @@ def joined(parts: Sequence[Places]) -> Places:
     return Places(loop, segment, share, back, cost, s)
 
 
-class Sheet:
+class KerfSheet:
     """All closed kerf paths of a sheet as one array of segments, with what starts need to know of them."""
 
     __slots__ = ("after", "bulk", "first", "kerf", "loops", "outline", "s", "side", "until")
@@ -133,9 +134,8 @@ class Sheet:
         """Return starts about every `step` mm all along the given contours."""
         which = np.flatnonzero(np.isin(self.s.owner, loops))
         count = np.ceil(self.s.lengths()[which] / step).astype(np.int64).clip(1, 200)
-        segment = np.repeat(which, count)
-        place = np.arange(len(segment)) - np.repeat(np.cumsum(count) - count, count)
-        return self.middles(segment, (place + 0.5) / np.repeat(count, count))
+        row, place = counted(count)
+        return self.middles(which[row], (place + 0.5) / count[row])
 
     def place_near(self, loop: int, point: Floats) -> Places:
         """Return the start on contour `loop` that lies nearest to a point (2,)."""

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.cut_plan import Point
 from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.path import Bundle, Floats, Ints
@@ -23,7 +24,7 @@ from kerfproof.parts.model.part import Feature, FeatureKind, Part, Parts
 from kerfproof.plan.order.rings import room, within_rings
 from kerfproof.plan.order.tour import NO_KICKS_ABOVE, closed_tour, open_tour
 
-__all__ = ["Stop", "closed_tour", "open_tour", "order_stops", "part_order", "provisional_ranks"]
+__all__ = ["CutPlace", "closed_tour", "open_tour", "order_stops", "part_order", "provisional_ranks"]
 
 ADVANCE = 2.0
 """How much more a mm along the plate counts than one across it: the tour finishes a column before it goes on."""
@@ -32,11 +33,9 @@ FEW, FEW_KICKS = 12, 5
 SPREAD = 3
 """Spread out, every third comes first, then the ones between."""
 
-Box = tuple[float, float, float, float]
-
 
 @dataclass(frozen=True, slots=True)
-class Stop:
+class CutPlace:
     """One cut as a place to go to: its feature's number, where it is pierced, its length (mm) if it has sisters."""
 
     feature: int
@@ -74,7 +73,7 @@ def provisional_ranks(parts: Parts, roots: Sequence[int]) -> dict[int, int]:
 
 
 def order_stops(
-    stops: Sequence[Stop],
+    stops: Sequence[CutPlace],
     parts: Parts,
     plate: Box,
     *,
@@ -106,7 +105,7 @@ def order_stops(
     return _kept(_by_hand(sequence, stops, wanted), stops, [*_Nest(parts).pairs(), *sorted(before)])
 
 
-def _by_hand(sequence: Sequence[int], stops: Sequence[Stop], wanted: Sequence[int]) -> list[int]:
+def _by_hand(sequence: Sequence[int], stops: Sequence[CutPlace], wanted: Sequence[int]) -> list[int]:
     """Return the sequence with the wanted features in their order on the places that they have among the others."""
     rank = {number: k for k, number in enumerate(wanted)}
     slots = [k for k, i in enumerate(sequence) if stops[i].feature in rank]
@@ -165,7 +164,7 @@ class _Plan:
 
     def __init__(
         self,
-        stops: Sequence[Stop],
+        stops: Sequence[CutPlace],
         parts: Parts,
         roots: Sequence[int],
         start: Point,
@@ -257,7 +256,7 @@ class _Plan:
         return [i for k in range(SPREAD) for i in sequence[k::SPREAD]]
 
 
-def _kept(sequence: Sequence[int], stops: Sequence[Stop], pairs: Sequence[tuple[int, int]]) -> list[int]:
+def _kept(sequence: Sequence[int], stops: Sequence[CutPlace], pairs: Sequence[tuple[int, int]]) -> list[int]:
     """Return the sequence with the least delay that keeps every pair in order."""
     cuts: dict[int, list[int]] = {}
     for rank, i in enumerate(sequence):

@@ -14,6 +14,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.cut_plan import Point
 from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.index import Index
@@ -38,28 +39,28 @@ class Leg:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Piece:
+class FreedPiece:
     """A freed piece as half planes ``normals @ p <= limits``, its box, and its longest chord (mm)."""
 
     normals: Floats
     limits: Floats
-    box: tuple[float, float, float, float]
+    box: Box
     chord: float
 
 
-def freed_pieces(kerf_paths: Sequence[Path], kerfs: Sequence[float]) -> list[Piece]:
+def freed_pieces(kerf_paths: Sequence[Path], kerfs: Sequence[float]) -> list[FreedPiece]:
     """Return the convex hulls of the pieces inside kerf paths that come back to their start, half a kerf in."""
     return [_piece(hull, kerf) for hull, kerf in zip(hulls(Bundle.of(kerf_paths), FLATTENED), kerfs, strict=True)]
 
 
-def _piece(hull: Floats, kerf: float) -> Piece:
+def _piece(hull: Floats, kerf: float) -> FreedPiece:
     steps = np.roll(hull, -1, axis=0) - hull
     normals = np.column_stack([steps[:, 1], -steps[:, 0]]) / np.hypot(steps[:, 0], steps[:, 1])[:, None]
     limits = (normals * hull).sum(axis=1) - kerf / 2 - 0.01
     x, y = hull.T
     box = (float(x.min()), float(y.min()), float(x.max()), float(y.max()))
     chord = float(np.hypot(hull[:, None, 0] - hull[None, :, 0], hull[:, None, 1] - hull[None, :, 1]).max())
-    return Piece(normals, limits, box, chord)
+    return FreedPiece(normals, limits, box, chord)
 
 
 def may_tip(chord: float, travel_height: float) -> bool:
@@ -70,8 +71,8 @@ def may_tip(chord: float, travel_height: float) -> bool:
 def route(
     starts: Sequence[Point],
     ends: Sequence[Point],
-    pieces: Sequence[Piece | None],
-    plate: tuple[float, float, float, float],
+    pieces: Sequence[FreedPiece | None],
+    plate: Box,
     watch: Watch = no_watch,
 ) -> list[Leg]:
     """Return for each cut in order the travel to its start.
@@ -98,7 +99,7 @@ def route(
 class _Field:
     """All pieces that may tip, and ways between them."""
 
-    def __init__(self, pieces: Sequence[Piece], plate: tuple[float, float, float, float]) -> None:
+    def __init__(self, pieces: Sequence[FreedPiece], plate: Box) -> None:
         self.pieces = pieces
         self.boxes = np.array([piece.box for piece in pieces])
         self.columns = np.ascontiguousarray(self.boxes.T)
@@ -179,7 +180,7 @@ class _Field:
         return corners
 
 
-def _crosses(piece: Piece, a: Point, b: Point) -> bool:
+def _crosses(piece: FreedPiece, a: Point, b: Point) -> bool:
     """Return whether the way from `a` to `b` leads over the piece (clipping by half planes)."""
     x0, y0, x1, y1 = piece.box
     if max(a[0], b[0]) <= x0 or min(a[0], b[0]) >= x1 or max(a[1], b[1]) <= y0 or min(a[1], b[1]) >= y1:

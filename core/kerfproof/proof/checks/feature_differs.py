@@ -19,15 +19,12 @@ Bad::
 
 Good::
 
+    Program: bad
     Drawing: hole 40 40 20
-    Given: burning at 40 40
-    G1 X49.25 F1320
-    G3 X30.75 Y40 I-9.25 J0
-    G3 X49.25 Y40 I9.25 J0
-    G3 X49.19 Y41 I-9.25 J0
-    M5
-    G4 P0.3
-    G0 Z25
+    G1 X51.25 F2200 -> G1 X49.25 F1320
+    G3 X28.75 Y40 I-11.25 J0 -> G3 X30.75 Y40 I-9.25 J0
+    G3 X51.25 Y40 I11.25 J0 -> G3 X49.25 Y40 I9.25 J0
+    G3 X51.19 Y41 I-11.25 J0 -> G3 X49.19 Y41 I-9.25 J0
 
 Do: cut it as drawn, or prove against the drawing that the program was made from.
 """

@@ -6,27 +6,12 @@ Matters: the part comes out too small there.
 
 Bad::
 
-    Drawing: rect 20 20 120 80
-    Given: burning at 10 50
-    G1 X19.25 F2200
-    G1 Y80.55
-    G1 X120.75
-    G1 Y19.25
-    G1 X19.25
-    G1 Y51
-    M5
+    Program: outline
+    G1 Y80.75 -> G1 Y80.55
 
 Good::
 
-    Drawing: rect 20 20 120 80
-    Given: burning at 10 50
-    G1 X19.25 F2200
-    G1 Y80.75
-    G1 X120.75
-    G1 Y19.25
-    G1 X19.25
-    G1 Y51
-    M5
+    Program: outline
 
 Do: move the path to the drawn edge, or check the kerf it was made for.
 """

@@ -7,27 +7,12 @@ Matters: the part comes out too large there, or hangs on.
 
 Bad::
 
-    Drawing: rect 20 20 120 80
-    Given: burning at 10 50
-    G1 X19.25 F2200
-    G1 Y80.95
-    G1 X120.75
-    G1 Y19.25
-    G1 X19.25
-    G1 Y51
-    M5
+    Program: outline
+    G1 Y80.75 -> G1 Y80.95
 
 Good::
 
-    Drawing: rect 20 20 120 80
-    Given: burning at 10 50
-    G1 X19.25 F2200
-    G1 Y80.75
-    G1 X120.75
-    G1 Y19.25
-    G1 X19.25
-    G1 Y51
-    M5
+    Program: outline
 
 Do: move the path to the drawn edge, or check the kerf it was made for.
 """

@@ -6,27 +6,12 @@ Matters: the piece hangs on and must be sawn out, or tears.
 
 Bad::
 
-    Drawing: rect 20 20 120 80
-    Given: burning at 10 50
-    G1 X19.25 F2200
-    G1 Y80.75
-    G1 X120.75
-    G1 Y19.25
-    G1 X19.25
-    G1 Y40
-    M5
+    Program: outline
+    G1 Y51 -> G1 Y40
 
 Good::
 
-    Drawing: rect 20 20 120 80
-    Given: burning at 10 50
-    G1 X19.25 F2200
-    G1 Y80.75
-    G1 X120.75
-    G1 Y19.25
-    G1 X19.25
-    G1 Y51
-    M5
+    Program: outline
 
 Do: close the cut, or expect to finish it by hand.
 """

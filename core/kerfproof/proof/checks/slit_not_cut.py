@@ -14,11 +14,9 @@ Bad::
 
 Good::
 
-    Drawing: rect 20 20 120 80
-    Slit: line 40 50 100 50
+    Program: bad
     Given: burning at 40 50
-    G1 X100 F2200
-    M5
+    G1 X80 F2200 -> G1 X100 F2200
 
 Do: cut it on its line from end to end.
 """

@@ -34,15 +34,7 @@ Bad::
 
 Good::
 
-    Drawing: rect 20 20 120 80
-    Given: burning at 10 50
-    G1 X19.25 F2200
-    G1 Y80.75
-    G1 X120.75
-    G1 Y19.25
-    G1 X19.25
-    G1 Y51
-    M5
+    Program: outline
 
 Do: state units, modes and frame at the top.
 """

@@ -6,27 +6,16 @@ Matters: every outline comes out too large or too small, every hole the other wa
 
 Bad::
 
-    Drawing: rect 20 20 120 80
-    Given: burning at 10 50
-    G1 X19.05 F2200
-    G1 Y80.95
-    G1 X120.95
-    G1 Y19.05
-    G1 X19.05
-    G1 Y51
-    M5
+    Program: outline
+    G1 X19.25 F2200 -> G1 X19.05 F2200
+    G1 Y80.75 -> G1 Y80.95
+    G1 X120.75 -> G1 X120.95
+    G1 Y19.25 -> G1 Y19.05
+    G1 X19.25 -> G1 X19.05
 
 Good::
 
-    Drawing: rect 20 20 120 80
-    Given: burning at 10 50
-    G1 X19.25 F2200
-    G1 Y80.75
-    G1 X120.75
-    G1 Y19.25
-    G1 X19.25
-    G1 Y51
-    M5
+    Program: outline
 
 Do: give the kerf it was made for, or write the program again.
 """

@@ -6,27 +6,16 @@ Matters: the part comes out a whole kerf wrong all round.
 
 Bad::
 
-    Drawing: rect 20 20 120 80
-    Given: burning at 10 50
-    G1 X20.75 F2200
-    G1 Y79.25
-    G1 X119.25
-    G1 Y20.75
-    G1 X20.75
-    G1 Y51
-    M5
+    Program: outline
+    G1 X19.25 F2200 -> G1 X20.75 F2200
+    G1 Y80.75 -> G1 Y79.25
+    G1 X120.75 -> G1 X119.25
+    G1 Y19.25 -> G1 Y20.75
+    G1 X19.25 -> G1 X20.75
 
 Good::
 
-    Drawing: rect 20 20 120 80
-    Given: burning at 10 50
-    G1 X19.25 F2200
-    G1 Y80.75
-    G1 X120.75
-    G1 Y19.25
-    G1 X19.25
-    G1 Y51
-    M5
+    Program: outline
 
 Do: put the path on the scrap side.
 """

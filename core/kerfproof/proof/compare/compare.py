@@ -10,7 +10,7 @@ from kerfproof.errors import Finding, Severity, Watch, no_watch
 from kerfproof.geom.path import Bools
 from kerfproof.proof.compare.align import misplacement
 from kerfproof.proof.compare.comparison_findings import misfits
-from kerfproof.proof.compare.edges import Edges, finished_edges
+from kerfproof.proof.compare.edges import SampledEdges, finished_edges
 from kerfproof.proof.compare.match import Match, match
 from kerfproof.proof.compare.measure import Measured, measure, most_left
 from kerfproof.proof.evidence.evidence import Evidence
@@ -47,7 +47,7 @@ SAME_OFF = 0.01
 """Where nearly all of the edge is off by the same amount within this, the path was made for another kerf, mm."""
 
 
-def wrong_kerf(kept: Kept, stock: Stock, edges: Edges, found: Match) -> float | None:
+def wrong_kerf(kept: Kept, stock: Stock, edges: SampledEdges, found: Match) -> float | None:
     """Return the kerf that the whole path was made for if that is not the one it is judged by, else None."""
     path = stock.path
     if not bool((found.free | _enclosed(kept, stock)).all()):
@@ -82,7 +82,7 @@ CORNER, TURN = 3.0, np.radians(10.0)
 """Within this (mm) of a vertex where a contour turns by more than that its corner shapes what is left."""
 
 
-def _in_corner(kept: Kept, edges: Edges) -> Bools:
+def _in_corner(kept: Kept, edges: SampledEdges) -> Bools:
     """Return which samples lie near a corner of their contour."""
     s = kept.edges
     n, first = len(s), kept.bundle.start_of[:-1]
@@ -156,7 +156,7 @@ def compare(evidence: Evidence, kept: Kept, swept: Sweep, watch: Watch = no_watc
     )
 
 
-def _samples(kept: Kept, path: TorchPath, edges: Edges) -> EdgeSamples:
+def _samples(kept: Kept, path: TorchPath, edges: SampledEdges) -> EdgeSamples:
     """Return the deviation along the drawn edges for the picture, in order of contour and place."""
     owner = kept.edges.owner[edges.edge]
     order = np.lexsort((edges.share, edges.edge))

@@ -10,8 +10,8 @@ from kerfproof.errors import Finding, Severity
 from kerfproof.geom.along import stretches_near
 from kerfproof.geom.distance import nearest
 from kerfproof.geom.path import Bools, Ints
-from kerfproof.proof.compare.copies import Copies
-from kerfproof.proof.compare.edges import Edges
+from kerfproof.proof.compare.copies import DrawnCopies
+from kerfproof.proof.compare.edges import SampledEdges
 from kerfproof.proof.compare.match import Match
 from kerfproof.proof.compare.measure import Measured, most_left, surplus_rings, worst_of
 from kerfproof.proof.compare.sizes import cut_as, differing, drawn_as, surplus_pieces
@@ -30,7 +30,7 @@ kerf could reach; where the torch could come nearer, `DEVIATION_ERROR` holds as 
 
 
 def misfits(
-    evidence: Evidence, kept: Kept, swept: Sweep, edges: Edges, found: Match, measured: Measured
+    evidence: Evidence, kept: Kept, swept: Sweep, edges: SampledEdges, found: Match, measured: Measured
 ) -> tuple[Finding, ...]:
     """Return what is wrong, each kind as one rule."""
     lead, other = evidence.path.leads(), differing(kept, evidence.path, found)
@@ -98,7 +98,7 @@ def _surplus(
         yield Hit(f"a {hole} inside metal to keep that is not drawn", "take it out", run.light_line, run.start)
     rest = np.setdiff1d(np.arange(len(path.rings)), np.concatenate([inside, found.ring, found.wrong, other]))
     scrap = [ring for ring in rest.tolist() if _in_scrap(evidence, swept, ring)]
-    copies = Copies(kept, path, evidence.slits) if scrap else None
+    copies = DrawnCopies(kept, path, evidence.slits) if scrap else None
     for piece in surplus_pieces(path, np.array(scrap, dtype=np.int64)):
         run = evidence.runs[int(path.ring_run[piece.ring])]
         holes = f" with {len(piece.holes)} hole{'s' if len(piece.holes) > 1 else ''}" if len(piece.holes) else ""
@@ -173,7 +173,7 @@ def _size_of_all(evidence: Evidence, kept: Kept, found: Match, contour: int) -> 
 
 
 def _leftovers(
-    evidence: Evidence, kept: Kept, edges: Edges, found: Match, measured: Measured, by_edge: Bools
+    evidence: Evidence, kept: Kept, edges: SampledEdges, found: Match, measured: Measured, by_edge: Bools
 ) -> Iterator[Hit]:
     told = found.near & by_edge & (measured.left > DEVIATION_SEEN + measured.fit)
     for contour in np.flatnonzero(told).tolist():
@@ -192,7 +192,7 @@ def _leftovers(
         )
 
 
-def _unreached(evidence: Evidence, kept: Kept, edges: Edges, by_edge: Bools) -> Iterator[Hit]:
+def _unreached(evidence: Evidence, kept: Kept, edges: SampledEdges, by_edge: Bools) -> Iterator[Hit]:
     """Tell notches narrower than the kerf, each once, and corners of which more than two kerfs stay uncut."""
     owner = kept.edges.owner[edges.edge]
     told = edges.fair & by_edge[owner]

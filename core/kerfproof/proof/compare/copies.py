@@ -41,7 +41,7 @@ class Copy:
     worst: float
 
 
-class Copies:
+class DrawnCopies:
     """The drawn parts, ready to be laid over closed cuts."""
 
     def __init__(self, kept: Kept, path: TorchPath, slits: Segments | None) -> None:

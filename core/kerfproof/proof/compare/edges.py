@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kerfproof.errors import Watch, no_watch
+from kerfproof.geom.counted import counted, ranges
 from kerfproof.geom.distance import closest_points, nearest, point_distances
 from kerfproof.geom.path import Bools, Floats, Ints, Segments
 from kerfproof.proof.compare.corners import fair_samples, shares_at
@@ -30,7 +31,7 @@ MOST_SAMPLES = 400
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Edges:
+class SampledEdges:
     """Samples (k,) of the drawn edges.
 
     `edge` and `share` tell where, `points` (k, 2) the place, `left` the distance from the kerf (positive: metal
@@ -60,7 +61,7 @@ class _Stretches:
     torch: Ints
 
 
-def finished_edges(kept: Kept, path: TorchPath, swept: Sweep, watch: Watch = no_watch) -> Edges:
+def finished_edges(kept: Kept, path: TorchPath, swept: Sweep, watch: Watch = no_watch) -> SampledEdges:
     """Return the deviation of the finished edge along all drawn contours."""
     n = len(kept.edges)
     whole = _Stretches(np.arange(n), np.zeros(n), np.ones(n), swept.edge, swept.torch)
@@ -78,7 +79,7 @@ def finished_edges(kept: Kept, path: TorchPath, swept: Sweep, watch: Watch = no_
     inner, step = _sampled(kept, path, parts, np.flatnonzero(~closed))
     sampled = _known(kept, path, inner)
     every = [vertices, _known(kept, path, middles), feet, between, sampled, _refined(kept, path, sampled, step)]
-    return Edges(
+    return SampledEdges(
         np.concatenate([e.edge for e in every]),
         np.concatenate([e.share for e in every]),
         np.concatenate([e.points for e in every]),
@@ -103,12 +104,12 @@ class _Samples:
         return _Samples(self.edge[which], self.share[which], self.left[which], self.torch[which])
 
 
-def _known(kept: Kept, path: TorchPath, s: _Samples) -> Edges:
+def _known(kept: Kept, path: TorchPath, s: _Samples) -> SampledEdges:
     """Return samples with all that is to be known of them."""
     points = kept.edges.points(s.edge, s.share)
     left, torch = _far(path, points, s.left, s.torch)
     fair, notch = fair_samples(kept, path, s.edge, s.share, points, left, torch)
-    return Edges(s.edge, s.share, points, left, torch, fair, notch, 0.0)
+    return SampledEdges(s.edge, s.share, points, left, torch, fair, notch, 0.0)
 
 
 def _judge(kept: Kept, path: TorchPath, s: _Stretches) -> tuple[_Samples, _Samples, _Samples, Bools]:
@@ -134,7 +135,7 @@ def _nearest(edge: Ints, share: Floats, away: Floats, of: Ints, torch: Ints) -> 
 
 
 def _ends_in_corner(
-    kept: Kept, path: TorchPath, s: _Stretches, vertices: Edges, lows: _Samples, highs: _Samples
+    kept: Kept, path: TorchPath, s: _Stretches, vertices: SampledEdges, lows: _Samples, highs: _Samples
 ) -> Bools:
     """Return which short stretches end in a fair corner on one side, and on the other too or where the kerf reaches.
 
@@ -205,20 +206,16 @@ def _cut(kept: Kept, path: TorchPath, s: _Stretches, which: Bools) -> _Stretches
 
 def _expand(edge: Ints, of: Ints) -> tuple[Ints, Ints]:
     """Return (row, pair) for all pairs of each edge (p,), `of` being the sorted edges of the pairs."""
-    low, high = np.searchsorted(of, edge), np.searchsorted(of, edge, side="right")
-    count = high - low
-    row = np.repeat(np.arange(len(edge)), count)
-    pair = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count) + low[row]
-    return row, pair
+    return ranges(np.searchsorted(of, edge), np.searchsorted(of, edge, side="right"))
 
 
 def _sampled(kept: Kept, path: TorchPath, s: _Stretches, which: Ints) -> tuple[_Samples, float]:
     """Return samples inside the picked stretches, and the widest spacing."""
     length = (s.high - s.low) * kept.edges.lengths()[s.edge]
     count = np.clip(np.ceil(length[which] / SPACING), 2, MOST_SAMPLES).astype(np.int64)
-    row = np.repeat(which, count)
-    step = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
-    share = s.low[row] + (s.high - s.low)[row] * (step + 0.5) / np.repeat(count, count)
+    at, step = counted(count)
+    row = which[at]
+    share = s.low[row] + (s.high - s.low)[row] * (step + 0.5) / count[at]
     of, pair = _expand(row, s.of)
     points = kept.edges.points(s.edge[row], share)
     torch = s.torch[pair]
@@ -226,7 +223,7 @@ def _sampled(kept: Kept, path: TorchPath, s: _Stretches, which: Ints) -> tuple[_
     return _nearest(s.edge[row], share, away, of, torch), float((length[which] / count).max(initial=0.0))
 
 
-def _refined(kept: Kept, path: TorchPath, samples: Edges, step: float) -> Edges:
+def _refined(kept: Kept, path: TorchPath, samples: SampledEdges, step: float) -> SampledEdges:
     """Return more samples round the worst unfair one of each contour, down to 1/400 of the spacing."""
     told = np.flatnonzero(~samples.fair & (samples.left > DEVIATION_SEEN) & (samples.torch >= 0))
     owner = kept.edges.owner[samples.edge[told]]
@@ -246,7 +243,7 @@ def _refined(kept: Kept, path: TorchPath, samples: Edges, step: float) -> Edges:
     points = kept.edges.points(edge, share)
     left, torch = _far(path, points, np.full(len(edge), np.inf), np.full(len(edge), -1))
     fair, notch = fair_samples(kept, path, edge, share, points, left, torch)
-    return Edges(edge, share, points, left, torch, fair, notch, 0.0)
+    return SampledEdges(edge, share, points, left, torch, fair, notch, 0.0)
 
 
 def _far(path: TorchPath, points: Floats, left: Floats, torch: Ints) -> tuple[Floats, Ints]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kerfproof.geom.path import Bools, Ints
-from kerfproof.proof.compare.edges import Edges
+from kerfproof.proof.compare.edges import SampledEdges
 from kerfproof.proof.compare.parted import parted
 from kerfproof.proof.evidence.kept_metal import Kept
 from kerfproof.proof.evidence.stock import Stock
@@ -37,7 +37,7 @@ class Match:
         return (self.ring >= 0) | self.together
 
 
-def match(kept: Kept, swept: Sweep, edges: Edges, stock: Stock) -> Match:
+def match(kept: Kept, swept: Sweep, edges: SampledEdges, stock: Stock) -> Match:
     """Return the match of rings and contours, by most samples of the edge that the ring comes nearest to."""
     path = stock.path
     n, rings = len(kept.bundle), len(path.rings)

@@ -8,7 +8,7 @@ import numpy as np
 
 from kerfproof.geom.distance import nearest
 from kerfproof.geom.path import Floats, Ints
-from kerfproof.proof.compare.edges import Edges
+from kerfproof.proof.compare.edges import SampledEdges
 from kerfproof.proof.compare.match import Match
 from kerfproof.proof.evidence.kept_metal import Kept
 from kerfproof.proof.evidence.runs import TorchPath
@@ -30,7 +30,7 @@ class Measured:
     rounded: Floats
 
 
-def measure(kept: Kept, path: TorchPath, swept: Sweep, edges: Edges, found: Match) -> Measured:
+def measure(kept: Kept, path: TorchPath, swept: Sweep, edges: SampledEdges, found: Match) -> Measured:
     """Return the worst of each contour."""
     n = len(kept.bundle)
     owner = kept.edges.owner[edges.edge]

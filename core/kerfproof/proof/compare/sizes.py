@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Path
 from kerfproof.geom.region import nesting, path_boxes
 from kerfproof.proof.compare.match import Match
@@ -25,7 +26,7 @@ class Shape:
     """A feature by its box (mm) and whether it is an outline, else a hole; `circle` if it is round."""
 
     outline: bool
-    box: tuple[float, float, float, float]
+    box: Box
     circle: bool
 
     @property

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.errors import RuleChoice, Watch, no_watch
 from kerfproof.gcode.dialect import Dialect
 from kerfproof.gcode.timing import Speeds, speeds
@@ -15,15 +16,13 @@ from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Path, Segments
 from kerfproof.parts.model.contour import Contour
 from kerfproof.proof.evidence.kept_metal import Kept, kept_of
 from kerfproof.proof.evidence.lines import Lines, waits_for_motion
-from kerfproof.proof.evidence.runs import Run, TorchPath, row_lengths, runs_of, torch_path
+from kerfproof.proof.evidence.runs import TorchPath, TorchRun, row_lengths, runs_of, torch_path
 from kerfproof.proof.evidence.simulated_table import Plate, Search
 from kerfproof.proof.evidence.stock import Stock, stock_of
 from kerfproof.proof.evidence.sweep import STAGE, Sweep, sweep
 from kerfproof.proof.limits import NUDGE
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine, TouchOff
-
-PlateBox = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -43,7 +42,7 @@ class Evidence:
     control: Dialect
     machine: Machine
     process: Process | None
-    plate: PlateBox | None
+    plate: Box | None
     mode: str
     height: Floats
     known: Bools
@@ -56,7 +55,7 @@ class Evidence:
     """Seconds of dwell before each row (n + 1,)."""
     speeds: Speeds
     """How fast the machine really is."""
-    runs: tuple[Run, ...]
+    runs: tuple[TorchRun, ...]
     first_rows: Ints
     last_rows: Ints
     first_travels: Ints
@@ -172,7 +171,7 @@ class Against:
     """Closed contours that the cut must leave, in program coordinates; None: nothing to compare with."""
     slits: tuple[Contour, ...] = ()
     """Open contours to be cut on their line."""
-    plate: PlateBox | None = None
+    plate: Box | None = None
     """xmin, ymin, xmax, ymax in program coordinates; None: unknown."""
     mode: str = "cut"
     """``cut``, ``dry``, ``frame``, ``tour``, or ``touch`` for a test piece that only touches the plate."""
@@ -291,7 +290,7 @@ def _first_travels(travels: Bools, first: Ints, last: Ints) -> Ints:
     return np.where(found <= last, found, -1)
 
 
-def half_kerfs(trace: Trace, runs: tuple[Run, ...], process: Process | None) -> Floats:
+def half_kerfs(trace: Trace, runs: tuple[TorchRun, ...], process: Process | None) -> Floats:
     """Return half the kerf of each run (n,): the process's, or its hole kerf where a run is slowed; 0 if unknown."""
     if process is None:
         return np.zeros(len(runs))

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class Opening:
+class PieceOpening:
     """A hole in a piece: width and height (mm), where its middle lies, its diameter if it is round."""
 
     width: float
@@ -29,5 +29,5 @@ class FreePiece:
     height: float
     at: tuple[float, float]
     area: float
-    openings: tuple[Opening, ...]
+    openings: tuple[PieceOpening, ...]
     rests: bool | None

@@ -8,7 +8,7 @@ from kerfproof.geom.path import Bundle, Floats, Path
 from kerfproof.geom.region import nesting, path_areas, path_boxes
 from kerfproof.geom.swept import hull
 from kerfproof.proof.evidence.evidence import Evidence
-from kerfproof.proof.evidence.free_pieces import FreePiece, Opening
+from kerfproof.proof.evidence.free_pieces import FreePiece, PieceOpening
 from kerfproof.proof.evidence.statics import rests
 from kerfproof.shop.profile import Machine
 
@@ -73,13 +73,13 @@ class _Cuts:
             rests(self.e.machine, self.paths.path(ring), [self.paths.path(hole) for hole in holes]),
         )
 
-    def opening(self, ring: int) -> Opening:
+    def opening(self, ring: int) -> PieceOpening:
         h = self._reach(ring)
         x0, y0, x1, y1 = self.boxes[ring]
         w, t = float(x1 - x0 + 2 * h), float(y1 - y0 + 2 * h)
         circle = np.pi * (x1 - x0) * (y1 - y0) / 4
         is_round = abs(w - t) < 0.01 and abs(self.area[ring] / circle - 1) < ROUND
-        return Opening(w, t, (float(x0 + x1) / 2, float(y0 + y1) / 2), w if is_round else None)
+        return PieceOpening(w, t, (float(x0 + x1) / 2, float(y0 + y1) / 2), w if is_round else None)
 
     def _reach(self, ring: int) -> float:
         """Return how far the hole lies outside this path: half a kerf of a ring, a whole one of its slug."""

@@ -17,7 +17,7 @@ from kerfproof.gcode.load import STOPS
 from kerfproof.gcode.trace import Step, Trace
 from kerfproof.geom.path import Bools, Bundle, Floats, Ints
 from kerfproof.geom.region import containers, path_areas, path_boxes
-from kerfproof.proof.evidence.runs import Run, TorchPath
+from kerfproof.proof.evidence.runs import TorchPath, TorchRun
 
 SAME = 0.5
 """Cuts whose ends and boxes agree within this (mm) are the same once more; a drawing tells finer differences."""
@@ -38,7 +38,7 @@ class Doubt:
     run: int = -1
 
 
-def asked(trace: Trace, runs: Sequence[Run]) -> tuple[Ints, tuple[int, ...]]:
+def asked(trace: Trace, runs: Sequence[TorchRun]) -> tuple[Ints, tuple[int, ...]]:
     """Return the sheet of each run as comments of stops have it, from 0, and the row of the stop before each later one.
 
     Stops with nothing cut between them ask for one sheet together. An optional stop is none: a switch passes over it.
@@ -69,7 +69,7 @@ class Cuts:
     region_run: Ints
 
     @staticmethod
-    def of(path: TorchPath, runs: Sequence[Run], regions: Bundle, region_run: Ints) -> Cuts:
+    def of(path: TorchPath, runs: Sequence[TorchRun], regions: Bundle, region_run: Ints) -> Cuts:
         """Return the cuts of a torch path; `regions` are all that comes free."""
         place = np.array([run.start for run in runs], dtype=np.float64).reshape(-1, 2)
         first, stop = path.first[:-1], path.first[1:]
@@ -111,7 +111,7 @@ def merged(sheet_of: Ints, rows: Sequence[int], doubted: Sequence[Doubt]) -> Int
     return np.asarray(sheet_of - lower[sheet_of], dtype=np.int64)
 
 
-def alone(trace: Trace, runs: Sequence[Run], which: Bools) -> Trace:
+def alone(trace: Trace, runs: Sequence[TorchRun], which: Bools) -> Trace:
     """Return the trace with the torch off in all runs but those of `which` (r,)."""
     torch = trace.torch.copy()
     for run in runs:

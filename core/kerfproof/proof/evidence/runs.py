@@ -8,6 +8,7 @@ import numpy as np
 
 from kerfproof.gcode.trace import Step, Trace
 from kerfproof.geom.along import split_along
+from kerfproof.geom.counted import ranges
 from kerfproof.geom.index import Index
 from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Segments
 from kerfproof.proof.evidence.closing import split_where_met
@@ -20,7 +21,7 @@ ON_SLIT = 0.05
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class TorchRun:
     """One maximal torch-on run: program lines, where the torch lit and went out (mm), length, closed or not."""
 
     number: int
@@ -71,7 +72,7 @@ class TorchPath:
         return out
 
 
-def runs_of(trace: Trace) -> tuple[Run, ...]:
+def runs_of(trace: Trace) -> tuple[TorchRun, ...]:
     """Return the maximal torch-on runs of a trace in order; one that never ends reaches to the last row."""
     before = np.concatenate([[False], trace.torch])
     after = np.concatenate([trace.torch, [False]])
@@ -90,7 +91,7 @@ def runs_of(trace: Trace) -> tuple[Run, ...]:
         lit.tolist(),
         last.tolist(),
     )
-    return tuple(Run(number, *run) for number, run in enumerate(zip(*columns, strict=True)))
+    return tuple(TorchRun(number, *run) for number, run in enumerate(zip(*columns, strict=True)))
 
 
 def row_lengths(trace: Trace) -> Floats:
@@ -103,7 +104,7 @@ def row_lengths(trace: Trace) -> Floats:
     return out
 
 
-def torch_path(trace: Trace, runs: tuple[Run, ...], half_kerf: Floats, slits: Segments | None = None) -> TorchPath:
+def torch_path(trace: Trace, runs: tuple[TorchRun, ...], half_kerf: Floats, slits: Segments | None = None) -> TorchPath:
     """Return the torch-on path of a trace; `half_kerf` (n,) is that of each run.
 
     Segments are cut where they begin and end to run along `slits`: each lies on one all along, or nowhere.
@@ -199,11 +200,9 @@ def _longest_loops(segments: Segments, pieces: Ints, length: Floats, shortest: f
     """Return for each piece (first, stop) of segments its longest closed stretch, -1 and -1 without one."""
     n = len(pieces)
     begin, stop = np.full(n, -1), np.full(n, -1)
-    sizes = pieces[:, 1] - pieces[:, 0] + 1
     if n == 0:
         return begin, stop
-    piece = np.repeat(np.arange(n), sizes)
-    at = pieces[piece, 0] + np.arange(len(piece)) - np.repeat(np.cumsum(sizes) - sizes, sizes)  # vertex number
+    piece, at = ranges(pieces[:, 0], pieces[:, 1] + 1)  # vertices
     closing = at == pieces[piece, 1]
     p0 = segments.p0.take(np.minimum(at, len(segments) - 1), axis=0)
     points = np.where(closing[:, None], segments.p1.take(at - closing, axis=0), p0)

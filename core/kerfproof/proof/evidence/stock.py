@@ -18,7 +18,7 @@ from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Path, Segments
 from kerfproof.geom.region import Region, path_boxes
 from kerfproof.geom.swept import enclosed
 from kerfproof.proof.evidence.plates import Cuts, Doubt, asked, doubts, merged
-from kerfproof.proof.evidence.runs import Run, TorchPath
+from kerfproof.proof.evidence.runs import TorchPath, TorchRun
 
 MOST_PAIRS = 6_000_000
 """A torch path with more meetings than this is a scribble: open kerfs in it are judged in part."""
@@ -79,7 +79,9 @@ class Stock:
         return out
 
 
-def stock_of(trace: Trace, runs: tuple[Run, ...], path: TorchPath, believed: frozenset[int] = frozenset()) -> Stock:
+def stock_of(
+    trace: Trace, runs: tuple[TorchRun, ...], path: TorchPath, believed: frozenset[int] = frozenset()
+) -> Stock:
     """Return the stock of a program; stops at the rows `believed` bring another plate, whatever the cuts say."""
     plate_of, rows = asked(trace, runs)
     stock = _stock(path, plate_of)
@@ -94,7 +96,7 @@ def stock_of(trace: Trace, runs: tuple[Run, ...], path: TorchPath, believed: fro
 
 
 def _joined(
-    found: Sequence[Doubt], trace: Trace, runs: tuple[Run, ...], apart: Stock, together: Stock
+    found: Sequence[Doubt], trace: Trace, runs: tuple[TorchRun, ...], apart: Stock, together: Stock
 ) -> Iterator[Doubt]:
     """Yield the doubts, each with a run behind its stop that frees a piece together with runs before it."""
     alone = path_boxes(apart.faces)

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.errors import Finding, Severity, Watch
 from kerfproof.gcode.reader.line_cache import Book
 from kerfproof.proof.evidence.evidence import Evidence
@@ -176,7 +177,7 @@ def _stopped(played: Played) -> list[Finding]:
     return [Finding("program-stops-itself", Severity.ERROR, message, advice, stopped.line)]
 
 
-def _box(played: Played) -> tuple[float, float, float, float]:
+def _box(played: Played) -> Box:
     """Return where a program moves, program coordinates."""
     if not len(played.trace):
         return 0.0, 0.0, 0.0, 0.0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
+from kerfproof.box import Box
 from kerfproof.gcode.trace import StartState
 from kerfproof.proof.evidence.simulated_table import Fault, Plate, Trouble
 from kerfproof.shop.profile import Machine, TouchOff
@@ -158,7 +159,7 @@ def elsewhere(
     back_off: float,
     turn: int,
     system: str,
-    box: tuple[float, float, float, float],
+    box: Box,
     share: float = 1.0,
 ) -> Scenario:
     """Return a table on which all lies elsewhere that no program may rely on: torch, zero and plate.

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.errors import Finding
 from kerfproof.outcome import Outcome
 from kerfproof.parts.model.part import Feature, FeatureKind, Part
@@ -51,7 +52,7 @@ def verdict(outcome: Outcome) -> str:
     return verdict_of((*outcome.findings, *outcome.proof.findings))
 
 
-def parts_bounds(outcome: Outcome) -> tuple[float, float, float, float] | None:
+def parts_bounds(outcome: Outcome) -> Box | None:
     """Return xmin, ymin, xmax, ymax of all kept metal, None without parts."""
     boxes = np.array([part.outline.contour.path.bounds() for part in outcome.parts.parts])
     if not len(boxes):
@@ -83,7 +84,7 @@ def number(value: float | None) -> float | None:
     return round(float(value), 6) + 0.0  # no minus zero
 
 
-def _box(bounds: tuple[float, float, float, float] | None) -> list[float | None] | None:
+def _box(bounds: Box | None) -> list[float | None] | None:
     return None if bounds is None else [number(bounds[2] - bounds[0]), number(bounds[3] - bounds[1])]
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from inspect import cleandoc
 
 from kerfproof.errors import Severity
+from kerfproof.proof.rule_page import whole_page
 from kerfproof.registry import load_folder
 
 FOLDERS = (("kerfproof.proof.rules", "RULE"), ("kerfproof.proof.checks", "CHECK"))
@@ -28,7 +28,7 @@ def rules() -> tuple[RulePage, ...]:
     for folder, constant in FOLDERS:
         pages = load_folder(folder, "__doc__")
         for module, rule in load_folder(folder, constant).items():
-            page = cleandoc(pages[module] or "")
+            page = whole_page(pages[module] or "")
             made.append(RulePage(rule.name, rule.severity, page.splitlines()[0] if page else "", page))
     return tuple(sorted(made, key=lambda page: page.name))
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from kerfproof.errors import Severity
 from kerfproof.report.picture.flags import Callout
-from kerfproof.report.picture.page import LEFT, LINE, TOP, Page, letter, stroke
+from kerfproof.report.picture.page import LEFT, LINE, TOP, PicturePage, letter, stroke
 from kerfproof.report.picture.spots import Spots
 
 SHAPES = {
@@ -18,17 +18,17 @@ SHAPES = {
 """Each severity has its own outline, so that colour is not needed to tell them apart."""
 
 
-def _seen(x: float, y: float, page: Page) -> bool:
+def _seen(x: float, y: float, page: PicturePage) -> bool:
     return 0 <= x - LEFT <= page.width and 0 <= y - TOP <= page.height
 
 
-def _shape(severity: Severity, x: float, y: float, page: Page, size: float = 1.0) -> str:
+def _shape(severity: Severity, x: float, y: float, page: PicturePage, size: float = 1.0) -> str:
     edge = f'stroke="{page.colours["ink"]}" stroke-width="{1.4 / size:.2f}" stroke-linejoin="round"'
     turn = f"translate({x:.1f} {y:.1f})" + (f" scale({size:g})" if size != 1.0 else "")
     return f'<path d="{SHAPES[severity]}" transform="{turn}" fill="{page.colours[str(severity)]}" {edge}/>'
 
 
-def _flag(callout: Callout, x: float, y: float, page: Page) -> str:
+def _flag(callout: Callout, x: float, y: float, page: PicturePage) -> str:
     ink = page.colours[f"{callout.severity}_ink"]
     drop = 8.5 if callout.severity is Severity.WARNING else 4.8
     size = 13 if len(callout.letter) == 1 else 10
@@ -37,7 +37,7 @@ def _flag(callout: Callout, x: float, y: float, page: Page) -> str:
     )
 
 
-def callouts(page: Page, spots: Spots) -> Iterator[str]:
+def callouts(page: PicturePage, spots: Spots) -> Iterator[str]:
     """Yield a flag for each finding that has a place in the view, and a small one at each that is alike."""
     ink = page.colours["ink"]
     placed = []
@@ -58,7 +58,7 @@ def callouts(page: Page, spots: Spots) -> Iterator[str]:
         )
 
 
-def findings(page: Page, top: float, width: float) -> tuple[list[str], float]:
+def findings(page: PicturePage, top: float, width: float) -> tuple[list[str], float]:
     """Return the findings as sentences below the plate and their height."""
     shown, c = page.picture, page.colours
     if not shown.callouts:

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from kerfproof.geom.counted import counted
 from kerfproof.geom.path import Bundle
-from kerfproof.report.picture.page import LEFT, TOP, Page, letter, stroke
+from kerfproof.report.picture.page import LEFT, TOP, PicturePage, letter, stroke
 from kerfproof.report.picture.picture import Drill
 from kerfproof.report.picture.spots import Spots
 
@@ -19,7 +20,7 @@ MOST_WALLS = 20_000
 """On a sheet as full as that labels may cross a line."""
 
 
-def drills(page: Page, spots: Spots) -> Iterator[str]:
+def drills(page: PicturePage, spots: Spots) -> Iterator[str]:
     """Yield crosses and labels; a label that has no room beside any hole of its size is left to the margin."""
     shown, colour = page.picture.drills, page.colours["drill"]
     for drill in shown:
@@ -39,7 +40,7 @@ def drills(page: Page, spots: Spots) -> Iterator[str]:
             yield text
 
 
-def _walls(page: Page) -> Spots:
+def _walls(page: PicturePage) -> Spots:
     """Return where the kerf and the edges of the metal run, as spots close enough that no word slips between them."""
     walls = Spots(LEFT, TOP, LEFT + page.width, TOP + page.height)
     for layer in page.picture.layers:
@@ -49,18 +50,17 @@ def _walls(page: Page) -> Spots:
         counts = np.ceil(segments.lengths() * page.scale / SIZE).astype(np.int64) + 1
         if counts.sum() > MOST_WALLS:
             continue
-        which = np.repeat(np.arange(len(segments)), counts)
-        step = np.arange(len(which)) - np.repeat(np.cumsum(counts) - counts, counts)
+        which, step = counted(counts)
         for x, y in segments.points(which, step / counts[which]).tolist():
             walls.take(*page.place(x, y), layer.width / 2 * page.scale + 1)
     return walls
 
 
-def _arm(drill: Drill, page: Page) -> float:
+def _arm(drill: Drill, page: PicturePage) -> float:
     return drill.radius * page.scale + 6
 
 
-def _label(drill: Drill, words: str, page: Page, spots: Spots, walls: Spots) -> str:
+def _label(drill: Drill, words: str, page: PicturePage, spots: Spots, walls: Spots) -> str:
     """Return the words below, above, right or left of a hole, empty if there is no room."""
     x, y = page.place(*drill.at)
     arm, wide = _arm(drill, page), 0.64 * SIZE * len(words)

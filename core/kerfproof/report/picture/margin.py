@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import textwrap
 
-from kerfproof.report.picture.page import DASHES, LINE, PANEL, TOP, Page, hatching, letter, stroke
+from kerfproof.report.picture.page import DASHES, LINE, PANEL, TOP, PicturePage, hatching, letter, stroke
 from kerfproof.report.picture.picture import ROLES
 
 
-def panel(page: Page, x: float) -> tuple[list[str], float]:
+def panel(page: PicturePage, x: float) -> tuple[list[str], float]:
     """Return the margin from `x` on as elements, and the height it reaches."""
     out, y = _facts(page, x, TOP + 6)
     out.append(_rule(page, x, y - 10))
@@ -17,7 +17,7 @@ def panel(page: Page, x: float) -> tuple[list[str], float]:
     return ['<g id="facts">', *out, "</g>", '<g id="legend">', *legend, "</g>", *small], y + 10
 
 
-def _facts(page: Page, x: float, y: float) -> tuple[list[str], float]:
+def _facts(page: PicturePage, x: float, y: float) -> tuple[list[str], float]:
     out = []
     for name, value in page.picture.facts:
         out.append(letter(x, y, name, page.colours["faint"], size=13))
@@ -28,7 +28,7 @@ def _facts(page: Page, x: float, y: float) -> tuple[list[str], float]:
     return out, y
 
 
-def _legend(page: Page, x: float, y: float) -> tuple[list[str], float]:
+def _legend(page: PicturePage, x: float, y: float) -> tuple[list[str], float]:
     c, shown = page.colours, page.picture
     out = []
     for role in ROLES:
@@ -46,7 +46,7 @@ def _legend(page: Page, x: float, y: float) -> tuple[list[str], float]:
     return out, y
 
 
-def _small_print(page: Page, x: float, y: float) -> tuple[list[str], float]:
+def _small_print(page: PicturePage, x: float, y: float) -> tuple[list[str], float]:
     if not page.picture.small_print:
         return [], y
     out = [_rule(page, x, y + 10)]
@@ -57,11 +57,11 @@ def _small_print(page: Page, x: float, y: float) -> tuple[list[str], float]:
     return out, y
 
 
-def _rule(page: Page, x: float, y: float) -> str:
+def _rule(page: PicturePage, x: float, y: float) -> str:
     return stroke(x, y, x + PANEL - 28, y, page.colours["rule"], 1)
 
 
-def _pierce_swatch(x: float, y: float, page: Page) -> str:
+def _pierce_swatch(x: float, y: float, page: PicturePage) -> str:
     c = page.colours
     look = f'fill="{c["disc"]}" stroke="{c["disc_edge"]}"'
     return (
@@ -71,7 +71,7 @@ def _pierce_swatch(x: float, y: float, page: Page) -> str:
     )
 
 
-def _swatch(role: str, x: float, y: float, page: Page) -> str:
+def _swatch(role: str, x: float, y: float, page: PicturePage) -> str:
     c = page.colours
     box = f'x="{x}" y="{y - 9}" width="42" height="18"'
     if role == "part":

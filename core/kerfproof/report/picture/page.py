@@ -18,7 +18,7 @@ DASHES = {"travel": (7, 5), "drill": (3, 3), "mark": (8, 3), "uncut": (6, 3), "i
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Page:
+class PicturePage:
     """Where things are: `scale` pixels per mm, the view's corner (x0, y1) in mm, the view's size in pixels."""
 
     picture: Picture

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.cut_plan import Cut
 from kerfproof.geom.path import Path
 from kerfproof.job.job import Mode
@@ -24,7 +25,6 @@ from kerfproof.units import format_length
 from kerfproof.wording import said
 
 Point = tuple[float, float]
-Box = tuple[float, float, float, float]
 
 ROLES = {
     "part": "metal you keep",

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.errors import Finding
 from kerfproof.geom.path import Path
 from kerfproof.parts.model.contour import Contour
@@ -13,7 +14,7 @@ from kerfproof.proof.proof import Proof
 from kerfproof.report.data.facts import both, counted, edge_words
 from kerfproof.report.data.figures import figures
 from kerfproof.report.picture.flags import Callout, Places, flags, own_places
-from kerfproof.report.picture.picture import Arrow, Box, Disc, Layer, Picture
+from kerfproof.report.picture.picture import Arrow, Disc, Layer, Picture
 from kerfproof.report.picture.traced_cuts import Traced, traced
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from kerfproof.report.picture.page import LEFT, TOP, Page, letter, stroke
+from kerfproof.report.picture.page import LEFT, TOP, PicturePage, letter, stroke
 
 MM_STEPS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 INCH_STEPS = (0.25, 0.5, 1, 2, 6, 12, 24, 48)
@@ -24,7 +24,7 @@ def ticks(low: float, high: float, step: float) -> list[float]:
     return [k * step for k in range(first, last + 1)]
 
 
-def rulers(page: Page) -> Iterator[str]:
+def rulers(page: PicturePage) -> Iterator[str]:
     """Yield the rulers."""
     c = page.colours
     x0, y0, x1, y1 = page.picture.view

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from kerfproof.geom.counted import counted
 from kerfproof.geom.path import Bundle, Floats, Path
 
 Spot = tuple[float, float]
@@ -92,8 +93,7 @@ def _chords(paths: Sequence[Path], longest: float) -> Floats:
     """Return chords (m, 2, 2) of the paths, none longer than `longest`; arcs are taken coarsely."""
     segments = Bundle.of(paths).segments()
     counts = np.maximum(np.ceil(segments.lengths() / max(longest, 1e-6)), 1).astype(np.int64)
-    which = np.repeat(np.arange(len(segments)), counts)
-    step = np.arange(len(which)) - np.repeat(np.cumsum(counts) - counts, counts)
+    which, step = counted(counts)
     total = counts[which]
     return np.stack([segments.points(which, step / total), segments.points(which, (step + 1) / total)], axis=1)
 

@@ -22,7 +22,7 @@ from kerfproof.report.picture.page import (
     PANEL,
     RIGHT,
     TOP,
-    Page,
+    PicturePage,
     hatching,
     letter,
     shortened,
@@ -58,7 +58,7 @@ def draw(shown: Picture, *, dark: bool = False) -> str:
     """Return a display list as an SVG document."""
     x0, y0, x1, y1 = shown.view
     scale = min(WIDEST / max(x1 - x0, 1e-6), HIGHEST / max(y1 - y0, 1e-6))
-    page = Page(shown, DARK if dark else LIGHT, scale, (x1 - x0) * scale, (y1 - y0) * scale)
+    page = PicturePage(shown, DARK if dark else LIGHT, scale, (x1 - x0) * scale, (y1 - y0) * scale)
     left = max(page.width, 560.0)  # the findings need room for sentences
     panel, panel_height = panel_of(page, LEFT + left + RIGHT)
     findings, findings_height = findings_of(page, TOP + page.height + BELOW, left + LEFT - 24)
@@ -95,7 +95,7 @@ def draw(shown: Picture, *, dark: bool = False) -> str:
 # --- the plate view -----------------------------------------------------------------------------------
 
 
-def _header(page: Page) -> list[str]:
+def _header(page: PicturePage) -> list[str]:
     shown, c = page.picture, page.colours
     kind = KINDS.get(shown.verdict, "error")
     sign = {"good": "\u2713", "warning": "!", "error": "\u2717"}[kind]
@@ -112,7 +112,7 @@ def _header(page: Page) -> list[str]:
     ]
 
 
-def _notice(page: Page, x: float) -> tuple[list[str], float]:
+def _notice(page: PicturePage, x: float) -> tuple[list[str], float]:
     """Return a badge that says that nothing is cut, if so, and where it ends."""
     words, c = page.picture.notice, page.colours
     if not words:
@@ -126,7 +126,7 @@ def _notice(page: Page, x: float) -> tuple[list[str], float]:
     ], x + wide + 14
 
 
-def _plate(page: Page) -> list[str]:
+def _plate(page: PicturePage) -> list[str]:
     c, (x0, y0, x1, y1) = page.colours, page.picture.plate
     x, y = page.place(x0, y1)
     w, h = (x1 - x0) * page.scale, (y1 - y0) * page.scale
@@ -143,7 +143,7 @@ def _plate(page: Page) -> list[str]:
     return [*lines, hatching(x, y, w, h, c["hatch"]), f'<rect {box} fill="none" {edge}/></g>']
 
 
-def _layers(page: Page) -> Iterator[str]:
+def _layers(page: PicturePage) -> Iterator[str]:
     """Yield the layers in mm, y up, inside one group that turns them to pixels."""
     x, y = page.place(0.0, 0.0)
     s = page.scale
@@ -161,7 +161,7 @@ def _px(pixels: float, scale: float) -> str:
     return f"{pixels / scale:.5f}"
 
 
-def _style(layer: Layer, page: Page) -> str:
+def _style(layer: Layer, page: PicturePage) -> str:
     colour, s = page.colours[layer.role], page.scale
     if layer.filled:
         edge = page.colours["part_edge"]
@@ -190,7 +190,7 @@ def path_data(path: Path) -> str:
     return "".join(out) + ("Z" if path.closed else "")
 
 
-def _zero(page: Page) -> list[str]:
+def _zero(page: PicturePage) -> list[str]:
     x, y = page.place(0.0, 0.0)
     if not (LEFT - 1 <= x <= LEFT + page.width + 1 and TOP - 1 <= y <= TOP + page.height + 1):
         return []
@@ -202,7 +202,7 @@ def _zero(page: Page) -> list[str]:
     ]
 
 
-def _names(page: Page) -> Iterator[str]:
+def _names(page: PicturePage) -> Iterator[str]:
     """Yield the name of each part where it fits into the metal; where it doesn't, none."""
     if len(page.picture.names) > MOST_NAMES:
         return
@@ -216,7 +216,7 @@ def _names(page: Page) -> Iterator[str]:
                 break
 
 
-def _arrows(page: Page) -> Iterator[str]:
+def _arrows(page: PicturePage) -> Iterator[str]:
     yield f'<g id="direction" fill="{page.colours["hot"]}" stroke="{page.colours["kerf"]}" stroke-width="1">'
     for arrow in page.picture.arrows:
         long = arrow.length * page.scale
@@ -230,7 +230,7 @@ def _arrows(page: Page) -> Iterator[str]:
     yield "</g>"
 
 
-def _rings(page: Page) -> Iterator[str]:
+def _rings(page: PicturePage) -> Iterator[str]:
     """Yield a circle, of one size however large the plate, round each place where a contour goes wrong."""
     if not page.picture.rings:
         return
@@ -243,7 +243,7 @@ def _rings(page: Page) -> Iterator[str]:
     yield "</g>"
 
 
-def _discs(page: Page, spots: Spots) -> Iterator[str]:
+def _discs(page: PicturePage, spots: Spots) -> Iterator[str]:
     c, discs = page.colours, page.picture.discs
     if not discs:
         return
@@ -259,7 +259,7 @@ def _discs(page: Page, spots: Spots) -> Iterator[str]:
     yield "</g>"
 
 
-def _disc(page: Page, number: int, r: float, at: tuple[float, float], spot: tuple[float, float]) -> str:
+def _disc(page: PicturePage, number: int, r: float, at: tuple[float, float], spot: tuple[float, float]) -> str:
     """Return one numbered disc, tied to its pierce."""
     c, (x, y), (u, v) = page.colours, at, spot
     size = r * (1.15 if number < 100 else 0.85)

@@ -8,7 +8,7 @@ import numpy as np
 
 from kerfproof.gcode.trace import Step, Trace
 from kerfproof.geom.path import Bools, Floats, Ints, Path
-from kerfproof.proof.evidence.runs import Run
+from kerfproof.proof.evidence.runs import TorchRun
 from kerfproof.proof.proof import Proof
 from kerfproof.shop.chart import Process
 
@@ -23,7 +23,7 @@ class Traced:
     """The torch-on paths with their runs and width (mm), the torch-off ways, the places of the pierces."""
 
     cuts: tuple[Path, ...]
-    runs: tuple[Run, ...]
+    runs: tuple[TorchRun, ...]
     width: float
     travels: tuple[Path, ...]
 
@@ -45,7 +45,7 @@ def traced(proof: Proof, process: Process | None) -> Traced:
     )
 
 
-def _rows(run: Run, moves: Bools) -> Ints:
+def _rows(run: TorchRun, moves: Bools) -> Ints:
     return np.flatnonzero(moves[run.first_row : run.last_row + 1]) + run.first_row
 
 

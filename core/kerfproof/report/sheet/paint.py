@@ -10,6 +10,7 @@ from reportlab.lib.colors import HexColor
 from reportlab.lib.units import mm as MM
 from reportlab.pdfgen.canvas import Canvas
 
+from kerfproof.box import Box
 from kerfproof.geom.path import Path
 from kerfproof.report.picture.colors import LIGHT
 from kerfproof.report.picture.page import DASHES
@@ -23,11 +24,9 @@ SCALES = (0.5, 0.75, 1, 1.25, 1.5, 1.75, 2, 2.5, 3, 3.5, 4, 5, 6, 7, 8, 10, 12, 
 MOST_NUMBERS = 160
 """With more pierces only each tenth, hundredth... is numbered: numbers would cover each other."""
 
-Box = tuple[float, float, float, float]
-
 
 @dataclass(frozen=True, slots=True)
-class Frame:
+class PicturePlace:
     """Where the picture stands: left and bottom of its plate view on the page, points per mm of plate, its scale."""
 
     x: float
@@ -41,15 +40,15 @@ class Frame:
         return self.x + (x - self.view[0]) * self.points, self.y + (y - self.view[1]) * self.points
 
 
-def frame_for(view: Box, left: float, bottom: float, width: float, height: float) -> Frame:
+def frame_for(view: Box, left: float, bottom: float, width: float, height: float) -> PicturePlace:
     """Return the frame of the largest usual scale at which `view` (mm) fits a box of the page, in its middle."""
     w, h = max(view[2] - view[0], 1e-6) * MM, max(view[3] - view[1], 1e-6) * MM
     need = max(w / width, h / height)
     one_to = next((scale for scale in SCALES if scale >= need), need)
-    return Frame(left + (width - w / one_to) / 2, bottom + (height - h / one_to) / 2, MM / one_to, one_to, view)
+    return PicturePlace(left + (width - w / one_to) / 2, bottom + (height - h / one_to) / 2, MM / one_to, one_to, view)
 
 
-def paint(canvas: Canvas, picture: Picture, frame: Frame) -> None:
+def paint(canvas: Canvas, picture: Picture, frame: PicturePlace) -> None:
     """Paint plate, layers, zero, pierces and overall size."""
     _plate(canvas, picture, frame)
     for layer in picture.layers:
@@ -63,7 +62,7 @@ def _colour(canvas: Canvas, role: str) -> None:
     canvas.setFillColor(HexColor(LIGHT[role]))
 
 
-def _plate(canvas: Canvas, picture: Picture, frame: Frame) -> None:
+def _plate(canvas: Canvas, picture: Picture, frame: PicturePlace) -> None:
     x0, y0, x1, y1 = picture.plate
     a, b = frame.place(x0, y0), frame.place(x1, y1)
     canvas.setLineWidth(0.8)
@@ -72,7 +71,7 @@ def _plate(canvas: Canvas, picture: Picture, frame: Frame) -> None:
     canvas.rect(a[0], a[1], b[0] - a[0], b[1] - a[1], fill=1, stroke=1)
 
 
-def _layer(canvas: Canvas, layer: Layer, frame: Frame) -> None:
+def _layer(canvas: Canvas, layer: Layer, frame: PicturePlace) -> None:
     canvas.saveState()
     path = canvas.beginPath()
     for one in layer.paths:
@@ -141,7 +140,7 @@ def _turned(
     return np.array([v[0] * c - v[1] * s, v[0] * s + v[1] * c])
 
 
-def _zero(canvas: Canvas, frame: Frame) -> None:
+def _zero(canvas: Canvas, frame: PicturePlace) -> None:
     """Mark program zero with a ring and two arrows, if it lies in the view."""
     x0, y0, x1, y1 = frame.view
     if not (x0 - 1e-6 <= 0 <= x1 + 1e-6 and y0 - 1e-6 <= 0 <= y1 + 1e-6):
@@ -167,7 +166,7 @@ def numbered_each(count: int) -> int:
     return each
 
 
-def _discs(canvas: Canvas, picture: Picture, frame: Frame) -> None:
+def _discs(canvas: Canvas, picture: Picture, frame: PicturePlace) -> None:
     """Paint the number of each cut beside its pierce; where there are too many of some, and dots for the others."""
     places = [frame.place(*disc.at) for disc in picture.discs]
     canvas.setStrokeColor(HexColor(LIGHT["disc_edge"]))

@@ -12,6 +12,7 @@ from reportlab.pdfbase.pdfmetrics import registerFont, stringWidth
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
+from kerfproof.box import Box
 from kerfproof.errors import KerfproofError
 from kerfproof.outcome import Outcome
 from kerfproof.report.data.facts import both
@@ -20,7 +21,7 @@ from kerfproof.report.picture.colors import LIGHT
 from kerfproof.report.picture.page import shortened
 from kerfproof.report.picture.picture import compose
 from kerfproof.report.sheet.facts import Rows, SheetWords, sheet_words
-from kerfproof.report.sheet.paint import BOLD, PLAIN, Frame, frame_for, numbered_each, paint
+from kerfproof.report.sheet.paint import BOLD, PLAIN, PicturePlace, frame_for, numbered_each, paint
 from kerfproof.wording import said
 
 
@@ -169,7 +170,7 @@ def _picture(canvas: Canvas, outcome: Outcome, bottom: float) -> None:
     canvas.drawRightString(width - MARGIN, bottom + 2, f"scale {scale}; numbers: {which} in order of cutting")
 
 
-def _overall(canvas: Canvas, frame: Frame, box: tuple[float, float, float, float]) -> None:
+def _overall(canvas: Canvas, frame: PicturePlace, box: Box) -> None:
     """Draw the overall size of the parts below and left of the picture, in mm and inches."""
     low, high = frame.place(box[0], box[1]), frame.place(box[2], box[3])
     edge = frame.place(*frame.view[:2])

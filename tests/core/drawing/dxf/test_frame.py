@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from ezdxf.math import OCS
 
-from kerfproof.drawing.dxf.frame import Frame, Tilted, object_axes
+from kerfproof.drawing.dxf.frame import BlockTransform, Tilted, object_axes
 
 
 def test_the_axes_of_minus_z_mirror_x() -> None:
@@ -25,14 +25,14 @@ def test_an_extrusion_without_direction_is_refused() -> None:
 
 
 def test_a_plane_of_minus_z_mirrors_and_drops_the_elevation() -> None:
-    plane = Frame.scaled(25.4).plane((0, 0, -1), 7)
+    plane = BlockTransform.scaled(25.4).plane((0, 0, -1), 7)
     assert plane.at(1, 2) == pytest.approx((-25.4, 50.8))
     assert plane.mirrored
     assert plane.even
 
 
 def test_a_tilted_plane_and_points_at_several_heights_are_refused() -> None:
-    frame = Frame.scaled(1)
+    frame = BlockTransform.scaled(1)
     with pytest.raises(Tilted):
         frame.plane((0, 0.1, 1), 0)
     with pytest.raises(Tilted):
@@ -41,7 +41,7 @@ def test_a_tilted_plane_and_points_at_several_heights_are_refused() -> None:
 
 
 def test_a_tilt_that_the_block_around_takes_back_lies_flat() -> None:
-    stood = Frame.scaled(1).child(object_axes((0, -1, 0)), np.zeros(3))
+    stood = BlockTransform.scaled(1).child(object_axes((0, -1, 0)), np.zeros(3))
     with pytest.raises(Tilted):
         stood.plane((0, 0, 1), 0)
     back = stood.child(np.linalg.inv(object_axes((0, -1, 0))), np.zeros(3))

@@ -6,12 +6,12 @@ import math
 
 from ezdxf.entities.arc import Arc
 
-from kerfproof.drawing.dxf.entity import Drawn, EntityReader, check_given
-from kerfproof.drawing.dxf.frame import Frame
+from kerfproof.drawing.dxf.entity import DrawnShape, EntityReader, check_given
+from kerfproof.drawing.dxf.frame import BlockTransform
 from kerfproof.drawing.dxf.placed import arc, circle
 
 
-def read(entity: Arc, frame: Frame) -> Drawn:
+def read(entity: Arc, frame: BlockTransform) -> DrawnShape:
     """Return the arc; equal angles make the full circle."""
     check_given(entity, "center", "radius", "start_angle", "end_angle")
     center = entity.dxf.center

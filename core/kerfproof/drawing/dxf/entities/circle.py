@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from ezdxf.entities.circle import Circle
 
-from kerfproof.drawing.dxf.entity import Drawn, EntityReader, check_given
-from kerfproof.drawing.dxf.frame import Frame
+from kerfproof.drawing.dxf.entity import DrawnShape, EntityReader, check_given
+from kerfproof.drawing.dxf.frame import BlockTransform
 from kerfproof.drawing.dxf.placed import circle
 
 
-def read(entity: Circle, frame: Frame) -> Drawn:
+def read(entity: Circle, frame: BlockTransform) -> DrawnShape:
     """Return the circle."""
     check_given(entity, "center", "radius")
     center = entity.dxf.center

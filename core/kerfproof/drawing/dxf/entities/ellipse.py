@@ -11,13 +11,13 @@ import math
 import numpy as np
 from ezdxf.entities.ellipse import Ellipse
 
-from kerfproof.drawing.dxf.entity import Drawn, EntityReader, check_given
-from kerfproof.drawing.dxf.frame import Frame
+from kerfproof.drawing.dxf.entity import DrawnShape, EntityReader, check_given
+from kerfproof.drawing.dxf.frame import BlockTransform
 from kerfproof.drawing.dxf.placed import fitted
 from kerfproof.geom.curves import EllipseCurve
 
 
-def read(entity: Ellipse, frame: Frame) -> Drawn:
+def read(entity: Ellipse, frame: BlockTransform) -> DrawnShape:
     """Return the ellipse or its piece as arcs; equal parameters make the full one."""
     check_given(entity, "center", "major_axis", "ratio")
     center, major = np.array(entity.dxf.center.xyz), np.array(entity.dxf.major_axis.xyz)

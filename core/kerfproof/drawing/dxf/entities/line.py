@@ -7,13 +7,13 @@ import math
 import numpy as np
 from ezdxf.entities.line import Line
 
-from kerfproof.drawing.dxf.entity import Drawn, EntityReader, NotCut, check_given
-from kerfproof.drawing.dxf.frame import TILT, Frame, Tilted
+from kerfproof.drawing.dxf.entity import DrawnShape, EntityReader, NotCut, check_given
+from kerfproof.drawing.dxf.frame import TILT, BlockTransform, Tilted
 from kerfproof.drawing.dxf.placed import SHORTEST
 from kerfproof.geom.path import Path
 
 
-def read(entity: Line, frame: Frame) -> Drawn:
+def read(entity: Line, frame: BlockTransform) -> DrawnShape:
     """Return the line."""
     check_given(entity, "start", "end")
     start, end = entity.dxf.start, entity.dxf.end
@@ -26,7 +26,7 @@ def read(entity: Line, frame: Frame) -> Drawn:
         raise Tilted
     if length <= SHORTEST:
         raise NotCut("it has no length")
-    return Drawn(Path.trusted(np.array([(x0, y0, 0.0), (x1, y1, 0.0)]), False))
+    return DrawnShape(Path.trusted(np.array([(x0, y0, 0.0), (x1, y1, 0.0)]), False))
 
 
 ENTITY = EntityReader("LINE", read)

@@ -9,13 +9,13 @@ import numpy as np
 from ezdxf.entities.spline import Spline
 from ezdxf.math import BSpline, Vec3, fit_points_to_cad_cv
 
-from kerfproof.drawing.dxf.entity import Drawn, EntityReader
-from kerfproof.drawing.dxf.frame import Frame
+from kerfproof.drawing.dxf.entity import DrawnShape, EntityReader
+from kerfproof.drawing.dxf.frame import BlockTransform
 from kerfproof.drawing.dxf.placed import fitted
 from kerfproof.geom.curves import BSplineCurve
 
 
-def read(entity: Spline, frame: Frame) -> Drawn:
+def read(entity: Spline, frame: BlockTransform) -> DrawnShape:
     """Return the spline as arcs and lines.
 
     Raises
@@ -31,7 +31,9 @@ def read(entity: Spline, frame: Frame) -> Drawn:
     return _placed(frame, [p.xyz for p in curve.control_points], curve.knots(), curve.weights(), curve.degree)
 
 
-def _placed(frame: Frame, control: Any, knots: Sequence[float], weights: Sequence[float], degree: int) -> Drawn:
+def _placed(
+    frame: BlockTransform, control: Any, knots: Sequence[float], weights: Sequence[float], degree: int
+) -> DrawnShape:
     points = frame.world(np.array(control, dtype=np.float64).reshape(-1, 3))
     return fitted(BSplineCurve.of(points, np.array(knots), degree, np.array(weights) if len(weights) else None))
 

@@ -8,16 +8,16 @@ to the preload, so that the tip still rests on the plate with the head's weight 
 from kerfproof.gcode.writer.sequence import Lines, StartSequence
 from kerfproof.gcode.writer.torch_on import pierce_from_contact
 from kerfproof.gcode.writer.touch_off import find_plate
-from kerfproof.gcode.writer.write_context import Given
+from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.shop.profile import StartKind, TouchOff
 
 
-def _lower(given: Given, stepped: bool) -> Lines:
+def _lower(given: WriteContext, stepped: bool) -> Lines:
     feed = given.z_feed(600.0 if stepped else 1000.0)  # from above the tip meets the plate on the way
     return [f"G1 Z{given.words.length(-given.preload)} {given.words.feed(feed)}"]
 
 
-def _pierce(given: Given, edge: bool) -> Lines:
+def _pierce(given: WriteContext, edge: bool) -> Lines:
     return pierce_from_contact(given, edge, -given.preload)
 
 

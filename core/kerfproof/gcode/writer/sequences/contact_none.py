@@ -2,16 +2,16 @@
 
 from kerfproof.gcode.writer.sequence import Lines, StartSequence
 from kerfproof.gcode.writer.torch_on import pierce_from_contact
-from kerfproof.gcode.writer.write_context import Given
+from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.shop.profile import StartKind, TouchOff
 
 
-def _lower(given: Given, stepped: bool) -> Lines:
+def _lower(given: WriteContext, stepped: bool) -> Lines:
     w = given.words
     return [f"G0 Z{w.length(1.0)}", f"G1 Z0 {w.feed(given.z_feed(200.0))}"]
 
 
-def _pierce(given: Given, edge: bool) -> Lines:
+def _pierce(given: WriteContext, edge: bool) -> Lines:
     return pierce_from_contact(given, edge, 0.0)
 
 

@@ -7,12 +7,12 @@ torch lights, because the part it hangs on then sees the open-circuit voltage.
 from kerfproof.errors import KerfproofError
 from kerfproof.gcode.writer.sequence import Lines, StartSequence
 from kerfproof.gcode.writer.torch_on import pierce_from_contact
-from kerfproof.gcode.writer.touch_off import Known, find_plate
-from kerfproof.gcode.writer.write_context import Given
+from kerfproof.gcode.writer.touch_off import PlateKnowledge, find_plate
+from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.shop.profile import StartKind, TouchOff
 
 
-def _find(given: Given, height: float, known: Known) -> Lines:
+def _find(given: WriteContext, height: float, known: PlateKnowledge) -> Lines:
     if not given.machine.sense_off:
         raise KerfproofError(
             "the sense circuit of a contact-start torch must be disconnected before the torch lights",
@@ -22,11 +22,11 @@ def _find(given: Given, height: float, known: Known) -> Lines:
     return find_plate(given, height, known)
 
 
-def _lower(given: Given, stepped: bool) -> Lines:
+def _lower(given: WriteContext, stepped: bool) -> Lines:
     return [f"G1 Z0 {given.words.feed(given.z_feed(200.0))}"] if stepped else []
 
 
-def _pierce(given: Given, edge: bool) -> Lines:
+def _pierce(given: WriteContext, edge: bool) -> Lines:
     return pierce_from_contact(given, edge, 0.0)
 
 

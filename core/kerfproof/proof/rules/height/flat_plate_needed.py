@@ -19,16 +19,8 @@ Bad::
 
 Good::
 
-    Machine: contact-none
-    Given: head
-    G0 X10 Y50
-    M3
-    G4 P0.4
-    M5
-    G0 Z5
-    G0 X210 Y50
-    M3
-    G4 P0.4
+    Program: bad
+    G0 X410 Y50 -> G0 X210 Y50
 
 Do: keep the job small, or set Z zero again on the way.
 """

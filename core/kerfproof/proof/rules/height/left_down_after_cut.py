@@ -7,11 +7,8 @@ Matters: the tip stands in the cut or on dross: hands reach in beside it, and th
 
 Bad::
 
-    Given: burning
-    G1 X30 F2200
-    M5
-    G4 P0.3
-    M2
+    Program: good
+    G0 Z25 ->
 
 Good::
 

@@ -17,11 +17,8 @@ Bad::
 
 Good::
 
-    Given: burning
-    G1 X30 F2200
-    M5
-    G4 P0.3
-    G0 Z25
+    Program: bad
+    G1 Z-8 F500 ->
 
 Do: raise after the cut; go down by a search only.
 """

@@ -18,15 +18,8 @@ Bad::
 
 Good::
 
-    Given: burning at 70 50
-    G1 X80 F2200
-    G3 X60 Y50 I-10 J0
-    G3 X80 Y50 I10 J0
-    G3 X79.9499 Y51 I-10 J0
-    M5
-    G4 P0.3
-    G0 Z25
-    G0 X40
+    Program: bad
+    G0 Z2 -> G0 Z25
 
 Do: raise before every travel, and go round large loose pieces.
 """

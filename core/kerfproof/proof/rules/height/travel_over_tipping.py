@@ -22,17 +22,8 @@ Bad::
 
 Good::
 
-    Given: burning at 10 50
-    G1 X20 F2200
-    G1 Y80
-    G1 X120
-    G1 Y20
-    G1 X20
-    G1 Y50
-    M5
-    G4 P0.3
-    G0 Z25
-    G0 X10 Y90
+    Program: bad
+    G0 X140 Y60 -> G0 X10 Y90
     G0 X140
 
 Do: go around it, raise fully, or stop and look first.
@@ -44,6 +35,7 @@ import numpy as np
 
 from kerfproof.errors import Severity
 from kerfproof.gcode.trace import Step
+from kerfproof.geom.counted import counted
 from kerfproof.geom.distance import nearest
 from kerfproof.geom.index import box_pairs
 from kerfproof.geom.path import Bundle, Floats, Ints, Segments
@@ -109,9 +101,9 @@ def _crossing(e: Evidence, rows: Ints, height: Floats) -> tuple[Ints, Ints]:
         return s.owner[asked], met
     paths = Bundle.of(map(e.stock.loose.path, met.tolist()))
     counts = np.clip(s.lengths()[asked] / SPACING, 16, MOST_SAMPLES).astype(np.int64)
-    owner = np.repeat(asked, counts)
-    share = (np.arange(len(owner)) - np.repeat(np.cumsum(counts) - counts, counts) + 0.5) / np.repeat(counts, counts)
-    points = s.points(owner, share)
+    row, number = counted(counts)
+    owner = asked[row]
+    points = s.points(owner, (number + 0.5) / counts[row])
     at, held = containers(paths, points)
     travel, piece = owner[at], met[held]
     over = (run[piece] < done[travel]) & (rise[piece] > height[travel])

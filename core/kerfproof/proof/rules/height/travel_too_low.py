@@ -8,11 +8,8 @@ Matters: the tip catches dross, a bowed sheet or a tipped piece, or a plate that
 
 Bad::
 
-    Given: burning
-    G1 X30 F2200
-    M5
-    G4 P0.3
-    G0 X80
+    Program: good
+    G0 Z25 ->
 
 Good::
 

@@ -18,13 +18,8 @@ Bad::
 
 Good::
 
-    Machine: contact-float air_flow_l_min=150 compressor_l_min=60 tank_l=24 tank_bar=8 air_least_bar=5.5
-    Given: burning at 10 50
-    G1 X110 F2200
-    M5
-    G4 P0.3
-    G0 Z25
-    M2
+    Program: bad
+    G1 X110 F100 -> G1 X110 F2200
 
 Do: have rests written between cuts (the job's `rests`), or use a larger compressor.
 """

@@ -18,12 +18,8 @@ Bad::
 
 Good::
 
-    Given: burning at 10 50
-    G1 X110 F2200
-    M5
-    G4 P0.3
-    G0 Z25
-    M2
+    Program: bad
+    G1 X110 F10 -> G1 X110 F2200
 
 Do: take a chart row with less current, or have rests written between cuts (the job's `rests`, best as dwells).
 """

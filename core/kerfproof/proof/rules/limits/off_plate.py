@@ -14,10 +14,8 @@ Bad::
 
 Good::
 
-    Plate: 0 0 100 100
+    Program: bad
     Given: burning at 20 50
-    G1 X90 F2200
-    M5
 
 Do: move the job onto the plate, or take a larger one.
 """
@@ -26,9 +24,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.errors import Severity
 from kerfproof.geom.path import Floats
-from kerfproof.proof.evidence.evidence import Evidence, PlateBox
+from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.evidence.runs import reach_of
 from kerfproof.proof.rule import Hit, Rule, at_row
 
@@ -56,7 +55,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         yield at_row(e, row, message, "move the job onto the plate", Severity.WARNING)
 
 
-def _unlit(e: Evidence, plate: PlateBox) -> Iterator[Hit]:
+def _unlit(e: Evidence, plate: Box) -> Iterator[Hit]:
     """Tell a raised run whose way leaves the plate that it is to show."""
     if e.mode not in ("dry", "frame", "tour"):
         return
@@ -68,7 +67,7 @@ def _unlit(e: Evidence, plate: PlateBox) -> Iterator[Hit]:
         yield at_row(e, row, f"the way goes {over.max():.1f} mm beyond the plate", "go over the plate alone")
 
 
-def _beyond(plate: PlateBox, boxes: Floats) -> Floats:
+def _beyond(plate: Box, boxes: Floats) -> Floats:
     """Return how far boxes (k, 4) reach beyond the plate (k,), negative for those within."""
     x0, y0, x1, y1 = plate
     return np.maximum(np.maximum(x0 - boxes[:, 0], y0 - boxes[:, 1]), np.maximum(boxes[:, 2] - x1, boxes[:, 3] - y1))

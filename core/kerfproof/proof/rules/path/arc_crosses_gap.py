@@ -29,23 +29,8 @@ Bad::
 
 Good::
 
-    Given: burning at 10 50
-    G1 X60 F2200
-    M5
-    G4 P0.3
-    G0 Z25
-    G0 X80 Y20
-    G4 P0.2
-    G92 Z0
-    G38.2 Z-49 F150
-    G4 P0.2
-    G92 Z-19.05
-    G1 Z-1 F1000
-    M3
-    G4 P0.4
-    G1 Z1.5 F900
-    G1 Y80 F2200
-    M5
+    Program: bad
+    G0 X30 Y20 -> G0 X80 Y20
 
 Do: keep leads clear of other kerfs and order the cuts so that none is crossed.
 """

@@ -6,11 +6,8 @@ Matters: the arc lags at the bottom of the cut; a web of metal stays and the pie
 
 Bad::
 
-    Given: burning at 70 50
-    G1 X80 F2200
-    G3 X60 Y50 I-10 J0
-    G3 X80 Y50 I10 J0
-    M5
+    Program: good
+    G3 X79.9499 Y51 I-10 J0 ->
 
 Good::
 

@@ -19,15 +19,8 @@ Bad::
 
 Good::
 
-    Drawing: rect 20 20 120 80
-    Given: burning at 10 50
-    G1 X19.25 F2200
-    G1 Y80.75
-    G1 X120.75
-    G1 Y19.25
-    G1 X19.25
-    G1 Y50
-    M5
+    Program: outline
+    G1 Y51 -> G1 Y50
 
 Do: lead in and out through scrap only.
 """

@@ -18,14 +18,8 @@ Bad::
 
 Good::
 
-    Given: burning at 10 50
-    G1 X60 F2200
-    M5
-    G4 P0.3
-    G0 X10 Y70
-    M3
-    G1 X60 F2200
-    M5
+    Program: bad
+    G0 X10 Y50 -> G0 X10 Y70
 
 Do: remove the duplicate from the drawing.
 """
@@ -34,6 +28,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.errors import Severity
 from kerfproof.geom.along import stretches_near
 from kerfproof.geom.path import Ints, Segments
@@ -82,7 +77,7 @@ def _less_open_ends(e: Evidence, later: Ints, earlier: Ints) -> tuple[Ints, Ints
     return later, earlier, body
 
 
-def _box(e: Evidence, run: int) -> tuple[float, float, float, float]:
+def _box(e: Evidence, run: int) -> Box:
     """Return what a run reaches: its closed stretch without the leads, if it has one."""
     rings = np.flatnonzero(e.path.ring_run == run)
     if len(rings):

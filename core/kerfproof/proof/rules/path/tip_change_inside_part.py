@@ -29,23 +29,9 @@ Bad::
 
 Good::
 
-    Given: burning at 70 50
-    G1 X75 F2200
-    G3 X65 Y50 I-5 J0
-    G3 X75 Y50 I5 J0
-    M5
-    G4 P0.3
-    G0 Z25
-    G0 X10 Y50
-    M3
-    G4 P0.4
-    G1 X20 F2200
-    G1 Y80
-    G1 X120
-    G1 Y20
-    G1 X20
-    G1 Y50
-    M5
+    Program: bad
+    (change the tip) ->
+    M0 ->
     (change the tip)
     M0
 

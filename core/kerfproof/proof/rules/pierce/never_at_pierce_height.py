@@ -8,12 +8,9 @@ Matters: the molten metal of the pierce is blown back into the tip and ruins it.
 
 Bad::
 
-    Given: touched
-    M3
-    G4 P0.4
-    G1 Z1.5 F900
-    G4 P0.3
-    G1 X30 F2200
+    Program: good
+    G1 Z3 F900 -> G1 Z1.5 F900
+    G1 Z1.5 F900 ->
 
 Good::
 

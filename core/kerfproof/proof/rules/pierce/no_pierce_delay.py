@@ -7,11 +7,9 @@ Matters: the arc blows back into the tip and the cut begins with a ridge that do
 
 Bad::
 
-    Given: touched
-    M3
-    G4 P0.4
-    G1 Z1.5 F900
-    G1 X30 F2200
+    Program: good
+    G1 Z3 F900 ->
+    G4 P0.3 ->
 
 Good::
 

@@ -13,10 +13,8 @@ Bad::
 
 Good::
 
-    Drawing: rect 20 20 120 80
+    Program: bad
     Given: burning at 10 50
-    G1 X19.25 F2200
-    M5
 
 Do: a longer lead, or another start point.
 """

@@ -17,14 +17,8 @@ Bad::
 
 Good::
 
-    Given: burning at 10 50
-    G1 X60 F2200
-    M5
-    G4 P0.3
-    G0 Z25
-    G0 X40 Y60
-    M3
-    G1 Y80 F2200
+    Program: bad
+    G0 X40 Y50.2 -> G0 X40 Y60
 
 Do: pierce in sound plate, two crater radii from earlier cuts.
 """

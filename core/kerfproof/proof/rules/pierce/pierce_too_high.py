@@ -17,13 +17,8 @@ Bad::
 
 Good::
 
-    Given: touched
-    M3
-    G4 P0.4
-    G1 Z3 F900
-    G4 P0.3
-    G1 Z1.5 F900
-    G1 X30 F2200
+    Program: bad
+    G1 Z8 F900 -> G1 Z3 F900
 
 Do: pierce at the height of the chart, or at twice the cut height.
 """

@@ -17,13 +17,8 @@ Bad::
 
 Good::
 
-    Given: touched
-    M3
-    G4 P0.4
-    G1 Z3 F900
-    G4 P0.3
-    G1 Z1.5 F900
-    G1 X30 F2200
+    Program: bad
+    G4 P5.3 -> G4 P0.3
 
 Do: wait as long as the chart says, then move on.
 """

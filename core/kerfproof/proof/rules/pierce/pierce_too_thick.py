@@ -14,11 +14,8 @@ Bad::
 
 Good::
 
-    Process: steel 10
-    Plate: 0 0 200 100
+    Program: bad
     Given: burning at 0 50
-    G1 X60 F480
-    M5
 
 Do: start on the edge, or drill a start hole.
 """

@@ -16,13 +16,8 @@ Bad::
 
 Good::
 
-    Given: burning at 10 50
-    M5
-    G4 P0.3
-    G0 Z25
-    G0 X22 Y50
-    M3
-    G4 P0.4
+    Program: bad
+    G0 X12 Y50 -> G0 X22 Y50
 
 Do: choose another start for one of the two, or chip the spatter off before it.
 """

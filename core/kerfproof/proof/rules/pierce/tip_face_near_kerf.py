@@ -10,39 +10,15 @@ Bad::
 
     Given: burning at 10 50
     G1 X60 F2200
-    M5
-    G4 P0.3
-    G0 Z25
-    G0 X65 Y50
-    G4 P0.2
-    G92 Z0
-    G38.2 Z-49 F150
-    G4 P0.2
-    G92 Z-19.05
-    G4 P0.1
-    G1 Z-1 F1000
+    Then: touched at 65 50
     M3
     G4 P0.4
     G1 Z3 F900
 
 Good::
 
-    Given: burning at 10 50
-    G1 X60 F2200
-    M5
-    G4 P0.3
-    G0 Z25
-    G0 X70 Y50
-    G4 P0.2
-    G92 Z0
-    G38.2 Z-49 F150
-    G4 P0.2
-    G92 Z-19.05
-    G4 P0.1
-    G1 Z-1 F1000
-    M3
-    G4 P0.4
-    G1 Z3 F900
+    Program: bad
+    G0 X65 Y50 -> G0 X70 Y50
 
 Do: brush the dross off between starts, or space the cuts wider.
 """

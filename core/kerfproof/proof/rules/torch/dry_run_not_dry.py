@@ -13,10 +13,8 @@ Bad::
 
 Good::
 
-    Mode: dry
-    Given: head
-    G0 X10 Y10
-    G1 X50 F6000
+    Program: bad
+    M3 -> G1 X50 F6000
 
 Do: write the dry run without torch words and without Z.
 """

@@ -14,10 +14,8 @@ Bad::
 
 Good::
 
-    Given: burning
-    G1 X30 F2200
-    G1 X50
-    M5
+    Program: bad
+    G4 P1 ->
 
 Do: dwell before the first move, while piercing, and nowhere later.
 """

@@ -14,10 +14,8 @@ Bad::
 
 Good::
 
-    Machine: contact-float torch_on_speed=1000
-    Given: touched
-    M3 S1000
-    G4 P0.4
+    Program: bad
+    M3 -> M3 S1000
 
 Do: write the S word with the on word.
 """

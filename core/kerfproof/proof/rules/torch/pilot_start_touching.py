@@ -6,10 +6,8 @@ Matters: near the plate the pilot arc doubles and welds the tip; far from it the
 
 Bad::
 
-    Machine: pilot-float
-    Given: touched
-    M3
-    G4 P0.4
+    Program: good
+    G1 Z3 F1000 ->
 
 Good::
 

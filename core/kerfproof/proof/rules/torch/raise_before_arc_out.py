@@ -6,10 +6,8 @@ Matters: the dying arc is drawn up the edge or over the part.
 
 Bad::
 
-    Given: burning
-    G1 X30 F2200
-    M5
-    G0 Z25
+    Program: good
+    G4 P0.3 ->
 
 Good::
 

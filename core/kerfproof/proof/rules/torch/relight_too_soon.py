@@ -7,12 +7,8 @@ Matters: many small power sources ignore a trigger during post-flow; the cut is 
 
 Bad::
 
-    Given: burning
-    G1 X30 F2200
-    M5
-    G4 P0.3
-    M3
-    G4 P0.4
+    Program: good
+    G4 P0.8 ->
 
 Good::
 

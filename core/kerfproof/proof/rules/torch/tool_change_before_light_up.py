@@ -16,10 +16,8 @@ Bad::
 
 Good::
 
-    Given: touched
-    M3
-    G4 P0.4
-    G1 Z3 F900
+    Program: bad
+    T2 M6 ->
 
 Do: change tools before the way to the pierce, or take the word out.
 """

@@ -8,9 +8,7 @@ one pressed too hard loses steps.
 
 Bad::
 
-    Given: burning
-    G1 X30 F2200
-    M5
+    Program: good
     G4 P0.3
     G0 Z25
     G0 X80 Y60

@@ -20,13 +20,8 @@ Bad::
 
 Good::
 
-    Machine: contact-output
-    Given: touched
-    M64 P0
-    G4 P0.4
-    G1 Z1.5 F900
-    G1 X30 F2200
-    M65 P0
+    Program: bad
+    M62 P0 -> M64 P0
     G4 P0.3
     M0
 

@@ -16,12 +16,8 @@ Bad::
 
 Good::
 
-    Given: head
-    G0 X10 Y50
-    G4 P0.2
-    G92 Z0
-    G38.2 Z-84 F150
-    G1 Z-10 F900
+    Program: bad
+    Z-10 -> G1 Z-10 F900
 
 Do: write a motion word on every line of the start block.
 """

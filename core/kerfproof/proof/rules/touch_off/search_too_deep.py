@@ -19,15 +19,8 @@ Bad::
 
 Good::
 
-    Given: burning
-    G1 X30 F2200
-    M5
-    G4 P0.3
-    G0 Z25
-    G0 X80 Y60
-    G4 P0.2
-    G92 Z0
-    G38.2 Z-49 F150
+    Program: bad
+    G38.2 Z-90 F150 -> G38.2 Z-49 F150
 
 Do: search from the height you know: travel height + float + plate band + 1 mm.
 """

@@ -7,12 +7,8 @@ Matters: nothing closes the circuit, so the head is driven through the plate or 
 
 Bad::
 
-    Machine: contact-ohmic
-    Given: head
-    G0 X10 Y50
-    G4 P0.2
-    G92 Z0
-    G38.2 Z-84 F150
+    Program: good
+    M64 P1 ->
 
 Good::
 

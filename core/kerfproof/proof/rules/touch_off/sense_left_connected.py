@@ -7,11 +7,9 @@ Matters: the wire ties the control to a part that sees the open-circuit voltage 
 
 Bad::
 
-    Machine: contact-ohmic
-    Given: head
-    G0 X10 Y50
-    M64 P1
-    M3
+    Program: good
+    M65 P1 ->
+    G4 P0.2 ->
 
 Good::
 

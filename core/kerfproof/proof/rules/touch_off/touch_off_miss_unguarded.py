@@ -10,17 +10,8 @@ Matters: the arc is then lit between the slats, and the lead rams the kerf wall.
 
 Bad::
 
-    Control: skip
-    Given: head
-    G0 X10 Y50
-    G4 P0.2
-    G92 Z0
-    G31 Z-84 F150
-    G4 P0.2
-    G92 Z-19.05
-    G1 Z-1 F1000
-    M3
-    G4 P0.4
+    Program: good
+    M1 ->
 
 Good::
 

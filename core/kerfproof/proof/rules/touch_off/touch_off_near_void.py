@@ -11,39 +11,15 @@ Bad::
 
     Given: burning at 10 50
     G1 X60 F2200
-    M5
-    G4 P0.3
-    G0 Z25
-    G0 X62 Y50
-    G4 P0.2
-    G92 Z0
-    G38.2 Z-49 F150
-    G4 P0.2
-    G92 Z-19.05
-    G4 P0.1
-    G1 Z-1 F1000
+    Then: touched at 62 50
     M3
     G4 P0.4
     G1 Z3 F900
 
 Good::
 
-    Given: burning at 10 50
-    G1 X60 F2200
-    M5
-    G4 P0.3
-    G0 Z25
-    G0 X70 Y50
-    G4 P0.2
-    G92 Z0
-    G38.2 Z-49 F150
-    G4 P0.2
-    G92 Z-19.05
-    G4 P0.1
-    G1 Z-1 F1000
-    M3
-    G4 P0.4
-    G1 Z3 F900
+    Program: bad
+    G0 X62 Y50 -> G0 X70 Y50
 
 Do: touch off on sound plate beside the spot and step over, or choose another start.
 """

@@ -14,10 +14,8 @@ Bad::
 
 Good::
 
-    Given: burning
-    G1 X20 F2200
-    G2 X20 Y50 I5 J0
-    G1 X30
+    Program: bad
+    G2 X20 Y50 I0.2 J0 -> G2 X20 Y50 I5 J0
 
 Do: leave such an arc out, or write it as a line.
 """

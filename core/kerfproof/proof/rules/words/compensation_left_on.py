@@ -14,10 +14,8 @@ Bad::
 
 Good::
 
-    Given: head
-    G40
-    G0 X10 Y10
-    M2
+    Program: bad
+    G41 D1 -> G40
 
 Do: write paths with the kerf already in them, and G40 at the top.
 """

@@ -15,11 +15,9 @@ Bad::
 
 Good::
 
+    Program: bad
     Machine: contact-output
-    Given: touched
-    M64 P0
-    G4 P0.4
-    M65 P0
+    M65 P1 -> M65 P0
 
 Do: mend the line in the machine file; kerfproof machines check tells all of them.
 """

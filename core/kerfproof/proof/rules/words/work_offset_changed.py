@@ -14,10 +14,8 @@ Bad::
 
 Good::
 
-    Given: head
-    G0 X10 Y50
-    G54
-    G0 X30 Y50
+    Program: bad
+    G55 -> G54
 
 Do: use one work offset all through, the one in which you set zero.
 """
