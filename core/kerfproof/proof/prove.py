@@ -79,7 +79,7 @@ def prove(
         Pieces of the torch's path, program coordinates, that must stay uncut and hold the parts.
     untold
         So many lines at the top are what was cut before: what rules find on them is not told, and so does not count
-        among the most findings of a rule that are.
+        among the most findings of a rule that are. All is cut on one plate then.
     memory
         What is left of the last proof, which may spare work; the proof is the one without it.
     """
@@ -92,6 +92,7 @@ def prove(
         plate=plate,
         mode=mode,
         lines=extra_lines(machine),
+        one_plate=untold > 0,
     )
     proof = _proof(text, against, watch, placed, counts, tabs if mode == "cut" else (), memory, untold)
     findings = weighed(weighed(proof.findings, machine.rules, all_rules()), choices, all_rules(), shop=False)

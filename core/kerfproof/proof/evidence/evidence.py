@@ -171,6 +171,8 @@ class Against:
     plate: PlateBox | None = None
     mode: str = "cut"
     lines: Mapping[str, str] = field(default_factory=dict)
+    one_plate: bool = False
+    """Whether all is cut on one plate, whatever stops there are."""
 
 
 def gather(
@@ -201,7 +203,9 @@ def gather(
     watch(STAGE, 0.2)
     swept = sweep(kept, path, slits, watch) if kept is not None and against.process is not None else None
     watch(STAGE, 0.6)
-    stock = stock_of(trace, runs, path, believed)
+    stock = stock_of(
+        trace, runs, path, believed, drawn=against.mode == "cut" and bool(against.drawn), one_plate=against.one_plate
+    )
     watch(STAGE, 0.8)
     return Evidence(
         lines=lines,
