@@ -171,7 +171,7 @@ def prove_text(
         *found,
         *otherwise,
     )
-    compared = bool(drawn.contours)
+    compared = bool(drawn.contours) and not (mode in UNLIT and any(f.rule == "not-compared" for f in found))
     lines = [("machine", shop.machine.title or shop.machine.name)]
     kerf = "" if mode in UNLIT else f", kerf {both(process.kerf)}"
     lines.append(("made for", f"{process.material} {both(process.thickness)}{kerf}"))

@@ -13,6 +13,7 @@ from kerfproof.geom.path import Path
 from kerfproof.parts.model.contour import Contour
 from kerfproof.proof.compare import placement
 from kerfproof.proof.compare.compare import Comparison, compare
+from kerfproof.proof.compare.raised import raised_findings
 from kerfproof.proof.compare.sheets import each_sheet
 from kerfproof.proof.compare.tabs import bridged, excused, judged_tabs
 from kerfproof.proof.evidence.evidence import Against, Evidence, PlateBox, gather
@@ -88,13 +89,14 @@ def prove(
         machine=machine,
         process=process,
         drawn=drawn if mode == "cut" else None,
+        raised=drawn if mode in ("dry", "frame", "tour") else None,
         slits=slits,
         plate=plate,
         mode=mode,
         lines=extra_lines(machine),
         one_plate=untold > 0,
     )
-    proof = _proof(text, against, watch, placed, counts, tabs if mode == "cut" else (), memory, untold)
+    proof = _proof(text, against, watch, placed, counts, tabs if mode in ("cut", "dry") else (), memory, untold)
     findings = weighed(weighed(proof.findings, machine.rules, all_rules()), choices, all_rules(), shop=False)
     return replace(proof, findings=findings)
 
@@ -135,6 +137,7 @@ def _proof(
         against = laid.against
         evidence = gather(text, clean.trace, clean.searches, table.plate, against, watch, believed=believed)
     compared = _compared(evidence, watch)
+    raised_tabs, tabs = (tabs, ()) if against.mode == "dry" else ((), tabs)
     tabs, no_tabs = excused(tabs, evidence)
     if tabs and evidence.kept is not None:
         feed = process.feed_mm_min if process is not None else 0.0
@@ -163,6 +166,12 @@ def _proof(
         findings += _not_compared(evidence, against.drawn)
     elif clean.trace.stopped is None:
         findings += [*placement.told(sheets), *compared.findings, *no_tabs, *judged_tabs(tabs, evidence.path)]
+    if against.raised and clean.trace.stopped is None:
+
+        def gathered(trace: Trace, asked: Against) -> Evidence:
+            return gather(text, trace, clean.searches, table.plate, asked, watch, ready)
+
+        findings += raised_findings(clean.trace, against, against.raised, raised_tabs, counts, placed, gathered)
     findings += _played(evidence, clean, findings, book, watch)
     return Proof(
         tuple(findings),

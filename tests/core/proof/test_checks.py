@@ -25,7 +25,7 @@ def proof_of(example: Example) -> Proof:
     drawn = contours(h["Drawing"]) if "Drawing" in h else None
     process = PROCESSES[h.get("Process", "steel 3")]
     machine, control = machine_of(h.get("Machine", "contact-float")), CONTROLS[h.get("Control", "blend")]
-    return prove(text, control, machine, process, drawn, slits=contours(h.get("Slit", "")))
+    return prove(text, control, machine, process, drawn, slits=contours(h.get("Slit", "")), mode=h.get("Mode", "cut"))
 
 
 def rules(example: Example) -> set[str]:

@@ -171,6 +171,8 @@ class Against:
     plate: PlateBox | None = None
     mode: str = "cut"
     lines: Mapping[str, str] = field(default_factory=dict)
+    raised: tuple[Contour, ...] | None = None
+    """What is drawn, where the program goes along it without an arc."""
     one_plate: bool = False
     """Whether all is cut on one plate, whatever stops there are."""
 
