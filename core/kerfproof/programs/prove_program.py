@@ -193,7 +193,7 @@ def _alone(program: ProgramAtHand, claims: Claims, job: Job, expected: ExpectedC
         whole=proof,
         expected=expected,
         findings=findings,
-        compared=bool(expected.contours),
+        compared=bool(expected.contours) and not (mode in UNLIT and any(f.rule == "not-compared" for f in found)),
         against=" and ".join(dict.fromkeys(expected.names)),
         drawn=expected.contours or (),
         slits=expected.slits,

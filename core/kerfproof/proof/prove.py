@@ -12,6 +12,7 @@ from kerfproof.gcode.trace import Trace
 from kerfproof.parts.model.contour import Contour
 from kerfproof.proof.compare import placement
 from kerfproof.proof.compare.compare import Comparison, compare
+from kerfproof.proof.compare.raised import raised_findings
 from kerfproof.proof.compare.sheets import each_sheet
 from kerfproof.proof.compare.tabs import bridged, excused, judged_tabs
 from kerfproof.proof.evidence.evidence import Against, Evidence, gather
@@ -44,11 +45,14 @@ def prove(
         What it is judged against.
     untold
         So many lines at the top are what was cut before: what rules find on them is not told, and so does not count
-        among the most findings of a rule that are.
+        among the most findings of a rule that are. All is cut on one plate then.
     memory
         What is left of the last proof, which may spare work; the proof is the one without it.
     """
-    judged = against if against.mode == "cut" else replace(against, drawn=None, tabs=())
+    judged = replace(against, one_plate=untold > 0)
+    if against.mode != "cut":
+        raised = against.drawn if against.mode in ("dry", "frame", "tour") else None
+        judged = replace(judged, drawn=None, raised=raised, tabs=against.tabs if against.mode == "dry" else ())
     proof = _proof(text, judged, watch, memory, untold)
     findings = weighed(
         weighed(proof.findings, against.machine.rules, all_rules()), against.choices, all_rules(), shop=False
@@ -83,7 +87,7 @@ def _proof(text: str, against: Against, watch: Watch, memory: ProofMemory | None
         against = laid.against
         evidence = gather(text, clean.trace, clean.searches, table.plate, against, watch, believed=believed)
     compared = _compared(evidence, watch)
-    tabs, no_tabs = excused(against.tabs, evidence)
+    tabs, no_tabs = excused(against.tabs if against.mode == "cut" else (), evidence)
     if tabs and evidence.kept is not None:
         feed = process.feed_mm_min if process is not None else 0.0
         whole_cut = bridged(clean.trace, tabs, feed)
@@ -111,6 +115,12 @@ def _proof(text: str, against: Against, watch: Watch, memory: ProofMemory | None
         findings += _not_compared(evidence, against.drawn)
     elif clean.trace.stopped is None:
         findings += [*placement.told(sheets), *compared.findings, *no_tabs, *judged_tabs(tabs, evidence.path)]
+    if against.raised and clean.trace.stopped is None:
+
+        def gathered(trace: Trace, asked: Against) -> Evidence:
+            return gather(text, trace, clean.searches, table.plate, asked, watch, ready)
+
+        findings += raised_findings(clean.trace, against, against.raised, gathered)
     findings += _played(evidence, clean, findings, book, watch)
     return Proof(
         tuple(findings),

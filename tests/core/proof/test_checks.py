@@ -26,9 +26,15 @@ def proof_of(example: Example) -> Proof:
     drawn = contours(h["Drawing"]) if "Drawing" in h else None
     process = PROCESSES[h.get("Process", "steel 3")]
     machine, control = machine_of(h.get("Machine", "contact-float")), CONTROLS[h.get("Control", "blend")]
-    return prove(
-        text, Against(control=control, machine=machine, process=process, drawn=drawn, slits=contours(h.get("Slit", "")))
+    against = Against(
+        control=control,
+        machine=machine,
+        process=process,
+        drawn=drawn,
+        slits=contours(h.get("Slit", "")),
+        mode=h.get("Mode", "cut"),
     )
+    return prove(text, against)
 
 
 def rules(example: Example) -> set[str]:

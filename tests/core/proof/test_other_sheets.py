@@ -116,9 +116,9 @@ def test_a_drawing_that_is_cut_on_no_sheet_is_an_error(placed):
 @both
 def test_a_sheet_on_which_nothing_drawn_is_cut_is_an_error(placed):
     at, far = (0.0, 0.0), SMALL.cuts((500.0, 500.0))
-    text = program([*LEFT.cuts(at), *far], LEFT.cuts(at), far)
+    text = program([*LEFT.cuts(at), *far], far)
     (told,) = errors(proof_of(text, placed, (LEFT, at)))
-    assert told == ("surplus-cut", "sheet 3: nothing of what is drawn is cut on it")
+    assert told == ("surplus-cut", "sheet 2: nothing of what is drawn is cut on it")
     assert errors(proof_of(text, placed, (LEFT, at), (SMALL, (500.0, 500.0)))) == []
 
 
@@ -138,11 +138,19 @@ def test_near_the_place_that_a_heading_names_is_told_as_shifted_on_its_sheet():
 
 
 @both
-@pytest.mark.parametrize("stop", [["M0"], ["(look)", "M0"], ["(MSG, next sheet)", "M1"]])
+@pytest.mark.parametrize("stop", [["(MSG, next sheet)"], ["M1"], ["(MSG, next sheet)", "M1"]])
 def test_without_a_stop_for_another_sheet_there_is_none(stop, placed):
     first, second = PLACES[0]
     text = program(LEFT.cuts(first), SMALL.cuts(second), stop=stop)
     assert errors(proof_of(text, placed, (LEFT, first), (SMALL, second)))
+
+
+@both
+@pytest.mark.parametrize("stop", [["M0"], ["(look)", "M0"], ["(do not change the sheet)", "M0"]])
+def test_parts_that_can_not_share_a_sheet_bear_out_another_whatever_a_stop_says(stop, placed):
+    first, second = PLACES[0]
+    proof = proof_of(program(LEFT.cuts(first), SMALL.cuts(second), stop=stop), placed, (LEFT, first), (SMALL, second))
+    assert errors(proof) == [] and "new-sheet-assumed" in {f.rule for f in proof.findings}
 
 
 @both

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -60,6 +61,20 @@ def _(s: Subject) -> Lines | None:
 def _(s: Subject) -> Lines | None:
     hole = s.block("hole")
     return None if hole is None else [*s.lines[: hole[0]], *moved(s, hole, 0.0, 0.0, 0.4), *s.lines[hole[0] :]]
+
+
+@fault("an open cut through the clean sheet")
+def _(s: Subject) -> Planted | None:
+    """Cut a straight line through scrap, before the block, with the touch-off and the light-up of its own."""
+    lines, box = s.lines, s.outcome.plan.plate if s.outcome.plan is not None else None
+    hole, go, moves = s.block("outline"), s.find(r"^G0 .*X", s.here), s.cut_moves()
+    feed = re.search(r"F[\d.]+", lines[moves[0]])
+    if hole is None or go is None or box is None or feed is None:
+        return None
+    x, y = (box[2] - 4.0) / s.unit, [(box[1] + v) / s.unit for v in (15.0, 45.0)]
+    cut = [*lines[hole[0] : go], f"G0 X{x:.5f} Y{y[0]:.5f}", *lines[go + 1 : moves[0]]]
+    cut += [f"G1 X{x:.5f} Y{y[1]:.5f} {feed.group()}", *lines[moves[-1] + 1 : hole[1]]]
+    return Planted([*lines[: hole[0]], *cut, *lines[hole[0] :]], told_by=frozenset({"surplus-cut"}))
 
 
 @fault("a cut across several slits")

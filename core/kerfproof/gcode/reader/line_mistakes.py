@@ -1,4 +1,4 @@
-"""What is wrong with the lines of a machine file that switch something on and off again: torch, height control, sense.
+"""What is wrong with the lines of a machine file that switch something on and off again, or wait for the arc.
 
 A proof may rely on such lines only where they can be read: the one must switch an output or the spindle on, the other
 the very same off. An M word that no language has is taken as the machine file says it.
@@ -62,7 +62,37 @@ def line_mistakes(machine: Machine, control: Dialect) -> tuple[Mistake, ...]:
                 told = f'"{pair.on}" switches what {taken[what]} switches'
                 found.append(Mistake(f"{pair.key}on", told, "name the output that it hangs on"))
             taken[what] = f"{pair.key}on"
-    return tuple(found)
+    return (*found, *_arc_wait(machine.arc_wait, control))
+
+
+def _arc_wait(line: str, control: Dialect) -> Iterator[Mistake]:
+    """Yield why a line waits for no arc: it must wait for an input, or be a word of the machine's own."""
+    if not line:
+        return
+    language = own_language(control, [line])
+    reason = _unreadable(line, language)
+    if not reason:
+        words = read_line(scan(line, control.semicolon_comments).code).words
+        reason = _no_wait({word.letter: word.value for word in words if isinstance(word.value, float)}, len(words))
+    if reason:
+        told = f'"{line}" does not wait for the arc: {reason}'
+        yield Mistake("torch.arc_wait", told, 'write for example arc_wait = "M66 P0 L3 Q2"')
+
+
+def _no_wait(words: dict[str, float], count: int) -> str:
+    """Return why the words of a line are no wait for an input and no word of the machine's own, empty if they are."""
+    code = words.get("M")
+    if code is None or len(words) != count or not words.keys() <= set("MPQLERS"):
+        return "it is no wait for an input"
+    if code == modes.WAIT_INPUT:
+        number, kind, time = words.get("P"), words.get("L", 0.0), words.get("Q", 0.0)
+        if number is None or number < 0 or number % 1 or "E" in words:
+            return "it names no digital input with P"
+        if kind not in (1.0, 2.0, 3.0, 4.0):
+            return "it goes on at once, whatever the input says: L must be 1 to 4"
+        return "" if time > 0 else "it does not say with Q how long it waits"
+    known = code in modes.M_GROUPS or code in modes.DIGITAL or code in modes.ANALOG or code in _NO_SWITCH
+    return f"M{plain_number(code)} is no wait for an input" if known else ""
 
 
 def _judge(pair: _Pair, language: modes.Language) -> Iterator[Mistake]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import replace
+from functools import cache
 from typing import NamedTuple
 
 from kerfproof.gcode.dialect import Dialect
@@ -73,6 +74,14 @@ def own_language(dialect: Dialect, lines: Iterable[str]) -> Language:
     """Return the language of a dialect with the M words of a machine's own lines."""
     read = [_words(scan(text, dialect.semicolon_comments).code) for text in lines]
     return Language.of(dialect).with_outputs(_own_words(line for line in read if line is not None))
+
+
+@cache
+def switched_by(text: str, dialect: Dialect, own: tuple[str, ...]) -> frozenset[tuple[Hashable, ...]]:
+    """Return what a line switches on a machine with lines of its `own`; nothing if it can't be read."""
+    line = _words(scan(text, dialect.semicolon_comments).code)
+    done = switches(line, own_language(dialect, own)) if line is not None else ""
+    return frozenset() if isinstance(done, str) else done
 
 
 def switches(line: Line, language: Language) -> frozenset[tuple[Hashable, ...]] | str:

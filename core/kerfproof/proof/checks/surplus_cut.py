@@ -1,8 +1,9 @@
-"""A closed cut that is not drawn.
+"""A cut that is not drawn.
 
 Finds: a closed cut inside metal to keep that no contour asks for, or a piece cut in scrap that is nearly a drawn part
 but not as drawn (errors); a drawn part that is cut once more than it is drawn, or another closed cut in scrap
-(warnings); each by its size and place.
+(warnings); each by its size and place. An open cut through scrap that follows no drawn edge and no slit (a warning, by
+its length and place).
 
 Matters: the part gets a hole that nobody wanted, or the plate goes into parts that nobody ordered.
 

@@ -23,6 +23,8 @@ from kerfproof.proof.limits import DEVIATION_ERROR, DEVIATION_SEEN
 from kerfproof.proof.rule import Hit, as_findings
 
 SURPLUS = "take it out, or give the drawing that it is cut from"
+BESIDE = 0.2
+"""A path this much beyond half a kerf from a drawn edge is taken to follow it, mm."""
 NOTCH_TOLD = 0.3
 """A notch of which less stays uncut is lost in what air plasma holds in the shop, 0.3 to 0.5 mm (common practice, no
 source): drawings hold small steps, and a round kerf fills the corner of each. It excuses nothing but what no round
@@ -41,7 +43,11 @@ def misfits(
         ("feature-not-cut", Severity.ERROR, _missing(kept, by_size & ~found.near)),
         ("feature-differs", Severity.ERROR, _differing(evidence, kept, other)),
         ("wrong-side", Severity.ERROR, _wrong_side(evidence, kept, wrong)),
-        ("surplus-cut", Severity.ERROR, _surplus(evidence, kept, swept, found, measured, other)),
+        (
+            "surplus-cut",
+            Severity.ERROR,
+            [*_surplus(evidence, kept, swept, found, measured, other), *_open_surplus(evidence, kept, swept)],
+        ),
         ("not-free", Severity.ERROR, _not_free(kept, by_edge & found.near & ~found.free)),
         ("gouge", Severity.ERROR, _gouges(evidence, kept, swept, found, measured, lead, by_edge)),
         ("metal-left", Severity.ERROR, _leftovers(evidence, kept, edges, found, measured, by_edge)),
@@ -115,6 +121,28 @@ def _surplus(
             drawn = drawn_as(kept, copy.contour).name
             message = f"{cut} is cut beside the drawn {drawn}, and its edge is {_size(copy.edge)} off"
         yield Hit(message, SURPLUS, run.light_line, run.start, severity)
+
+
+def _open_surplus(evidence: Evidence, kept: Kept, swept: Sweep) -> Iterator[Hit]:
+    """Tell open cuts through scrap that follow neither a drawn edge nor a slit."""
+    path, count = evidence.path, len(evidence.runs)
+    which = np.flatnonzero(~np.isin(path.segments.owner, path.ring_run))
+    if not len(which):
+        return
+    s, half = path.segments.take(which), float(path.half_kerf.max())
+    length = np.bincount(s.owner, s.lengths(), minlength=count)
+    followed = np.zeros(count)
+    targets = [(kept.edges, half + BESIDE)] + ([(evidence.slits, ON_SLIT)] if evidence.slits is not None else [])
+    for target, reach in targets:
+        along = stretches_near(s, target, reach)
+        part = along.near * (along.high - along.low) * s.lengths()[along.which]
+        followed += np.bincount(s.owner[along.which], part, minlength=count)
+    deep = np.full(count, -np.inf)
+    np.maximum.at(deep, s.owner, swept.depth[which])
+    told = (length > 2 * half) & (followed < np.minimum(4 * half, length / 2)) & (deep <= DEVIATION_SEEN)
+    for run in (evidence.runs[k] for k in np.flatnonzero(told).tolist()):
+        message = f"an open cut of {length[run.number]:.0f} mm runs through scrap and is not drawn"
+        yield Hit(message, SURPLUS, run.light_line, run.start, Severity.WARNING)
 
 
 def _in_scrap(evidence: Evidence, swept: Sweep, ring: int) -> bool:

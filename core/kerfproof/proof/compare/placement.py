@@ -15,7 +15,6 @@ from kerfproof.proof.compare.laid_down import borne_out, lying_over, on_sheets, 
 from kerfproof.proof.evidence.evidence import Against, Evidence
 from kerfproof.proof.evidence.kept_metal import kept_of
 from kerfproof.proof.evidence.placed import Placing
-from kerfproof.proof.evidence.plates import asked
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -102,7 +101,7 @@ def believed(apart: Evidence, laid: Laid, doubted: frozenset[int]) -> frozenset[
     drawn, slits = laid.against.drawn or (), laid.against.slits
     parts = parts_of(drawn, slits, laid.against.counts)
     over = lying_over(parts, drawn)
-    sheet_of, rows = asked(apart.trace, apart.runs)
+    sheet_of, rows = apart.stock.plate_of, apart.stock.changes
     lies = on_sheets(parts, drawn, slits, apart.path, sheet_of, over)
     said = borne_out(lies, over, [row in doubted for row in rows])
     return frozenset(row for row, is_so in zip(rows, said, strict=True) if is_so)

@@ -184,6 +184,10 @@ class Against:
     """Rules that count otherwise, after those of the machine; none of them makes less of an error."""
     tabs: tuple[Path, ...] = ()
     """Pieces of the torch's path, program coordinates, that must stay uncut and hold the parts."""
+    raised: tuple[Contour, ...] | None = None
+    """What is drawn, where the program goes along it without an arc."""
+    one_plate: bool = False
+    """Whether all is cut on one plate, whatever stops there are."""
 
     @property
     def lines(self) -> Mapping[str, str]:
@@ -233,7 +237,9 @@ def gather(
     watch(STAGE, 0.2)
     swept = sweep(kept, path, slits, watch) if kept is not None and against.process is not None else None
     watch(STAGE, 0.6)
-    stock = stock_of(trace, runs, path, believed)
+    stock = stock_of(
+        trace, runs, path, believed, drawn=against.mode == "cut" and bool(against.drawn), one_plate=against.one_plate
+    )
     watch(STAGE, 0.8)
     return Evidence(
         lines=lines,

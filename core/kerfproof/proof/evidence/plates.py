@@ -1,14 +1,14 @@
-"""Which sheet each cut is made on: a comment may ask for another sheet, the cuts tell whether there can be one.
+"""Which sheet each cut is made on, told by what is cut alone; no comment counts for another sheet.
 
-A sheet can't be cut twice in the same place, so cuts that are made once more speak for another one. Cuts inside a
-piece that was cut before, or round it, with nothing that is made once more around them, belong to that piece.
+A sheet can't be cut twice in the same place. So parts that are cut whole once more behind a stop speak for another one.
+Cuts inside a piece that was cut before, with nothing that is made once more around them, belong to that piece.
 """
 
 from __future__ import annotations
 
 import re
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -23,7 +23,10 @@ SAME = 0.5
 """Cuts whose ends and boxes agree within this (mm) are the same once more; a drawing tells finer differences."""
 SAME_AREA = 0.02
 """Share by which the areas of two closed cuts may differ that are the same."""
-_NEXT = re.compile(r"(NEXT|NEW|SECOND|CHANGE|TURN|OTHER)\W+(THE\W+)?(PLATE|SHEET)|(PLATE|SHEET)\W*(2|TWO|CHANGE)")
+_ASKS = re.compile(
+    r"(NEXT|NEW|SECOND|CHANGE|TURN|OTHER)\W+(THE\W+)?(PLATE|SHEET)|(PLATE|SHEET)\W*(2|TWO|CHANGE)(?![.,\d]|\W*(MM|IN|INCH|THICK)\b)"
+)
+_ASKS_NOT = re.compile(r"\b(NO|NOT|NEVER|SAME)\b|N'T\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,21 +41,51 @@ class Doubt:
     run: int = -1
 
 
-def asked(trace: Trace, runs: Sequence[TorchRun]) -> tuple[Ints, tuple[int, ...]]:
-    """Return the sheet of each run as comments of stops have it, from 0, and the row of the stop before each later one.
+@dataclass(frozen=True, slots=True, eq=False)
+class Stops:
+    """Stops between cuts at which a sheet can be changed: of each its trace row, and the first run behind it.
 
-    Stops with nothing cut between them ask for one sheet together. An optional stop is none: a switch passes over it.
+    An optional stop is none: a switch passes over it. Nor is one behind the search for the plate: the search holds for
+    the sheet that lies there. `asks` are those with a comment that asks for another sheet.
     """
-    comments = trace.comments  # in order of their lines
-    rows = []
-    for row in np.flatnonzero(trace.kind == Step.STOP).tolist():
-        line = int(trace.line[row])
-        near = comments[bisect_left(comments, (line - 2, "")) : bisect_left(comments, (line + 2, ""))]
-        if trace.text[row] in STOPS and any(_NEXT.search(text.upper()) for _, text in near):
-            rows.append(row)
-    counted = np.searchsorted(np.array(rows, dtype=np.int64), [run.first_row for run in runs])
-    found, sheet_of = np.unique(counted, return_inverse=True)
-    return sheet_of.astype(np.int64), tuple(rows[k - 1] for k in found[1:].tolist())
+
+    rows: Ints
+    runs: Ints
+    asks: frozenset[int]
+
+    @staticmethod
+    def of(trace: Trace, runs: Sequence[TorchRun]) -> Stops:
+        """Return the stops of a program; of several with nothing cut between them the first, or the one that asks."""
+        first = np.array([run.first_row for run in runs], dtype=np.int64)
+        probes = np.flatnonzero(trace.kind == Step.PROBE)
+        found: dict[int, int] = {}
+        asks: set[int] = set()
+        for row in np.flatnonzero((trace.kind == Step.STOP) & ~trace.torch).tolist():
+            run = int(np.searchsorted(first, row))
+            if trace.text[row] not in STOPS or not 0 < run < len(runs):
+                continue
+            gap = probes[(probes > runs[run - 1].last_row) & (probes < first[run])]
+            if len(gap) and gap[-1] < row:
+                continue
+            found.setdefault(run, row)
+            if _asks(trace, row):
+                found[run] = row
+                asks.add(row)
+        rows, at = list(found.values()), list(found)
+        return Stops(np.array(rows, dtype=np.int64), np.array(at, dtype=np.int64), frozenset(asks))
+
+    def sheets(self, count: int, rows: Collection[int]) -> tuple[Ints, tuple[int, ...]]:
+        """Return the sheet of each of `count` runs if the stops at `rows` bring one, and those rows in order."""
+        taken = np.isin(self.rows, list(rows))
+        sheet_of = np.searchsorted(self.runs[taken], np.arange(count), side="right")
+        return sheet_of.astype(np.int64), tuple(self.rows[taken].tolist())
+
+
+def _asks(trace: Trace, row: int) -> bool:
+    """Return whether a comment beside a stop asks for another sheet."""
+    comments, line = trace.comments, int(trace.line[row])  # in order of their lines
+    near = comments[bisect_left(comments, (line - 2, "")) : bisect_left(comments, (line + 2, ""))]
+    return any(_ASKS.search(text.upper()) and not _ASKS_NOT.search(text.upper()) for _, text in near)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -81,8 +114,51 @@ class Cuts:
         return Cuts(place, ends, np.array([run.length for run in runs]), regions, region_run)
 
 
-def doubts(trace: Trace, cuts: Cuts, sheet_of: Ints, rows: Sequence[int]) -> list[Doubt]:
-    """Return which of the stops at `rows`, the first before sheet 1, are not believed to bring another sheet."""
+def proposed(stops: Stops, cuts: Cuts) -> frozenset[int]:
+    """Return the rows of the stops behind which something is cut that can't share the sheet with what was cut before.
+
+    It may be cut once more, or lie over it. The last stop before such a cut is taken.
+    """
+    clashes = _clashes(cuts)
+    out: list[int] = []
+    begin = 0
+    for run in sorted(clashes):
+        stop = int(np.searchsorted(stops.runs, run, side="right")) - 1
+        if stop < 0 or stops.runs[stop] <= begin:
+            continue
+        if any(begin <= earlier < stops.runs[stop] for earlier in clashes[run]):
+            begin = int(stops.runs[stop])
+            out.append(int(stops.rows[stop]))
+    return frozenset(out)
+
+
+def _clashes(cuts: Cuts) -> dict[int, set[int]]:
+    """Return of each run the earlier ones that it can't share a sheet with; none for the others."""
+    out: dict[int, set[int]] = {}
+    runs = np.arange(len(cuts.length))
+    for run in runs[1:].tolist():
+        same = np.flatnonzero(_same_as(cuts, run, runs[:run]))
+        if len(same):
+            out.setdefault(run, set()).update(same.tolist())
+    boxes, areas = path_boxes(cuts.regions), np.abs(path_areas(cuts.regions))
+    for one, run in enumerate(cuts.region_run.tolist()):
+        before = np.flatnonzero(cuts.region_run < run)
+        same = before[_alike(boxes, areas, one, before)]
+        over = before[_partly_over(boxes, one, before)]
+        out.setdefault(run, set()).update(cuts.region_run[[*same, *over]].tolist())
+    if len(cuts.regions):
+        point, region = containers(cuts.regions, cuts.place)
+        for k, earlier in zip(point.tolist(), cuts.region_run[region].tolist(), strict=True):
+            if earlier < k:
+                out.setdefault(k, set()).add(earlier)
+    return {run: earlier for run, earlier in out.items() if earlier}
+
+
+def doubts(cuts: Cuts, sheet_of: Ints, rows: Sequence[int], *, whole: bool) -> list[Doubt]:
+    """Return which of the stops at `rows`, the first before sheet 1, are not believed to bring another sheet.
+
+    `whole`: a piece that is cut once more must be so with all that is cut in it.
+    """
     boxes, areas = path_boxes(cuts.regions), np.abs(path_areas(cuts.regions))
     region_sheet = sheet_of[cuts.region_run]
     out = []
@@ -97,18 +173,40 @@ def doubts(trace: Trace, cuts: Cuts, sheet_of: Ints, rows: Sequence[int]) -> lis
         around = own[_holds(cuts.regions, own, cuts.place[before])]
         meets |= np.isin(mine, cuts.region_run[around])
         loose = np.flatnonzero(meets & ~covered)
+        last = np.flatnonzero(region_sheet == sheet - 1)
+        twice = last[_same_regions(boxes, areas, last, own)]
+        places = cuts.place[mine[repeated]]
+        in_pieces = _in_part(cuts.regions, own, again, places) or _in_part(cuts.regions, last, twice, places)
+        if whole and not in_pieces:  # all that was cut in the pieces
+            left = np.flatnonzero(sheet_of == sheet - 1)
+            left = left[~_same_runs(cuts, left, mine) & ~np.isin(left, cuts.region_run[twice])]
+            in_pieces = bool(_held(cuts.regions, twice, cuts.place[left]).any())
         if len(loose):
             out.append(Doubt(row, int(mine[loose[0]])))
         elif not repeated.any():
             out.append(Doubt(row))
+        elif in_pieces:
+            out.append(Doubt(row, int(mine[repeated][0])))
     return out
 
 
-def merged(sheet_of: Ints, rows: Sequence[int], doubted: Sequence[Doubt]) -> Ints:
-    """Return the sheet of each run where the doubted stops bring none."""
-    gone = {doubt.row for doubt in doubted}
-    lower = np.cumsum([0, *(row in gone for row in rows)])
-    return np.asarray(sheet_of - lower[sheet_of], dtype=np.int64)
+def _in_part(regions: Bundle, which: Ints, again: Ints, places: Floats) -> bool:
+    """Return whether one of the places lies in a hole or slit of a piece that is itself not cut again.
+
+    Pieces nest: what lies in an even number of regions is a piece of its own.
+    """
+    if not len(which) or not len(places):
+        return False
+    point, region = containers(Bundle.of([regions.path(k) for k in which.tolist()]), places)
+    areas = np.abs(path_areas(regions))
+    for k in range(len(places)):
+        inside = which[region[point == k]]
+        outward = inside[np.argsort(areas[inside])]
+        if len(outward) % 2 and not np.isin(outward, again).any():
+            return True
+        if len(outward) and len(outward) % 2 == 0 and outward[0] in again and outward[1] not in again:
+            return True
+    return False
 
 
 def alone(trace: Trace, runs: Sequence[TorchRun], which: Bools) -> Trace:
@@ -121,23 +219,35 @@ def alone(trace: Trace, runs: Sequence[TorchRun], which: Bools) -> Trace:
 
 
 def _same_regions(boxes: Floats, areas: Floats, own: Ints, old: Ints) -> Bools:
-    out = np.zeros(len(own), dtype=np.bool_)
-    for k, region in enumerate(own.tolist()):
-        same = (np.abs(boxes[old] - boxes[region]) <= SAME).all(axis=1)
-        out[k] = (same & (np.abs(areas[old] - areas[region]) <= SAME_AREA * areas[region])).any()
-    return out
+    return np.array([_alike(boxes, areas, region, old).any() for region in own.tolist()], dtype=np.bool_)
+
+
+def _alike(boxes: Floats, areas: Floats, region: int, old: Ints) -> Bools:
+    """Return which regions are one once more."""
+    same: Bools = (np.abs(boxes[old] - boxes[region]) <= SAME).all(axis=1)
+    return np.asarray(same & (np.abs(areas[old] - areas[region]) <= SAME_AREA * areas[region]))
+
+
+def _partly_over(boxes: Floats, region: int, old: Ints) -> Bools:
+    """Return which boxes of regions lie over one in part: neither holds the other."""
+    here, there = boxes[region], boxes[old]
+    meet = (there[:, :2] < here[2:] - SAME).all(axis=1) & (there[:, 2:] > here[:2] + SAME).all(axis=1)
+    holds = (there[:, :2] > here[:2]).all(axis=1) & (there[:, 2:] < here[2:]).all(axis=1)
+    held = (there[:, :2] < here[:2]).all(axis=1) & (there[:, 2:] > here[2:]).all(axis=1)
+    return np.asarray(meet & ~holds & ~held)
 
 
 def _same_runs(cuts: Cuts, mine: Ints, before: Ints) -> Bools:
     """Return which runs are an earlier one once more, whichever way round."""
-    out = np.zeros(len(mine), dtype=np.bool_)
-    back = cuts.ends[before][:, [2, 3, 0, 1]]
-    for k, run in enumerate(mine.tolist()):
-        here = cuts.ends[run]
-        ends = (np.abs(cuts.ends[before] - here) <= SAME).all(axis=1) | (np.abs(back - here) <= SAME).all(axis=1)
-        place = np.hypot(*(cuts.place[before] - cuts.place[run]).T) <= 2 * SAME
-        out[k] = (ends & place & (np.abs(cuts.length[before] - cuts.length[run]) <= 2 * SAME)).any()
-    return out
+    return np.array([_same_as(cuts, run, before).any() for run in mine.tolist()], dtype=np.bool_)
+
+
+def _same_as(cuts: Cuts, run: int, before: Ints) -> Bools:
+    """Return which runs are one once more, whichever way round."""
+    here, ends = cuts.ends[run], cuts.ends[before]
+    same = (np.abs(ends - here) <= SAME).all(axis=1) | (np.abs(ends[:, [2, 3, 0, 1]] - here) <= SAME).all(axis=1)
+    same &= np.hypot(*(cuts.place[before] - cuts.place[run]).T) <= 2 * SAME
+    return np.asarray(same & (np.abs(cuts.length[before] - cuts.length[run]) <= 2 * SAME))
 
 
 def _held(regions: Bundle, which: Ints, places: Floats) -> Bools:

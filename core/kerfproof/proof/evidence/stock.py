@@ -17,7 +17,7 @@ from kerfproof.geom.distance import nearest, pair_distances
 from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Path, Segments
 from kerfproof.geom.region import Region, path_boxes
 from kerfproof.geom.swept import enclosed
-from kerfproof.proof.evidence.plates import Cuts, Doubt, asked, doubts, merged
+from kerfproof.proof.evidence.plates import Cuts, Doubt, Stops, doubts, proposed
 from kerfproof.proof.evidence.runs import TorchPath, TorchRun
 
 MOST_PAIRS = 6_000_000
@@ -53,7 +53,11 @@ class Stock:
     crowded: bool = False
     """Whether the torch path meets itself too often to judge every meeting."""
     doubts: tuple[Doubt, ...] = ()
-    """Stops that ask for another plate and are not believed."""
+    """Stops behind which something is cut that can't share the plate, but which are not believed to bring another."""
+    unheard: tuple[Doubt, ...] = ()
+    """Stops whose comments ask for another plate, but which do not bring one."""
+    changes: tuple[int, ...] = ()
+    """The rows of the stops that bring another plate."""
 
     @property
     def plates(self) -> int:
@@ -80,19 +84,40 @@ class Stock:
 
 
 def stock_of(
-    trace: Trace, runs: tuple[TorchRun, ...], path: TorchPath, believed: frozenset[int] = frozenset()
+    trace: Trace,
+    runs: tuple[TorchRun, ...],
+    path: TorchPath,
+    believed: frozenset[int] = frozenset(),
+    *,
+    drawn: bool = False,
+    one_plate: bool = False,
 ) -> Stock:
-    """Return the stock of a program; stops at the rows `believed` bring another plate, whatever the cuts say."""
-    plate_of, rows = asked(trace, runs)
+    """Return the stock of a program; stops at the rows `believed` bring another plate, whatever the cuts say.
+
+    `drawn`: each plate is compared with a drawing by itself. `one_plate`: no stop brings another one.
+    """
+    plate_of = np.zeros(len(runs), dtype=np.int64)
+    stops = Stops.of(trace, runs)
+    if not len(stops.rows):
+        return _stock(path, plate_of)
+    rings = Cuts.of(path, runs, path.rings, path.ring_run)
+    plate_of, rows = stops.sheets(len(runs), frozenset() if one_plate else proposed(stops, rings) | believed)
     stock = _stock(path, plate_of)
-    if not rows:
-        return stock
-    found = doubts(trace, Cuts.of(path, runs, stock.loose, stock.loose_run), plate_of, rows)
+    found = doubts(Cuts.of(path, runs, stock.loose, stock.loose_run), plate_of, rows, whole=not drawn)
     found = [doubt for doubt in found if doubt.row not in believed]
-    if not found:
-        return stock
-    together = _stock(path, merged(plate_of, rows, found))
-    return replace(together, doubts=tuple(_joined(found, trace, runs, stock, together)))
+    gone = {doubt.row for doubt in found}
+    plate_of, rows = stops.sheets(len(runs), [row for row in rows if row not in gone])
+    if gone:
+        stock = _stock(path, plate_of)
+    unheard = stops.asks - frozenset(rows)
+    if unheard:
+        apart_of, every = stops.sheets(len(runs), frozenset(rows) | unheard)
+        apart = _stock(path, apart_of)
+        told = doubts(Cuts.of(path, runs, apart.loose, apart.loose_run), apart_of, every, whole=not drawn)
+        told = [doubt for doubt in told if doubt.row in unheard]
+        told += [Doubt(row) for row in sorted(unheard - {doubt.row for doubt in told})]
+        stock = replace(stock, unheard=tuple(_joined(told, trace, runs, apart, stock)))
+    return replace(stock, doubts=tuple(found), changes=rows)
 
 
 def _joined(

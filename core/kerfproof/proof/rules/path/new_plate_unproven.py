@@ -2,7 +2,7 @@
 
 Finds: a stop whose comment asks for another sheet, where what is cut behind it lies in a piece that was cut before or
 round it, with nothing around it that is cut once more, or where nothing at all is cut once more. All cuts are then
-judged as cuts of one sheet.
+judged as cuts of one sheet: what lies there is told by the cuts alone, never by a comment.
 
 Matters: who changes the sheet there gets holes on one and the outline on another; who does not starts in open kerfs.
 
@@ -61,7 +61,7 @@ from kerfproof.proof.rule import Hit, Rule, at_row
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
-    for doubt in e.stock.doubts:
+    for doubt in e.stock.unheard:
         if doubt.run >= 0:
             run = e.runs[doubt.run]
             what = f"a stop asks for another sheet, but the cut of line {run.light_line} belongs to a piece cut before"
