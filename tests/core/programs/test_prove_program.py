@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from kerfproof import api
-from kerfproof.coupon.piece import Bench, kind_of
+from kerfproof.coupon.piece import CouponRequest, kind_of
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.gcode.machine_control import control_of
 from kerfproof.job.job import RoleRule, SmallHoles
@@ -169,7 +169,7 @@ def test_findings_of_a_drawing_lie_on_each_of_its_copies():
 
 def test_a_test_piece_is_known_by_what_it_does_and_spared_what_it_means_to_try():
     process = api.process_of(cut(DRAWING.data).job, SHOP.chart, SHOP.machine)
-    piece = kind_of("feed").make(Bench(machine=SHOP.machine, process=process, control=control_of(SHOP.machine)))
+    piece = kind_of("feed").make(CouponRequest(machine=SHOP.machine, process=process, control=control_of(SHOP.machine)))
     proven = api.prove_program(program(piece.program.text))
     assert told(proven, Severity.ERROR) == [] and proven.verdict == "PROVEN, BY RULES ALONE"
     halved = re.sub(r"\bF(\d+)", lambda found: f"F{int(found[1]) // 3}", piece.program.text)
