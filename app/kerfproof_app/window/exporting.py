@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QFileDialog
 from kerfproof.errors import KerfproofError
 from kerfproof.job.job import SUFFIX
 from kerfproof_app.window.widgets.typed_fields import take_typed, wrong_field
+from kerfproof_app.work.documents import JobDocument
 
 if TYPE_CHECKING:
     from kerfproof.outcome import Outcome
@@ -42,7 +43,8 @@ class Exporting(QObject):
         if job is None or outcome is None:
             return ""
         pattern = str(session.memory.get("export_pattern", PATTERN))
-        stem = session.version.path.name.removesuffix(SUFFIX) if session.version and session.version.path else ""
+        version = session.version
+        stem = version.path.name.removesuffix(SUFFIX) if isinstance(version, JobDocument) and version.path else ""
         name = pattern.replace("{name}", stem or Path(job.drawings[0].name).stem)
         return name.replace("{material}", job.material).replace("{thickness}", f"{job.thickness:g}mm") + (
             outcome.machine.extension

@@ -14,6 +14,7 @@ from kerfproof.job.job import SUFFIX
 from kerfproof_app.shop import store
 from kerfproof_app.shop.preferences import Unfinished
 from kerfproof_app.window.exporting import Exporting
+from kerfproof_app.work.documents import JobDocument
 from kerfproof_app.work.opening import kind_of
 from kerfproof_resources import drawing_bytes
 
@@ -115,7 +116,7 @@ class Files(Exporting):
     def save(self, then: Callable[[], None] | None = None) -> None:
         """Save the job to its file; the first time ask where."""
         version = self.session.version
-        if version is None or version.program is not None:
+        if not isinstance(version, JobDocument):
             return
         if version.path is None:
             self.save_as(then)
@@ -125,7 +126,7 @@ class Files(Exporting):
     def save_as(self, then: Callable[[], None] | None = None) -> None:
         """Ask where to save the job, and save it."""
         version = self.session.version
-        if version is None or version.program is not None:
+        if not isinstance(version, JobDocument):
             return
         stem = Path(version.job.drawings[0].name).stem
         start = version.path or (version.folder or Path.home()) / f"{stem}{SUFFIX}"
