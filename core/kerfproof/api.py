@@ -3,62 +3,46 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
-from kerfproof.cut_plan import CutPlan
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.drawing.settings import ReadSettings
-from kerfproof.errors import KerfproofError, Watch, no_watch
+from kerfproof.errors import Watch, no_watch
 from kerfproof.gcode.machine_control import control_of as control_of
 from kerfproof.gcode.machine_control import dialects as dialects
 from kerfproof.gcode.machine_line_check import check_words as check_words
 from kerfproof.gcode.reader.lexer import lines_of
 from kerfproof.gcode.trace import Step, Trace
 from kerfproof.gcode.writer.program import Block, Program
-from kerfproof.gcode.writer.rests import with_rests
-from kerfproof.gcode.writer.writer import write
 from kerfproof.job.inspect_drawing import (
     Inspection,
     inspect,
     joining,
     nothing_to_cut,
     part_name,
-    seen,
 )
-from kerfproof.job.job import Job, Mode
+from kerfproof.job.job import Job
 from kerfproof.job.placing import (
     CopyAt,
-    Near,
-    Placed,
-    copies_of,
     in_drawing,
-    match_pins,
-    match_tabs,
-    match_turns,
-    place,
 )
-from kerfproof.job.process import known_before, process_for, process_of
+from kerfproof.job.process import process_of
 from kerfproof.job.reading import read, reading, unit_question
-from kerfproof.job.write_header import digest, heading_of
+from kerfproof.job.resolved_job import resolve
+from kerfproof.job.write_header import digest
 from kerfproof.memo import Memo
-from kerfproof.outcome import Outcome, told_once
-from kerfproof.parts.model.contour import Contour
-from kerfproof.parts.model.part import Feature, drawn_contours
-from kerfproof.plan.build import plan_cuts, prepare
+from kerfproof.outcome import Outcome
+from kerfproof.parts.model.part import drawn_contours
+from kerfproof.plan.build import prepare
 from kerfproof.plan.lead_bench import LeadBench, LeadTry, Snap
 from kerfproof.plan.leads.lead import lead_shapes as _shapes
 from kerfproof.plan.order.order import broken_pairs
-from kerfproof.plan.order.pauses import planned_pauses
+from kerfproof.planning.plan_job import plan_job
 from kerfproof.programs.prove_program import as_earlier, prove_program
-from kerfproof.programs.read_header import tab_words
 from kerfproof.proof.evidence.evidence import Against
-from kerfproof.proof.memory import ProofMemory
-from kerfproof.proof.proof import BY_RULES, Proof, verdict_of
+from kerfproof.proof.proof import BY_RULES, verdict_of
 from kerfproof.proof.prove import prove
 from kerfproof.report.data.timeline import Moment, Timeline, timeline
-from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
-from kerfproof.shop.select_process import select_process
 from kerfproof.shop.shop import Shop
 
 __all__ = [
@@ -81,7 +65,6 @@ __all__ = [
     "as_earlier",
     "digest",
     "drawn_contours",
-    "heading_of",
     "in_drawing",
     "inspect",
     "joining",
@@ -92,12 +75,12 @@ __all__ = [
     "order_refusal",
     "part_name",
     "plan",
-    "process_for",
     "process_of",
     "prove",
     "prove_program",
     "read",
     "reading",
+    "resolve",
     "timeline_of",
     "unit_question",
     "verdict_of",
@@ -142,135 +125,7 @@ class Bench:
         watch: Watch = no_watch,
     ) -> Outcome:
         """Return everything a job becomes; see `plan`."""
-        return _planned(self._memo, job, sources, shop, settings or ReadSettings(), watch)
-
-
-def _planned(
-    memo: Memo, job: Job, sources: Mapping[str, bytes], shop: Shop, settings: ReadSettings, watch: Watch
-) -> Outcome:
-    machine = shop.machine
-    settings = reading(job, settings=settings)
-    process = process_for(job, shop.chart, machine)
-    looked = [seen(memo, k, use, job, sources, settings, watch) for k, use in enumerate(job.drawings)]
-    made = tuple(look.parts for look in looked)
-    led = replace(job, pins=(), sequence=())
-    placed = memo.result("place", made, (led, machine, process), lambda: _place(job, looked, machine, process))
-    near = memo.result("near", made, (), lambda: tuple(map(Near, made)))
-    pins, lost_pins = match_pins(job, placed, near)
-    copies = copies_of(placed, made)
-    wanted, lost_turns = match_turns(job, copies, near)
-    turned_round = {number for number, pin in pins.items() if pin.reverse}
-    setting = memo.result(
-        "prepare",
-        (placed,),
-        (led, machine, process, turned_round),
-        lambda: prepare(placed.parts, placed.plate, machine, process, job, watch, pins, memo),
-    )
-    tab_places, lost_tabs = match_tabs(job, placed, near)
-    planned = plan_cuts(
-        placed.parts, placed.plate, machine, process, job, pins, watch, wanted, setting, tab_places, memo
-    )  # fmt: skip
-    left = tuple(f for f in placed.parts.features if f.number in set(planned.left_out))
-    outcome = Outcome(
-        job=job,
-        machine=machine,
-        process=process,
-        drawings=tuple(look.drawing for look in looked),
-        contours=tuple(look.contours for look in looked),
-        parts=placed.parts,
-        shift=(float(placed.shifts[0, 0]), float(placed.shifts[0, 1])),
-        left_out=left,
-        copies=copies,
-        pinned=tuple(pins.items()),
-        findings=(
-            *known_before(
-                machine,
-                process,
-                select_process(shop.chart, job.material, job.thickness, job.amps, machine),
-                [f for look in looked for f in look.findings],
-            ),
-            *lost_pins,
-            *lost_turns,
-            *lost_tabs,
-            *planned.findings,
-        ),
-    )
-    if not planned.cuts:
-        return outcome
-    cut_plan = CutPlan(
-        name=part_name(job.drawings[0].name),
-        cuts=planned.cuts,
-        plate=placed.plate,
-        machine=machine,
-        process=process,
-        mode=job.mode,
-        drill=tuple((f.label, _middle(f)) for f in left),
-        heading=(
-            *heading_of(job, settings, outcome.drawings, placed, machine, process, left, sources),
-            *(("tab", tab_words(tab)) for tab in planned.tabs),
-        ),
-        tabs=planned.tabs,
-    )
-    if job.mode is Mode.CUT:
-        owner = {feature.number: feature.part for feature in placed.parts.features}
-        owners = [owner[cut.feature] for cut in planned.cuts]
-        used = round(shop.tip_used * process.starts_per_tip)
-        pauses, unpaused = planned_pauses(planned.cuts, owners, machine, process, used)
-        cut_plan = replace(cut_plan, pauses=pauses)
-        outcome = replace(outcome, findings=(*outcome.findings, *unpaused))
-    contours = drawn_contours(placed.parts, left)
-    program, proof = _written(cut_plan, contours, job, watch, memo)
-    rested = with_rests(cut_plan, proof.trace, control_of(machine), job.rests)
-    if rested is not cut_plan:
-        cut_plan = rested
-        program, proof = _written(cut_plan, contours, job, watch, memo)
-    found = told_once(proof.findings, planned.findings, placed.parts.features, {cut.feature for cut in planned.cuts})
-    return replace(outcome, plan=cut_plan, program=program, proof=proof, findings=(*outcome.findings, *found))
-
-
-def _written(
-    cut_plan: CutPlan, contours: tuple[tuple[Contour, ...], tuple[Contour, ...]], job: Job, watch: Watch, memo: Memo
-) -> tuple[Program, Proof]:
-    """Return the program of a plan and its proof against closed contours and slits."""
-    control = control_of(cut_plan.machine)
-    watch("writing", 0.0)
-    program = write(cut_plan, control, watch, memo)
-    drawn, slits = contours
-    # The memory goes with the memo, but only the proof puts anything into it.
-    memory = memo.result("proof memory", (), (), ProofMemory) if memo.holds else None
-    proof = prove(
-        program.text,
-        Against(
-            control=control,
-            machine=cut_plan.machine,
-            process=cut_plan.process,
-            drawn=drawn,
-            slits=slits,
-            plate=cut_plan.plate,
-            mode=job.mode.value,
-            choices=job.rules,
-            tabs=cut_plan.tabs,
-        ),
-        memory=memory,
-        watch=watch,
-    )
-    return program, proof
-
-
-def _middle(feature: Feature) -> tuple[float, float]:
-    x0, y0, x1, y1 = feature.contour.path.bounds()
-    return (x0 + x1) / 2, (y0 + y1) / 2
-
-
-def _place(job: Job, looked: Sequence[Inspection], machine: Machine, process: Process) -> Placed:
-    """Return the parts on the plate; where they don't fit, a doubt about the unit of a drawing is told with it."""
-    try:
-        return place(job, [look.parts for look in looked], machine, process)
-    except KerfproofError as error:
-        doubts = [f.message.rstrip(".") for look in looked for f in look.findings if f.rule == "units-doubtful"]
-        if not doubts:
-            raise
-        raise KerfproofError(f"{error.what}. {doubts[0]}", advice="give the right unit with --units") from error
+        return plan_job(resolve(job, shop, settings), sources, self._memo, watch)
 
 
 def lead_bench(outcome: Outcome) -> LeadBench:

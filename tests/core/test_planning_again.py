@@ -20,6 +20,7 @@ from kerfproof.job.job import ContourRole, DrawingUse, Job, Mode, Order, Pin, Tu
 from kerfproof.job.reading import read_once
 from kerfproof.memo import Memo
 from kerfproof.outcome import Outcome
+from kerfproof.planning import plan_job, write_and_prove
 from support.shop.shop import built_in, chart, demo, dxf
 
 JOB = Job(drawings=(DrawingUse(name="p.dxf"),), machine="m", chart="c", material="mild steel", thickness=3.0)
@@ -69,8 +70,10 @@ def done(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
     counted(reading, "read_dxf")
     for name in ("join_contours", "build_parts"):
         counted(inspect_drawing, name)
-    for name in ("place", "prepare", "plan_cuts", "write", "prove"):
-        counted(api, name)
+    for name in ("place", "prepare", "plan_cuts"):
+        counted(plan_job, name)
+    for name in ("write", "prove"):
+        counted(write_and_prove, name)
     return count
 
 

@@ -8,8 +8,8 @@ from PySide6.QtCore import QObject, QThreadPool, QTimer, Signal, Slot
 
 from kerfproof.errors import Cancelled, KerfproofError, Watch
 from kerfproof_app.window.widgets.off_thread import ThreadSignals, ThreadWork
+from kerfproof_app.work.documents import Document
 from kerfproof_app.work.drawing_preview import Sight
-from kerfproof_app.work.opening import Version
 from kerfproof_app.work.planning import Planning
 from kerfproof_app.work.session import Session, Task
 from kerfproof_app.work.view_state import Change
@@ -33,7 +33,7 @@ class _TaskWork(ThreadWork):
 
 def picture_of(result: Any, watch: Watch) -> Any:
     """Return what the plate view paints of what a task made: a scene of a plan, a sketch of drawings, else None."""
-    if isinstance(result, Version):
+    if isinstance(result, Document):
         return None
     if isinstance(result, Sight):
         from kerfproof_app.window.plate.scene.drawing_sketch import make_sketch

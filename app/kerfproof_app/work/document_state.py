@@ -10,8 +10,9 @@ from kerfproof.errors import Cancelled, KerfproofError, UnitUnknown
 from kerfproof.job.job import Job
 from kerfproof.memo import Memo
 from kerfproof_app.shop.preferences import Memory
+from kerfproof_app.work.documents import Document, JobDocument, ProgramDocument
 from kerfproof_app.work.drawing_preview import Sight
-from kerfproof_app.work.opening import Opening, Version
+from kerfproof_app.work.opening import Opening
 from kerfproof_app.work.undo_history import History
 from kerfproof_app.work.view_state import Change, Selection, View
 
@@ -29,13 +30,13 @@ class Editing(View):
 
     def __init__(self, memory: Memory | None = None) -> None:
         super().__init__(memory)
-        self.version: Version | None = None
+        self.version: Document | None = None
         self.state = "empty"
         self.problem: KerfproofError | None = None
         self.question: UnitUnknown | None = None
         self.opening: Opening | None = None
         self._asked: Opening | None = None
-        self._saved: Version | None = None
+        self._saved: Document | None = None
         self.keep_later: Callable[[], None] | None = None
         """Asked to see to it that `keep` is called soon; None: it is called at once."""
         self.sight: Sight | None = None
@@ -61,7 +62,14 @@ class Editing(View):
     @property
     def job(self) -> Job | None:
         """The job as the person has it now; None with nothing open, and for a program opened by itself."""
-        return None if self.version is None or self.version.program is not None else self.version.job
+        return self.version.job if isinstance(self.version, JobDocument) else None
+
+    @property
+    def machine_name(self) -> str:
+        """The machine that the job is for, or on which a program by itself is judged; empty with nothing open."""
+        if self.version is None:
+            return ""
+        return self.version.machine if isinstance(self.version, ProgramDocument) else self.version.job.machine
 
     @property
     def sources(self) -> Mapping[str, bytes]:
@@ -71,20 +79,15 @@ class Editing(View):
     @property
     def name(self) -> str:
         """What the work is called."""
-        v = self.version
-        if v is None:
-            return ""
-        if v.path is not None:
-            return v.path.name
-        return v.program_name or ", ".join(use.name for use in v.job.drawings)
+        return "" if self.version is None else self.version.name
 
     @property
     def unsaved(self) -> bool:
         """Whether the job differs from its file; a drawing just opened is nothing to save yet."""
         v, saved = self.version, self._saved
-        if v is None or v.program is not None:
+        if not isinstance(v, JobDocument):
             return False
-        if saved is None:  # recovered after a crash
+        if not isinstance(saved, JobDocument):  # recovered after a crash
             return True
         return (v.job != saved.job or v.path != saved.path) and (v.path is not None or bool(self._history.done))
 
@@ -117,14 +120,14 @@ class Editing(View):
 
     def edit(self, job: Job, label: str) -> None:
         """Make `job` the job, as one step that can be undone."""
-        if self.version is not None and job != self.job:
+        if isinstance(self.version, JobDocument) and job != self.job:
             self._step(replace(self.version, job=job), label)
 
     def judge_on(self, machine: str) -> None:
         """Judge the program that was opened by itself as one for another machine."""
         v = self.version
-        if v is not None and v.program is not None and machine != v.job.machine:
-            self._step(replace(v, job=replace(v.job, machine=machine)), f"judge it on {machine}")
+        if isinstance(v, ProgramDocument) and machine != v.machine:
+            self._step(replace(v, machine=machine), f"judge it on {machine}")
 
     def remove_drawing(self, number: int) -> None:
         """Take a drawing and all that was chosen on it out of the job; the last one can't go."""
@@ -134,13 +137,13 @@ class Editing(View):
             left = without_drawing(self.job, number)
             self.edit(left, f"remove {self.job.drawings[number].name}" if left is not self.job else "")
 
-    def _step(self, after: Version, label: str) -> None:
+    def _step(self, after: Document, label: str) -> None:
         before = self.version
         if before is not None:
             self._history.did(label, before, after)
         self._put(after)
 
-    def _put(self, version: Version | None, *, plan: bool = True) -> None:
+    def _put(self, version: Document | None, *, plan: bool = True) -> None:
         old, self.version = self.version, version
         if version is None or old is None or version.sources.keys() != old.sources.keys():
             self.selection, self.sight = Selection(), None
@@ -185,7 +188,7 @@ class Editing(View):
     def keep(self) -> None:
         """Keep the work so that a crash loses nothing."""
         v = self.version
-        if v is not None and v.program is None:
+        if isinstance(v, JobDocument):
             from kerfproof.job.job_file import write_job
 
             self.memory.keep(self.name, write_job(v.job, None), v.sources, v.path)

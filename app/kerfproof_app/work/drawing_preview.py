@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from kerfproof.errors import Finding, KerfproofError, NothingToCut, Watch
 from kerfproof.job.job import DrawingUse
 from kerfproof.memo import Memo
-from kerfproof_app.work.opening import Version
+from kerfproof_app.work.documents import JobDocument
 
 if TYPE_CHECKING:  # a window with nothing open is seen before any of these is loaded
     from kerfproof.geom.path import Path
@@ -56,7 +56,7 @@ class Looking:
     """
 
     number: int
-    version: Version
+    document: JobDocument
     memo: Memo = field(default_factory=Memo)
     refused: KerfproofError | None = None
 
@@ -73,8 +73,8 @@ class Looking:
     def _read(self, use: DrawingUse, watch: Watch) -> Drawing:
         from kerfproof.job.reading import read_once, reading
 
-        data = self.version.sources[use.name]
-        drawing = read_once(self.memo, data, use.name, reading(self.version.job, use), watch)
+        data = self.document.sources[use.name]
+        drawing = read_once(self.memo, data, use.name, reading(self.document.job, use), watch)
         if use.mirror or use.turn_deg % 360:
             from kerfproof.job.placing import turned
 
@@ -82,7 +82,7 @@ class Looking:
         return drawing
 
     def _lines(self, watch: Watch) -> Sight:
-        drawings = tuple(self._read(use, watch) for use in self.version.job.drawings)
+        drawings = tuple(self._read(use, watch) for use in self.document.job.drawings)
         shifts, sheet = _side_by_side(drawings)
         lines: list[Path] = []
         for drawing, shift in zip(drawings, shifts, strict=True):
@@ -95,9 +95,9 @@ class Looking:
         from kerfproof.report.inspection import inspection_picture
         from kerfproof.report.picture.flags import flags, own_places
 
-        job = self.version.job
+        job = self.document.job
         looked = [
-            looked_into(self.memo, k, use, job, self.version.sources, reading(job), watch)
+            looked_into(self.memo, k, use, job, self.document.sources, reading(job), watch)
             for k, use in enumerate(job.drawings)
         ]
         drawings = tuple(look.drawing for look in looked)

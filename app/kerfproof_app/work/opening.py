@@ -13,26 +13,9 @@ from kerfproof.memo import Memo
 from kerfproof.units import parse_length
 from kerfproof_app.shop import defaults, store
 from kerfproof_app.shop.load_shop import DEFAULT_CHART, DEFAULT_MACHINE
+from kerfproof_app.work.documents import Document, JobDocument, ProgramDocument
 
 DEFAULT_MATERIAL, DEFAULT_THICKNESS = "mild steel", 3.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Version:
-    """One state of the work: the job with its drawings' bytes by name, and where they came from.
-
-    `path` and `text` are the job's file as last saved or opened. `program` is the text of a program that was
-    opened by itself; `job` then says on which machine it is judged and with which drawings it is compared.
-    """
-
-    job: Job
-    sources: Mapping[str, bytes] = field(default_factory=dict)
-    folder: Path | None = None
-    """Where the first drawing lies; exports go there at first."""
-    path: Path | None = None
-    text: str | None = None
-    program: str | None = None
-    program_name: str = ""
 
 
 def kind_of(path: Path) -> str:
@@ -67,11 +50,11 @@ class Opening:
     """
 
     paths: tuple[Path, ...]
-    onto: Version | None = None
+    onto: Document | None = None
     units: Mapping[str, float] = field(default_factory=dict)
     memo: Memo = field(default_factory=Memo)
 
-    def run(self, watch: Watch) -> Version:
+    def run(self, watch: Watch) -> Document:
         """Return the work with the files in it.
 
         Raises
@@ -98,11 +81,12 @@ class Opening:
         """Return the same with the answer to the question of a drawing's unit."""
         return replace(self, units={**self.units, name: mm_per_unit})
 
-    def _drawings(self, watch: Watch) -> Version:
-        alone = self.onto is None or self.onto.program is not None
+    def _drawings(self, watch: Watch) -> Document:
+        if isinstance(self.onto, ProgramDocument):
+            return self._compared(self.onto, watch)
         job = new_job() if self.onto is None else self.onto.job
-        sources = {} if alone or self.onto is None else dict(self.onto.sources)
-        uses = [] if alone else list(job.drawings)
+        sources = {} if self.onto is None else dict(self.onto.sources)
+        uses = list(job.drawings)
         for number, path in enumerate(self.paths):
             watch("reading", number / len(self.paths))
             data = store.read_bytes(path)
@@ -117,7 +101,19 @@ class Opening:
         made = replace(job, drawings=tuple(uses))
         if self.onto is not None:
             return replace(self.onto, job=made, sources=sources)
-        return Version(job=made, sources=sources, folder=self.paths[0].resolve().parent)
+        return JobDocument(job=made, sources=sources, folder=self.paths[0].resolve().parent)
+
+    def _compared(self, onto: ProgramDocument, watch: Watch) -> ProgramDocument:
+        from kerfproof.programs.drawing_lookup import DrawingAtHand
+
+        found: dict[str, DrawingAtHand] = {}
+        for number, path in enumerate(self.paths):
+            watch("reading", number / len(self.paths))
+            data = store.read_bytes(path)
+            name = free_name(path, data, {name: drawing.data for name, drawing in found.items()})
+            use = self._use(name, data, self.units.get(name), watch)
+            found[name] = DrawingAtHand(name=name, data=data, mm_per_unit=use.mm_per_unit)
+        return replace(onto, drawings=tuple(found.values()))
 
     def _use(self, name: str, data: bytes, unit: float | None, watch: Watch) -> DrawingUse:
         from kerfproof.job.reading import ReadSettings, read_once, unit_question
@@ -127,7 +123,7 @@ class Opening:
             raise unit_question(drawing)
         return DrawingUse(name=name, mm_per_unit=unit, sha256=sha256(data).hexdigest())
 
-    def _job(self, path: Path) -> Version:
+    def _job(self, path: Path) -> JobDocument:
         from kerfproof.job.job_file import parse_job
 
         text = store.read_text(path)
@@ -141,16 +137,23 @@ class Opening:
                 raise KerfproofError(
                     f"its drawing {use.name} {_why(error)}", where=str(path), advice="put it beside the job file"
                 ) from None
-        return Version(job=job, sources=sources, folder=path.resolve().parent, path=path, text=text)
+        return JobDocument(job=job, sources=sources, folder=path.resolve().parent, path=path, text=text)
 
-    def _program(self, path: Path) -> Version:
+    def _program(self, path: Path) -> ProgramDocument:
         from kerfproof.programs.read_header import read_claims
         from kerfproof_app.work.program_files import known_machine, read_program
 
         text = read_program(path)
-        job = new_job()
-        job = replace(job, machine=known_machine(read_claims(text)) or job.machine)
-        return Version(job=job, folder=path.resolve().parent, program=text, program_name=path.name)
+        usual = new_job()
+        return ProgramDocument(
+            text=text,
+            name=path.name,
+            folder=path.resolve().parent,
+            machine=known_machine(read_claims(text)) or usual.machine,
+            chart=usual.chart,
+            material=usual.material,
+            thickness=usual.thickness,
+        )
 
 
 def _why(error: KerfproofError) -> str:
@@ -171,4 +174,4 @@ def names_of(paths: Sequence[Path]) -> str:
     return ", ".join(path.name for path in paths)
 
 
-__all__ = ["Opening", "UnitUnknown", "Version", "free_name", "kind_of", "names_of", "new_job"]
+__all__ = ["Opening", "UnitUnknown", "free_name", "kind_of", "names_of", "new_job"]

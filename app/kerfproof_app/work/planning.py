@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from kerfproof.errors import Watch
 from kerfproof.memo import Memo
-from kerfproof_app.work.opening import Version
+from kerfproof_app.work.documents import Document, ProgramDocument
 
 if TYPE_CHECKING:  # the planner is loaded where it runs, off the window's thread
     from kerfproof.outcome import Outcome
@@ -22,7 +22,7 @@ class Planning:
     """
 
     number: int
-    version: Version
+    document: Document
     memo: Memo = field(default_factory=Memo)
 
     def run(self, watch: Watch) -> Outcome:
@@ -33,12 +33,13 @@ class Planning:
         KerfproofError
             If it can't be planned, or the watch stops it.
         """
-        if self.version.program is not None:
+        document = self.document
+        if isinstance(document, ProgramDocument):
             from kerfproof_app.work.program_document import judged
 
-            return judged(self.version, watch)
+            return judged(document, watch)
         from kerfproof.api import Bench
         from kerfproof_app.shop.load_shop import shop_for
 
-        job = self.version.job
-        return Bench(self.memo).plan(job, self.version.sources, shop_for(job.machine, job.chart), watch=watch)
+        job = document.job
+        return Bench(self.memo).plan(job, document.sources, shop_for(job.machine, job.chart), watch=watch)

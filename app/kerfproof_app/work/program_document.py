@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from kerfproof import api
 from kerfproof.api import Block, Program
 from kerfproof.errors import Cancelled, Finding, KerfproofError, Severity, Watch
 from kerfproof.parts.model.part import Parts
-from kerfproof.programs.drawing_lookup import DrawingAtHand
 from kerfproof.programs.earlier_program import EarlierMissing, EarlierProgram, earlier_of_outcome
 from kerfproof.programs.prove_program import Advice, FindEarlier, ProgramAtHand
 from kerfproof.programs.read_header import Claims, read_claims
 from kerfproof.resume.earlier_programs import GoesOn
 from kerfproof_app.shop.load_shop import shop_for
-from kerfproof_app.work.opening import Opening, Version, kind_of
+from kerfproof_app.work.documents import JobDocument, ProgramDocument
+from kerfproof_app.work.opening import Opening, kind_of, new_job
 from kerfproof_app.work.program_files import drawings_in
 from kerfproof_app.work.program_outcome import Judged
 
@@ -22,7 +23,7 @@ ADVICE = Advice(drawing="drop it on the window to compare them", machine="choose
 MISSING = EarlierMissing("put it into the folder of this one, as it was")
 
 
-def judged(version: Version, watch: Watch) -> Judged:
+def judged(document: ProgramDocument, watch: Watch) -> Judged:
     """Return the proof of a program that was opened by itself, against its drawing if that is at hand.
 
     One that goes on with another is judged after what that one cut, if it lies beside it.
@@ -32,7 +33,7 @@ def judged(version: Version, watch: Watch) -> Judged:
     KerfproofError
         If it lights no torch of this machine, or its drawing can't be read.
     """
-    find = earlier_in(version.folder, watch)
+    find = earlier_in(document.folder, watch)
 
     def told(goes_on: GoesOn) -> EarlierProgram | EarlierMissing:
         try:
@@ -42,10 +43,13 @@ def judged(version: Version, watch: Watch) -> Judged:
         except KerfproofError as error:
             return EarlierMissing(str(error))
 
-    proven = api.prove_program(program_of(version), told, watch)
+    proven = api.prove_program(program_of(document), told, watch)
     blocks = (Block(r.number, r.light_line, r.light_line, r.off_line) for r in proven.proof.runs)
     return Judged(
-        job=version.job,
+        job=replace(
+            new_job(), machine=document.machine, chart=document.chart, material=proven.process.material,
+            thickness=proven.process.thickness,
+        ),
         machine=proven.machine,
         process=proven.process,
         drawings=(),
@@ -55,26 +59,22 @@ def judged(version: Version, watch: Watch) -> Judged:
         proof=proven.proof,
         findings=proven.findings,
         proved=proven,
-    )
+    )  # fmt: skip
 
 
-def program_of(version: Version) -> ProgramAtHand:
+def program_of(document: ProgramDocument) -> ProgramAtHand:
     """Return an open program with its drawings: those it is compared with, else those that lie beside it."""
-    text, job = version.program or "", version.job
-    claims = read_claims(text)
+    claims = read_claims(document.text)
+    material = claims.material or document.material
     return ProgramAtHand(
-        text=text,
-        name=version.program_name,
-        shop=shop_for(job.machine, job.chart),
-        material=claims.material or job.material,
-        thickness=claims.thickness or job.thickness,
-        drawings=tuple(
-            DrawingAtHand(name=use.name, data=version.sources[use.name], mm_per_unit=use.mm_per_unit)
-            for use in job.drawings
-        ),
-        find_drawing=drawings_in(version.folder),
-        choices=job,
-        notes=_assumed(claims, claims.material or job.material, job.thickness),
+        text=document.text,
+        name=document.name,
+        shop=shop_for(document.machine, document.chart),
+        material=material,
+        thickness=claims.thickness or document.thickness,
+        drawings=document.drawings,
+        find_drawing=drawings_in(document.folder),
+        notes=_assumed(claims, material, document.thickness),
         advice=ADVICE,
     )
 
@@ -91,19 +91,19 @@ def earlier_in(folder: Path | None, watch: Watch) -> FindEarlier:
         if beside is None or not beside.is_file() or kind_of(beside) not in ("job", "program"):
             return MISSING
         try:
-            version = Opening((beside,)).run(watch)
+            found = Opening((beside,)).run(watch)
         except Cancelled:
             raise
         except KerfproofError:
             return MISSING
-        if version.program is None:
-            job = version.job
-            made = api.plan(job, version.sources, shop_for(job.machine, job.chart), watch=watch)
+        if isinstance(found, JobDocument):
+            job = found.job
+            made = api.plan(job, found.sources, shop_for(job.machine, job.chart), watch=watch)
             first = earlier_of_outcome(made, beside.name)
             return first if first.setup.digest == goes_on.digest else MISSING
-        if api.digest(version.program.encode("utf-8")) != goes_on.digest:
+        if api.digest(found.text.encode("utf-8")) != goes_on.digest:
             return MISSING
-        return api.as_earlier(program_of(version), find, beside.name, watch=watch)
+        return api.as_earlier(program_of(found), find, beside.name, watch=watch)
 
     return find
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from kerfproof.errors import KerfproofError, Severity
 from kerfproof.job.job import SUFFIX
 from kerfproof_app.shop import store
-from kerfproof_app.work.opening import Version
+from kerfproof_app.work.documents import JobDocument
 
 if TYPE_CHECKING:
     from kerfproof.outcome import Outcome
@@ -80,7 +80,7 @@ def write_program(text: str, path: Path) -> Export:
     return Export(path, backup)
 
 
-def save_job(version: Version, path: Path | None) -> Version:
+def save_job(document: JobDocument, path: Path | None) -> JobDocument:
     """Write the job with its drawings beside it and return the work as it is now on disk.
 
     Raises
@@ -94,12 +94,12 @@ def save_job(version: Version, path: Path | None) -> Version:
         raise KerfproofError("the job has no file yet", advice="choose where to save it")
     path = with_suffix(path)
     store.check_target(path)
-    for name, data in version.sources.items():
-        if name in {use.name for use in version.job.drawings}:
+    for name, data in document.sources.items():
+        if name in {use.name for use in document.job.drawings}:
             _put_beside(path.parent / name, data)
-    text = write_job(version.job, version.text)
+    text = write_job(document.job, document.text)
     store.write_bytes(path, text.encode("utf-8"))
-    return replace(version, path=path, text=text)
+    return replace(document, path=path, text=text)
 
 
 def with_suffix(path: Path) -> Path:

@@ -13,8 +13,9 @@ from kerfproof.errors import Cancelled, KerfproofError, UnitUnknown, Watch, no_w
 from kerfproof.memo import Memo
 from kerfproof_app.shop.preferences import Memory, Unfinished
 from kerfproof_app.work.document_state import Editing
+from kerfproof_app.work.documents import Document, JobDocument, ProgramDocument
 from kerfproof_app.work.drawing_preview import Looking, Sight
-from kerfproof_app.work.opening import Opening, Version, new_job
+from kerfproof_app.work.opening import Opening, new_job
 from kerfproof_app.work.planning import Planning
 from kerfproof_app.work.saving import Export, export, save_job, why_not
 from kerfproof_app.work.undo_history import History
@@ -38,23 +39,23 @@ class Session(Editing):
         """
         if self.opening is not None:
             return self.opening
-        if self._looks and self.version is not None:
+        if self._looks and isinstance(self.version, JobDocument):
             return Looking(self._number, self.version, self._memo, self.problem)
         if self.state == "checking" and self.version is not None:
             return Planning(self._number, self.version, self._memo)
         return None
 
-    def take(self, task: Task, result: Version | Sight | Outcome) -> None:
+    def take(self, task: Task, result: Document | Sight | Outcome) -> None:
         """Take what a task made; what is older than the last edit is dropped."""
         if isinstance(task, Opening):
-            if task is self.opening and isinstance(result, Version):
+            if task is self.opening and isinstance(result, Document):
                 self._opened(task, result)
         elif task.number != self._number:
             return
         elif isinstance(result, Sight):
             self.sight, self._looks = result, False
             self.tell(Change.SIGHT)
-        elif not isinstance(result, Version):
+        elif not isinstance(result, Document):
             self.selection = Selection(self._chosen_in(result))
             self.outcome, self.state, self.problem, self.sight = result, "current", None, None
             line = self.timeline
@@ -121,20 +122,20 @@ class Session(Editing):
             self.opening = None if mm_per_unit is None else asked.with_unit(name, mm_per_unit)
             self.tell(Change.QUESTION, Change.STATE)
 
-    def _opened(self, task: Opening, version: Version) -> None:
+    def _opened(self, task: Opening, document: Document) -> None:
         self.opening, self._memo = None, task.memo
         for path in reversed(task.paths):
             self.memory.remember(path)
         self.say("")
         if task.onto is None:
             self.outcome, self.sight, self.moment_s = None, None, 0.0
-            self._saved = version
-        did = "open" if task.onto is None else "add" if version.program is None else "compare with"
+            self._saved = document
+        did = "open" if task.onto is None else "compare with" if isinstance(document, ProgramDocument) else "add"
         label = f"{did} {', '.join(path.name for path in task.paths)}"
         if self.version is None:
-            self._put(version)
+            self._put(document)
         else:
-            self._step(version, label)
+            self._step(document, label)
         self.tell(Change.OUTCOME)
 
     def recover(self, work: Unfinished) -> None:
@@ -144,7 +145,7 @@ class Session(Editing):
         job = parse_job(work.text, work.name)
         self.outcome, self.sight, self._saved, self._history = None, None, None, History()
         folder = work.path.parent if work.path else None
-        self._put(Version(job=job, sources=work.sources, path=work.path, text=work.text, folder=folder))
+        self._put(JobDocument(job=job, sources=work.sources, path=work.path, text=work.text, folder=folder))
         self.memory.forget(work.folder)
         self.tell(Change.OUTCOME)
 
@@ -169,7 +170,7 @@ class Session(Editing):
             If it has no file yet, or can't be written.
         """
         v = self.version
-        if v is None or v.program is not None:
+        if not isinstance(v, JobDocument):
             raise KerfproofError("there is no job to save")
         saved = save_job(v, path or v.path)
         assert saved.path is not None

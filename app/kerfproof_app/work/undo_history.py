@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from kerfproof_app.work.opening import Version
+from kerfproof_app.work.documents import Document, JobDocument
 
 MOST_UNDO = 200
 
@@ -14,8 +14,8 @@ class Step:
     """One step of the history: the work before and after, and what was done in a few words."""
 
     label: str
-    before: Version
-    after: Version
+    before: Document
+    after: Document
 
 
 class History:
@@ -25,19 +25,19 @@ class History:
         self.done: list[Step] = []
         self.undone: list[Step] = []
 
-    def did(self, label: str, before: Version, after: Version) -> None:
+    def did(self, label: str, before: Document, after: Document) -> None:
         """Note a step; what was taken back before can't be done again any more."""
         self.done = [*self.done[-MOST_UNDO + 1 :], Step(label, before, after)]
         self.undone = []
 
-    def back(self, now: Version | None) -> Version | None:
+    def back(self, now: Document | None) -> Document | None:
         """Take the last step back and return the work before it; None if there is none."""
         if not self.done:
             return None
         self.undone.append(self.done.pop())
         return with_file(self.undone[-1].before, now)
 
-    def again(self, now: Version | None) -> Version | None:
+    def again(self, now: Document | None) -> Document | None:
         """Do the step last taken back again and return the work after it; None if there is none."""
         if not self.undone:
             return None
@@ -45,8 +45,10 @@ class History:
         return with_file(self.done[-1].after, now)
 
 
-def with_file(version: Version, now: Version | None) -> Version:
+def with_file(document: Document, now: Document | None) -> Document:
     """Return an older state that knows where it was saved since."""
-    if now is None or now.path is None or version.path is not None or version.sources != now.sources:
-        return version
-    return replace(version, path=now.path, text=now.text)
+    if not isinstance(document, JobDocument) or not isinstance(now, JobDocument):
+        return document
+    if now.path is None or document.path is not None or document.sources != now.sources:
+        return document
+    return replace(document, path=now.path, text=now.text)

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import replace
 from typing import NoReturn
 
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.job.job import Job
 from kerfproof.shop.chart import CutChart, Process
-from kerfproof.shop.machine_findings import machine_findings
 from kerfproof.shop.profile import Machine
 from kerfproof.shop.select_process import select_process
 from kerfproof.units import format_feed, format_length
@@ -25,16 +23,8 @@ MOST_LEAD = 200.0
 """Longer leads than this (mm) no plate has room for."""
 
 
-def process_for(job: Job, chart: CutChart, machine: Machine) -> Process:
-    """Return the process that a job is planned with; see `process_of`.
-
-    Raises
-    ------
-    KerfproofError
-        If a value of the person is one that no table can cut with.
-    """
-    process = process_of(job, chart, machine)
-    row = select_process(chart, job.material, job.thickness, job.amps, machine)
+def check_values(job: Job, row: Process, process: Process, machine: Machine) -> None:
+    """Raise KerfproofError if a value that the person set otherwise than the chart's `row` can't be cut with."""
     if not row.kerf / MOST_KERF <= process.kerf <= row.kerf * MOST_KERF:
         _refuse(
             f"a kerf of {format_length(process.kerf)} can't be: the chart says {format_length(row.kerf)} for this plate"
@@ -48,7 +38,6 @@ def process_for(job: Job, chart: CutChart, machine: Machine) -> Process:
         _refuse(f"a pierce delay of {job.pierce_delay_s:g} s is more than {MOST_DELAY_S:g} s")
     for size in (job.leads.radius, job.leads.straight, *(pin.size for pin in job.pins)):
         check_lead(size)
-    return process
 
 
 def check_lead(size: float | None) -> None:
@@ -63,7 +52,11 @@ def _refuse(what: str) -> NoReturn:
 
 def process_of(job: Job, chart: CutChart, machine: Machine) -> Process:
     """Return the chart row of the job with what the person set otherwise."""
-    process = select_process(chart, job.material, job.thickness, job.amps, machine)
+    return as_set(job, select_process(chart, job.material, job.thickness, job.amps, machine))
+
+
+def as_set(job: Job, row: Process) -> Process:
+    """Return a row of the chart with what the person set otherwise."""
     changes: dict[str, float] = {}
     if job.kerf is not None:
         changes["kerf"] = job.kerf
@@ -75,7 +68,7 @@ def process_of(job: Job, chart: CutChart, machine: Machine) -> Process:
         changes["lead_radius"] = job.leads.radius
     if job.leads.straight is not None:
         changes["lead_straight"] = job.leads.straight
-    return replace(process, **changes) if changes else process  # type: ignore[arg-type]
+    return replace(row, **changes) if changes else row  # type: ignore[arg-type]
 
 
 def process_notes(process: Process) -> tuple[Finding, ...]:
@@ -108,12 +101,3 @@ def far_from_chart(process: Process, row: Process) -> list[Finding]:
         what = f"the pierce delay of {process.pierce_delay_s:g} s is far under the chart's {row.pierce_delay_s:g} s"
         found.append(Finding("far-from-chart", Severity.WARNING, what, "the torch moves before it is through"))
     return found
-
-
-def known_before(machine: Machine, process: Process, row: Process, drawn: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Return what is to be said of machine, process and drawings before any line of a program is looked at.
-
-    The same for a program that is planned and for one that is there already. `row` is the chart's as it stands there,
-    `drawn` what was found in the drawings.
-    """
-    return (*machine_findings(machine), *process_notes(process), *far_from_chart(process, row), *drawn)

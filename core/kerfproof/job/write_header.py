@@ -1,4 +1,7 @@
-"""The heading of a program: what its proof needs to be repeated from text and drawing (`report.claims` reads it)."""
+"""The heading of a program: what its proof needs to be repeated from text and drawing.
+
+`kerfproof.programs.read_header` reads it.
+"""
 
 from __future__ import annotations
 
@@ -6,29 +9,26 @@ import hashlib
 from collections.abc import Mapping, Sequence
 
 from kerfproof.drawing.drawing import Drawing
-from kerfproof.drawing.settings import ReadSettings
-from kerfproof.job.job import Job, Rests, RoleRule
+from kerfproof.geom.path import Path
+from kerfproof.job.job import Rests, RoleRule
 from kerfproof.job.placing import Placed
+from kerfproof.job.resolved_job import ResolvedJob
 from kerfproof.parts.classify.choices import DrillKind, PageFrames
 from kerfproof.parts.model.part import Feature
-from kerfproof.shop.chart import Process
-from kerfproof.shop.profile import Machine
 
 CHOSEN = " chosen"
 """Ends a value that the person said instead of the chart (`kerfproof.programs.read_header` reads it)."""
 
 
 def heading_of(
-    job: Job,
-    settings: ReadSettings,
+    resolved: ResolvedJob,
     drawings: Sequence[Drawing],
     placed: Placed,
-    machine: Machine,
-    process: Process,
     left: Sequence[Feature],
     sources: Mapping[str, bytes],
 ) -> tuple[tuple[str, str], ...]:
     """Return what the head of the program must hold so that the proof can be repeated from text and drawing."""
+    job, machine, process, settings = resolved.job, resolved.machine, resolved.process, resolved.reading
     pairs = [
         ("machine", f"{machine.name} {digest(repr(machine).encode())}"),
         ("material", f"{process.material} {process.thickness:g} mm {process.amps:g} A"),
@@ -70,6 +70,11 @@ def rule_words(rule: RoleRule) -> str:
     marks += [f"linetype:{rule.linetype}"] if rule.linetype else []
     marks += [f"kind:{rule.kind}"] if rule.kind else []
     return " ".join([*marks, f"layer:{rule.layer}" if marks and rule.layer else rule.layer]).strip()
+
+
+def tab_words(tab: Path) -> str:
+    """Return a tab as it stands in the heading of programs: x, y and bulge of each vertex, mm."""
+    return " ".join(f"{value:.6f}" for value in tab.vertices.ravel().tolist())
 
 
 def digest(data: bytes) -> str:

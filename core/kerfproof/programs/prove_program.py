@@ -10,7 +10,7 @@ from kerfproof.errors import Finding, KerfproofError, Severity, Watch, no_watch
 from kerfproof.gcode.machine_control import control_of
 from kerfproof.gcode.reader.lexer import lines_of
 from kerfproof.job.job import Job
-from kerfproof.job.process import known_before, process_of
+from kerfproof.job.resolved_job import ResolvedJob, resolve
 from kerfproof.job.write_header import digest
 from kerfproof.programs.contradictions import contradictions
 from kerfproof.programs.drawing_lookup import DrawingAtHand, FindDrawing, no_drawing
@@ -30,7 +30,6 @@ from kerfproof.programs.test_piece import as_test_piece
 from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.prove import prove
 from kerfproof.resume.earlier_programs import GoesOn
-from kerfproof.shop.chart import Process
 from kerfproof.shop.shop import Shop
 
 MOST_LINES = 1_000_000
@@ -95,16 +94,16 @@ def prove_program(
     job = job_of(
         claims, program.shop, program.material, program.thickness, amps=program.amps, kerf=program.kerf
     )  # fmt: skip
-    shop = program.shop
+    resolved = resolve(job, program.shop)
     expected = expected_contours(
         claims if program.choices is None else with_choices(claims, program.choices),
         program.drawings,
         program.find_drawing,
         at=program.at,
         advice=program.advice.drawing,
-        process=process_of(job, shop.chart, shop.machine),
+        process=resolved.process,
     )
-    alone = _alone(program, claims, job, expected, watch)
+    alone = _alone(program, claims, resolved, expected, watch)
     goes_on = None if find_earlier is None else link_of(program.text)
     if goes_on is None or find_earlier is None:
         return alone
@@ -137,9 +136,11 @@ def _claims(program: ProgramAtHand) -> Claims:
     return replace(claims, drawings=tuple(replace(claim, mm_per_unit=program.mm_per_unit) for claim in claims.drawings))
 
 
-def _alone(program: ProgramAtHand, claims: Claims, job: Job, expected: ExpectedContours, watch: Watch) -> ProvenProgram:
+def _alone(
+    program: ProgramAtHand, claims: Claims, resolved: ResolvedJob, expected: ExpectedContours, watch: Watch
+) -> ProvenProgram:
     """Return the proof of a program's text, made for a job's process, against what was drawn."""
-    text, shop = program.text, program.shop
+    text, shop, process = program.text, program.shop, resolved.process
     count = len(lines_of(text))
     if count > MOST_LINES:
         raise KerfproofError(
@@ -147,7 +148,6 @@ def _alone(program: ProgramAtHand, claims: Claims, job: Job, expected: ExpectedC
             where=program.name,
             advice="prove it in pieces",
         )
-    process = process_of(job, shop.chart, shop.machine)
     mode = claims.mode if claims.mode in MODES else "cut"
     proof = prove(
         text,
@@ -169,7 +169,6 @@ def _alone(program: ProgramAtHand, claims: Claims, job: Job, expected: ExpectedC
     if not proof.runs and claims.mode == "cut" and claims.machine is None and proof.trace.stopped is None:
         what = f"no torch is lit in it by {shop.machine.torch_on}"
         raise KerfproofError(what, where=program.name, advice=program.advice.machine)
-    row = _row(job, shop)
     piece, otherwise = as_test_piece(text, shop, process, proof, bool(expected.contours))
     found = proof.findings if piece is None else spared(proof.findings, piece.meant)
     if any(f.rule == "drawing-missing" for f in expected.findings):  # that tells why nothing was compared
@@ -179,8 +178,8 @@ def _alone(program: ProgramAtHand, claims: Claims, job: Job, expected: ExpectedC
     findings = (
         *program.notes,
         *_stale(claims, shop),
-        *known_before(shop.machine, process, row, expected.looked),
-        *contradictions(tried, proof, shop.machine, process, row),
+        *resolved.known_before(expected.looked),
+        *contradictions(tried, proof, shop.machine, process, resolved.row),
         *expected.findings,
         *found,
         *otherwise,
@@ -202,12 +201,6 @@ def _alone(program: ProgramAtHand, claims: Claims, job: Job, expected: ExpectedC
         drill=tuple((label, x, y) for label, (x, y) in zip(claims.left_names, claims.left_out, strict=True)),
         mode=mode,
     )
-
-
-def _row(job: Job, shop: Shop) -> Process:
-    """Return the chart's row of a job as it stands there."""
-    plain = replace(job, kerf=None, feed_mm_min=None, pierce_delay_s=None)
-    return process_of(plain, shop.chart, shop.machine)
 
 
 def _stale(claims: Claims, shop: Shop) -> tuple[Finding, ...]:

@@ -222,13 +222,8 @@ def _drawing(pairs: Mapping[str, str]) -> DrawingClaim:
     )
 
 
-def tab_words(tab: Path) -> str:
-    """Return a tab as it stands in the heading of programs: x, y and bulge of each vertex, mm."""
-    return " ".join(f"{value:.6f}" for value in tab.vertices.ravel().tolist())
-
-
 def _tab(text: str) -> Path | None:
-    """Return what `tab_words` wrote, None if it is damaged."""
+    """Return what `kerfproof.job.write_header.tab_words` wrote, None if it is damaged."""
     found = _numbers(text)
     if len(found) < 6 or len(found) % 3:
         return None

@@ -13,7 +13,7 @@ from kerfproof.errors import Cancelled, Finding, KerfproofError, Severity, Watch
 from kerfproof.gcode.header_lines import read_heading
 from kerfproof.gcode.trace import Trace
 from kerfproof.gcode.writer.program import Program
-from kerfproof.gcode.writer.rests import with_rests
+from kerfproof.gcode.writer.rests import rested
 from kerfproof.gcode.writer.run import joined
 from kerfproof.gcode.writer.writer import write
 from kerfproof.geom.path import Bundle, Path
@@ -23,7 +23,7 @@ from kerfproof.job.write_header import CHOSEN, digest
 from kerfproof.plan.build import with_travel
 from kerfproof.plan.order.pauses import planned_pauses
 from kerfproof.proof.proof import Proof
-from kerfproof.resume.combined_proof import CombinedProof, Setup, box_of, judge
+from kerfproof.resume.combined_proof import Setup, box_of, judge
 from kerfproof.resume.earlier_programs import goes_on, made, ring_of
 from kerfproof.resume.first_program import FirstProgram, first_program, owners_of
 from kerfproof.resume.freed_faces import loose_faces
@@ -222,11 +222,12 @@ def _made(
         pauses=pauses,
         resumed=True,
     )
-    judged, program = _judged(plan, travelled[: len(before)], setup, watch)
-    rested = with_rests(plan, judged.alone.trace, setup.control, setup.rests)
-    if rested is not plan:
-        plan = rested
-        judged, program = _judged(plan, travelled[: len(before)], setup, watch)
+
+    def proven(plan: CutPlan) -> tuple[CutPlan, Program, CombinedProof]:
+        program = write(plan, setup.control)
+        return plan, program, judge(program.text, travelled[: len(before)], setup, watch)
+
+    plan, program, judged = rested(plan, setup.control, setup.rests, proven, lambda made: made[2].alone.trace)
     done, wanted = tuple(k + 1 for k in parted.done), tuple(k + 1 for k in parted.wanted)
     findings = (*_beside_kerfs(rest), *unpaused, *judged.findings)
     return Resumed(program, plan, done, wanted, judged.alone, judged.together, findings)
@@ -239,11 +240,6 @@ def _beside_kerfs(cuts: Sequence[Cut]) -> Iterator[Finding]:
             x, y = cut.pierce
             what = f"the new pierce for {cut.label} lies close beside an open kerf, so the plate is found next to it"
             yield Finding("pierce-beside-kerf", Severity.WARNING, what, "watch that the arc lights there", x=x, y=y)
-
-
-def _judged(plan: CutPlan, before: Sequence[Cut], setup: Setup, watch: Watch) -> tuple[CombinedProof, Program]:
-    program = write(plan, setup.control)
-    return judge(program.text, before, setup, watch), program
 
 
 def _heading(text: str, setup: Setup, goes_on_with: str) -> tuple[tuple[str, str], ...]:

@@ -70,7 +70,7 @@ def test_stop_is_answered_at_once_and_what_is_wanted_meanwhile_waits_for_the_thr
     at_once, ended = [], []
 
     def run(self, watch):
-        at_once.append(self.version.job.kerf)
+        at_once.append(self.document.job.kerf)
         assert len(at_once) - len(ended) == 1, "never two at a time"
         try:
             if not deaf.is_set():

@@ -13,6 +13,7 @@ from kerfproof import api
 from kerfproof.errors import Cancelled, KerfproofError
 from kerfproof.job import inspect_drawing, reading
 from kerfproof.job.job import Pin
+from kerfproof.planning import plan_job, write_and_prove
 from kerfproof_app.shop import store
 from kerfproof_app.shop.load_shop import shop_for
 from kerfproof_app.shop.preferences import Memory
@@ -58,7 +59,12 @@ def test_a_result_of_an_older_edit_is_dropped(session):
 
 def test_a_drawing_is_read_once_and_a_moved_lead_plans_only_what_changed(session, monkeypatch):
     done = Counter()
-    for home, name in ((reading, "read_dxf"), (inspect_drawing, "join_contours"), (api, "prepare"), (api, "prove")):
+    for home, name in (
+        (reading, "read_dxf"),
+        (inspect_drawing, "join_contours"),
+        (plan_job, "prepare"),
+        (write_and_prove, "prove"),
+    ):
         monkeypatch.setattr(home, name, partial(_counted, done, name, getattr(home, name)))
     session.open([session.version.folder / "gusset.dxf"])
     session.settle()

@@ -8,7 +8,9 @@ import pytest
 
 from kerfproof.errors import KerfproofError
 from kerfproof.job.job import Job, LeadChoice
-from kerfproof.job.process import MOST_DELAY_S, process_for
+from kerfproof.job.process import MOST_DELAY_S
+from kerfproof.job.resolved_job import resolve
+from kerfproof.shop.shop import Shop
 from support.shop import shop
 
 JOB = Job(drawings=(), machine="m", chart="c", material="mild steel", thickness=3.0)
@@ -26,11 +28,13 @@ JOB = Job(drawings=(), machine="m", chart="c", material="mild steel", thickness=
 )
 def test_a_slip_of_the_unit_is_refused_with_what_is_usual(changes, word):
     with pytest.raises(KerfproofError) as refused:
-        process_for(replace(JOB, **changes), shop.chart(), shop.built_in())
+        resolve(replace(JOB, **changes), Shop(shop.built_in(), shop.chart())).check()
     assert word in str(refused.value)
 
 
 def test_values_far_off_that_a_table_can_cut_with_are_taken():
     own = replace(JOB, kerf=4.0, feed_mm_min=7500.0, pierce_delay_s=MOST_DELAY_S)
-    process = process_for(own, shop.chart(), shop.built_in())
+    resolved = resolve(own, Shop(shop.built_in(), shop.chart()))
+    resolved.check()
+    process = resolved.process
     assert (process.kerf, process.feed_mm_min, process.pierce_delay_s) == (4.0, 7500.0, MOST_DELAY_S)

@@ -18,6 +18,7 @@ from kerfproof.gcode.machine_control import control_of
 from kerfproof.gcode.reader.incremental import LastRead
 from kerfproof.gcode.trace import Changes
 from kerfproof.job.job import Pin
+from kerfproof.planning import write_and_prove
 from kerfproof.proof.memory import ProofMemory
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.table import scenario
@@ -157,7 +158,7 @@ def test_a_bench_reads_little_of_a_program_with_a_moved_lead_and_a_single_plan_h
     again = bench.plan(moved, sources, shop)
     some = lines_read["lines"]
     assert again.program is not None and first.program is not None and again.program != first.program
-    monkeypatch.setattr(api, "ProofMemory", None)
+    monkeypatch.setattr(write_and_prove, "ProofMemory", None)
     lines_read.clear()
     alone = api.plan(moved, sources, shop)
     assert written(alone.proof) == written(again.proof)

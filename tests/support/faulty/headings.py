@@ -14,10 +14,11 @@ import numpy as np
 from kerfproof import api
 from kerfproof.errors import Severity
 from kerfproof.geom.path import Path
+from kerfproof.job.write_header import tab_words
 from kerfproof.programs.drawing_lookup import DrawingAtHand
 from kerfproof.programs.prove_program import ProgramAtHand
 from kerfproof.programs.proven_program import ProvenProgram
-from kerfproof.programs.read_header import read_claims, tab_words
+from kerfproof.programs.read_header import read_claims
 from support.faulty.judging import Verdict
 from support.faulty.subject import Lines, Subject, value, with_value
 from support.shop.shop import built_in, chart, cut, demo

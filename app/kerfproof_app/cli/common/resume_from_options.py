@@ -28,6 +28,7 @@ from kerfproof.wording import refusals
 from kerfproof_app.cli.common.job_from_options import choice
 from kerfproof_app.cli.common.proof_from_options import program_of
 from kerfproof_app.cli.common.shop_from_options import find_shop
+from kerfproof_app.work.documents import JobDocument
 from kerfproof_app.work.opening import Opening
 from kerfproof_app.work.program_files import read_program
 
@@ -52,10 +53,11 @@ def earlier_of(options: Mapping[str, Any], watch: Watch) -> EarlierProgram:
 
 
 def _of_job(path: Path, options: Mapping[str, Any], watch: Watch) -> EarlierProgram:
-    version = Opening((path,)).run(watch)
-    job = version.job
+    document = Opening((path,)).run(watch)
+    assert isinstance(document, JobDocument)
+    job = document.job
     shop = find_shop(options.get("machine") or job.machine, options.get("chart") or job.chart, [])
-    return earlier_of_outcome(api.plan(job, version.sources, shop, None, watch), path.name)
+    return earlier_of_outcome(api.plan(job, document.sources, shop, None, watch), path.name)
 
 
 def _of_program(path: Path, options: Mapping[str, Any], watch: Watch) -> EarlierProgram:

@@ -217,7 +217,7 @@ class Menus:
         for file in store.shop_files("machines"):
             action = self.machines.addAction(file.name)
             action.setCheckable(True)
-            action.setChecked(session.version is not None and session.version.job.machine == file.name)
+            action.setChecked(session.machine_name == file.name)
             action.triggered.connect(lambda _on=False, name=file.name: session.judge_on(name))
 
     def choose_machine(self) -> None:

@@ -14,6 +14,7 @@ from kerfproof_app.window.shop_pages import ShopPages
 from kerfproof_app.window.widgets.file_dialogs import ask_where, ask_which
 from kerfproof_app.window.widgets.shell import Shell
 from kerfproof_app.window.widgets.words import tr
+from kerfproof_app.work.documents import JobDocument
 from kerfproof_app.work.opening import kind_of
 from kerfproof_resources import drawing_bytes
 
@@ -110,7 +111,7 @@ class JobFiles:
     def save(self, then: Callable[[], None] | None = None) -> None:
         """Save the job to its file; the first time ask where."""
         version = self.session.version
-        if version is None or version.program is not None:
+        if not isinstance(version, JobDocument):
             return
         if version.path is None:
             self.save_as(then)
@@ -120,7 +121,7 @@ class JobFiles:
     def save_as(self, then: Callable[[], None] | None = None) -> None:
         """Ask where to save the job, and save it."""
         version = self.session.version
-        if version is None or version.program is not None:
+        if not isinstance(version, JobDocument):
             return
         stem = Path(version.job.drawings[0].name).stem
         start = version.path or (version.folder or Path.home()) / f"{stem}{SUFFIX}"

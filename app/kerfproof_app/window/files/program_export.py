@@ -15,6 +15,7 @@ from kerfproof_app.window.widgets.file_dialogs import ask_where
 from kerfproof_app.window.widgets.shell import Shell
 from kerfproof_app.window.widgets.typed_fields import take_typed, wrong_field
 from kerfproof_app.window.widgets.words import tr
+from kerfproof_app.work.documents import JobDocument
 from kerfproof_app.work.view_state import Change
 
 if TYPE_CHECKING:
@@ -44,7 +45,8 @@ class ProgramExport:
         if job is None or outcome is None:
             return ""
         pattern = str(session.memory.get("export_pattern", PATTERN))
-        stem = session.version.path.name.removesuffix(SUFFIX) if session.version and session.version.path else ""
+        version = session.version
+        stem = version.path.name.removesuffix(SUFFIX) if isinstance(version, JobDocument) and version.path else ""
         name = pattern.replace("{name}", stem or Path(job.drawings[0].name).stem)
         return name.replace("{material}", job.material).replace("{thickness}", f"{job.thickness:g}mm") + (
             outcome.machine.extension

@@ -106,9 +106,9 @@ class SideExports:
     def mode_to(self, path: Path, mode: Mode) -> None:
         """Plan the job in another mode, prove it, and write it if it holds."""
         session = self.session
-        if session.job is None or session.version is None:
+        if session.job is None:
             return
-        job, sources = replace(session.job, mode=mode), session.version.sources
+        job, sources = replace(session.job, mode=mode), session.sources
 
         def make(watch: Watch) -> Outcome:
             return api.plan(job, sources, shop_for(job.machine, job.chart), watch=watch)

@@ -244,7 +244,7 @@ class TorchPage(SettingsPage):
 
         def check() -> None:
             machine: Machine = machine_named(new.machine)
-            api.process_for(new, chart_named(new.chart), machine)
+            api.resolve(new, api.Shop(machine, chart_named(new.chart))).check()
             self.session.edit(new, label)
 
         guarded(field, check, self.session.shown_inches)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
+from typing import TypeVar
 
 import numpy as np
 
@@ -20,6 +22,8 @@ from kerfproof.gcode.timing import cut_times
 from kerfproof.gcode.trace import Trace
 from kerfproof.job.job import Mode, Rests
 from kerfproof.shop.profile import Machine
+
+Made = TypeVar("Made")
 
 STEP = 30.0
 """Rests are whole half minutes, so that a person can time them."""
@@ -62,6 +66,18 @@ def with_rests(plan: CutPlan, trace: Trace, control: Dialect, choice: Rests) -> 
     if not rests:
         return plan
     return replace(plan, pauses=tuple(sorted((*plan.pauses, *rests), key=lambda pause: pause.after)))
+
+
+def rested(
+    plan: CutPlan, control: Dialect, choice: Rests, prove: Callable[[CutPlan], Made], trace_of: Callable[[Made], Trace]
+) -> Made:
+    """Return what `prove` makes of a plan, and where the torch has to recover, of the plan with rests put in.
+
+    The one way back from a proof to a plan: how long each cut takes, only its program tells.
+    """
+    made = prove(plan)
+    with_them = with_rests(plan, trace_of(made), control, choice)
+    return made if with_them is plan else prove(with_them)
 
 
 class _Duty:

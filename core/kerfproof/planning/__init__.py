@@ -1,0 +1,1 @@
+"""A job planned: from its drawings to a program and its proof."""
