@@ -1,8 +1,8 @@
 """Height control is let go where the arc voltage does not tell the height.
 
-Finds: height control that is switched on before the cut moves or above cut height (errors), sooner after the start of
-a cut than the machine file's `lock` time, where the cut is slowed, or where it runs on across its own kerf (warnings);
-and its analog output set to a value that is neither on nor off (a warning).
+Finds: height control that is switched on above cut height, or before the cut moves and before the machine file's `lock`
+time at cut height is over (errors); sooner after the start of a cut than that time, where the cut is slowed, or where
+it runs on across its own kerf (warnings); its analog output set to a value that is neither on nor off (a warning).
 
 Matters: over a pierce, in a slow hole and across a kerf the voltage rises, and the head dives into the plate.
 
@@ -35,8 +35,9 @@ import numpy as np
 from kerfproof.errors import Severity
 from kerfproof.gcode.reader.machine_lines import switched_by
 from kerfproof.gcode.trace import Step
-from kerfproof.geom.path import Bools, Ints
+from kerfproof.geom.path import Bools, Floats, Ints
 from kerfproof.proof.evidence.evidence import Evidence
+from kerfproof.proof.evidence.runs import Run
 from kerfproof.proof.rule import Hit, Rule, at_row
 
 ABOVE = 0.3
@@ -62,7 +63,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     for run in e.runs:
         rows = np.arange(run.first_row, run.last_row + 1)
         begins = [row for row in rows[on[rows]].tolist() if not on[row - 1]]
-        yield from _early(e, begins, int(e.first_travels[run.number]), passed)
+        yield from _early(e, begins, run, passed)
         cutting = rows[on[rows] & e.travels[rows] & e.moves[rows]]
         slow = cutting[e.trace.feed[cutting] < SLOWED * e.process.feed_mm_min] if e.process is not None else cutting[:0]
         if len(slow):
@@ -74,19 +75,24 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             yield at_row(e, int(across[0]), what, "switch it off before the cut closes", Severity.WARNING)
 
 
-def _early(e: Evidence, begins: list[int], moving: int, passed: np.ndarray) -> Iterator[Hit]:
-    """Tell height control that is let go too soon in a run that first moves in row `moving`."""
-    lock = e.machine.height_control_lock_s
+def _early(e: Evidence, begins: list[int], run: Run, passed: Floats) -> Iterator[Hit]:
+    """Tell height control that is let go too soon in a run: it waits at cut height, or while the cut moves."""
+    lock, moving = e.machine.height_control_lock_s, int(e.first_travels[run.number])
+    high = e.process.cut_height + ABOVE if e.process is not None else np.inf
     for row in begins:
         advice = f"switch it on {lock:g} s after the cut begins"
-        since = float(passed[row] - passed[moving]) if 0 <= moving < row else 0.0
-        if moving < 0 or row < moving:
-            yield at_row(e, row, "height control is switched on before the cut moves", advice)
-        elif e.process is not None and e.known[row] and e.height[row, 0] > e.process.cut_height + ABOVE:
+        above = np.flatnonzero(e.height[run.first_row : row, 1] > high)
+        at_height = run.first_row + int(above[-1]) + 1 if len(above) else run.first_row
+        since = float(passed[row] - passed[at_height])
+        if 0 <= moving < row:
+            since = max(since, float(passed[row] - passed[moving]))
+        if e.known[row] and e.height[row, 0] > high:
             yield at_row(e, row, f"height control is switched on {e.height[row, 0]:.1f} mm over the plate", advice)
         elif since < ROUNDED * lock:
-            what = f"height control is switched on {since:.2f} s after the cut begins, not {lock:g} s"
-            yield at_row(e, row, what, advice, Severity.WARNING)
+            still = not 0 <= moving < row
+            what = "before the cut moves" if still else f"{since:.2f} s after the cut begins, not {lock:g} s"
+            severity = None if still else Severity.WARNING
+            yield at_row(e, row, f"height control is switched on {what}", advice, severity)
 
 
 def _closed(e: Evidence) -> Bools:
