@@ -12,7 +12,7 @@ from typing import Any
 
 from kerfproof import api
 from kerfproof.api import control_of
-from kerfproof.coupon.likeness import not_made, unlike
+from kerfproof.coupon.likeness import not_made, unlike, unlike_elsewhere
 from kerfproof.coupon.make_program import made_again, spared
 from kerfproof.coupon.piece import Bench, CouponKind, kind_of
 from kerfproof.errors import Finding, KerfproofError, Severity, Watch
@@ -296,6 +296,9 @@ def _piece(
         if piece is None or proof.trace.stopped is not None:
             return None, ()
         found = unlike(proof, piece.proof, piece.kind)
+        if not found and not piece.proof.runs:
+            control = control_of(shop.machine)
+            found = unlike_elsewhere(text, piece.program.text, shop.machine, control, piece.kind)
         if not found:
             return kind_of(piece.kind), ()
     # Where a drawing says what is to be cut, that is what counts.
