@@ -4,17 +4,24 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from kerfproof.errors import Finding, Severity
+from kerfproof.gcode.dialect import Dialect
 from kerfproof.gcode.trace import Step, Trace
 from kerfproof.geom.path import Floats, Ints, Segments
 from kerfproof.proof.evidence.runs import TorchRun, row_lengths, segments_of
 from kerfproof.proof.proof import Proof
+from kerfproof.proof.table import scenario
+from kerfproof.proof.table.play import play
+from kerfproof.shop.profile import Machine
 
 RULE = "not-the-piece"
+LOWER = 0.4
+MOVES = (0.0, 0.3, -0.2, 0.1)
+"""How much lower (mm) the plate lies, and how it moves from touch to touch, where constants are to show."""
 AWAY = 0.05
 """How far a cut may lie from the piece's at any place of its way, and a height at light-up or a stop, mm."""
 HEIGHT_OFF = 0.3
@@ -85,6 +92,17 @@ def unlike(proof: Proof, right: Proof, name: str) -> tuple[Finding, ...]:
         found.append(_Unlike(what, len(trace) - 1, missing[0].start))
     found += [_Unlike("this cut is none of the piece's", run.first_row, run.start) for run in left]
     return tuple(_finding(name, one, trace) for one in found)
+
+
+def unlike_elsewhere(text: str, right: str, machine: Machine, control: Dialect, name: str) -> tuple[Finding, ...]:
+    """Return where a piece that only touches does other than `right` where the plate lies lower and moves.
+
+    On the table as it should be a number in the place of the trip looks like the trip.
+    """
+    table = scenario.nominal(machine, control.control_back_off)
+    table = replace(table, plate=replace(table.plate, z=table.plate.z - LOWER, moves=MOVES))
+    mine, other = (play(one, control, machine, table, mode="touch").trace for one in (text, right))
+    return tuple(_finding(name, one, mine) for one in _touches(mine, other))
 
 
 def not_made(why: str) -> Finding:
@@ -193,6 +211,7 @@ def _touches(trace: Trace, right: Trace) -> Iterator[_Unlike]:
     """Yield the first touch or stop that is otherwise."""
     mine, other = _acts(trace), _acts(right)
     names = {Step.PROBE: "touch", Step.STOP: "stop"}
+    before = meant_before = 0
     for row, meant in zip(mine.tolist(), other.tolist(), strict=False):
         name = names[Step(int(right.kind[meant]))]
         height, wanted = trace.frame_z[row, 1], right.frame_z[meant, 1]
@@ -203,11 +222,37 @@ def _touches(trace: Trace, right: Trace) -> Iterator[_Unlike]:
             yield _Unlike(what, row)
         elif abs(height - wanted) > AWAY:
             yield _Unlike(f"this {name} ends at Z{height:.2f} mm instead of Z{wanted:.2f} mm", row)
+        elif not _same_way(trace, before, row, right, meant_before, meant):
+            yield _Unlike(f"the way to this {name} is another", row)
         else:
+            before, meant_before = row, meant
             continue
         return
     if len(mine) != len(other):
         yield _Unlike(f"it has {len(mine)} touches and stops, the piece {len(other)}", len(trace) - 1)
+    elif not _same_way(trace, before, len(trace), right, meant_before, len(right)):
+        yield _Unlike("the way from the last touch to the end is another", len(trace) - 1)
+
+
+def _same_way(trace: Trace, first: int, last: int, right: Trace, meant_first: int, meant_last: int) -> bool:
+    """Return whether two stretches of rows hold the same moves: rapid or feed, its feed, where it ends."""
+    mine, other = _moves(trace, first, last), _moves(right, meant_first, meant_last)
+    if len(mine) != len(other):
+        return False
+    same = np.abs(mine - other) <= np.array([0.0, AWAY, AWAY, AWAY, 0.0])
+    same[:, 4] = np.abs(mine[:, 4] - other[:, 4]) <= FEED_OFF * other[:, 4]
+    return bool(same.all())
+
+
+def _moves(trace: Trace, first: int, last: int) -> Floats:
+    """Return kind, X, Y, Z in the program's frame at the end, and feed of the moves between two rows (k, 5)."""
+    rows = np.arange(first, last)
+    moving = np.isin(trace.kind[rows], (Step.RAPID, Step.FEED, Step.ARC)) & (trace.start[rows] != trace.end[rows]).any(
+        1
+    )
+    rows = rows[moving]
+    place = trace.end[rows, :2] - np.array(trace.xy_origin)
+    return np.column_stack([trace.kind[rows], place, trace.frame_z[rows, 1], trace.feed[rows]]).astype(np.float64)
 
 
 def _acts(trace: Trace) -> Ints:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from kerfproof.coupon.likeness import not_made, unlike
+from kerfproof.coupon.likeness import not_made, unlike, unlike_elsewhere
 from kerfproof.coupon.make_program import made_again
 from kerfproof.coupon.piece import CouponKind, CouponRequest, kind_of
 from kerfproof.errors import Finding, KerfproofError, Severity
@@ -45,6 +45,9 @@ def as_test_piece(
         if piece is None or proof.trace.stopped is not None:
             return None, ()
         found = unlike(proof, piece.proof, piece.kind)
+        if not found and not piece.proof.runs:
+            control = control_of(shop.machine)
+            found = unlike_elsewhere(text, piece.program.text, shop.machine, control, piece.kind)
         if not found:
             return kind_of(piece.kind), ()
     # Where a drawing says what is to be cut, that is what counts.

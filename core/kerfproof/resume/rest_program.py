@@ -23,7 +23,7 @@ from kerfproof.job.write_header import CHOSEN, digest
 from kerfproof.plan.build import with_travel
 from kerfproof.plan.order.pauses import planned_pauses
 from kerfproof.proof.proof import Proof
-from kerfproof.resume.combined_proof import Setup, box_of, judge
+from kerfproof.resume.combined_proof import CombinedProof, Setup, box_of, judge
 from kerfproof.resume.earlier_programs import goes_on, made, ring_of
 from kerfproof.resume.first_program import FirstProgram, first_program, owners_of
 from kerfproof.resume.freed_faces import loose_faces

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 
 import pytest
 
-from kerfproof.coupon.likeness import RULE, unlike
+from kerfproof.coupon.likeness import RULE, unlike, unlike_elsewhere
 from kerfproof.coupon.piece import Coupon, CouponRequest, kind_of
 from kerfproof.errors import Finding
 from kerfproof.gcode.machine_control import control_of
@@ -83,6 +83,32 @@ CHANGED: list[tuple[str, str, Callable[[str], str], str]] = [
     ("a stop less", "float", without(r"^M0\n"), "stop ends at Z0.00 mm instead of Z-19.00 mm"),
     ("another feed at a touch", "float", put(r"F150$", "F600"), "touch runs at 600 mm/min"),
 ]  # fmt: skip
+
+
+WAYS = [
+    ("the trip is not gone back to", without(r"^G1 Z#5063 F60\n", 3)),
+    ("no way back between two touches", without(r"^G1 Z5 F600\n", 1)),
+    ("down on the way", put(r"^G1 Z5 F600$", "G1 Z-20 F600\nG1 Z5 F600")),
+    ("the zero from above", put(r"^G1 Z-1 F600\nG1 Z0 F60$", "G1 Z1 F600\nG1 Z0 F60")),
+]
+
+
+@pytest.mark.parametrize(("change", "work"), WAYS, ids=[change for change, _ in WAYS])
+def test_a_piece_for_the_float_goes_its_way_between_the_touches_too(change: str, work: Callable[[str], str]) -> None:
+    text = made("float", shop.built_in())[1].program.text
+    assert work(text) != text, change
+    assert {f.rule for f in told(work(text), "float", shop.built_in())} == {RULE}
+
+
+@pytest.mark.parametrize("dialect", ["ngc", "ngc_blend", "compact", "skip", "skip_macro"])
+def test_a_number_in_the_place_of_the_trip_shows_where_the_plate_lies_lower(dialect: str) -> None:
+    machine = machine_of(dialect, False)
+    right = made("float", machine)[1].program.text
+    elsewhere = partial(unlike_elsewhere, right=right, machine=machine, control=control_of(machine), name="float")
+    assert elsewhere(right) == ()
+    constant = re.sub(r"^G1 Z#5063 F60$", "G1 Z-19 F60", right, flags=re.MULTILINE)
+    if constant != right:
+        assert {f.rule for f in elsewhere(constant)} == {RULE}
 
 
 @pytest.mark.parametrize(("change", "kind", "work", "words"), CHANGED, ids=[change for change, *_ in CHANGED])

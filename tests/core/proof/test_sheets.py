@@ -109,6 +109,16 @@ def test_no_sheet_is_changed_between_the_search_for_the_plate_and_the_cut(gusset
     assert "pierce-over-void" in found
 
 
+def test_the_first_search_of_each_sheet_may_be_as_long_as_that_of_the_program(gusset):
+    """Nothing is known of another sheet's height, so no guard can hold its first search against the one before."""
+    subject = Subject(gusset)
+    lines, first = subject.lines, subject.blocks()[0][0]
+    end = next(k for k, line in enumerate(lines) if line.startswith("G92.1"))
+    body = lines[first:end]
+    proof = subject.prove("\n".join([*lines[:first], *body, "M0", *body, "M0", *body, *lines[end:]]) + "\n")
+    assert told(proof) == [ASSUMED, ASSUMED]
+
+
 def moved(one: Cut, dx: float) -> Cut:
     paths = {
         name: path.moved(dx, 0.0)

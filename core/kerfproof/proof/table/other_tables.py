@@ -139,12 +139,17 @@ class Field:
         for number, run in enumerate(tried):
             watch("playing on other tables", 0.5 + 0.5 * number / len(tried))
             excerpt, pierce = self._excerpt(run)
-            faults = (Fault.MISSING, Fault.STUCK) if pierce == 1 else tuple(Fault)
+            faults = (Fault.MISSING, Fault.STUCK) if pierce == 1 or self._new_sheet(run) else tuple(Fault)
             for fault in faults if pierce else ():
                 if self.lines + len(excerpt.lines) > most:
                     yield _in_part(len(self.short.kinds) - number)
                     return
                 self._on(scenario.troubled(machine, back, fault, pierce), excerpt)
+
+    def _new_sheet(self, run: int) -> bool:
+        """Return whether a run of the short text is the first on another sheet: nothing is known of its height yet."""
+        sheets, number = self.evidence.stock.plate_of, self.short.runs[run]
+        return bool(number and sheets[number] != sheets[number - 1])
 
     def _excerpt(self, run: int) -> tuple[Excerpt, int]:
         """Return the text in which to try a fault at a run of the short text, and at which pierce.

@@ -1,6 +1,7 @@
 """Height control is on where it must be off.
 
-Finds: height control that is on when the torch lights or while the plate is pierced (an error), or when the torch goes
+Finds: height control that is on when the torch lights, while the plate is pierced or in a move up or down without an
+arc (an error), or when the torch goes
 out (a warning; an off word that waits for the next motion holds it before anything moves).
 
 Matters: with no arc or a young one the voltage says nothing, and the head dives into the plate.
@@ -34,6 +35,7 @@ from kerfproof.gcode.trace import Step
 from kerfproof.geom.path import Ints
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.evidence.lines import waits_for_motion
+from kerfproof.proof.limits import NUDGE
 from kerfproof.proof.rule import Hit, Rule, at_row
 from kerfproof.proof.rules.touch_off.sense_left_connected import switched_on
 
@@ -48,6 +50,9 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         yield at_row(e, row, "height control is on while the plate is pierced", "switch it on once the cut moves")
     for row in switched_on(e, *names, e.search_rows)[:1]:
         yield at_row(e, row, "the plate is searched with height control on", "switch it off with the torch")
+    lifts = np.flatnonzero(e.moves & ~e.trace.torch & (np.abs(e.trace.end[:, 2] - e.trace.start[:, 2]) > NUDGE))
+    for row in switched_on(e, *names, lifts)[:1]:
+        yield at_row(e, row, "the torch goes up or down with height control on", "switch it off with the torch")
     travels = np.flatnonzero(e.travels & e.moves & ~e.trace.torch)
     for row in switched_on(e, *names, travels)[:1]:
         yield at_row(e, row, "travel with height control on", "switch it off with the torch", Severity.WARNING)

@@ -3,7 +3,7 @@
 Finds: on a machine whose output needs an S word, a light-up with none in force or with S0, or with less than half of
 the machine file's (an error) or another value (a warning); and an S word while the torch is lit that is not that value.
 Where the machine file's on or off line has several words, a light-up or a switching off with some of them alone, and an
-off word alone in a cut.
+off word alone in a cut. Where M3 lights the torch without an S word of the machine file, S0 in force (a warning).
 
 Matters: the output never closes, or drops out in the cut, and the contour is run cold; or what one word has put out
 another one keeps burning.
@@ -31,7 +31,7 @@ import numpy as np
 from kerfproof.errors import Severity
 from kerfproof.gcode.reader import modes
 from kerfproof.gcode.reader.machine_lines import switched_by
-from kerfproof.gcode.trace import Step
+from kerfproof.gcode.trace import Change, Step
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
 
@@ -81,9 +81,10 @@ def _shown(line: str) -> str:
 
 def _speed(e: Evidence) -> Iterator[Hit]:
     wanted = e.machine.torch_on_speed
-    if wanted is None:
-        return
     said = e.changes("speed")
+    if wanted is None:
+        yield from _no_speed(e, said)
+        return
     lines, values = np.array([change.line for change in said]), [float(change.word[1:]) for change in said]
     advice = f"write S{wanted:g} with it"
     for row in e.lights.tolist():
@@ -101,6 +102,19 @@ def _speed(e: Evidence) -> Iterator[Hit]:
                 severity = None if now < wanted / 2 else Severity.WARNING
                 row = run.first_row
                 yield at_row(e, row, f"S{now:g} is written while the torch is lit", "leave the S word alone", severity)
+
+
+def _no_speed(e: Evidence, said: tuple[Change, ...]) -> Iterator[Hit]:
+    """Tell S0 where the spindle word lights the torch: a spindle of speed zero may not start (from memory)."""
+    if (modes.TORCH,) not in _switches(e, e.machine.torch_on) or "S" in e.machine.torch_on.upper():
+        return
+    lines, values = np.array([change.line for change in said]), [float(change.word[1:]) for change in said]
+    for run in e.runs:
+        lit, out = np.searchsorted(lines, [run.light_line, run.off_line], side="right").tolist()
+        if 0.0 in values[max(lit - 1, 0) : max(out, lit)]:
+            what = "the torch is lit by the spindle word with S0 in force: at speed zero it may not light, or go out"
+            yield at_row(e, run.first_row, what, "take the S word out", Severity.WARNING)
+            return
 
 
 RULE = Rule("on-word-incomplete", Severity.ERROR, _judge)
