@@ -10,12 +10,12 @@ import numpy as np
 from kerfproof.box import Box
 from kerfproof.drawing.drawing import Drawing, Entity
 from kerfproof.errors import Finding, KerfproofError, Severity
-from kerfproof.geom.distance import point_distances
 from kerfproof.geom.path import Bundle, Floats
 from kerfproof.geom.region import path_boxes
 from kerfproof.job.job import DrawingUse, Job, Origin, Pin, Turn
 from kerfproof.job.rows import place_in_rows
 from kerfproof.parts.model.part import Feature, Part, Parts
+from kerfproof.parts.model.spots import REACH, PathsByPlace
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
 from kerfproof.units import exactly
@@ -211,30 +211,16 @@ def match_turns(job: Job, copies: Sequence[CopyAt], near: Sequence[Near]) -> tup
 class Near:
     """Finds the features of a drawing whose contours pass a place."""
 
-    __slots__ = ("_boxes", "features")
+    __slots__ = ("_paths", "features")
 
     def __init__(self, parts: Parts) -> None:
         self.features = parts.features
-        self._boxes: Floats | None = None
+        self._paths = PathsByPlace([f.contour.path for f in self.features])
 
-    def around(self, at: tuple[float, float], reach: float) -> list[Feature]:
-        """Return those whose box, `reach` (mm) larger, holds a place, in order."""
-        if self._boxes is None:
-            self._boxes = path_boxes(Bundle.of([f.contour.path for f in self.features]))
-        low, high = self._boxes[:, :2] - reach, self._boxes[:, 2:] + reach
-        inside = ((low <= at) & (high >= at)).all(axis=1)
-        return [self.features[k] for k in np.flatnonzero(inside).tolist()]
-
-    def feature(self, at: tuple[float, float], reach: float = 0.5) -> Feature | None:
-        """Return the one whose contour passes nearest, within `reach` (mm)."""
-        best, nearest = None, reach
-        for feature in self.around(at, reach):
-            s = feature.contour.path.segments()
-            every = np.arange(len(s))
-            away = float(point_distances(np.broadcast_to(np.array(at), (len(s), 2)), s, every).min())
-            if away < nearest:
-                best, nearest = feature, away
-        return best
+    def feature(self, at: tuple[float, float], reach: float = REACH, **like: float | None) -> Feature | None:
+        """Return the one whose contour passes nearest, within `reach` (mm); `like` its area and length."""
+        number = self._paths.nearest(at, reach, **like)
+        return None if number is None else self.features[number]
 
 
 def match_pins(job: Job, placed: Placed, near: Sequence[Near]) -> tuple[dict[int, Pin], list[Finding]]:
@@ -250,7 +236,7 @@ def match_pins(job: Job, placed: Placed, near: Sequence[Near]) -> tuple[dict[int
             if pin.drawing != names[use]:
                 continue
             x, y = _pair(turn_matrix(job.drawings[use]) @ np.array([pin.x, pin.y]))
-            feature = _pinned(replace(pin, x=x, y=y), near[use])
+            feature = near[use].feature((x, y), area=pin.area, length=pin.length)
             if feature is not None:
                 matched.add(number)
                 found[first + feature.number] = replace(pin, x=x + float(dx), y=y + float(dy))
@@ -285,26 +271,3 @@ def match_tabs(
             what = f"the tab at {tab.x:.2f}, {tab.y:.2f} mm of {tab.drawing} fits no contour any more"
             findings.append(Finding("tab-lost", Severity.WARNING, what, "set it again", x=tab.x, y=tab.y))
     return found, findings
-
-
-def _pinned(pin: Pin, near: Near) -> Feature | None:
-    best, nearest = None, 0.5
-    for feature in near.around((pin.x, pin.y), nearest):
-        path = feature.contour.path
-        chords = path.flattened(0.05)
-        after = np.roll(chords, -1, axis=0) if path.closed else chords[1:]
-        before = chords if path.closed else chords[:-1]
-        away = _chord_distance(before, after, np.array([pin.x, pin.y]))
-        like = all(
-            wanted is None or abs(wanted - value) <= 0.01 * abs(value)
-            for wanted, value in ((pin.area, abs(path.area())), (pin.length, path.length()))
-        )
-        if away < nearest and like:
-            best, nearest = feature, away
-    return best
-
-
-def _chord_distance(a: Floats, b: Floats, point: Floats) -> float:
-    u = b - a
-    share = np.clip(((point - a) * u).sum(axis=1) / np.maximum((u * u).sum(axis=1), 1e-18), 0, 1)
-    return float(np.hypot(*(a + u * share[:, None] - point).T).min())

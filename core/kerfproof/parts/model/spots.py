@@ -8,7 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kerfproof.errors import Finding, Severity
-from kerfproof.geom.path import Floats, Path
+from kerfproof.geom.distance import point_distances
+from kerfproof.geom.path import Bundle, Floats, Path
+from kerfproof.geom.region import path_boxes
 from kerfproof.parts.model.contour import Contour, Role
 
 REACH = 0.5
@@ -19,7 +21,7 @@ ALIKE = 0.01
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spot:
-    """A person's rule on one contour: the one at `x`, `y` (mm) gets `role`; `area` and `length` as in `nearest`."""
+    """A person's rule on one contour: the one at `x`, `y` (mm) of that `area` and `length`, if given, gets `role`."""
 
     role: Role
     x: float
@@ -28,38 +30,40 @@ class Spot:
     length: float | None = None
 
 
-def nearest(
-    paths: Sequence[Path], x: float, y: float, *, area: float | None = None, length: float | None = None
-) -> int | None:
-    """Return the number of the path within `REACH` of a place, None if none is.
+class PathsByPlace:
+    """Finds those of many paths that pass a place."""
 
-    Where `area` (mm2) or `length` (mm) are given, those of the path must agree within 1 %.
-    """
-    best, least = None, REACH
-    point = np.array([x, y])
-    for number, path in enumerate(paths):
-        low, high = path.bounds()[:2], path.bounds()[2:]
-        if np.hypot(*(point - np.clip(point, low, high))) > least:
-            continue
-        like = all(
-            wanted is None or abs(wanted - value) <= ALIKE * abs(value)
-            for wanted, value in ((area, abs(path.area())), (length, path.length()))
-        )
-        if not like:
-            continue
-        chords = path.flattened(0.05)
-        after = np.roll(chords, -1, axis=0) if path.closed else chords[1:]
-        before = chords if path.closed else chords[:-1]
-        away = _chord_distance(before, after, point)
-        if away < least:
-            best, least = number, away
-    return best
+    __slots__ = ("_boxes", "_paths")
+
+    def __init__(self, paths: Sequence[Path]) -> None:
+        self._paths = paths
+        self._boxes: Floats | None = None
+
+    def nearest(
+        self, at: tuple[float, float], reach: float = REACH, *, area: float | None = None, length: float | None = None
+    ) -> int | None:
+        """Return the number of the path that passes nearest to a place, None if none does within `reach` (mm).
+
+        Where `area` (mm2) or `length` (mm) are given, those of the path must agree within 1 %.
+        """
+        if self._boxes is None:
+            self._boxes = path_boxes(Bundle.of(self._paths))
+        inside = ((self._boxes[:, :2] - reach <= at) & (self._boxes[:, 2:] + reach >= at)).all(axis=1)
+        best, least = None, reach
+        for number in np.flatnonzero(inside).tolist():
+            path = self._paths[number]
+            s = path.segments()
+            away = float(point_distances(np.broadcast_to(np.array(at), (len(s), 2)), s, np.arange(len(s))).min())
+            if away < least and _alike(path, area, length):
+                best, least = number, away
+        return best
 
 
-def _chord_distance(a: Floats, b: Floats, point: Floats) -> float:
-    u = b - a
-    share = np.clip(((point - a) * u).sum(axis=1) / np.maximum((u * u).sum(axis=1), 1e-18), 0, 1)
-    return float(np.hypot(*(a + u * share[:, None] - point).T).min())
+def _alike(path: Path, area: float | None, length: float | None) -> bool:
+    return all(
+        wanted is None or abs(wanted - value) <= ALIKE * abs(value)
+        for wanted, value in ((area, abs(path.area())), (length, path.length()))
+    )
 
 
 def with_roles(
@@ -69,10 +73,10 @@ def with_roles(
     if not spots:
         return list(closed), list(opened), []
     contours = [*closed, *opened]
-    paths = [c.path for c in contours]
+    paths = PathsByPlace([c.path for c in contours])
     lost = []
     for spot in spots:
-        number = nearest(paths, spot.x, spot.y, area=spot.area, length=spot.length)
+        number = paths.nearest((spot.x, spot.y), area=spot.area, length=spot.length)
         if number is not None:
             contours[number] = replace(contours[number], role=spot.role)
             continue
