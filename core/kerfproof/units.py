@@ -131,11 +131,6 @@ def parse_time(text: str, default: str | None = None) -> float:
     return parse(text, TIME, default)
 
 
-def parse_acceleration(text: str, default: str | None = None) -> float:
-    """Return an acceleration in mm/s2."""
-    return parse(text, ACCELERATION, default)
-
-
 def parse_current(text: str, default: str | None = None) -> float:
     """Return a current in A."""
     return parse(text, CURRENT, default)
@@ -144,11 +139,6 @@ def parse_current(text: str, default: str | None = None) -> float:
 def parse_angle(text: str, default: str | None = None) -> float:
     """Return an angle in degrees."""
     return parse(text, ANGLE, default)
-
-
-def parse_percent(text: str, default: str | None = None) -> float:
-    """Return a percentage as it is written: 35 for ``"35 %"``."""
-    return parse(text, PERCENT, default)
 
 
 def parse_size(text: str) -> tuple[float, float]:

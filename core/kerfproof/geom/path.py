@@ -32,7 +32,7 @@ class Path:
     `vertices` is float64 (n, 3): x, y and the bulge of the segment from this vertex to the next. A closed
     path has n segments (the last returns to the first vertex), an open one n - 1 and a last bulge of 0.
     No bulge is beyond 1 (arcs over a half circle are split), no segment has equal ends. A full circle is two
-    half circles. The array is private and can't be written to. Paths are compared by identity; see `same_shape`.
+    half circles. The array is private and can't be written to. Paths are compared by identity.
     """
 
     vertices: Floats
@@ -262,13 +262,6 @@ def _least_step(array: Floats, closed: bool) -> float:
         x1, y1, _ = array[-1].tolist()
         least = min(least, max(abs(x1 - x0), abs(y1 - y0)))
     return least
-
-
-def same_shape(a: Path, b: Path, tolerance: float = 1e-9) -> bool:
-    """Return whether two paths have the same vertices and bulges, in order, within `tolerance`."""
-    if a.closed != b.closed or a.vertices.shape != b.vertices.shape:
-        return False
-    return bool(np.allclose(a.vertices, b.vertices, rtol=0.0, atol=tolerance))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

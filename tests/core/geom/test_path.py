@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kerfproof.geom.path import Bundle, Path, Segments, same_shape
+from kerfproof.geom.path import Bundle, Path, Segments
+from support.drawings.same_shape import same_shape
 
 # Bulge vectors: chord p1 -> p2, bulge, then radius, centre, sweep in degrees, length, area of the segment.
 # Closed forms: R = c (1 + b^2) / (4 |b|), sweep = 4 atan b (bulge as the public DXF reference defines it).
