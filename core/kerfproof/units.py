@@ -1,6 +1,7 @@
 """Quantities as people write them, turned into the numbers used inside and back. Used at the edges only.
 
 Inside: mm, mm/min, s, mm/s2, A, degrees, percent, mm2. Outside: ``"0.75 in"``, ``"1-1/2 in"``, ``"120 in/min"``.
+Over 300 lines because reading and writing a quantity must be each other's inverse, down to one table of units.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from kerfproof.geom.path import Path
 from kerfproof.geom.refit import refit, refit_all
 from support.drawings.curves import curve, sampled
-from support.drawings.same_shape import same_shape
+from support.drawings.path_shapes import same_shape
 
 TOLERANCE = 0.005
 
