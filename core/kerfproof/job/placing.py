@@ -13,9 +13,8 @@ from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.geom.path import Bundle, Floats
 from kerfproof.geom.region import path_boxes
 from kerfproof.job.job import DrawingUse, Job, Origin, Pin, Turn
-from kerfproof.job.rows import place_in_rows
+from kerfproof.parts.model.contour_spots import REACH, PathsByPlace
 from kerfproof.parts.model.part import Feature, Part, Parts
-from kerfproof.parts.model.spots import REACH, PathsByPlace
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
 from kerfproof.units import exactly
@@ -78,7 +77,7 @@ def place(job: Job, made: Sequence[Parts], machine: Machine, process: Process) -
     margin = process.plate_margin if job.margin is None else job.margin
     gap = max(5.0, process.web + 2 * max(process.lead_radius, process.lead_straight) + process.crater_radius)
     room = (job.plate[0] if job.plate else machine.travel_x) - 2 * margin
-    shifts = place_in_rows(boxes, gap, room) if len(uses) > 1 else np.zeros((1, 2))
+    shifts = _in_rows(boxes, gap, room) if len(uses) > 1 else np.zeros((1, 2))
     low = (boxes[:, :2] + shifts).min(axis=0)
     high = (boxes[:, 2:] + shifts).max(axis=0)
     if job.origin is Origin.CORNER:
@@ -111,6 +110,22 @@ def _check_room(size: Floats, margin: float, job: Job, machine: Machine) -> None
             f"{exactly(machine.travel_x)} x {exactly(machine.travel_y)} mm",
             advice="turn the drawing, check its units, or split the part",
         )
+
+
+def _in_rows(boxes: Floats, gap: float, width: float) -> Floats:
+    """Return shifts (n, 2) that set `boxes` (n, 4) side by side from (0, 0), a new row where `width` is full.
+
+    Boxes keep their order and lie `gap` apart; one wider than `width` gets a row of its own.
+    """
+    shifts = np.zeros((len(boxes), 2))
+    x = y = height = 0.0
+    for k, (x0, y0, x1, y1) in enumerate(boxes):
+        if x > 0 and x + (x1 - x0) > width:
+            x, y, height = 0.0, y + height + gap, 0.0
+        shifts[k] = (x - x0, y - y0)
+        x += x1 - x0 + gap
+        height = max(height, y1 - y0)
+    return shifts
 
 
 def _copies(made: Sequence[Parts], uses: Sequence[int], shifts: Floats) -> Parts:

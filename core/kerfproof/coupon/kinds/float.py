@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from kerfproof.coupon.facts import heading
-from kerfproof.coupon.fitting import mean_of
+from kerfproof.coupon.least_squares import mean_of
 from kerfproof.coupon.make_program import given_of, spared
 from kerfproof.coupon.piece import Coupon, CouponKind, CouponRequest, CouponResult, Facts, ShopChange
 from kerfproof.coupon.readings import Asked, Readings

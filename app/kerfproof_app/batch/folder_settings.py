@@ -21,7 +21,7 @@ from kerfproof.shop.spelling import (
     Quantity,
 )
 from kerfproof.units import ANGLE
-from kerfproof_app.batch.names import NamePattern, pattern_of
+from kerfproof_app.batch.name_pattern import NamePattern, pattern_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ from kerfproof.geom.path import Path
 from kerfproof.job.job import ContourRole, DrawingUse
 from kerfproof.parts.join_contours import JoinSettings, join_contours
 from kerfproof.parts.model.contour import Role
-from kerfproof.parts.model.spots import PathsByPlace, Spot
+from kerfproof.parts.model.contour_spots import PathsByPlace, Spot
 from support.referees.strategies import drawing_of
 from support.shop.shop import cut, dxf
 
