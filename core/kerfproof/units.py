@@ -1,6 +1,7 @@
 """Quantities as people write them, turned into the numbers used inside and back. Used at the edges only.
 
 Inside: mm, mm/min, s, mm/s2, A, degrees, percent, mm2. Outside: ``"0.75 in"``, ``"1-1/2 in"``, ``"120 in/min"``.
+Over 300 lines because reading and writing a quantity must be each other's inverse, down to one table of units.
 """
 
 from __future__ import annotations
@@ -131,11 +132,6 @@ def parse_time(text: str, default: str | None = None) -> float:
     return parse(text, TIME, default)
 
 
-def parse_acceleration(text: str, default: str | None = None) -> float:
-    """Return an acceleration in mm/s2."""
-    return parse(text, ACCELERATION, default)
-
-
 def parse_current(text: str, default: str | None = None) -> float:
     """Return a current in A."""
     return parse(text, CURRENT, default)
@@ -144,11 +140,6 @@ def parse_current(text: str, default: str | None = None) -> float:
 def parse_angle(text: str, default: str | None = None) -> float:
     """Return an angle in degrees."""
     return parse(text, ANGLE, default)
-
-
-def parse_percent(text: str, default: str | None = None) -> float:
-    """Return a percentage as it is written: 35 for ``"35 %"``."""
-    return parse(text, PERCENT, default)
 
 
 def parse_size(text: str) -> tuple[float, float]:

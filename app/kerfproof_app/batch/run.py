@@ -10,13 +10,13 @@ from pathlib import Path
 from typing import Protocol
 
 from kerfproof.errors import KerfproofError
+from kerfproof_app.batch.done_before import RunMemory, open_out, sweep
 from kerfproof_app.batch.folder import Tree, look, shown
 from kerfproof_app.batch.lock import locked
+from kerfproof_app.batch.one_drawing import Task, failed, key_of, kin_of, left_over, like, make
 from kerfproof_app.batch.pool import Begun, Done, Lost, Pool
 from kerfproof_app.batch.result import Result
-from kerfproof_app.batch.state import RunMemory, open_out, sweep
 from kerfproof_app.batch.tasks import BatchOrder, Resolve, tasks_of
-from kerfproof_app.batch.work import Task, failed, key_of, kin_of, left_over, like, make
 from kerfproof_app.shop import store
 
 

@@ -11,9 +11,16 @@ from kerfproof import api
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof_app.batch import folder as tree_of
 from kerfproof_app.batch.folder import Source, Tree, shown
+from kerfproof_app.batch.folder_settings import (
+    FolderSettings,
+    job_of,
+    name_pattern,
+    nearest,
+    parse_settings,
+    reading_of,
+)
+from kerfproof_app.batch.one_drawing import Task, failed
 from kerfproof_app.batch.result import Result, State
-from kerfproof_app.batch.settings import FolderSettings, job_of, name_pattern, nearest, parse_settings, reading_of
-from kerfproof_app.batch.work import Task, failed
 from kerfproof_app.shop import store
 
 

@@ -9,14 +9,14 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from kerfproof_app.batch import folder as tree_of
+from kerfproof_app.batch.done_before import open_out
 from kerfproof_app.batch.folder import Tree
 from kerfproof_app.batch.lock import locked
+from kerfproof_app.batch.one_drawing import Task, make
 from kerfproof_app.batch.pool import Pool
 from kerfproof_app.batch.result import Result
 from kerfproof_app.batch.run import Batch, Stopped, Talk, one_round
-from kerfproof_app.batch.state import open_out
 from kerfproof_app.batch.tasks import BatchOrder, Resolve
-from kerfproof_app.batch.work import Task, make
 
 EVERY_S = 1.0
 """Seconds from look to look."""

@@ -8,7 +8,7 @@ from typing import Any
 
 from kerfproof import api
 from kerfproof.api import control_of
-from kerfproof.coupon.make_program import read_facts
+from kerfproof.coupon.facts import read_facts
 from kerfproof.coupon.piece import CouponKind, CouponRequest, CouponResult, kind_of
 from kerfproof.coupon.readings import Asked, parse_readings
 from kerfproof.errors import KerfproofError

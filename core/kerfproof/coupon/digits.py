@@ -44,8 +44,3 @@ def digit(char: str, x: float, y: float, height: float) -> Path:
 def least_height(kerf: float) -> float:
     """Return the height from which a digit stays legible at this kerf: the gaps are 0.2 of it."""
     return float(np.ceil(max(14.0, 8.5 * kerf)))
-
-
-def width_of(text: str, height: float) -> float:
-    """Return the width of a number of several digits."""
-    return (WIDTH * len(text) + 0.5 * (len(text) - 1)) * height

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -12,11 +10,10 @@ from typing import Any
 import numpy as np
 
 from kerfproof.box import Box
+from kerfproof.coupon.facts import WISH, heading, read_facts, wish_of, written_facts
 from kerfproof.coupon.piece import Coupon, CouponRequest, kind_of
 from kerfproof.cut_plan import Cut, CutPlan, Point
 from kerfproof.errors import Finding, KerfproofError, Severity
-from kerfproof.gcode.header_lines import read_heading
-from kerfproof.gcode.reader.lexer import lines_of
 from kerfproof.gcode.trace import Step
 from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.gcode.writer.writer import write
@@ -33,10 +30,6 @@ from kerfproof.shop.chart import PierceRating, Process
 from kerfproof.shop.profile import StartKind, TouchOff
 from kerfproof.units import exactly
 
-KEY = "coupon"
-"""Key of the facts in the heading of a program."""
-WISH = "wish"
-"""Among the facts: what the person asked for, so that the same piece can be made again."""
 INCH = 25.4
 AS_MEANT = 0.02
 """How far a run of the program may lie from the cut it was meant to be."""
@@ -137,7 +130,7 @@ def finish(
     meant to be. Findings of the rules `meant` are what the piece tries on purpose: they become notes.
     """
     check_room(plate, bench)
-    facts = {"kind": kind, **facts, **({"meant": list(meant)} if meant else {}), **_wish(bench)}
+    facts = {"kind": kind, **facts, **({"meant": list(meant)} if meant else {}), **wish_of(bench)}
     plan = CutPlan(
         name=f"{kind} test piece",
         cuts=tuple(cuts),
@@ -183,45 +176,6 @@ def spared(findings: Sequence[Finding], meant: Sequence[str]) -> tuple[Finding, 
     )
 
 
-def heading(bench: CouponRequest, plate: Box, mode: str, facts: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
-    """Return the heading that lets the proof be repeated and the readings be understood."""
-    p = bench.process
-    digest = hashlib.sha256(repr(bench.machine).encode()).hexdigest()[:16]
-    return (
-        ("machine", f"{bench.machine.name} {digest}"),
-        ("material", f"{p.material} {p.thickness:g} mm {p.amps:g} A"),
-        ("kerf", f"{p.kerf:.3f} mm"),
-        ("feed", f"{round(p.feed_mm_min, 4):.10g} mm/min"),
-        *([("plate", " ".join(f"{v:.3f}" for v in plate) + " mm")] if plate[2] > plate[0] else []),
-        ("mode", mode),
-        (KEY, json.dumps(facts, separators=(",", ":"))),
-    )
-
-
-def read_facts(text: str) -> dict[str, Any] | None:
-    """Return the facts in the heading of a test piece's program, None if it is none."""
-    written = _written(text)
-    if written is None:
-        return None
-    try:
-        facts = json.loads(written)
-    except ValueError:
-        return None
-    return facts if isinstance(facts, dict) and isinstance(facts.get("kind"), str) else None
-
-
-def _written(text: str) -> str | None:
-    """Return what the heading of a program says of a test piece, None if nothing."""
-    comments = [line for line in lines_of(text)[:2000] if line.lstrip().startswith("(")]
-    return read_heading(c.strip() for c in comments).get(KEY)
-
-
-def _wish(bench: CouponRequest) -> dict[str, Any]:
-    wish = {"sizes": list(bench.sizes), "count": bench.count, "vary": list(bench.vary)}
-    kept = {key: value for key, value in wish.items() if value not in ([], None)}
-    return {WISH: kept} if kept else {}
-
-
 def made_again(text: str, bench: CouponRequest) -> Coupon | None:
     """Return the test piece that the heading of a program names, made anew for a bench; None where it names none.
 
@@ -232,7 +186,7 @@ def made_again(text: str, bench: CouponRequest) -> Coupon | None:
     KerfproofError
         If the piece can't be made, or what the heading says of it can't be read.
     """
-    written = _written(text)
+    written = written_facts(text)
     if written is None:
         return None
     facts = read_facts(text)

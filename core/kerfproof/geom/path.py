@@ -2,6 +2,8 @@
 
 Lengths in mm, y up, counter-clockwise positive, left of travel positive. Bulge = tan(sweep / 4), as in the
 public DXF reference: 0 is a line, positive turns left (counter-clockwise), 1 a half circle.
+
+Over 300 lines because the three are views of the same rows of numbers and make one another.
 """
 
 from __future__ import annotations
@@ -32,7 +34,7 @@ class Path:
     `vertices` is float64 (n, 3): x, y and the bulge of the segment from this vertex to the next. A closed
     path has n segments (the last returns to the first vertex), an open one n - 1 and a last bulge of 0.
     No bulge is beyond 1 (arcs over a half circle are split), no segment has equal ends. A full circle is two
-    half circles. The array is private and can't be written to. Paths are compared by identity; see `same_shape`.
+    half circles. The array is private and can't be written to. Paths are compared by identity.
     """
 
     vertices: Floats
@@ -186,26 +188,6 @@ class Path:
         """Return the path shifted by (dx, dy)."""
         return Path.trusted(self.vertices + np.array([dx, dy, 0.0]), self.closed)
 
-    def started_at(self, segment: int, share: float) -> Path:
-        """Return a closed path rotated to begin at `share` (0 to 1) of its segment `segment`.
-
-        The segment is split there unless the place is one of its ends.
-        """
-        if not self.closed:
-            raise ValueError("only a closed path can begin elsewhere")
-        n = len(self.vertices)
-        s = self.segments()
-        if share * s.lengths()[segment] <= 1e-6:
-            return Path(np.roll(self.vertices, -segment, axis=0), True)
-        if (1 - share) * s.lengths()[segment] <= 1e-6:
-            return Path(np.roll(self.vertices, -((segment + 1) % n), axis=0), True)
-        point = s.points(np.array([segment]), np.array([share]))[0]
-        head, tail = np.tan(s.sweep[segment] * np.array([share, 1 - share]) / 4)
-        rolled = np.roll(self.vertices, -segment, axis=0)
-        first = np.array([[point[0], point[1], tail]])
-        closing = np.array([[rolled[0, 0], rolled[0, 1], head]])
-        return Path(np.vstack([first, rolled[1:], closing]), True)
-
     def part(self, start: float, stop: float) -> Path:
         """Return the open piece between two lengths along the path; beyond a closed path's end it goes on around.
 
@@ -262,13 +244,6 @@ def _least_step(array: Floats, closed: bool) -> float:
         x1, y1, _ = array[-1].tolist()
         least = min(least, max(abs(x1 - x0), abs(y1 - y0)))
     return least
-
-
-def same_shape(a: Path, b: Path, tolerance: float = 1e-9) -> bool:
-    """Return whether two paths have the same vertices and bulges, in order, within `tolerance`."""
-    if a.closed != b.closed or a.vertices.shape != b.vertices.shape:
-        return False
-    return bool(np.allclose(a.vertices, b.vertices, rtol=0.0, atol=tolerance))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

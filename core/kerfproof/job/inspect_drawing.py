@@ -22,8 +22,8 @@ from kerfproof.parts.classify.roles import picks_text
 from kerfproof.parts.classify.sorting import settled_findings
 from kerfproof.parts.join_contours import JoinSettings, join_contours
 from kerfproof.parts.model.contour import Contours, Role
+from kerfproof.parts.model.contour_spots import Spot
 from kerfproof.parts.model.part import Parts
-from kerfproof.parts.model.spots import Spot
 from kerfproof.parts.taken_out import taken_out
 
 

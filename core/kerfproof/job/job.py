@@ -79,15 +79,21 @@ class LeadChoice:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Pin:
+class DrawingPlace:
+    """A place on a contour of a drawing, in that drawing's mm."""
+
+    drawing: str
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pin(DrawingPlace):
     """A start point that the person chose: a place on a contour of a drawing, in that drawing's mm.
 
     It is matched to the nearest contour within 0.5 mm whose area and length differ by less than 1 %.
     """
 
-    drawing: str
-    x: float
-    y: float
     area: float | None = None
     length: float | None = None
     shape: str | None = None
@@ -98,32 +104,22 @@ class Pin:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ContourRole:
+class ContourRole(DrawingPlace):
     """What is done with the one contour of a drawing that passes a place (that drawing's mm), whatever its layer."""
 
-    drawing: str
-    x: float
-    y: float
     role: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Turn:
+class Turn(DrawingPlace):
     """One contour of one copy (from 1) of a drawing, by a place on it (that drawing's mm), in an order by hand."""
 
-    drawing: str
-    x: float
-    y: float
     copy_number: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TabPlace:
+class TabPlace(DrawingPlace):
     """A place on an outline of a drawing (that drawing's mm) where a tab shall hold the part."""
-
-    drawing: str
-    x: float
-    y: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

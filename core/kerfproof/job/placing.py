@@ -10,11 +10,10 @@ import numpy as np
 from kerfproof.box import Box
 from kerfproof.drawing.drawing import Drawing, Entity
 from kerfproof.errors import Finding, KerfproofError, Severity
-from kerfproof.geom.distance import point_distances
 from kerfproof.geom.path import Bundle, Floats
 from kerfproof.geom.region import path_boxes
 from kerfproof.job.job import DrawingUse, Job, Origin, Pin, Turn
-from kerfproof.job.rows import place_in_rows
+from kerfproof.parts.model.contour_spots import REACH, PathsByPlace
 from kerfproof.parts.model.part import Feature, Part, Parts
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
@@ -78,7 +77,7 @@ def place(job: Job, made: Sequence[Parts], machine: Machine, process: Process) -
     margin = process.plate_margin if job.margin is None else job.margin
     gap = max(5.0, process.web + 2 * max(process.lead_radius, process.lead_straight) + process.crater_radius)
     room = (job.plate[0] if job.plate else machine.travel_x) - 2 * margin
-    shifts = place_in_rows(boxes, gap, room) if len(uses) > 1 else np.zeros((1, 2))
+    shifts = _in_rows(boxes, gap, room) if len(uses) > 1 else np.zeros((1, 2))
     low = (boxes[:, :2] + shifts).min(axis=0)
     high = (boxes[:, 2:] + shifts).max(axis=0)
     if job.origin is Origin.CORNER:
@@ -111,6 +110,22 @@ def _check_room(size: Floats, margin: float, job: Job, machine: Machine) -> None
             f"{exactly(machine.travel_x)} x {exactly(machine.travel_y)} mm",
             advice="turn the drawing, check its units, or split the part",
         )
+
+
+def _in_rows(boxes: Floats, gap: float, width: float) -> Floats:
+    """Return shifts (n, 2) that set `boxes` (n, 4) side by side from (0, 0), a new row where `width` is full.
+
+    Boxes keep their order and lie `gap` apart; one wider than `width` gets a row of its own.
+    """
+    shifts = np.zeros((len(boxes), 2))
+    x = y = height = 0.0
+    for k, (x0, y0, x1, y1) in enumerate(boxes):
+        if x > 0 and x + (x1 - x0) > width:
+            x, y, height = 0.0, y + height + gap, 0.0
+        shifts[k] = (x - x0, y - y0)
+        x += x1 - x0 + gap
+        height = max(height, y1 - y0)
+    return shifts
 
 
 def _copies(made: Sequence[Parts], uses: Sequence[int], shifts: Floats) -> Parts:
@@ -211,30 +226,16 @@ def match_turns(job: Job, copies: Sequence[CopyAt], near: Sequence[Near]) -> tup
 class Near:
     """Finds the features of a drawing whose contours pass a place."""
 
-    __slots__ = ("_boxes", "features")
+    __slots__ = ("_paths", "features")
 
     def __init__(self, parts: Parts) -> None:
         self.features = parts.features
-        self._boxes: Floats | None = None
+        self._paths = PathsByPlace([f.contour.path for f in self.features])
 
-    def around(self, at: tuple[float, float], reach: float) -> list[Feature]:
-        """Return those whose box, `reach` (mm) larger, holds a place, in order."""
-        if self._boxes is None:
-            self._boxes = path_boxes(Bundle.of([f.contour.path for f in self.features]))
-        low, high = self._boxes[:, :2] - reach, self._boxes[:, 2:] + reach
-        inside = ((low <= at) & (high >= at)).all(axis=1)
-        return [self.features[k] for k in np.flatnonzero(inside).tolist()]
-
-    def feature(self, at: tuple[float, float], reach: float = 0.5) -> Feature | None:
-        """Return the one whose contour passes nearest, within `reach` (mm)."""
-        best, nearest = None, reach
-        for feature in self.around(at, reach):
-            s = feature.contour.path.segments()
-            every = np.arange(len(s))
-            away = float(point_distances(np.broadcast_to(np.array(at), (len(s), 2)), s, every).min())
-            if away < nearest:
-                best, nearest = feature, away
-        return best
+    def feature(self, at: tuple[float, float], reach: float = REACH, **like: float | None) -> Feature | None:
+        """Return the one whose contour passes nearest, within `reach` (mm); `like` its area and length."""
+        number = self._paths.nearest(at, reach, **like)
+        return None if number is None else self.features[number]
 
 
 def match_pins(job: Job, placed: Placed, near: Sequence[Near]) -> tuple[dict[int, Pin], list[Finding]]:
@@ -250,7 +251,7 @@ def match_pins(job: Job, placed: Placed, near: Sequence[Near]) -> tuple[dict[int
             if pin.drawing != names[use]:
                 continue
             x, y = _pair(turn_matrix(job.drawings[use]) @ np.array([pin.x, pin.y]))
-            feature = _pinned(replace(pin, x=x, y=y), near[use])
+            feature = near[use].feature((x, y), area=pin.area, length=pin.length)
             if feature is not None:
                 matched.add(number)
                 found[first + feature.number] = replace(pin, x=x + float(dx), y=y + float(dy))
@@ -285,26 +286,3 @@ def match_tabs(
             what = f"the tab at {tab.x:.2f}, {tab.y:.2f} mm of {tab.drawing} fits no contour any more"
             findings.append(Finding("tab-lost", Severity.WARNING, what, "set it again", x=tab.x, y=tab.y))
     return found, findings
-
-
-def _pinned(pin: Pin, near: Near) -> Feature | None:
-    best, nearest = None, 0.5
-    for feature in near.around((pin.x, pin.y), nearest):
-        path = feature.contour.path
-        chords = path.flattened(0.05)
-        after = np.roll(chords, -1, axis=0) if path.closed else chords[1:]
-        before = chords if path.closed else chords[:-1]
-        away = _chord_distance(before, after, np.array([pin.x, pin.y]))
-        like = all(
-            wanted is None or abs(wanted - value) <= 0.01 * abs(value)
-            for wanted, value in ((pin.area, abs(path.area())), (pin.length, path.length()))
-        )
-        if away < nearest and like:
-            best, nearest = feature, away
-    return best
-
-
-def _chord_distance(a: Floats, b: Floats, point: Floats) -> float:
-    u = b - a
-    share = np.clip(((point - a) * u).sum(axis=1) / np.maximum((u * u).sum(axis=1), 1e-18), 0, 1)
-    return float(np.hypot(*(a + u * share[:, None] - point).T).min())

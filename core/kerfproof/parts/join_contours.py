@@ -1,4 +1,7 @@
-"""Contours of a drawing: doubles out, ends joined, chains of short lines turned back into arcs."""
+"""Contours of a drawing: doubles out, ends joined, chains of short lines turned back into arcs.
+
+Over 300 lines because each step hands on the same edges; what needs no edges is in `parts.join`.
+"""
 
 from __future__ import annotations
 
@@ -25,7 +28,7 @@ from kerfproof.parts.join.open_chains import open_findings
 from kerfproof.parts.join.overlaps import without_doubles
 from kerfproof.parts.join.tidy import tidy
 from kerfproof.parts.model.contour import Contour, ContourFault, Contours, Mend, Role
-from kerfproof.parts.model.spots import Spot, with_roles
+from kerfproof.parts.model.contour_spots import Spot, with_roles
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,7 +19,6 @@ from kerfproof.memo import Memo
 from kerfproof.parts.model.part import Feature, FeatureKind, Parts
 from kerfproof.plan.clearance import Clearances, Ground, Runs
 from kerfproof.plan.closure import close_contours, contour_length
-from kerfproof.plan.drafts import drafts
 from kerfproof.plan.kerf import KerfLoop, KerfLoops, kerf_loops, side_of_scrap
 from kerfproof.plan.leads.choose import Leads, choose_leads
 from kerfproof.plan.leads.starts import KerfSheet
@@ -27,6 +26,7 @@ from kerfproof.plan.order.order import CutPlace, directions_to_bulk, order_stops
 from kerfproof.plan.order.travel import FreedPiece, Leg, freed_pieces, may_tip, route
 from kerfproof.plan.slits import SlitRun, cut_slits
 from kerfproof.plan.tabs import tab_width, with_tabs
+from kerfproof.plan.unordered_cuts import drafts
 from kerfproof.shop.chart import PierceRating, Process
 from kerfproof.shop.profile import Machine
 

@@ -13,8 +13,8 @@ from kerfproof.job.job import Job
 from kerfproof.plan.build import LeadSetting
 from kerfproof.plan.clearance import SLACK, Clearances, Conflicts, Runs, plain
 from kerfproof.plan.leads.candidates import SHRINK_COST, full_sizes
+from kerfproof.plan.leads.conflicting_leads import Rivals
 from kerfproof.plan.leads.lead import Starts, lead_path, lead_shapes
-from kerfproof.plan.leads.rivals import Rivals
 from kerfproof.plan.leads.starts import Places, nearest_place
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine

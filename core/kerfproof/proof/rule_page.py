@@ -1,4 +1,8 @@
-"""A rule's page: what it finds, why it matters, a bad and a good program, and what to do, read from its docstring."""
+"""A rule's page is its docstring: what it finds, why it matters, a bad and a good program, and what to do.
+
+The headers of an example may name Machine, Control, Process, Drawing, Slit, Plate, Mode, and Given: what stands before
+it (``head``, ``touched at X Y`` or ``burning at X Y``).
+"""
 
 from __future__ import annotations
 
@@ -8,49 +12,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from kerfproof.errors import Severity
-from kerfproof.proof.rule import Rule
 from kerfproof.proof.shared_examples import PROGRAMS, THEN
-from kerfproof.registry import load_folder
 
-_PARTS = re.compile(r"^(Finds:|Matters:|Bad::|Good::|Do:)[ \t]*", re.MULTILINE)
 _HEADER = re.compile(r"^([A-Z][a-z]+): (.*)$")
 _EXAMPLE = re.compile(r"^(Bad|Good)::\n\n((?: {4}.*\n)+)", re.MULTILINE)
 _THEN = re.compile(r"^Then: (\w+) at (\S+) (\S+)$")
-
-
-@dataclass(frozen=True, slots=True)
-class Example:
-    """A piece of program with what it is judged against.
-
-    `header` may name Machine, Control, Process, Drawing, Slit, Plate, Mode, and Given: what stands before the piece
-    (``head``, ``touched at X Y`` or ``burning at X Y``).
-    """
-
-    header: Mapping[str, str]
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
-class Page:
-    """What a rule says of itself."""
-
-    title: str
-    finds: str
-    matters: str
-    bad: Example
-    good: Example
-    do: str
-
-
-def page_of(rule: Rule) -> Page:
-    """Return the page of a rule.
-
-    Raises
-    ------
-    ValueError
-        If its module's docstring lacks a part.
-    """
-    return page_from(rule.name, inspect.getmodule(rule.judge).__doc__ or "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,30 +26,6 @@ class Check:
     name: str
     severity: Severity
     text: str
-
-
-def all_checks() -> dict[str, Check]:
-    """Return every kind of finding that is no rule, by name."""
-    return {check.name: check for check in load_folder("kerfproof.proof.checks", "CHECK").values()}
-
-
-def page_from(name: str, text: str) -> Page:
-    """Return the page in a docstring.
-
-    Raises
-    ------
-    ValueError
-        If it lacks a part.
-    """
-    text = whole_page(text)
-    pieces = _PARTS.split(text)
-    parts = {name.rstrip(":"): body for name, body in zip(pieces[1::2], pieces[2::2], strict=True)}
-    missing = [name for name in ("Finds", "Matters", "Bad", "Good", "Do") if not parts.get(name, "").strip()]
-    if missing or not pieces[0].strip():
-        raise ValueError(f"the page of {name} lacks {', '.join(missing) or 'a title'}")
-    prose = {name: " ".join(parts[name].split()) for name in ("Finds", "Matters", "Do")}
-    title = pieces[0].strip()
-    return Page(title, prose["Finds"], prose["Matters"], _example(parts["Bad"]), _example(parts["Good"]), prose["Do"])
 
 
 def whole_page(text: str) -> str:
@@ -111,7 +53,7 @@ def whole_page(text: str) -> str:
 
 def _made(text: str, programs: Mapping[str, str]) -> tuple[dict[str, str], list[str]]:
     """Return the headers and the lines of an example, with those of the program that it names."""
-    headers, given = _split(text)
+    headers, given = split_example(text)
     lines = [line for one in given for line in _then(one)]
     name = headers.pop("Program", None)
     if name is None:
@@ -130,7 +72,7 @@ def _then(line: str) -> list[str]:
     return THEN[match[1]].format(match[2], match[3]).splitlines() if match else [line]
 
 
-def _split(text: str) -> tuple[dict[str, str], list[str]]:
+def split_example(text: str) -> tuple[dict[str, str], list[str]]:
     """Return the headers of an example and its lines."""
     lines = text.strip().splitlines()
     headers = {}
@@ -138,9 +80,3 @@ def _split(text: str) -> tuple[dict[str, str], list[str]]:
         headers[match[1]] = match[2].strip()
         lines.pop(0)
     return headers, lines
-
-
-def _example(body: str) -> Example:
-    """Return an example from an indented block that is written out: header lines first, then the program."""
-    headers, lines = _split(inspect.cleandoc(body))
-    return Example(headers, "\n".join(lines) + "\n")

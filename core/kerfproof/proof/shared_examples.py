@@ -30,6 +30,57 @@ G1 X19.25
 G1 Y51
 M5
 """,
+    "search": """\
+Given: head
+G0 X10 Y50
+G4 P0.2
+G92 Z0
+G38.2 Z-84 F150
+""",
+    "light-up": """\
+Given: touched
+M3
+G4 P0.4
+G1 Z3 F900
+G4 P0.3
+G1 Z1.5 F900
+G1 X30 F2200
+""",
+    "line": """\
+Given: burning
+G1 X30 F2200
+M5
+G4 P0.3
+G0 Z25
+""",
+    "long line": """\
+Given: burning at 10 50
+G1 X60 F2200
+M5
+G4 P0.3
+G0 Z25
+""",
+    "loose outline": """\
+Given: burning at 10 50
+G1 X20 F2200
+G1 Y80
+G1 X120
+G1 Y20
+G1 X20
+G1 Y50
+M5
+G4 P0.3
+G0 Z25
+""",
+    "loose hole": """\
+Given: burning at 70 50
+G1 X75 F2200
+G3 X65 Y50 I-5 J0
+G3 X75 Y50 I5 J0
+M5
+G4 P0.3
+G0 Z25
+""",
 }
 """By name: header lines, then the program."""
 

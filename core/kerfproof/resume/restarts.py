@@ -1,4 +1,7 @@
-"""Going on in the middle of a cut: a new pierce in the scrap and a lead back to just before the arc was lost."""
+"""Going on in the middle of a cut: a new pierce in the scrap and a lead back to just before the arc was lost.
+
+Over 300 lines because every way back, in a contour or a slit, is judged by the same surroundings.
+"""
 
 from __future__ import annotations
 

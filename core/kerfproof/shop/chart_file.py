@@ -32,7 +32,7 @@ class Row(FileModel):
     cut_height: Length = _is("cut_height", "Tip over plate while cutting.", example="1.5 mm", gt=0)
     pierce_height: Length = _is("pierce_height", "Tip over plate while piercing; 0: as cut_height.", ge=0)
     pierce_delay_s: Time = _is("pierce_delay_s", "Arc lit to pierced through.", alias="pierce_delay", ge=0)
-    pierce: Annotated[PierceRating, Words({rating.value: rating for rating in PierceRating})] = _is(
+    pierce: Annotated[PierceRating, Words.of(PierceRating)] = _is(
         "pierce", 'Whether this row may pierce; "no": edge start or drilled start only.'
     )
     min_hole: Length = _is("min_hole", "Smallest hole worth cutting.", example="6 mm", gt=0)

@@ -18,8 +18,6 @@ from kerfproof.errors import KerfproofError
 from kerfproof.shop.chart import PierceRating, Process
 from kerfproof.units import format_length
 
-MELT_J_MM3 = {"mild steel": 10.2, "stainless steel": 9.2, "aluminium": 2.9, "copper": 5.95}
-"""Heat to melt a volume, density times (enthalpy to the melting point + fusion); handbook enthalpies, from memory."""
 BEYOND = 1.25
 """How far past the thinnest and thickest row the law is trusted, as a factor."""
 FEW_SPREAD = 0.3
@@ -49,11 +47,6 @@ class FeedLaw:
     def reaches(self, thickness: float) -> bool:
         """Return whether `thickness` lies between the rows or slightly beyond."""
         return self.thinnest / BEYOND - 1e-9 <= thickness <= self.thickest * BEYOND + 1e-9
-
-
-def efficiency(thickness: float, kerf: float, feed_mm_s: float, power_w: float, melt_j_mm3: float) -> float:
-    """Return the share of the arc's power that melts the slot: t w v e / P."""
-    return thickness * kerf * feed_mm_s * melt_j_mm3 / power_w
 
 
 def feed_law(rows: Sequence[Process]) -> FeedLaw:

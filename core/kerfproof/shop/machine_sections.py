@@ -112,7 +112,7 @@ class ControlSection(FileModel):
 class TorchSection(FileModel):
     """The torch and its power source."""
 
-    start: Annotated[StartKind, Words({kind.value: kind for kind in StartKind})] = _is(
+    start: Annotated[StartKind, Words.of(StartKind)] = _is(
         "start", '"contact": the tip must touch the plate to light. "pilot": a pilot arc, the tip must not touch.',
         example="contact",
     )  # fmt: skip
@@ -167,7 +167,7 @@ class TorchSection(FileModel):
 class TouchOffSection(FileModel):
     """How the plate is found before each cut."""
 
-    touch_off: Annotated[TouchOff, Words({kind.value: kind for kind in TouchOff})] = _is(
+    touch_off: Annotated[TouchOff, Words.of(TouchOff)] = _is(
         "touch_off",
         '"float": a floating head on a switch. "ohmic": a sense circuit through the tip of a fixed head. '
         '"none": Z zero set on the plate by hand.',

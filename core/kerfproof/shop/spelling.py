@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import Annotated, Any, ClassVar
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
@@ -201,6 +202,11 @@ class Words(Spelling):
 
     def __init__(self, values: Mapping[str, Any]) -> None:
         self._values = dict(values)
+
+    @classmethod
+    def of(cls, kind: type[StrEnum]) -> Words:
+        """Return the choice among the members of `kind`, each written as its value."""
+        return cls({member.value: member for member in kind})
 
     def read(self, raw: Any) -> Any:
         """Return the value that the word stands for."""

@@ -14,8 +14,8 @@ import pytest
 from PIL import Image
 
 from kerfproof_app.batch import thumbnail
-from kerfproof_app.batch.lists import COLUMNS, csv_bytes, json_bytes, record
-from kerfproof_app.batch.page import MOST_SENTENCES, page_bytes
+from kerfproof_app.batch.report_data import COLUMNS, csv_bytes, json_bytes, record
+from kerfproof_app.batch.report_page import MOST_SENTENCES, page_bytes
 from kerfproof_app.batch.result import Result, State
 from support.app.batches import plate
 from support.shop import shop
@@ -187,5 +187,5 @@ def test_what_is_not_cut_is_red_and_what_is_drilled_is_violet() -> None:
 
 
 def test_the_sources_of_pages_hold_no_address_of_others() -> None:
-    text = Path(thumbnail.__file__).with_name("page.py").read_text(encoding="utf-8")
+    text = Path(thumbnail.__file__).with_name("report_page.py").read_text(encoding="utf-8")
     assert "http" not in text

@@ -18,11 +18,11 @@ from kerfproof.job import reading
 from kerfproof.report.picture.colors import LIGHT
 from kerfproof_app.__main__ import main
 from kerfproof_app.batch import run as batching
+from kerfproof_app.batch.done_before import NAME
+from kerfproof_app.batch.folder_settings import FolderSettings
+from kerfproof_app.batch.one_drawing import Task, make
 from kerfproof_app.batch.pool import Begun, Done, Lost
 from kerfproof_app.batch.result import Result, State
-from kerfproof_app.batch.settings import FolderSettings
-from kerfproof_app.batch.state import NAME
-from kerfproof_app.batch.work import Task, make
 from kerfproof_app.cli.common.batch_order import resolved
 from kerfproof_app.shop import store
 from support.app import batches
@@ -312,7 +312,7 @@ def test_whatever_the_program_depends_on_makes_it_new(shop: Shop, change: Callab
 def test_another_version_makes_everything_new(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     put(shop.folder / "a.dxf")
     assert shop.run().made == 1
-    monkeypatch.setattr("kerfproof_app.batch.work.version", lambda name: "99.0")
+    monkeypatch.setattr("kerfproof_app.batch.one_drawing.version", lambda name: "99.0")
     assert shop.run().made == 1
 
 

@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from kerfproof.errors import KerfproofError
+from kerfproof_app.batch.done_before import open_out
 from kerfproof_app.batch.run import Batch
-from kerfproof_app.batch.state import open_out
 from kerfproof_app.batch.watch import PATIENCE_S, Watcher, ends_whole, watch
 from kerfproof_app.cli.common.batch_order import resolved
 from kerfproof_app.shop import store

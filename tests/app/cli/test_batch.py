@@ -19,8 +19,8 @@ import pytest
 
 from kerfproof_app.__main__ import main
 from kerfproof_app.batch import run as batching
+from kerfproof_app.batch.done_before import NAME
 from kerfproof_app.batch.result import Result, State
-from kerfproof_app.batch.state import NAME
 from kerfproof_app.cli.common import batch_order
 from kerfproof_app.cli.common.progress import Progress
 from kerfproof_app.shop import store

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from kerfproof.coupon.digits import digit, least_height
-from kerfproof.coupon.make_program import made_again, read_facts
+from kerfproof.coupon.facts import read_facts
+from kerfproof.coupon.make_program import made_again
 from kerfproof.coupon.piece import Coupon, CouponRequest, kind_of, kinds
 from kerfproof.errors import KerfproofError, Severity
 from kerfproof.gcode.machine_control import control_of

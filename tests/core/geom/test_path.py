@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kerfproof.geom.path import Bundle, Path, Segments, same_shape
+from kerfproof.geom.path import Bundle, Path, Segments
+from support.drawings.path_shapes import same_shape, started_at
 
 # Bulge vectors: chord p1 -> p2, bulge, then radius, centre, sweep in degrees, length, area of the segment.
 # Closed forms: R = c (1 + b^2) / (4 |b|), sweep = 4 atan b (bulge as the public DXF reference defines it).
@@ -97,7 +98,7 @@ def test_turning_a_loop_round_flips_the_sign_of_its_area_only(seed):
 @given(st.integers(0, 10_000), st.floats(0, 1))
 def test_a_loop_begun_elsewhere_is_the_same_curve(seed, share):
     loop = random_loop(seed)
-    other = loop.started_at(seed % loop.n_segments, share)
+    other = started_at(loop, seed % loop.n_segments, share)
     assert other.area() == pytest.approx(loop.area())
     assert other.length() == pytest.approx(loop.length())
 

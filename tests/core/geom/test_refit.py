@@ -6,9 +6,10 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kerfproof.geom.path import Path, same_shape
+from kerfproof.geom.path import Path
 from kerfproof.geom.refit import refit, refit_all
 from support.drawings.curves import curve, sampled
+from support.drawings.path_shapes import same_shape
 
 TOLERANCE = 0.005
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from kerfproof.drawing.drawing import Entity
-from kerfproof.geom.path import Path
+from kerfproof.geom.path import Bundle, Path
 from kerfproof.parts.build_parts import build_parts
 from kerfproof.parts.join_contours import JoinSettings, join_contours
 from kerfproof.parts.model.contour import Role
 from kerfproof.parts.model.part import FeatureKind
-from kerfproof.parts.model.round_hole import diameter_of
+from kerfproof.parts.model.round_hole import diameters_of
 from support.referees.strategies import drawing_of
 
 
@@ -48,12 +49,12 @@ def test_drawn_direction_says_nothing_about_inside():
 
 def test_a_stadium_is_not_round_and_a_circle_of_four_arcs_is():
     stadium = Path([(-20, -10, 0), (20, -10, 1), (20, 10, 0), (-20, 10, 1)], True)
-    assert diameter_of(stadium) is None
+    assert diameters_of(Bundle.of([stadium]))[0] is None
     quarter = np.tan(np.pi / 8)
     four = Path([(5, 0, quarter), (0, 5, quarter), (-5, 0, quarter), (0, -5, quarter)], True)
-    assert diameter_of(four) is not None and abs(diameter_of(four) - 10) < 1e-9
+    assert diameters_of(Bundle.of([four]))[0] == pytest.approx(10, abs=1e-9)
     lens = Path([(-5, 0, 0.5), (5, 0, 0.5)], True)
-    assert diameter_of(lens) is None
+    assert diameters_of(Bundle.of([lens]))[0] is None
 
 
 def test_a_slit_belongs_to_the_part_it_lies_on_and_outside_it_is_told():

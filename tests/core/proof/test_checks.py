@@ -11,9 +11,9 @@ from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
 from kerfproof.proof.rule import all_rules
-from kerfproof.proof.rule_page import Example, all_checks, page_from
 from kerfproof.registry import load_folder
 from support.programs.examples import CONTROLS, PROCESSES, before, contours, machine_of
+from support.programs.rule_pages import Example, all_checks, page_from
 
 CHECKS = all_checks()
 

@@ -18,6 +18,7 @@ from kerfproof.parts.model.contour import Contour
 from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
+from support.drawings.path_shapes import started_at
 from support.shop.known_plate import MACHINE, PLATE, PROCESS, X, Y, cut, cuts, drawn, plan, program, rolled
 
 SHEET = (0.0, 0.0, 200.0, 200.0)
@@ -236,7 +237,7 @@ def f_shape() -> tuple[tuple[Contour, ...], str]:
     ring = np.array(grown.exterior.coords)[:-1]
     ring = ring if shapely.LinearRing(ring).is_ccw else ring[::-1]
     path = Path.polyline(np.roll(ring[::-1], 2, axis=0), closed=True)
-    middle = path.started_at(int(np.argmax(path.segments().lengths())), 0.5)
+    middle = started_at(path, int(np.argmax(path.segments().lengths())), 0.5)
     t = middle.segments().tangents(np.array([0]), np.array([0.0]))[0]
     lead = Path.polyline([middle.start + np.array([-t[1], t[0]]) * 5 - t * 2, middle.start])
     hole = Path.circle((30.0, 30.0), 3.0 - h)
@@ -296,7 +297,7 @@ def random_case(seed: int) -> tuple[np.ndarray, Path]:
 def test_gouge_and_leftover_agree_with_shapely(seed: int):
     """The referee: distances between the drawn ring and the path by shapely, sampled every 5 um along the edge."""
     corners, path = random_case(seed)
-    path = path.started_at(int(np.argmax(path.segments().lengths())), 0.5)
+    path = started_at(path, int(np.argmax(path.segments().lengths())), 0.5)
     t = path.segments().tangents(np.array([0]), np.array([0.0]))[0]
     lead = Path.polyline([path.start + np.array([-t[1], t[0]]) * 5 - t * 2, path.start])
     text = text_of(cut(path, lead, "outline", 0, 1.0, 2.0))

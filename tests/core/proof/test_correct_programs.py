@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from kerfproof.proof.rule import all_rules
-from kerfproof.proof.rule_page import Example
 from support.programs.examples import FIND, LIGHT, evidence_of
+from support.programs.rule_pages import Example
 
 RULES = all_rules()
 FIND_AGAIN = FIND.replace("-84", "-49")

@@ -10,8 +10,8 @@ import pytest
 from kerfproof.gcode.dialects.ngc_blend import DIALECT
 from kerfproof.geom.path import Path
 from kerfproof.parts.model.contour import Contour
+from kerfproof.proof.evidence.balance_on_slats import carried, center_of_gravity, rests, support
 from kerfproof.proof.evidence.evidence import Against
-from kerfproof.proof.evidence.statics import carried, center_of_gravity, rests, support
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
 from support.programs.examples import FIND, HEAD, LIGHT

@@ -93,7 +93,9 @@ def test_a_plunge_from_a_stale_frame_is_found():
 @pytest.mark.parametrize("rise", [-3.0, 0.0, 3.0])
 def test_the_tip_is_where_it_must_be_at_every_plate_height(name: str, dialect: str, rise: float):
     machine, control = TOUCHING[name], CONTROLS[dialect]
-    played = on(scenario.at_height(machine, 0.0, rise), control, machine)
+    nominal = scenario.nominal(machine, 0.0)
+    lying = replace(nominal, plate=Plate(scenario.plate_top(machine) + rise))
+    played = on(lying, control, machine)
     assert played.light_heights == pytest.approx(wanted_height(machine), abs=0.05)
     assert played.cut_heights == pytest.approx(1.5, abs=0.05)
     assert errors(played) == []

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from kerfproof.proof.rule_page import page_from, whole_page
+from kerfproof.proof.rule_page import whole_page
+from support.programs.rule_pages import page_from
 
 PAGE = """Something is wrong.
 

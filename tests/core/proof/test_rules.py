@@ -8,9 +8,9 @@ import pytest
 
 from kerfproof.errors import Severity
 from kerfproof.proof.rule import all_rules
-from kerfproof.proof.rule_page import page_of
 from kerfproof.registry import load_folder
 from support.programs.examples import evidence_of
+from support.programs.rule_pages import page_of
 
 RULES = all_rules()
 

@@ -8,9 +8,9 @@ import pytest
 
 from kerfproof.errors import Severity
 from kerfproof.proof.rule import all_rules
-from kerfproof.proof.rule_page import Example
 from support.faulty.faults import Subject
 from support.programs.examples import before, evidence_of
+from support.programs.rule_pages import Example
 from support.shop.shop import built_in, cut, demo
 
 SUBJECT = Subject(cut(demo("gusset"), built_in()))

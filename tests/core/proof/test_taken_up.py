@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from kerfproof.proof.rule import all_rules
-from kerfproof.proof.rule_page import Example
 from support.programs.examples import evidence_of
+from support.programs.rule_pages import Example
 
 STOPPED = "G1 X60 F2200\nM5\nG4 P0.3\nG0 Z25\n"
 """A cut from 10, 50 that stops at 60, 50."""

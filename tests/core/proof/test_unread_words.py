@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from kerfproof.proof.rule import all_rules
-from kerfproof.proof.rule_page import Example
 from support.programs.examples import FIND, LIGHT, evidence_of
+from support.programs.rule_pages import Example
 
 RULE = all_rules()["unreadable-text"]
 HEAD = "M5\nG17 G40 G49 G80\nG90 G94\nG21\nG54\nG61\nF6000\n"

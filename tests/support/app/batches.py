@@ -11,11 +11,11 @@ from typing import Any
 
 import ezdxf
 
+from kerfproof_app.batch.folder_settings import FolderSettings
+from kerfproof_app.batch.one_drawing import Task, make
 from kerfproof_app.batch.pool import Begun, Done
 from kerfproof_app.batch.result import Result
-from kerfproof_app.batch.settings import FolderSettings
 from kerfproof_app.batch.tasks import BatchOrder
-from kerfproof_app.batch.work import Task, make
 
 
 @functools.cache

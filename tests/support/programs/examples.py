@@ -15,11 +15,11 @@ from kerfproof.gcode.dialects.skip import DIALECT as SKIP
 from kerfproof.geom.path import Path
 from kerfproof.parts.model.contour import Contour
 from kerfproof.proof.evidence.evidence import Against, Evidence, gather
-from kerfproof.proof.rule_page import Example
 from kerfproof.proof.table import scenario
 from kerfproof.proof.table.play import play
 from kerfproof.shop.chart import PierceRating, Process
 from kerfproof.shop.profile import Machine
+from support.programs.rule_pages import Example
 from support.shop.known_plate import MACHINES, PROCESS
 
 CONTROLS = {

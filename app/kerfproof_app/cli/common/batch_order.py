@@ -13,11 +13,11 @@ from kerfproof.parts.classify.choices import DrillKind, PageFrames
 from kerfproof.units import format_length, format_time, parse_angle, parse_size, parse_time
 from kerfproof_app.batch import run as work
 from kerfproof_app.batch.folder import shown
-from kerfproof_app.batch.lists import csv_bytes, json_bytes, record
-from kerfproof_app.batch.names import pattern_of
-from kerfproof_app.batch.page import RARE, page_bytes, sums
+from kerfproof_app.batch.folder_settings import FolderSettings
+from kerfproof_app.batch.name_pattern import pattern_of
+from kerfproof_app.batch.report_data import csv_bytes, json_bytes, record
+from kerfproof_app.batch.report_page import RARE, page_bytes, sums
 from kerfproof_app.batch.result import INTERRUPTED, Result, State, counts, exit_code
-from kerfproof_app.batch.settings import FolderSettings
 from kerfproof_app.batch.tasks import BatchOrder, Resolved
 from kerfproof_app.batch.watch import watch
 from kerfproof_app.cli.common import talk

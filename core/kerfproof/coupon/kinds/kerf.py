@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from kerfproof.coupon.fitting import Fit, least_squares
+from kerfproof.coupon.least_squares import Fit, least_squares
 from kerfproof.coupon.make_program import (
     check_pierce,
     finish,

@@ -18,7 +18,7 @@ from ezdxf.lldxf.types import DXFTag
 
 from kerfproof.drawing.drawing import Skipped
 from kerfproof.drawing.dxf import text as dxf_text
-from kerfproof.drawing.dxf.foreign import seems_to_be
+from kerfproof.drawing.dxf.not_a_drawing import seems_to_be
 from kerfproof.errors import Cancelled, Finding, KerfproofError, Severity, Watch, no_watch
 
 # What the library has to say is said in findings, in words that help; its own log would talk past them.

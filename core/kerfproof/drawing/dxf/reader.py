@@ -15,9 +15,9 @@ from kerfproof.drawing.dxf import lettering
 from kerfproof.drawing.dxf.clip import check_clips
 from kerfproof.drawing.dxf.entity import DrawnShape, EntityReader, NotCut
 from kerfproof.drawing.dxf.frame import Tilted
-from kerfproof.drawing.dxf.kinds import DIMENSION, DOUBTFUL, REASONS, SOLID, TEXT, UNKNOWN
+from kerfproof.drawing.dxf.layers_and_window import NOT_CHOSEN, OUTSIDE, is_chosen, layer_findings, listed, within
 from kerfproof.drawing.dxf.opening import Opened, open_document
-from kerfproof.drawing.dxf.picked import NOT_CHOSEN, OUTSIDE, is_chosen, layer_findings, listed, within
+from kerfproof.drawing.dxf.uncut_kinds import DIMENSION, DOUBTFUL, REASONS, SOLID, TEXT, UNKNOWN
 from kerfproof.drawing.dxf.walk import Found, Walk
 from kerfproof.drawing.settings import ReadSettings
 from kerfproof.drawing.units import given_units, header_units, unit_findings

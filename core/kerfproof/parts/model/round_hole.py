@@ -4,15 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from kerfproof.geom.path import Bundle, Path
+from kerfproof.geom.path import Bundle
 
 ROUND = 0.01
 """Arcs whose centres and radii agree to this many mm make a round hole."""
-
-
-def diameter_of(path: Path) -> float | None:
-    """Return the diameter of a closed path that is a circle within `ROUND`, else None."""
-    return diameters_of(Bundle.of([path]))[0]
 
 
 def diameters_of(paths: Bundle) -> list[float | None]:

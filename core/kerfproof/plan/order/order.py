@@ -21,7 +21,7 @@ from kerfproof.geom.region import path_boxes
 from kerfproof.job.job import Order
 from kerfproof.memo import Memo, Pieces
 from kerfproof.parts.model.part import Feature, FeatureKind, Part, Parts
-from kerfproof.plan.order.rings import room, within_rings
+from kerfproof.plan.order.closed_slits import room, within_rings
 from kerfproof.plan.order.tour import NO_KICKS_ABOVE, closed_tour, open_tour
 
 __all__ = ["CutPlace", "closed_tour", "open_tour", "order_stops", "part_order", "provisional_ranks"]

@@ -59,8 +59,6 @@ _WAYS: tuple[tuple[str, str, Floats], ...] = (
     ("wrong-scale", "the whole cut is 25.4 times too large: millimetres and inches are mixed up", np.eye(2) * INCH),
     ("wrong-scale", "the whole cut is 25.4 times too small: millimetres and inches are mixed up", np.eye(2) / INCH),
 )
-WHOLE = frozenset(rule for rule, _, _ in _WAYS)
-"""What is told of a whole cut that lies wrong."""
 
 
 def misplacement(kept: Kept, path: TorchPath) -> Placing | None:

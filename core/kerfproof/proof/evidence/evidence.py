@@ -126,11 +126,6 @@ class Evidence:
         place = int(self.search_rows.searchsorted(row)) - 1
         return place if place >= 0 else None
 
-    def last_shift(self, row: int) -> int | None:
-        """Return the last row before `row` that set or cleared the Z frame, None without one."""
-        place = int(self.shift_rows.searchsorted(row)) - 1
-        return int(self.shift_rows[place]) if place >= 0 else None
-
     def waits_for_arc(self, first: int, last: int) -> bool:
         """Return whether a line that waits for arc transfer stands between two rows."""
         line = self.extra_lines.get("arc_wait", "")

@@ -7,9 +7,9 @@ import numpy as np
 from kerfproof.geom.path import Bundle, Floats, Path
 from kerfproof.geom.region import nesting, path_areas, path_boxes
 from kerfproof.geom.swept import hull
+from kerfproof.proof.evidence.balance_on_slats import rests
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.evidence.free_pieces import FreePiece, PieceOpening
-from kerfproof.proof.evidence.statics import rests
 from kerfproof.shop.profile import Machine
 
 ROUND = 0.02

@@ -11,7 +11,7 @@ from kerfproof.geom.along import split_along
 from kerfproof.geom.counted import ranges
 from kerfproof.geom.index import Index
 from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Segments
-from kerfproof.proof.evidence.closing import split_where_met
+from kerfproof.proof.evidence.closed_mid_move import split_where_met
 
 _MOST_KEYS = 1 << 62
 SAME_VERTEX = 1e-3

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -246,6 +246,3 @@ def _must_stop(control: Dialect, fault: Fault, pierce: int) -> bool:
     if control.guard is not Guard.NONE:
         return True
     return control.probe_miss is not ProbeMiss.SILENT and fault in (Fault.MISSING, Fault.FALSE_TRIP)
-
-
-Player = Callable[[Scenario], Played]

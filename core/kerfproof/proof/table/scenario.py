@@ -208,17 +208,6 @@ def elsewhere(
     )
 
 
-def at_height(machine: Machine, back_off: float, rise: float) -> Scenario:
-    """Return a plate that lies `rise` higher than the nominal one."""
-    return Scenario(
-        name=f"a plate {abs(rise):g} mm {'higher' if rise > 0 else 'lower'}",
-        plate=Plate(plate_top(machine) + rise),
-        nominal_top=plate_top(machine),
-        start=_start(machine, 2),
-        back_off=back_off,
-    )
-
-
 def backing_off(machine: Machine, back_off: float) -> Scenario:
     """Return the nominal plate under a control that moves back up by `back_off` after each trip."""
     return Scenario(

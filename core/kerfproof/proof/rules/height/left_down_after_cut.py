@@ -12,11 +12,7 @@ Bad::
 
 Good::
 
-    Given: burning
-    G1 X30 F2200
-    M5
-    G4 P0.3
-    G0 Z25
+    Program: line
     M2
 
 Do: raise to travel height after every cut, the last one included.

@@ -8,16 +8,7 @@ Matters: a long piece that tips between the slats stands in the way of the head,
 
 Bad::
 
-    Given: burning at 10 50
-    G1 X20 F2200
-    G1 Y80
-    G1 X120
-    G1 Y20
-    G1 X20
-    G1 Y50
-    M5
-    G4 P0.3
-    G0 Z25
+    Program: loose outline
     G0 X140 Y60
 
 Good::

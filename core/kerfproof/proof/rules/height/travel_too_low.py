@@ -13,11 +13,7 @@ Bad::
 
 Good::
 
-    Given: burning
-    G1 X30 F2200
-    M5
-    G4 P0.3
-    G0 Z25
+    Program: line
     G0 X80
 
 Do: raise to travel height after every cut.

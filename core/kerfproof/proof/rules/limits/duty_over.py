@@ -9,11 +9,8 @@ Matters: the supply switches off in the middle of a cut, or the torch is cooked.
 
 Bad::
 
-    Given: burning at 10 50
-    G1 X110 F10
-    M5
-    G4 P0.3
-    G0 Z25
+    Program: long line
+    G1 X60 F2200 -> G1 X110 F10
     M2
 
 Good::

@@ -9,11 +9,7 @@ Matters: a contact torch can't light again in the air: the arc goes out and the 
 
 Bad::
 
-    Given: burning at 10 50
-    G1 X60 F2200
-    M5
-    G4 P0.3
-    G0 Z25
+    Program: long line
     G0 X30 Y20
     G4 P0.2
     G92 Z0

@@ -6,16 +6,7 @@ Matters: the piece has dropped or tipped; the cut lands anywhere, or the torch h
 
 Bad::
 
-    Given: burning at 10 50
-    G1 X20 F2200
-    G1 Y80
-    G1 X120
-    G1 Y20
-    G1 X20
-    G1 Y50
-    M5
-    G4 P0.3
-    G0 Z25
+    Program: loose outline
     G0 X70 Y50
     M3
     G4 P0.4
@@ -23,15 +14,11 @@ Bad::
 
 Good::
 
-    Program: bad
-    Given: burning at 70 50
-    G1 X20 F2200 -> G1 X75 F2200
-    G1 Y80 -> G3 X65 Y50 I-5 J0
-    G1 X120 -> G3 X75 Y50 I5 J0
-    G1 Y20 ->
-    G1 X20 ->
-    G1 Y50 ->
-    G0 X70 Y50 -> G0 X10 Y50
+    Program: loose hole
+    G0 X10 Y50
+    M3
+    G4 P0.4
+    M5
 
 Do: cut holes, slits and inner parts before what holds them.
 """

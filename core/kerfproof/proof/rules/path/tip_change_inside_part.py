@@ -7,13 +7,7 @@ Matters: a new tip cuts another kerf, and the plate may have been moved: holes a
 
 Bad::
 
-    Given: burning at 70 50
-    G1 X75 F2200
-    G3 X65 Y50 I-5 J0
-    G3 X75 Y50 I5 J0
-    M5
-    G4 P0.3
-    G0 Z25
+    Program: loose hole
     (change the tip)
     M0
     G0 X10 Y50

@@ -14,13 +14,7 @@ Bad::
 
 Good::
 
-    Given: touched
-    M3
-    G4 P0.4
-    G1 Z3 F900
-    G4 P0.3
-    G1 Z1.5 F900
-    G1 X30 F2200
+    Program: light-up
 
 Do: rise to the pierce height of the chart once the arc is lit, pierce there, then go to cut height.
 """

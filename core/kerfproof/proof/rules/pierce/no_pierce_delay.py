@@ -13,13 +13,7 @@ Bad::
 
 Good::
 
-    Given: touched
-    M3
-    G4 P0.4
-    G1 Z3 F900
-    G4 P0.3
-    G1 Z1.5 F900
-    G1 X30 F2200
+    Program: light-up
 
 Do: wait for the pierce delay of the chart at pierce height.
 """

@@ -6,11 +6,7 @@ Matters: there is nothing to touch and nothing to pierce; a contact torch finds 
 
 Bad::
 
-    Given: burning at 10 50
-    G1 X60 F2200
-    M5
-    G4 P0.3
-    G0 Z25
+    Program: long line
     G0 X40 Y50.2
     M3
     G1 Y80 F2200

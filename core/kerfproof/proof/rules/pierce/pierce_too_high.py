@@ -7,18 +7,12 @@ Matters: the arc is drawn out until it goes out, and the cut that follows is run
 
 Bad::
 
-    Given: touched
-    M3
-    G4 P0.4
-    G1 Z8 F900
-    G4 P0.3
-    G1 Z1.5 F900
-    G1 X30 F2200
+    Program: light-up
+    G1 Z3 F900 -> G1 Z8 F900
 
 Good::
 
-    Program: bad
-    G1 Z8 F900 -> G1 Z3 F900
+    Program: light-up
 
 Do: pierce at the height of the chart, or at twice the cut height.
 """

@@ -7,18 +7,12 @@ Matters: the arc burns a crater that can reach the edge to keep, and wears the t
 
 Bad::
 
-    Given: touched
-    M3
-    G4 P0.4
-    G1 Z3 F900
-    G4 P5.3
-    G1 Z1.5 F900
-    G1 X30 F2200
+    Program: light-up
+    G4 P0.3 -> G4 P5.3
 
 Good::
 
-    Program: bad
-    G4 P5.3 -> G4 P0.3
+    Program: light-up
 
 Do: wait as long as the chart says, then move on.
 """

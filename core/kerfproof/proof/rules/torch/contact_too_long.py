@@ -13,12 +13,9 @@ Bad::
 
 Good::
 
-    Given: touched
-    M3
-    G4 P0.4
-    G1 Z3 F900
-    G4 P1.6
-    G1 Z1.5 F900
+    Program: light-up
+    G4 P0.3 -> G4 P1.6
+    G1 X30 F2200 ->
 
 Do: rise to pierce height when the arc is lit, and pierce there.
 """

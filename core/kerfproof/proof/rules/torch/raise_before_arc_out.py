@@ -11,11 +11,7 @@ Bad::
 
 Good::
 
-    Given: burning
-    G1 X30 F2200
-    M5
-    G4 P0.3
-    G0 Z25
+    Program: line
 
 Do: dwell 0.2-0.5 s after the off word.
 """

@@ -8,9 +8,7 @@ one pressed too hard loses steps.
 
 Bad::
 
-    Program: good
-    G4 P0.3
-    G0 Z25
+    Program: line
     G0 X80 Y60
     G0 Z2
     G1 Z-1 F1000

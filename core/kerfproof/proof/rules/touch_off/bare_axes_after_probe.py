@@ -7,11 +7,7 @@ moves at rapid speed.
 
 Bad::
 
-    Given: head
-    G0 X10 Y50
-    G4 P0.2
-    G92 Z0
-    G38.2 Z-84 F150
+    Program: search
     Z-10
 
 Good::

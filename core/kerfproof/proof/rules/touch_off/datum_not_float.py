@@ -8,11 +8,7 @@ Matters: the cut is then that much too high or too low; a forgotten float drags 
 
 Bad::
 
-    Given: head
-    G0 X10 Y50
-    G4 P0.2
-    G92 Z0
-    G38.2 Z-84 F150
+    Program: search
     G4 P0.2
     G92 Z0
     G1 Z-1 F1000

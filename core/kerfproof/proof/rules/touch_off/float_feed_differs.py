@@ -8,11 +8,8 @@ it.
 
 Bad::
 
-    Given: head
-    G0 X10 Y50
-    G4 P0.2
-    G92 Z0
-    G38.2 Z-84 F1000
+    Program: search
+    G38.2 Z-84 F150 -> G38.2 Z-84 F1000
     G1 Z#5063 F60
     G4 P0.2
     G92 Z-19.05

@@ -7,16 +7,12 @@ that follows stands there.
 
 Bad::
 
-    Given: head
-    G0 X10 Y50
-    G4 P0.2
-    G92 Z0
-    G38.2 X14 Z-84 F150
+    Program: search
+    G38.2 Z-84 F150 -> G38.2 X14 Z-84 F150
 
 Good::
 
-    Program: bad
-    G38.2 X14 Z-84 F150 -> G38.2 Z-84 F150
+    Program: search
 
 Do: go to the place first, then search with Z alone.
 """

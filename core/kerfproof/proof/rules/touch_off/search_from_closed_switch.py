@@ -7,20 +7,12 @@ Matters: most controls refuse a probing move whose input is closed already, othe
 
 Bad::
 
-    Given: head
-    G0 X10 Y50
-    G4 P0.2
-    G92 Z0
-    G38.2 Z-84 F150
+    Program: search
     G38.2 Z-84 F150
 
 Good::
 
-    Given: head
-    G0 X10 Y50
-    G4 P0.2
-    G92 Z0
-    G38.2 Z-84 F150
+    Program: search
     G91 G1 Z2 F600
     G38.2 Z-3 F150
 

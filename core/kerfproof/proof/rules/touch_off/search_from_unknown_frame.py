@@ -12,11 +12,7 @@ Bad::
 
 Good::
 
-    Given: head
-    G0 X10 Y50
-    G4 P0.2
-    G92 Z0
-    G38.2 Z-84 F150
+    Program: search
 
 Do: stand still, set a provisional datum (G92 Z0), then search.
 """

@@ -7,11 +7,7 @@ Matters: a missed plate then becomes a dive between the slats with motor force.
 
 Bad::
 
-    Given: burning
-    G1 X30 F2200
-    M5
-    G4 P0.3
-    G0 Z25
+    Program: line
     G0 X80 Y60
     G4 P0.2
     G92 Z0

@@ -7,16 +7,12 @@ Matters: the program stops at every pierce, or takes the end of the search for t
 
 Bad::
 
-    Given: head
-    G0 X10 Y50
-    G4 P0.2
-    G92 Z0
-    G38.2 Z-30 F150
+    Program: search
+    G38.2 Z-84 F150 -> G38.2 Z-30 F150
 
 Good::
 
-    Program: bad
-    G38.2 Z-30 F150 -> G38.2 Z-84 F150
+    Program: search
 
 Do: search for height + float + plate band + 1 mm.
 """

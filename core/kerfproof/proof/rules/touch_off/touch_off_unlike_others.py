@@ -8,10 +8,8 @@ Matters: a guard that stands before every start but one protects every start but
 
 Bad::
 
-    Given: burning
-    M5
-    G4 P0.3
-    G0 Z25
+    Program: line
+    G1 X30 F2200 ->
     G0 X30 Y50
     G4 P0.2
     G92 Z0
@@ -59,10 +57,8 @@ Bad::
 
 Good::
 
-    Given: burning
-    M5
-    G4 P0.3
-    G0 Z25
+    Program: line
+    G1 X30 F2200 ->
     G0 X30 Y50
     G4 P0.2
     G92 Z0

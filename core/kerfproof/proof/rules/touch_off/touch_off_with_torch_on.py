@@ -12,11 +12,8 @@ Bad::
 
 Good::
 
-    Given: burning
-    G1 X30 F2200
-    M5
-    G4 P0.3
-    G38.2 Z-30 F150
+    Program: line
+    G0 Z25 -> G38.2 Z-30 F150
 
 Do: put the torch out before every touch-off.
 """

@@ -10,7 +10,7 @@ from kerfproof.report.data.facts import both_sizes, counted
 from kerfproof.report.picture.colors import LIGHT
 from kerfproof.units import format_length, format_time
 from kerfproof_app.batch.folder import shown
-from kerfproof_app.batch.lists import totals
+from kerfproof_app.batch.report_data import totals
 from kerfproof_app.batch.result import Result, State, counts
 
 SIGNS = {

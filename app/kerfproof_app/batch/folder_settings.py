@@ -7,27 +7,21 @@ from dataclasses import dataclass, fields, replace
 from functools import partial
 from typing import Annotated, Any
 
-from pydantic import Field
+from pydantic import Field, create_model
 
 from kerfproof.api import ReadSettings
 from kerfproof.errors import RuleChoice
 from kerfproof.job.job import DrawingUse, Job, LeadChoice, Order, Origin, Rests, RoleRule, SmallHoles
-from kerfproof.job.job_file import LeadsTable, RoleTable
+from kerfproof.job.job_sections import JobFile, LeadsTable, RoleTable
 from kerfproof.parts.classify.choices import DrillKind, PageFrames
 from kerfproof.shop.file_model import FileModel, key, read_model, read_toml, refuse
 from kerfproof.shop.spelling import (
     DrawingUnit,
-    MaybeCurrent,
-    MaybeFeed,
     MaybeLength,
-    MaybeSize,
-    MaybeTime,
     Quantity,
-    RuleChoices,
-    Words,
 )
 from kerfproof.units import ANGLE
-from kerfproof_app.batch.names import NamePattern, pattern_of
+from kerfproof_app.batch.name_pattern import NamePattern, pattern_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,63 +75,37 @@ class FolderSettings:
 
 
 _say = partial(key, FolderSettings)
-MaybeAngle = Annotated[float | None, Quantity(ANGLE)]
 
 
-def _enum(kind: Any) -> Words:
-    return Words({member.value: member for member in kind})
+class FolderKeys(FileModel):
+    """The keys of a folder's ``kerfproof.toml`` that are none of a job file, or are meant for all drawings there."""
 
-
-class FolderFile(FileModel):
-    """A folder's ``kerfproof.toml``: whatever it does not say is as the folder above says."""
-
-    machine: str | None = _say("machine", "Name or file of the machine.", example="contact-float-inch", min_length=1)
-    chart: str | None = _say("chart", "Name or file of the cut chart.", example="air-50a", min_length=1)
-    material: str | None = _say("material", "Material.", example="mild steel", min_length=1)
-    thickness: MaybeLength = _say("thickness", "Thickness.", example="3 mm", gt=0)
-    amps: MaybeCurrent = _say("amps", "Cutting current.", alias="current", example="40 A", gt=0)
-    kerf: MaybeLength = _say("kerf", "Kerf instead of the chart's.", example="1.5 mm", gt=0)
-    feed_mm_min: MaybeFeed = _say("feed_mm_min", "Feed instead of the chart's.", alias="feed", gt=0)
-    pierce_delay_s: MaybeTime = _say(
-        "pierce_delay_s", "Pierce delay instead of the chart's.", alias="pierce_delay", ge=0
-    )
     mm_per_unit: Annotated[float | None, DrawingUnit()] = _say(
         "mm_per_unit", "Unit of the drawings.", alias="units", example="mm"
     )
-    layers: Annotated[tuple[str, ...] | None, Field(strict=False)] = _say("layers", "Only these layers.")
     count: int | None = _say("count", "How many of each drawing in its program.", ge=1, le=1000)
-    turn_deg: MaybeAngle = _say("turn_deg", "Turned by, counter-clockwise.", alias="turn")
+    turn_deg: Annotated[float | None, Quantity(ANGLE)] = _say("turn_deg", "Turned by, counter-clockwise.", alias="turn")
     mirror: bool | None = _say("mirror", "Whether drawings are mirrored before they are turned.")
-    plate: MaybeSize = _say("plate", "Size of the plate.", example="1200x600 mm")
-    margin: MaybeLength = _say("margin", "Distance of parts from the plate's edge.", ge=0)
-    origin: Annotated[Origin | None, _enum(Origin)] = _say("origin", "Program zero: plate corner or drawing zero.")
-    order: Annotated[Order | None, _enum(Order)] = _say("order", "Part by part, or all holes first.")
-    spread: bool | None = _say("spread", "Whether neighbours are cut as far apart in time as possible.")
-    sharp_corners: bool | None = _say("sharp_corners", "Whether outside corners meet sharp in the scrap.")
-    small_holes: Annotated[SmallHoles | None, _enum(SmallHoles)] = _say(
-        "small_holes", "What becomes of holes under the smallest diameter."
-    )
     join_tolerance: MaybeLength = _say("join_tolerance", "Gaps up to this are closed.", alias="join", ge=0)
-    drill_marks: Annotated[DrillKind | None, _enum(DrillKind)] = _say(
-        "drill_marks", "How points and small holes are marked for the drill."
-    )
-    drill_below: MaybeLength = _say("drill_below", "Holes up to this diameter are drill marks, if points are.", ge=0)
-    page: Annotated[PageFrames | None, _enum(PageFrames)] = _say(
-        "page", "What becomes of a rectangle round everything."
-    )
-    rests: Annotated[Rests | None, _enum(Rests)] = _say(
-        "rests", "Where rating or air are overdrawn: told, or rests written between cuts as stops or dwells."
-    )
-    tabs: int | None = _say("tabs", "So many tabs hold each outline.", ge=0, le=100)
-    tab_width: MaybeLength = _say("tab_width", "Metal that a tab leaves; without it by thickness.", gt=0)
-    rules: Annotated[tuple[RuleChoice, ...] | None, RuleChoices()] = _say(
-        "rules", "Rules on programs that count otherwise: error, warning, note or off, a colon and the reason."
-    )
     leads: LeadsTable | None = Field(default=None, description="How leads are chosen.")
     roles: Annotated[tuple[RoleTable, ...], Field(strict=False)] = Field(alias="role", default=())
     names: str | None = _say("names", "How file names are read.", example="{material}_{thickness}_*", min_length=1)
     materials: dict[str, str] | None = Field(default=None, description="Materials as file names call them.")
     skip: Annotated[tuple[str, ...] | None, Field(strict=False)] = _say("skip", "File names that are not cut.")
+
+
+def _unsaid(name: str) -> Any:
+    """Return a key of job files as one that a folder need not say."""
+    info = JobFile.model_fields[name]
+    annotated: Any = Annotated
+    given: Any = info.annotation
+    kind = annotated[given | None, *info.metadata] if info.metadata else given | None
+    return kind, Field(default=None, alias=info.alias, description=info.description, examples=info.examples)
+
+
+_SHARED = [f.name for f in fields(FolderSettings) if f.name not in FolderKeys.model_fields]
+FolderFile = create_model("FolderFile", __base__=FolderKeys, **{name: _unsaid(name) for name in _SHARED})
+"""A folder's ``kerfproof.toml``: whatever it does not say is as the folder above says."""
 
 
 def parse_settings(text: str, where: str) -> FolderSettings:

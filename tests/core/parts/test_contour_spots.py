@@ -8,7 +8,7 @@ from kerfproof.geom.path import Path
 from kerfproof.job.job import ContourRole, DrawingUse
 from kerfproof.parts.join_contours import JoinSettings, join_contours
 from kerfproof.parts.model.contour import Role
-from kerfproof.parts.model.spots import Spot, nearest
+from kerfproof.parts.model.contour_spots import PathsByPlace, Spot
 from support.referees.strategies import drawing_of
 from support.shop.shop import cut, dxf
 
@@ -16,11 +16,11 @@ PATHS = [Path.rectangle(0, 0, 100, 60), Path.circle((50, 30), 10), Path.circle((
 
 
 def test_the_nearest_contour_within_reach_is_found_and_size_can_speak_against_it():
-    assert nearest(PATHS, 60.1, 30) == 1
-    assert nearest(PATHS, 0, 12) == 0
-    assert nearest(PATHS, 50, 30) is None, "a place in the middle is on no contour"
-    assert nearest(PATHS, 60, 30, area=314.159, length=62.83) == 1
-    assert nearest(PATHS, 60, 30, area=500) is None
+    assert PathsByPlace(PATHS).nearest((60.1, 30)) == 1
+    assert PathsByPlace(PATHS).nearest((0, 12)) == 0
+    assert PathsByPlace(PATHS).nearest((50, 30)) is None, "a place in the middle is on no contour"
+    assert PathsByPlace(PATHS).nearest((60, 30), area=314.159, length=62.83) == 1
+    assert PathsByPlace(PATHS).nearest((60, 30), area=500) is None
 
 
 def test_one_contour_gets_a_role_of_its_own():

@@ -3,7 +3,7 @@ from __future__ import annotations
 import pytest
 
 from kerfproof.errors import KerfproofError
-from kerfproof_app.batch.names import FromName, pattern_of
+from kerfproof_app.batch.name_pattern import FromName, pattern_of
 
 STEEL = {"st": "mild steel", "Edelstahl": "stainless steel"}
 

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from kerfproof.errors import KerfproofError
+from kerfproof_app.batch.done_before import NAME, RunMemory, open_out, sweep
 from kerfproof_app.batch.result import Result, State, counts, exit_code, result_of
-from kerfproof_app.batch.state import NAME, RunMemory, open_out, sweep
 from support.app.batches import everything, put
 
 

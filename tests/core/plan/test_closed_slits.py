@@ -4,7 +4,7 @@ from kerfproof.geom.path import Path
 from kerfproof.job.job import RoleRule
 from kerfproof.parts.build_parts import build_parts
 from kerfproof.parts.model.contour import Contour, Role
-from kerfproof.plan.order.rings import within_rings
+from kerfproof.plan.order.closed_slits import within_rings
 from support.shop.shop import cut, dxf
 
 PLATE = Contour(Path.rectangle(0, 0, 200, 120), (), "0")

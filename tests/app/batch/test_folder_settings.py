@@ -6,7 +6,7 @@ import pytest
 
 from kerfproof.errors import KerfproofError
 from kerfproof.job.job import Job, LeadChoice, Order, Origin, RoleRule, SmallHoles
-from kerfproof_app.batch.settings import FolderFile, FolderSettings, job_of, nearest, parse_settings, reading_of
+from kerfproof_app.batch.folder_settings import FolderFile, FolderSettings, job_of, nearest, parse_settings, reading_of
 
 FULL = """
 machine = "shed"
