@@ -145,14 +145,6 @@ class Changes:
             self._by_group[group] = tuple(Change(self._lines[k], group, self._words[k][1]) for k in places)
         return self._by_group[group]
 
-    def spliced(self, first: int, middle: Changes, last: int, lines: int) -> Changes:
-        """Return these with `middle` for all between two numbers, and what follows it `lines` further on."""
-        behind = self._lines[last:]
-        return Changes(
-            self._lines[:first] + middle._lines + ([line + lines for line in behind] if lines else behind),
-            self._words[:first] + middle._words + self._words[last:],
-        )
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Trace:

@@ -47,7 +47,7 @@ def prove(
         So many lines at the top are what was cut before: what rules find on them is not told, and so does not count
         among the most findings of a rule that are. All is cut on one plate then.
     memory
-        What is left of the last proof, which may spare work; the proof is the one without it.
+        The drawing as the last proof made it ready, which may spare work; the proof is the one without it.
     """
     judged = replace(against, one_plate=untold > 0)
     if against.mode != "cut":
@@ -65,10 +65,8 @@ def _proof(text: str, against: Against, watch: Watch, memory: ProofMemory | None
     control, machine, process = against.control, against.machine, against.process
     table = scenario.nominal(machine, control.control_back_off)
     book = Book(control, against.lines)
-    if memory is not None:
-        memory.begin(control, machine, process, against.mode)
-    last, ready = (memory.reading, memory.kept) if memory is not None else (None, kept_of)
-    clean = play(text, control, machine, table, process=process, mode=against.mode, book=book, last=last, watch=watch)
+    ready = memory.kept if memory is not None else kept_of
+    clean = play(text, control, machine, table, process=process, mode=against.mode, book=book, watch=watch)
     evidence = gather(text, clean.trace, clean.searches, table.plate, against, watch, ready)
     watch("comparing with the drawing", 0.0)
     laid = placement.laid_down(evidence, against)

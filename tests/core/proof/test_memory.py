@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import fields, is_dataclass, replace
 from functools import cache
-from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -15,16 +13,17 @@ from ezdxf.layouts import Modelspace
 from kerfproof import api
 from kerfproof.errors import Cancelled, Watch, no_watch
 from kerfproof.gcode.machine_control import control_of
-from kerfproof.gcode.reader.incremental import LastRead
 from kerfproof.gcode.trace import Changes
 from kerfproof.job.job import Pin
+<<<<<<< HEAD
 from kerfproof.planning import write_and_prove
+=======
+from kerfproof.parts.model.contour import Contour
+from kerfproof.proof.evidence.kept_metal import Kept, kept_of
+>>>>>>> reader
 from kerfproof.proof.memory import ProofMemory
 from kerfproof.proof.proof import Proof
-from kerfproof.proof.table import scenario
-from kerfproof.proof.table.play import play
-from support.faulty.faults import FAULTS, Subject, plant
-from support.programs.read_alike import count_lines
+from support.faulty.faults import FAULTS, Subject
 from support.shop.shop import built_in, chart, cut, dxf
 
 
@@ -37,11 +36,6 @@ def plate(msp: Modelspace) -> None:
 @cache
 def subject() -> Subject:
     return Subject(cut(dxf(plate), built_in()))
-
-
-@pytest.fixture(autouse=True)
-def lines_read(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
-    return count_lines(monkeypatch, 30)
 
 
 def written(value: Any) -> object:
@@ -94,26 +88,12 @@ def test_a_proof_after_another_is_the_proof_from_nothing() -> None:
         assert written(proven(of, text, memory)) == plain, number
 
 
-def test_a_program_with_any_fault_is_played_after_the_right_one_as_from_nothing() -> None:
-    of, last = subject(), LastRead()
-    machine, control = of.outcome.machine, control_of(of.outcome.machine)
-    table = scenario.nominal(machine, control.control_back_off)
-    play("\n".join([*of.lines, ""]), control, machine, table, last=last)
-    right = last.read
-    for kind in FAULTS:
-        found = plant(of, kind)
-        if found is not None:
-            last.read, text = right, of.text(found[1].lines)
-            plain = written(play(text, control, machine, table))
-            assert written(play(text, control, machine, table, last=last)) == plain, kind
-
-
 def test_nothing_is_taken_from_the_proof_for_another_machine_process_or_drawing() -> None:
     of, memory = subject(), ProofMemory()
     text, o = "\n".join([*of.lines, ""]), of.outcome
-    proven(of, text, memory)
-    read, kept = memory.reading.read, memory.kept(proven_drawn(of))
-    assert read is not None
+    drawn = proven_drawn(of)
+    proven(of, text, memory, drawn=drawn)
+    kept = memory.kept(drawn)
     others: list[dict[str, Any]] = [
         {"machine": replace(o.machine, float_travel=o.machine.float_travel + 0.5)},
         {"machine": replace(o.machine, arc_wait="G4 P0.6")},
@@ -121,11 +101,9 @@ def test_nothing_is_taken_from_the_proof_for_another_machine_process_or_drawing(
         {"mode": "dry"},
     ]
     for other in others:
-        assert written(proven(of, text, memory, **other)) == written(proven(of, text, **other)), other
-        assert memory.reading.read is not read
-        assert memory.reading.read is not None
-        read = memory.reading.read
-    drawn = proven_drawn(of)
+        own = {"drawn": drawn, **other}
+        assert written(proven(of, text, memory, **own)) == written(proven(of, text, **own)), other
+        assert memory.kept(drawn) is kept, "the drawing is the same"
     for other in ({"drawn": drawn[1:]}, {"drawn": tuple(map(replace, drawn))}, {"placed": False}):
         assert written(proven(of, text, memory, **other)) == written(proven(of, text, **other)), other
     assert memory.kept(drawn) is not kept
@@ -147,33 +125,33 @@ def test_a_proof_that_is_broken_off_at_any_stage_leaves_the_memory_fit() -> None
         assert [written(proven(of, text, memory)) for text in (wrong, right)] == plain[::-1], stage
 
 
-def test_a_bench_reads_little_of_a_program_with_a_moved_lead_and_a_single_plan_holds_nothing(
-    lines_read: Counter[str], monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_bench_makes_the_drawing_ready_once_and_a_single_plan_holds_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    made: list[int] = []
+
+    def counted(drawn: tuple[Contour, ...]) -> Kept:
+        made.append(len(drawn))
+        return kept_of(drawn)
+
+    monkeypatch.setattr("kerfproof.proof.memory.kept_of", counted)
     o = subject().outcome
     moved = replace(o.job, pins=(Pin(drawing="part.dxf", x=60.0, y=0.0),))
     bench, sources, shop = api.Bench(), {"part.dxf": dxf(plate)}, api.Shop(o.machine, chart())
     first = bench.plan(o.job, sources, shop)
-    lines_read.clear()
     again = bench.plan(moved, sources, shop)
-    some = lines_read["lines"]
     assert again.program is not None and first.program is not None and again.program != first.program
+<<<<<<< HEAD
     monkeypatch.setattr(write_and_prove, "ProofMemory", None)
     lines_read.clear()
     alone = api.plan(moved, sources, shop)
     assert written(alone.proof) == written(again.proof)
     assert alone.program is not None
     assert some < lines_read["lines"] - len(alone.program.text.splitlines()) / 2
+=======
+    assert made == [5]
+    monkeypatch.setattr(api, "ProofMemory", None)
+    assert written(api.plan(moved, sources, shop).proof) == written(again.proof)
+>>>>>>> reader
 
 
 def proven_drawn(of: Subject) -> tuple[Any, ...]:
     return api.drawn_contours(of.outcome.parts, of.outcome.left_out)[0]
-
-
-def test_what_is_equal_and_not_the_same_is_another_setting() -> None:
-    memory = ProofMemory()
-    readings = []
-    for number in (0.0, -0.0, -0.0, 0.0):
-        memory.begin("cut", number)
-        readings.append(memory.reading)
-    assert [a is b for a, b in pairwise(readings)] == [False, True, False]

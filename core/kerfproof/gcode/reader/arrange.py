@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from kerfproof.gcode.reader import modes
@@ -42,8 +41,7 @@ class Note(NamedTuple):
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class Arranged:
+class Arranged(NamedTuple):
     """A line ready to be executed."""
 
     acts: tuple[Act, ...]

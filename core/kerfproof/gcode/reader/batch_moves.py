@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from kerfproof.gcode.reader import arcs
+from kerfproof.gcode.reader.arrange import plain_number
 from kerfproof.gcode.reader.control import Control
 from kerfproof.gcode.reader.modes import MOTION_WORDS
 from kerfproof.gcode.reader.moves import LEAST_FEED
@@ -53,11 +54,11 @@ class _Done(NamedTuple):
     turns: list[float]
 
 
-class Stretches:
+class BatchMoves:
     """The plain moves in the plane among some lines for a control that reads lines of `limit` characters."""
 
     def __init__(self, lines: list[str], limit: int) -> None:
-        self.place: list[int] = []
+        self.place: list[int] = [-1] * len(lines)
         """The number of each line among the moves, -1 if it is none."""
         self.frames_left = MOST_FRAMES
         self.frame: tuple[float, float, float, bool] | None = None
@@ -80,8 +81,8 @@ class Stretches:
 
     def follow(self, c: Control, index: int) -> int:
         """Do the sure moves from the line with this index on; return how many there are."""
-        k = self.place[index] if self.place else -1
-        if k < 0 or not c.plain or c.incremental:
+        k = self.place[index]
+        if c.plane != 17 or c.inverse_time or c.waiting or c.incremental:
             return 0
         frame = (c.unit, c.ox, c.oy, c.absolute_centers)
         if frame != self.frame:
@@ -101,7 +102,7 @@ class Stretches:
             if feed < LEAST_FEED:
                 return 0
             if feed != c.feed:
-                c.changed_feed(float(word), feed)
+                c.changed_feed(f"F{plain_number(float(word))}", feed)
         elif c.feed < LEAST_FEED:
             return 0
         rows, count = c.rows, end - k

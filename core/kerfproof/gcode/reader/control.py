@@ -28,8 +28,6 @@ class Control(Mover):
         self.end_word = ""
         self.waiting: tuple[Act, ...] = ()
         """What switches as the next motion begins."""
-        self.plain = self.plane == 17 and not self.inverse_time
-        """Whether plain lines may take the short way: XY plane, units per minute, nothing waits for a motion."""
         self.words = {
             "units": "G20" if start.inches else "G21",
             "plane": f"G{start.plane}",
@@ -75,7 +73,6 @@ class Control(Mover):
 
     def _changed(self, group: str, word: str) -> None:
         self.words[group] = word
-        self.plain = self.plane == 17 and not self.inverse_time and not self.waiting
         self.rows.change(self.line, group, word)
 
     # --- the parts of a line in order of execution (modes.ORDER) --------------------------------------
@@ -92,7 +89,7 @@ class Control(Mover):
         if self.inverse_time:
             self.rows.change(self.line, "feed", word)
         else:
-            self.changed_feed(value, value * self.unit)
+            self.changed_feed(word, value * self.unit)
 
     def _do_speed(self, word: str, value: float) -> None:
         self.speed = value
@@ -203,7 +200,7 @@ class Control(Mover):
 
     def _do_origin(self, word: str, values: tuple[int, dict[str, float]]) -> None:
         code, words = values
-        if code != modes.SET_ORIGIN:
+        if self.compensation and code != modes.SET_ORIGIN:
             self._refuse_compensated(modes.g_word(code), "G")
         if code in (modes.HOME, modes.HOME_2):
             self._switch_waiting()
@@ -229,12 +226,11 @@ class Control(Mover):
     def _do_later(self, word: str, act: Act) -> None:
         if act.part == modes.MACHINE_LINE and act.values in modes.WAITING:
             self.row(Step.OUTPUT, word + modes.WAITING[act.values])
-        self.waiting, self.plain = (*self.waiting, act), False
+        self.waiting = (*self.waiting, act)
 
     def _switch_waiting(self) -> None:
         """Switch what waits for a motion, as one begins."""
         acts, self.waiting = self.waiting, ()
-        self.plain = self.plane == 17 and not self.inverse_time
         for part, word, values in acts:
             _DO[part](self, word, values)
 

@@ -66,7 +66,7 @@ def read_value(code: str, at: int, depth: int = 0) -> tuple[Value, int]:
     """
     match = NUMBER.match(code, at)
     if match:
-        return _number(match.group(), at), match.end()
+        return plain_value(match.group(), at), match.end()
     if code.startswith("#", at):
         return _read_parameter(code, at, depth)
     if code.startswith("[", at):
@@ -89,16 +89,28 @@ def read_expression(code: str, at: int, depth: int = 0) -> tuple[Value, int]:
         operators.append((match.group(), at))
         value, at = read_value(code, match.end(), depth)
         values.append(value)
-    if not operators:
-        return value, at
-    if len(operators) == 1:
-        return _pair(values[0], values[1], *operators[0]), at
-    return lambda p: _worked_out([evaluate(v, p) for v in values], operators), at
+    return (_chain(values, operators) if operators else value), at
 
 
-def _pair(left: Value, right: Value, name: str, at: int) -> Term:
-    work = _OPERATIONS[name]
-    return lambda p: _checked(work, (evaluate(left, p), evaluate(right, p)), name, at)
+def _chain(values: list[Value], operators: list[tuple[str, int]]) -> Term:
+    """Return the result of a chain: each level of operators in turn, from left to right."""
+    steps, left = [], list(range(len(values)))
+    for level in _LEVELS:
+        behind = [left[0]]
+        for k, (name, at) in zip(left[1:], [operators[k - 1] for k in left[1:]], strict=True):
+            if name in level:
+                steps.append((_OPERATIONS[name], behind[-1], k, name, at))
+            else:
+                behind.append(k)
+        left = behind
+
+    def work_out(parameters: Parameters) -> float:
+        got = [value if isinstance(value, float) else value(parameters) for value in values]
+        for work, first, second, name, at in steps:
+            got[first] = _checked(work, (got[first], got[second]), name, at)
+        return got[0]
+
+    return work_out
 
 
 def parameter_number(value: float, at: int) -> int:
@@ -109,7 +121,14 @@ def parameter_number(value: float, at: int) -> int:
     return number
 
 
-def _number(text: str, at: int) -> float:
+def plain_value(text: str, at: int) -> float:
+    """Return a number as written, at index `at` of its line.
+
+    Raises
+    ------
+    Misread
+        If no float is that large.
+    """
     value = float(text)
     if not math.isfinite(value):
         raise Misread("the number is too large", at)
@@ -155,20 +174,6 @@ def _read_function(name: str, code: str, at: int, bracket: int, depth: int) -> t
         return lambda p: math.degrees(math.atan2(evaluate(inner, p), evaluate(below, p))), after
     work = _FUNCTIONS[name]
     return lambda p: _checked(work, (evaluate(inner, p),), name, at), after
-
-
-def _worked_out(values: list[float], operators: list[tuple[str, int]]) -> float:
-    """Return the result of a chain: each level of operators in turn, from left to right."""
-    for level in _LEVELS:
-        left, waiting = [values[0]], []
-        for (name, at), right in zip(operators, values[1:], strict=True):
-            if name in level:
-                left[-1] = _checked(_OPERATIONS[name], (left[-1], right), name, at)
-            else:
-                left.append(right)
-                waiting.append((name, at))
-        values, operators = left, waiting
-    return values[0]
 
 
 def _checked(work: Callable[..., float], values: tuple[float, ...], name: str, at: int) -> float:

@@ -60,9 +60,10 @@ class Frames:
         if machine_frame:
             base = (0.0, 0.0, 0.0)
         for k, letter in enumerate("XYZ"):
-            value = words.get(letter)
-            if value is not None:
-                check_size(letter, value)
+            if letter in words:
+                value = words[letter]
+                if not -FARTHEST <= value <= FARTHEST:
+                    check_size(letter, value)
                 place[k] = base[k] + value * self.unit
         return place[0], place[1], place[2]
 

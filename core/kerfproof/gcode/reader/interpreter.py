@@ -8,26 +8,21 @@ from collections.abc import Mapping
 from kerfproof.errors import Watch, no_watch
 from kerfproof.gcode.dialect import Dialect
 from kerfproof.gcode.reader.arrange import Act, Arranged, Note, Plain, Travel, arrange
-from kerfproof.gcode.reader.batch_moves import Stretches
+from kerfproof.gcode.reader.batch_moves import BatchMoves
 from kerfproof.gcode.reader.control import Control
 from kerfproof.gcode.reader.expression import ORIGINS, Misread, evaluate, parameter_number
-from kerfproof.gcode.reader.incremental import Again, Place, chunks
-from kerfproof.gcode.reader.lexer import Line, Word, column, lines_of, one_kind_of_end, scan
-from kerfproof.gcode.reader.line_cache import Book, Ready
+from kerfproof.gcode.reader.lexer import Line, Word, column, lines_of, scan
+from kerfproof.gcode.reader.line_cache import NOTHING, Book, Ready
 from kerfproof.gcode.reader.moves import Halt
-from kerfproof.gcode.reader.plain_moves import COMMENT, PLAIN, plain_line
 from kerfproof.gcode.reader.recorder import Recorder
-from kerfproof.gcode.reader.repeats import FEWEST, MOST_MISSES, MOST_STATES, Known, Watcher, state_of
 from kerfproof.gcode.trace import StartState, Trace, Unread, World
 
 STAGE = "read program"
 _CHUNK = 4096
-"""About so many lines are read between two questions whether to go on."""
+"""So many lines are read between two questions whether to go on."""
 _MOST_MISTAKES = 50_000
 """With so many mistakes a text is no program, and reading ends."""
 _AFTER_END = "after the program end"
-
-_NOTHING = Arranged((), (), frozenset())
 
 
 def interpret(
@@ -38,7 +33,6 @@ def interpret(
     start: StartState = StartState(),  # noqa: B008 - a frozen value
     lines: Mapping[str, str] = {},
     book: Book | None = None,
-    again: Again | None = None,
     watch: Watch = no_watch,
 ) -> Trace:
     """Return what a control with this dialect does with the program `text`.
@@ -62,11 +56,8 @@ def interpret(
     book
         Lines taken apart before, for the same `control` and `lines`; a new one is made without. It changes nothing
         but the time that much the same text takes again.
-    again
-        What this reading may take from the last one, which was made with the same `control`, `start`, `lines` and
-        world. It changes nothing but the time either.
     """
-    return _Reader(book or Book(control, lines), world, start).read(text, watch, again)
+    return _Reader(book or Book(control, lines), world, start).read(lines_of(text), watch)
 
 
 class _Reader:
@@ -81,102 +72,48 @@ class _Reader:
         self.seen_text = False
         self.told_block_delete = False
 
-    def read(self, text: str, watch: Watch, again: Again | None) -> Trace:
-        text = one_kind_of_end(text)
-        first, met = again.begin(self, text) if again else (Place(0, 0), {})
-        at, number = first, first.lines
-        for at, lines in chunks(text, first, met, _CHUNK):
-            if again and again.meets(self, at, met.get(at.character)):
-                break
-            watch(STAGE, at.character / len(text))
-            number = self._read_some(lines, at.lines)
+    def read(self, lines: list[str], watch: Watch) -> Trace:
+        number = 0
+        for before in range(0, len(lines), _CHUNK):
+            watch(STAGE, before / len(lines))
+            number = self._read_some(lines[before : before + _CHUNK], before)
             if self.rows.unlisted > _MOST_MISTAKES:
                 self.rows.given_up = number
                 break
             if self.done:
                 break
         if self.done and self.stopped is None:
-            self._note_rest(lines_of(text[at.character :])[number - at.lines :], number)
+            self._note_rest(lines[number:], number)
         watch(STAGE, 1.0)
-        trace = self.rows.trace(self.control.modes(), self.stopped, text.count("\n") + (text[-1:] not in ("", "\n")))
-        return again.whole(text, trace, complete=not self.rows.unlisted) if again else trace
+        return self.rows.trace(self.control.modes(), self.stopped, len(lines))
 
     def _read_some(self, lines: list[str], before: int) -> int:
         """Read lines until one ends the program; return the number of the last line read."""
-        control, limit, number, kept = self.control, self.dialect.line_limit, before, self.book.kept.get
-        plain, comment, told = PLAIN.fullmatch, COMMENT.fullmatch, self.rows.comments.append
-        follow = Stretches(lines, limit).follow
-        done = before
+        control, kept = self.control, self.book.kept
+        moves = BatchMoves(lines, self.dialect.line_limit)
+        done = number = before
         for number, line in enumerate(lines, before + 1):
             if number <= done or not line:
                 continue
-            ready = kept(line)
             control.line = number
-            if ready is not None and ready.blind is not None and not control.waiting:
-                done = number + self._repeated(line, lines, number - before - 1) - 1
-                if self.done:
-                    return done
-                if number <= done:
+            if moves.place[number - before - 1] >= 0:
+                done = number + moves.follow(control, number - before - 1) - 1
+                if done >= number:
+                    self.seen_text = True
                     continue
-            if ready is None and len(line) <= limit:
-                if line[0] == "(":
-                    match = comment(line)
-                    if match:
-                        told((number, match[1].strip()))
-                        self.seen_text = True
-                        continue
-                else:
-                    done = number + follow(control, number - before - 1) - 1
-                    match = plain(line) if done < number else None
-                    if done >= number or (match and plain_line(control, *match.groups())):
-                        self.seen_text = True
-                        continue
-            self._long_way(line, ready or self.book.open(line))
+            self._do(line, kept.get(line) or self.book.open(line))
             if self.done:
                 break
         return number
 
-    def _repeated(self, first: str, lines: list[str], at: int) -> int:
-        """Do the lines from index `at` on as they were done before; return how many, 0 if they must be read."""
-        control, known = self.control, self.book.repeats.get(first)
-        if known is None:
-            known = self.book.repeats[first] = Known()
-        if known.misses >= MOST_MISSES:
-            return 0
-        state = state_of(control)
-        for repeat in known.repeats:
-            if lines[at : at + len(repeat.lines)] == repeat.lines and repeat.fits(control, state):
-                repeat.copy(control, control.line)
-                self.seen_text, known.misses = True, 0
-                return len(repeat.lines)
-        if len(known.repeats) >= MOST_STATES:
-            known.misses += 1
-            return 0
-        seen = self.book.blind_from(lines, at)
-        if len(seen) < FEWEST:
-            return 0
-        watcher = Watcher(control, lines[at : at + len(seen)], seen)
-        first_line = control.line
-        for k, line in enumerate(watcher.lines):
-            control.line = first_line + k
-            self._long_way(line, self.book.kept[line])
-            if self.done:
-                return k + 1
-        seen_now = watcher.repeat()
-        if seen_now is not None:
-            known.repeats.append(seen_now)
-        return len(seen)
-
-    # --- the long way: every line that is not plain -----------------------------------------------
-
-    def _long_way(self, line: str, ready: Ready) -> None:
+    def _do(self, line: str, ready: Ready) -> None:
+        """Do one line."""
         control = self.control
         self.seen_text = self.seen_text or ready.says
+        for comment in ready.comments:
+            self.rows.comments.append((control.line, comment))
         try:
-            if ready.quick is not None:
-                control.run(ready.quick)
-            else:
-                self._execute(line, ready)
+            control.run(ready.fixed or self._as_it_stands(line, ready))
         except Misread as fault:
             fault.__traceback__ = None  # the book may keep the fault, and it all of this run
             self._tell(line, ready.line, fault)
@@ -187,9 +124,8 @@ class _Reader:
         if control.end_word:
             self.done = True
 
-    def _execute(self, line: str, ready: Ready) -> None:
-        for comment in ready.comments:
-            self.rows.comments.append((self.control.line, comment))
+    def _as_it_stands(self, line: str, ready: Ready) -> Arranged:
+        """Return what is left to do of a line that is not the same each time, and tell what is to be told of it."""
         if ready.fault:
             raise ready.fault
         if ready.percent:
@@ -208,19 +144,20 @@ class _Reader:
                 arranged = self._filled(line, arranged, ready.varying)
             for note in arranged.notes:
                 self._note(line, note)
-            self.control.run(arranged)
+            return arranged
+        return NOTHING
 
     def _work_out(self, line: str, parts: Line) -> Arranged:
         """Return a line with parameters as it reads now; its settings take effect together after all reading."""
         parameters = self.control.parameters
-        words = [Plain(w.letter, evaluate(w.value, parameters), w.at) for w in parts.words]
+        words = [Plain(w.letter, evaluate(w.value, parameters), w.at) for w in parts.words] if parts.words else []
         settings = [
             (parameter_number(evaluate(s.number, parameters), s.at), evaluate(s.value, parameters))
             for s in parts.settings
         ]
         if parameters.stale:
             self._tell_stale(line)
-        arranged = arrange(words, self.language) if words else _NOTHING
+        arranged = arrange(words, self.language) if words else NOTHING
         parameters.values.update(settings)
         for number, value in settings:
             if number in ORIGINS:

@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
 
-from kerfproof.gcode.reader.expression import NUMBER, Misread, Value, read_value
+from kerfproof.gcode.reader.expression import NUMBER, Misread, Value, plain_value, read_value
 
 KNOWN_LETTERS = frozenset("ABCDFGHIJKLMPQRSTXYZ")
 _NUMBERED = re.compile(r"N([-+.0-9]*)")
 _DIGITS = re.compile(r"[0-9]{1,5}")
 _PLAIN_CODE = re.compile(r"[A-Z0-9.+\-#\[\]*/=<>%]*")
+_PLAIN_WORD = re.compile(rf"([A-MP-Z])({NUMBER.pattern})")
 _SPLIT = re.compile(r"[A-Za-z0-9.+\-#]\([0-9.]|[A-Za-z]\([-+\[#]")
 """A comment between a letter and its number or in the middle of that: comments stand between words (appendix E)."""
 LONGEST = 1024
@@ -74,6 +75,8 @@ def scan(line: str, semicolons: bool) -> Scan:
     if "(" not in line and ";" not in line and ")" not in line:
         code = _capitals(line.replace(" ", "").replace("\t", ""))
         return Scan(code, (), _strange(code))
+    if line[0] == "(" and line.find(")") == len(line) - 1 and line.rfind("(") == 0:
+        return Scan("", (line[1:-1].strip(),))
     pieces, comments, fault, at = [], [], None, 0
     while True:
         mark = _next_mark(line, at, semicolons)
@@ -172,6 +175,11 @@ def read_line(code: str) -> Line:
     words: list[Word] = []
     settings: list[Setting] = []
     while at < len(code):
+        plain = _PLAIN_WORD.match(code, at)
+        if plain:
+            words.append(Word(plain[1], plain_value(plain[2], at + 1), at))
+            at = plain.end()
+            continue
         letter = code[at]
         if letter == "#":
             setting, at = _read_setting(code, at)

@@ -12,9 +12,9 @@ from kerfproof.gcode.reader.expression import Misread
 from kerfproof.gcode.reader.guards import Comparison, find_guard, guard_patterns
 from kerfproof.gcode.reader.lexer import Line, Word, canonical, read_line, scan
 from kerfproof.gcode.reader.machine_lines import spoken
-from kerfproof.gcode.reader.repeats import LONGEST, Blind, Known, blind
 
 MOST_KEPT = 4096
+NOTHING = Arranged((), (), frozenset())
 _PLACES = frozenset("XYZIJKR")
 
 
@@ -33,18 +33,16 @@ class Ready:
     """The line sorted; None if it must be worked out each time."""
     varying: tuple[Word, ...] = ()
     """Words of `arranged` that hold parameters, if all of them only say where a motion leads."""
-    quick: Arranged | None = None
-    """The line sorted, if there is nothing else to it."""
+    fixed: Arranged | None = None
+    """The line sorted, if it is the same whenever it is executed and nothing is to be told of it."""
     says: bool = False
     """Whether the line holds more than blanks."""
-    blind: Blind | None = None
-    """What the line reads and sets, if it is one of those that `repeats` may copy."""
 
 
 class Book:
     """Lines of programs for one control taken apart once, whatever the state they are then executed in."""
 
-    __slots__ = ("dialect", "guards", "kept", "language", "repeats", "semicolons", "strange")
+    __slots__ = ("dialect", "guards", "kept", "language", "semicolons", "strange")
 
     def __init__(self, dialect: Dialect, lines: Mapping[str, str]) -> None:
         self.dialect = dialect
@@ -52,13 +50,13 @@ class Book:
         self.guards = guard_patterns(dialect)
         self.language, self.strange = spoken(dialect, lines)
         self.kept: dict[str, Ready] = {}
-        self.repeats: dict[str, Known] = {}
-        """Runs of lines that were done before, by their first line."""
 
     def open(self, line: str) -> Ready:
         """Return a line taken apart, and keep it for the next time."""
         ready = self._prepare(line)
-        if len(self.kept) < MOST_KEPT and len(line) <= self.dialect.line_limit:
+        if len(self.kept) >= MOST_KEPT:
+            self.kept.clear()  # what is said again and again is soon back
+        if len(line) <= self.dialect.line_limit:
             self.kept[line] = ready
         return ready
 
@@ -69,32 +67,21 @@ class Book:
             return Ready(fault=fault, says=True)
         found = scan(line, self.semicolons)
         code = found.code
-        ready = Ready(found.comments, found.fault)
+        ready = Ready(found.comments, found.fault, says=bool(code or found.comments))
+        if not code:
+            ready.fixed = None if found.fault else NOTHING
+            return ready
         if self.strange and canonical(code) in self.strange:
             ready.verbatim, ready.fault = self.strange[canonical(code)], None
         elif code == "%":
-            ready.percent = True
-            return ready
-        elif code:
+            ready.percent, ready.says = True, False
+        else:
             ready.guard = find_guard(code, self.guards)
             if ready.guard:
                 ready.fault = None
             elif ready.fault is None:
                 self._prepare_words(code, ready)
-        ready.says = bool(code or found.comments)
-        if code and ready.fault is None:
-            ready.blind = blind(code, ready.line, ready.arranged)
         return ready
-
-    def blind_from(self, lines: list[str], at: int) -> list[Blind]:
-        """Return of the lines from index `at` on those that `repeats` may copy, up to the first that it may not."""
-        seen: list[Blind] = []
-        for line in lines[at : at + LONGEST]:
-            ready = self.kept.get(line) or self.open(line)
-            if ready.blind is None or line not in self.kept:
-                break
-            seen.append(ready.blind)
-        return seen
 
     def _prepare_words(self, code: str, ready: Ready) -> None:
         try:
@@ -108,7 +95,7 @@ class Book:
                 arranged = arrange(words, self.language)
                 if not varying or (arranged.acts and arranged.acts[-1].part == modes.MOTION):
                     ready.arranged, ready.varying = arranged, varying
-            if not (varying or ready.comments or line.deletable or ready.arranged is None or ready.arranged.notes):
-                ready.quick = ready.arranged
+            if not (varying or line.deletable or ready.arranged is None or ready.arranged.notes):
+                ready.fixed = ready.arranged
         except Misread as fault:
             ready.fault = fault

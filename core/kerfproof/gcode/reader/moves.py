@@ -6,9 +6,9 @@ import math
 
 from kerfproof.gcode.dialect import ProbeMiss
 from kerfproof.gcode.reader import arcs, cycles, modes
-from kerfproof.gcode.reader.arrange import Travel, plain_number
+from kerfproof.gcode.reader.arrange import Travel
 from kerfproof.gcode.reader.expression import Misread
-from kerfproof.gcode.reader.frames import INCH, Frames, Place, check_size
+from kerfproof.gcode.reader.frames import FARTHEST, INCH, Frames, Place, check_size
 from kerfproof.gcode.reader.recorder import Mark, Recorder
 from kerfproof.gcode.trace import Probed, StartState, Step, World
 
@@ -38,8 +38,6 @@ class Mover(Frames):
         self.cycle: dict[str, float] = {}
         self.notes: list[tuple[str, str]] = []
         """Letter and reason of what the present line asks for and is not done here."""
-
-    # --- the short way, for plain lines ---------------------------------------------------------------
 
     def straight_move(self, code: int, x: float, y: float, z: float, word: str) -> None:
         """Record a rapid or feed move to a place in the machine frame."""
@@ -72,11 +70,12 @@ class Mover(Frames):
             self.feed = feed_mm_min
             self.rows.marks.append((len(self.rows.kinds), Mark.FEED, feed_mm_min))
 
-    def changed_feed(self, value: float, feed_mm_min: float) -> None:
-        """Let later moves run at the feed of an F word, `value` in program units, however it is spelled."""
+    def changed_feed(self, word: str, feed_mm_min: float) -> None:
+        """Let later moves run at the feed of an F word."""
         if feed_mm_min != self.feed:
-            self.set_feed(feed_mm_min)
-            self.rows.change(self.line, "feed", f"F{plain_number(value)}")
+            self.feed = feed_mm_min
+            self.rows.marks.append((len(self.rows.kinds), Mark.FEED, feed_mm_min))
+            self.rows.change(self.line, "feed", word)
 
     @property
     def arc_tolerance(self) -> float:
@@ -107,10 +106,11 @@ class Mover(Frames):
         if travel.machine_frame and code not in (modes.RAPID, modes.FEED):
             raise Misread("G53 works with G0 and G1 only", "G")
         for letter, value in words.items():
-            check_size(letter, value)
-        if code in (modes.RAPID, modes.FEED):
+            if not -FARTHEST <= value <= FARTHEST:
+                check_size(letter, value)
+        if code <= modes.FEED:
             self._line(code, travel)
-        elif code in (modes.ARC_CW, modes.ARC_CCW):
+        elif code <= modes.ARC_CCW:
             self._arc(code == modes.ARC_CW, words)
         elif code == self.language.probe:
             self._probe(travel)
@@ -129,7 +129,7 @@ class Mover(Frames):
         self.straight_move(modes.RAPID, x, y, z, word)
 
     def _line(self, code: int, travel: Travel) -> None:
-        word = modes.g_word(code)
+        word = modes.MOTION_WORDS[code // 10]
         if travel.machine_frame:
             if self.incremental:
                 raise Misread("G53 is an error in incremental mode", "G")
@@ -137,7 +137,7 @@ class Mover(Frames):
                 raise Misread("G53 is an error with cutter compensation on", "G")
             word = f"G53 {word}"
         target = self.target(travel.words, travel.machine_frame)
-        if code == modes.FEED:
+        if code == modes.FEED and (self.inverse_time or self.feed < LEAST_FEED):
             self._feed_for(math.dist(self.place, target), travel.words, target)
         self.straight_move(code, *target, word)
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from enum import IntEnum
+from itertools import chain
 
 import numpy as np
 
-from kerfproof.gcode.reader.copies import Copies, Recorded, table
 from kerfproof.gcode.trace import Changes, Probed, StartState, Step, Trace, Unread, row_lengths
-from kerfproof.geom.path import Bools, Floats, Ints
+from kerfproof.geom.path import Floats, Ints
 
 MOST_UNREAD = 5000
 """Beyond this many entries the rest is only counted: a file that is no program would fill the memory."""
@@ -27,12 +27,10 @@ class Mark(IntEnum):
 
 
 class Recorder:
-    """Columns of a trace. There is a kind for each row; lines, places and texts of copied rows follow at the end."""
+    """Columns of a trace, which grow by one entry a row; what changes seldom is noted only where it does."""
 
     def __init__(self, start: StartState) -> None:
         self.start = start
-        self.place = start.position
-        """Where the axes stand before the first row."""
         self.kinds: list[int] = []
         self.lines: list[int] = []
         self.xs: list[float] = []
@@ -49,7 +47,6 @@ class Recorder:
             (0, Mark.ORIGIN, start.offset[2] + start.shift[2]),
             (0, Mark.DATUM, -1.0),
         ]
-        self.copies = Copies()
         self.jumps: list[tuple[int, tuple[float, float, float]]] = []
         """Rows that start elsewhere than where the row before ended."""
         self.probes: list[tuple[int, Probed]] = []
@@ -62,24 +59,10 @@ class Recorder:
         """Group and word of each change."""
         self.comments: list[tuple[int, str]] = []
 
-    def go_on(self, place: tuple[float, float, float], feed: float, torch: bool, origin_z: float, datum: int) -> None:
-        """Begin at a place and in a state that a program is in on its way."""
-        self.place = place
-        held = (Mark.FEED, feed), (Mark.TORCH, float(torch)), (Mark.ORIGIN, origin_z), (Mark.DATUM, float(datum))
-        self.marks = [(0, mark, value) for mark, value in held]
-
     def change(self, line: int, group: str, word: str) -> None:
         """Record that a word set a state."""
         self.change_lines.append(line)
         self.change_words.append((group, word))
-
-    def again(self, recorded: Recorded, line: int, x: float, y: float, datums: int) -> None:
-        """Record once more what was recorded before, from a line on, at a place in the plane."""
-        self.copies.add(recorded, len(self.kinds), len(self.marks), len(self.change_lines), line, x, y, datums)
-        self.kinds += recorded.kinds
-        self.marks += recorded.marks
-        self.change_lines += recorded.change_lines
-        self.change_words += recorded.change_words
 
     def note(self, line: int, column: int, text: str, reason: str, error: bool) -> None:
         """Record text that could not be read or done."""
@@ -91,26 +74,11 @@ class Recorder:
 
     def trace(self, modes: Mapping[str, str], stopped: Unread | None, lines: int) -> Trace:
         """Return all that was recorded."""
-        kind = np.fromiter(self.kinds, np.int64, len(self.kinds))
-        n = len(kind)
-        line, end, text, marks = np.empty(n, np.int64), np.empty((n, 3)), self.texts, table(self.marks)
-        changes = np.array(self.change_lines, dtype=np.int64)
-        own: slice | Bools = slice(None)
-        if self.copies:
-            spread = self.copies.spread()
-            own = np.ones(n, dtype=np.bool_)
-            own[spread.rows] = False
-            line[spread.rows], end[spread.rows] = spread.lines, spread.ends
-            words = np.empty(n, dtype=np.object_)
-            words[own], words[spread.rows] = self.texts, spread.texts
-            text = words.tolist()
-            marks[spread.marks, 0] += spread.rows_before
-            changes[spread.changes] += spread.lines_before
-            shifts = (marks[spread.marks, 1] == Mark.DATUM) & (marks[spread.marks, 2] >= 0)
-            marks[spread.marks, 2] += np.where(shifts, spread.datums_before, 0.0)
-        line[own] = self.lines
-        for axis, places in enumerate((self.xs, self.ys, self.zs)):
-            end[own, axis] = places
+        n = len(self.kinds)
+        kind = np.fromiter(self.kinds, np.int64, n)
+        line = np.fromiter(self.lines, np.int64, n)
+        end = np.column_stack([np.fromiter(places, np.float64, n) for places in (self.xs, self.ys, self.zs)])
+        marks = np.fromiter(chain.from_iterable(self.marks), np.float64, 3 * len(self.marks)).reshape(-1, 3)
         held = {mark: marks[marks[:, 1] == mark][:, ::2] for mark in Mark}
         begin = self._begin(end)
         center, sweep, gap = self._arcs(np.flatnonzero(kind == Step.ARC), begin, end)
@@ -131,9 +99,9 @@ class Recorder:
             datum=_filled(held[Mark.DATUM], n).astype(np.int64),
             radius_gap=gap,
             value=value,
-            text=tuple(text),
+            text=tuple(self.texts),
             unread=self._all_unread(lines),
-            changes=Changes(changes.tolist(), self.change_words),
+            changes=Changes(self.change_lines, self.change_words),
             modes=dict(modes),
             stopped=stopped,
             comments=tuple(self.comments),
@@ -143,7 +111,7 @@ class Recorder:
         )
 
     def _begin(self, end: Floats) -> Floats:
-        begin = np.vstack([self.place, end[:-1]]) if len(end) else np.empty((0, 3))
+        begin = np.vstack([self.start.position, end[:-1]]) if len(end) else np.empty((0, 3))
         for row, place in self.jumps:
             if row < len(begin):
                 begin[row] = place

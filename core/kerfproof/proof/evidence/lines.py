@@ -46,7 +46,7 @@ class Lines:
         words = (said.upper() if said.isascii() else said).split("\n") if number else []
         plain = _plain(words)
         for k in np.flatnonzero(~plain).tolist():
-            words[k] = canonical(scan(words[k], False).code)
+            words[k] = words[k] and canonical(scan(words[k], False).code)
         return Lines(tuple(number), tuple(words), plain, which)
 
     def __len__(self) -> int:
@@ -83,7 +83,7 @@ def words_of(line: str, semicolons: bool = False) -> str:
 
 def waits_for_motion(line: str) -> bool:
     """Return whether a line switches an output that waits for the next motion."""
-    words = words_of(line)
+    words = words_of(line) if "6" in line else ""  # M62, M63 and M67, however they are spelled
     return "M6" in words and any(word.letter == "M" and word.value in modes.LATE for word in _readable(words))
 
 

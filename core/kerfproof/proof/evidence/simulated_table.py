@@ -187,19 +187,26 @@ class Table:
         met = None if bias is None else self._met(start, target, pierce, bias)
         if met is None:
             return Probed(False, target, target)
-        way = [b - a for a, b in zip(start, target, strict=True)]
-        length = math.hypot(*way)
+        (x, y, z), (to_x, to_y, to_z) = start, target
+        way_x, way_y, way_z = to_x - x, to_y - y, to_z - z
+        length = math.hypot(way_x, way_y, way_z)
         late, on = self.machine.read_late(feed_mm_min), self.machine.overrun(feed_mm_min) - self.back_off
         on = max(on, -met * length)  # it never backs off past where it began
-        noted, rest = ([s + w * met + w / length * by for s, w in zip(start, way, strict=True)] for by in (late, on))
-        return Probed(True, (noted[0], noted[1], noted[2]), (rest[0], rest[1], rest[2]))
+        x, y, z = x + way_x * met, y + way_y * met, z + way_z * met
+        way_x, way_y, way_z = way_x / length, way_y / length, way_z / length
+        return Probed(
+            True,
+            (x + way_x * late, y + way_y * late, z + way_z * late),
+            (x + way_x * on, y + way_y * on, z + way_z * on),
+        )
 
     def _met(self, start: XYZ, target: XYZ, pierce: int, bias: float) -> float | None:
         """Return which share of a downward way is made when the switch closes, None if it never does."""
+        (x, y, z), (to_x, to_y, to_z) = start, target
 
         def over(share: float) -> float:
-            x, y, z = (a + (b - a) * share for a, b in zip(start, target, strict=True))
-            return z - self.plate.top_at(x, y, pierce) - bias
+            top = self.plate.top_at(x + (to_x - x) * share, y + (to_y - y) * share, pierce)
+            return z + (to_z - z) * share - top - bias
 
         if start[:2] == target[:2]:
             return over(0.0) / (start[2] - target[2]) if over(1.0) <= 0.0 else None

@@ -9,7 +9,6 @@ import numpy as np
 
 from kerfproof.errors import Finding, Severity, Watch, no_watch
 from kerfproof.gcode.dialect import Dialect, Guard, ProbeMiss
-from kerfproof.gcode.reader.incremental import Again, LastRead
 from kerfproof.gcode.reader.interpreter import interpret
 from kerfproof.gcode.reader.line_cache import Book
 from kerfproof.gcode.trace import Step, Trace
@@ -53,13 +52,12 @@ def play(
     clean: Trace | None = None,
     mode: str = "cut",
     book: Book | None = None,
-    last: LastRead | None = None,
     watch: Watch = no_watch,
 ) -> Played:
     """Return what a program does on the table of a scenario, judged.
 
     `clean` is the trace on the table as it should be, with which a stale control is compared. `book` holds lines
-    taken apart in earlier plays, `last` what was read last on this very table, whatever the text.
+    taken apart in earlier plays.
     """
     table = Table(machine, scenario.plate, trip_depth(machine, control), scenario.back_off, scenario.trouble)
     trace = interpret(
@@ -69,7 +67,6 @@ def play(
         start=scenario.start,
         lines=extra_lines(machine),
         book=book,
-        again=Again(last, table.searches) if last is not None else None,
         watch=watch,
     )
     lights = np.flatnonzero((trace.kind == Step.TORCH_ON) & ~trace.torch).astype(np.int64)

@@ -8,14 +8,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-import kerfproof.gcode.reader.batch_moves as stretches
+import kerfproof.gcode.reader.batch_moves as batch_moves
 import kerfproof.gcode.reader.interpreter as interpreter
 from kerfproof.gcode.dialect import Dialect
 from kerfproof.gcode.dialects.compact import DIALECT as COMPACT
 from kerfproof.gcode.dialects.ngc import DIALECT as NGC
 from kerfproof.gcode.reader.control import Control
-from kerfproof.gcode.reader.line_cache import Book
-from support.programs.read_alike import FLAT, assert_read_and_copied_alike, traced
+from support.programs.read_alike import FLAT, assert_read_alike, traced
 
 ODD = (
     *("G1 X1 Y2 (note)", "(note)", "", "  ", "G20", "G21", "G91", "G90", "G92 X3 Y1", "G92.1", "G18", "G17", "G93"),
@@ -57,13 +56,13 @@ def moves(rng: np.random.Generator, count: int, odd: float) -> list[str]:
 def followed(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     """How many moves were taken at once each time."""
     counts: list[int] = []
-    follow = stretches.Stretches.follow
+    follow = batch_moves.BatchMoves.follow
 
-    def counted(self: stretches.Stretches, control: Control, index: int) -> int:
+    def counted(self: batch_moves.BatchMoves, control: Control, index: int) -> int:
         counts.append(follow(self, control, index))
         return counts[-1]
 
-    monkeypatch.setattr(stretches.Stretches, "follow", counted)
+    monkeypatch.setattr(batch_moves.BatchMoves, "follow", counted)
     return counts
 
 
@@ -75,7 +74,7 @@ def test_any_mix_of_moves_is_followed_as_it_is_read(
     rng = np.random.default_rng(seed)
     monkeypatch.setattr(interpreter, "_CHUNK", 150)
     lines = moves(rng, 400, (0.0, 0.02, 0.1, 0.3)[seed % 4])
-    assert_read_and_copied_alike("\n".join(lines), control, monkeypatch, FLAT)
+    assert_read_alike("\n".join(lines), control, monkeypatch, FLAT)
     assert sum(followed) > (600, 300, 60, 5)[seed % 4] and max(followed) > 1
 
 
@@ -99,9 +98,9 @@ def test_a_mistake_among_moves_taken_at_once_is_told_as_it_is_one_by_one(
     lines = ["F900", *(f"G1 X{x} Y{y}" for x, y in circle)]
     lines[40:41] = fault, "F900"
     text = "\n".join(lines)
-    assert_read_and_copied_alike(text, NGC, monkeypatch)
+    assert_read_alike(text, NGC, monkeypatch)
     assert sum(followed) >= 2 * 70
-    trace, _ = traced(text, NGC, FLAT, Book(NGC, {}))
+    trace, _ = traced(text, NGC, lines={})
     assert [(u.line, reason in u.reason) for u in trace.unread] == [(41, True)]
 
 
@@ -111,22 +110,22 @@ def test_radii_that_barely_agree_are_judged_as_in_a_single_line(monkeypatch: pyt
     for k in range(-12, 13):
         lines += ["G1 X0 Y0", f"G3 X{20 + edge + k * 1e-9:.8f} Y0 I10 J0" if k else f"G2 X{20 + edge} Y0 I10"]
     text = "\n".join(lines)
-    assert_read_and_copied_alike(text, NGC, monkeypatch)
-    trace, _ = traced(text, NGC, FLAT, Book(NGC, {}))
+    assert_read_alike(text, NGC, monkeypatch)
+    trace, _ = traced(text, NGC, lines={})
     assert 0 < len(trace.unread) < 25
 
 
 def test_a_motion_word_that_was_refused_is_not_inherited(followed: list[int], monkeypatch: pytest.MonkeyPatch) -> None:
     text = "\n".join(["F900", *["G0 X1 Y2", "X3 Y4", "G1 X5 Y5 I1", "X7 Y7", "X9 Y7"] * 3])
-    assert_read_and_copied_alike(text, NGC, monkeypatch)
+    assert_read_alike(text, NGC, monkeypatch)
     assert sum(followed) > 0
 
 
 def test_a_move_longer_than_the_control_reads_is_refused(followed: list[int], monkeypatch: pytest.MonkeyPatch) -> None:
     control = replace(NGC, line_limit=20)
     text = "\n".join(["F900", "G1 X0 Y0", *["G1 X5.00 Y1.0000", "G1 X000005.00 Y1.0000", "G1 X3 Y3"] * 3])
-    assert_read_and_copied_alike(text, control, monkeypatch)
-    refused, _ = traced(text, control, FLAT, Book(control, {}))
+    assert_read_alike(text, control, monkeypatch)
+    refused, _ = traced(text, control, lines={})
     assert [u.line for u in refused.unread] == [4, 7, 10] and sum(followed) > 0
 
 
@@ -142,7 +141,7 @@ def test_numbers_are_read_as_the_language_of_this_program_reads_them() -> None:
     ]
     text = "".join(f"X{w}\n" for w in written).encode()
     characters = np.frombuffer(text, np.uint8)
-    found = stretches._numbers(characters, np.flatnonzero(characters == ord("X")))
+    found = batch_moves._numbers(characters, np.flatnonzero(characters == ord("X")))
     assert found.tobytes() == np.array([float(w) for w in written]).tobytes()
 
 
@@ -150,5 +149,5 @@ def test_moves_behind_an_origin_that_moves_too_often_are_still_read(
     followed: list[int], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     lines = [line for k in range(20) for line in (f"G92 X{k}", "G1 X1 Y2 F900", "G1 X3 Y4", "G1 X5 Y6")]
-    assert_read_and_copied_alike("\n".join(lines), NGC, monkeypatch)
-    assert 0 < sum(followed) < 2 * 3 * (stretches.MOST_FRAMES + 1)
+    assert_read_alike("\n".join(lines), NGC, monkeypatch)
+    assert 0 < sum(followed) < 2 * 3 * (batch_moves.MOST_FRAMES + 1)
