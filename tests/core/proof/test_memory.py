@@ -15,12 +15,9 @@ from kerfproof.errors import Cancelled, Watch, no_watch
 from kerfproof.gcode.machine_control import control_of
 from kerfproof.gcode.trace import Changes
 from kerfproof.job.job import Pin
-<<<<<<< HEAD
-from kerfproof.planning import write_and_prove
-=======
 from kerfproof.parts.model.contour import Contour
+from kerfproof.planning import write_and_prove
 from kerfproof.proof.evidence.kept_metal import Kept, kept_of
->>>>>>> reader
 from kerfproof.proof.memory import ProofMemory
 from kerfproof.proof.proof import Proof
 from support.faulty.faults import FAULTS, Subject
@@ -139,18 +136,9 @@ def test_a_bench_makes_the_drawing_ready_once_and_a_single_plan_holds_nothing(mo
     first = bench.plan(o.job, sources, shop)
     again = bench.plan(moved, sources, shop)
     assert again.program is not None and first.program is not None and again.program != first.program
-<<<<<<< HEAD
-    monkeypatch.setattr(write_and_prove, "ProofMemory", None)
-    lines_read.clear()
-    alone = api.plan(moved, sources, shop)
-    assert written(alone.proof) == written(again.proof)
-    assert alone.program is not None
-    assert some < lines_read["lines"] - len(alone.program.text.splitlines()) / 2
-=======
     assert made == [5]
-    monkeypatch.setattr(api, "ProofMemory", None)
+    monkeypatch.setattr(write_and_prove, "ProofMemory", None)
     assert written(api.plan(moved, sources, shop).proof) == written(again.proof)
->>>>>>> reader
 
 
 def proven_drawn(of: Subject) -> tuple[Any, ...]:
