@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from kerfproof.cut_plan import CutPlan
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.drawing.settings import ReadSettings
-from kerfproof.errors import Finding, KerfproofError, Severity, Watch, no_watch
+from kerfproof.errors import Finding, KerfproofError, Severity, UnitDoubtful, Watch, no_watch
 from kerfproof.gcode.machine_control import control_of as control_of
 from kerfproof.gcode.machine_control import dialects as dialects
 from kerfproof.gcode.machine_line_check import check_words as check_words
@@ -55,6 +55,7 @@ from kerfproof.proof.memory import ProofMemory
 from kerfproof.proof.proof import BY_RULES, Proof, verdict_of
 from kerfproof.proof.prove import prove
 from kerfproof.report.data.timeline import Moment, Timeline, timeline
+from kerfproof.sentence import say, unended
 from kerfproof.shop.chart import CutChart, Process
 from kerfproof.shop.machine_findings import machine_findings
 from kerfproof.shop.profile import Machine
@@ -291,10 +292,11 @@ def _place(job: Job, looked: Sequence[Inspection], machine: Machine, process: Pr
     try:
         return place(job, [look.parts for look in looked], machine, process)
     except KerfproofError as error:
-        doubts = [f.message.rstrip(".") for look in looked for f in look.findings if f.rule == "units-doubtful"]
+        doubts = [unended(f.problem) for look in looked for f in look.findings if f.rule == "units-doubtful"]
         if not doubts:
             raise
-        raise KerfproofError(f"{error.what}. {doubts[0]}", advice="give the right unit with --units") from error
+        what = say("{what}. {doubt}", what=error.problem, doubt=doubts[0])
+        raise UnitDoubtful(what, advice="give the right unit with --units") from error
 
 
 def drawn_contours(parts: Parts, left_out: Sequence[Feature]) -> tuple[tuple[Contour, ...], tuple[Contour, ...]]:

@@ -25,6 +25,7 @@ from kerfproof.report.data.figures import figures
 from kerfproof.report.data.limits_9013 import class_line
 from kerfproof.report.data.listing import piece_lines
 from kerfproof.report.data.wear import Wear, wear
+from kerfproof.sentence import Phrase
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
 from kerfproof.units import format_time
@@ -47,7 +48,7 @@ class Proved:
     verdict: str
     compared: bool
     against: str
-    lines: tuple[tuple[str, str], ...]
+    lines: tuple[tuple[str, Phrase], ...]
     findings: tuple[Finding, ...]
     drawn: tuple[Contour, ...]
     slits: tuple[Contour, ...]
@@ -172,14 +173,14 @@ def prove_text(
         *otherwise,
     )
     compared = bool(drawn.contours)
-    lines = [("machine", shop.machine.title or shop.machine.name)]
+    lines: list[tuple[str, Phrase]] = [("machine", shop.machine.title or shop.machine.name)]
     kerf = "" if mode in UNLIT else f", kerf {both(process.kerf)}"
     lines.append(("made for", f"{process.material} {both(process.thickness)}{kerf}"))
     if assumed:
         lines.append(("assumed", assumed))
     if claims.left_names:
         lines.append(("left out", f"{counted(len(claims.left_names), 'feature')} of the drawing, as the heading says"))
-    lines += [*_figures(proof, shop.machine), ("holds for", proof.holds_for.removeprefix("for "))]
+    lines += [*_figures(proof, shop.machine), ("holds for", proof.holds_for)]
     known = drawn.placed or len(drawn.counts) == 1
     tolerance = class_line(proof, drawn.contours or (), process) if known else ""
     if tolerance:
@@ -204,10 +205,10 @@ def prove_text(
     )
 
 
-def _figures(proof: Any, machine: Machine) -> list[tuple[str, str]]:
+def _figures(proof: Any, machine: Machine) -> list[tuple[str, Phrase]]:
     """Return what the program comes to, and without a drawing the pieces that come free."""
     f = figures(proof, machine)
-    told = [("cuts", f"{counted(f.pierces, 'pierce')}, {f.cut_length / 1000:.2f} m of cut")]
+    told: list[tuple[str, Phrase]] = [("cuts", f"{counted(f.pierces, 'pierce')}, {f.cut_length / 1000:.2f} m of cut")]
     told.append(("time", f"torch on {format_time(round(f.torch_on_s))} of {format_time(round(f.run_s))}"))
     if f.cut_length and f.slow_length > 0.05 * f.cut_length:
         told.append(("slow", f"{f.slow_length / f.cut_length:.0%} of the cut runs at less than half its feed"))

@@ -15,6 +15,7 @@ from kerfproof.programs.read_header import Claims, read_claims
 from kerfproof.resume.combined_proof import Setup, continued
 from kerfproof.resume.earlier_programs import GoesOn, cut_before, read_goes_on
 from kerfproof.resume.first_program import first_program
+from kerfproof.sentence import say
 from kerfproof_app.work.program_proof import UNLIT, Proved
 
 OF_THE_FIRST = ("drawing-missing", "drawing-changed", "other-machine")
@@ -112,8 +113,8 @@ def first_of_proved(proved: Proved, name: str, chart: str = "", said: Collection
         found.append(Finding("drawing-not-found", Severity.WARNING, what, "is it the drawing, and is the kerf right?"))
     errors = [f for f in proved.findings if f.severity is Severity.ERROR]
     if errors:
-        what = f"the first program is not proven itself: {errors[0].message}"
-        found.append(Finding("first-not-proven", Severity.WARNING, what, "kerfproof prove tells all of it"))
+        why = say("the first program is not proven itself: {why}", why=errors[0].problem)
+        found.append(Finding("first-not-proven", Severity.WARNING, why, "kerfproof prove tells all of it"))
     return First(proved.text, proved.proof.trace, setup, tuple(found), proved.against)
 
 
@@ -207,7 +208,7 @@ def proved_after(proved: Proved, before: First | None, goes_on: GoesOn, watch: W
     own = tuple(f for f in proved.findings if f not in proved.proof.findings)
     findings = tuple(dict.fromkeys((*own, *before.findings, *judged.findings)))
     compared = setup.drawn is not None
-    holds = judged.together.holds_for.removeprefix("for ")
+    holds = judged.together.holds_for
     lines = [(key, holds if key == "holds for" else text) for key, text in proved.lines]
     return replace(
         proved,

@@ -12,6 +12,7 @@ from kerfproof.gcode.dialect import Dialect
 from kerfproof.gcode.writer.program import Program
 from kerfproof.proof.proof import Proof
 from kerfproof.registry import load_folder
+from kerfproof.sentence import Phrase
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
 from kerfproof.units import Kind as Quantity
@@ -48,8 +49,10 @@ class Piece:
     proof: Proof
     facts: Facts
     plate: tuple[float, float, float, float]
-    guide: tuple[str, ...]
+    guide: tuple[Phrase, ...]
     findings: tuple[Finding, ...]
+    tried: tuple[Finding, ...] = ()
+    """Those of its findings that are what it tries on purpose."""
 
     @property
     def ok(self) -> bool:
@@ -79,7 +82,7 @@ class Result:
     """
 
     values: Mapping[str, float]
-    lines: tuple[tuple[str, str], ...]
+    lines: tuple[tuple[str, Phrase], ...]
     findings: tuple[Finding, ...] = ()
     changes: tuple[Change, ...] = ()
     note: str = ""
@@ -99,7 +102,7 @@ class CouponKind:
     """
 
     name: str
-    title: str
+    title: Phrase
     make: Callable[[Bench], Piece]
     asks: Callable[[Facts], tuple[Asked, ...]]
     solve: Callable[[Facts, Readings], Result]

@@ -40,7 +40,7 @@ def record(proved: Proved) -> dict[str, Any]:
         "format": 1,
         "verdict": proved.verdict,
         "compared": proved.compared and proved.mode not in UNLIT,
-        "holds_for": proved.proof.holds_for,
+        "holds_for": f"for {proved.proof.holds_for}",
         "program": {
             **times(proved.proof, proved.machine),
             "burned_mm2": number(swept(proved.proof, proved.process)),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from kerfproof.errors import NothingToCut
+from kerfproof.errors import NothingToCut, UnitDoubtful, UnitUnknown
 from kerfproof_app.window.findings.findings_list import problem_words
 from kerfproof_app.window.widgets.words import tr
 
@@ -34,7 +34,7 @@ def tell_refusal(window: MainWindow) -> None:
         machine = window.session.job.machine
         answers.append((tr("Mend the machine"), lambda: window.show_machine(machine)))
     else:
-        part = isinstance(problem, NothingToCut) or "--units" in problem.advice
+        part = isinstance(problem, NothingToCut | UnitUnknown | UnitDoubtful)
         words = tr("What is drawn") if part else tr("Settings")
         answers.append((words, drawn if part else settings))
     if window.session.undo_label:

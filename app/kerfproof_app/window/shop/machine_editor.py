@@ -92,7 +92,9 @@ class MachineEditor(ShopEditor):
             form.show_document(document)
         told = dict(document.mistakes)
         for finding in document.findings:
-            told.setdefault(FIELDS.get(finding.rule, ""), said(f"{finding.message}: {finding.advice}", inches))
+            told.setdefault(
+                FIELDS.get(finding.rule, ""), f"{said(finding.problem, inches)}: {said(finding.remedy, inches)}"
+            )
         loose = self._share_out(told, inches)
         self.said.setText("\n".join(loose))
         self.said.setVisible(bool(loose))

@@ -22,7 +22,6 @@ from kerfproof.units import (
     parse,
     parse_size,
 )
-from kerfproof.wording import said
 from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox
 from kerfproof_app.window.widgets.typed_fields import Row, TypedField, sentence_of
 
@@ -172,7 +171,7 @@ def guarded(row: Row, act: Callable[[], None], inches: bool = False) -> None:
     try:
         act()
     except KerfproofError as error:
-        row.complain(said(sentence_of(error), inches))
+        row.complain(sentence_of(error, inches))
     else:
         row.complain("")
 
