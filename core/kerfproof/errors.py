@@ -6,6 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
+from kerfproof.sentence import Phrase, Sentence, joined_phrases, mm_at, said, say
+
 
 class Severity(StrEnum):
     """How much a finding weighs: an error forbids the program, a warning and a note do not."""
@@ -19,6 +21,7 @@ class Severity(StrEnum):
 class Finding:
     """One thing found wrong with the work: what, where and what to do.
 
+    `problem` and `remedy` keep their lengths and places as values; `message` and `advice` are the same in mm.
     `rule` is a slug that reads well after "allow" (``torch-left-on``). `line` counts program lines from 1.
     `x` and `y` are mm: in plate coordinates for findings on programs, in drawing coordinates for findings
     on drawings. `handle` is a DXF entity handle.
@@ -26,8 +29,8 @@ class Finding:
 
     rule: str
     severity: Severity
-    message: str
-    advice: str = ""
+    problem: Phrase
+    remedy: Phrase = ""
     line: int | None = None
     x: float | None = None
     y: float | None = None
@@ -41,18 +44,51 @@ class Finding:
     drawing: str = ""
     """The drawing whose coordinates `x` and `y` are in; empty: plate coordinates."""
 
-    def sentence(self) -> str:
-        """Return message, place and advice as one line of text."""
-        places = []
-        if self.line is not None:
+    @property
+    def message(self) -> str:
+        """What is wrong, lengths in mm."""
+        return str(self.problem)
+
+    @property
+    def advice(self) -> str:
+        """What to do, lengths in mm."""
+        return str(self.remedy)
+
+    @property
+    def values(self) -> dict[str, object]:
+        """The values of problem and remedy by name, as plain data."""
+        return {
+            name: value
+            for phrase in (self.problem, self.remedy)
+            if isinstance(phrase, Sentence)
+            for name, value in phrase.data().items()
+        }
+
+    def value(self, name: str) -> object:
+        """Return a value of the problem by its name, also from a sentence inside it; None if there is none."""
+        return self.problem.value(name) if isinstance(self.problem, Sentence) else None
+
+    def whole(self, *, lined: bool = True) -> Sentence:
+        """Return message and place as one phrase, its program line among them if `lined`."""
+        places: list[object] = []
+        if lined and self.line is not None:
             places.append(f"line {self.line}")
         if self.handle:
             places.append(f"entity {self.handle}")
         if self.x is not None and self.y is not None:
             x, y = round(self.x, 2) + 0.0, round(self.y, 2) + 0.0  # no -0.00
-            places.append(f"at {x:.2f}, {y:.2f} mm{' of the drawing' if self.drawing else ''}")
-        place = f" ({', '.join(places)})" if places else ""
-        return f"{self.message}{place}" + (f" -> {self.advice}" if self.advice else "")
+            places.append(say("at {at}", at=mm_at(x, y, drawing=bool(self.drawing))))
+        if not places:
+            return say("{what}", what=self.problem)
+        return say("{what} ({places})", what=self.problem, places=joined_phrases(places))
+
+    def full(self) -> Sentence:
+        """Return message, place and advice as one phrase."""
+        return say("{what} -> {remedy}", what=self.whole(), remedy=self.remedy) if self.remedy else self.whole()
+
+    def sentence(self, inches: bool = False) -> str:
+        """Return message, place and advice as one line of text."""
+        return self.full().told(inches)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,22 +101,40 @@ class RuleChoice:
 
 
 class KerfproofError(Exception):
-    """Work that can't go on. `what` is wrong, `where` it is, `advice` says what to do; each one phrase."""
+    """Work that can't go on: what is wrong, `where` it is, and what to do; each one phrase.
 
-    def __init__(self, what: str, *, where: str = "", advice: str = "") -> None:
-        self.what, self.where, self.advice = what, where, advice
-        super().__init__(what)
+    `problem` and `remedy` keep their lengths as values; `what` and `advice` are the same in mm.
+    """
+
+    def __init__(self, problem: Phrase, *, where: str = "", advice: Phrase = "") -> None:
+        self.problem, self.where, self.remedy = problem, where, advice
+        super().__init__(str(problem))
+
+    @property
+    def what(self) -> str:
+        """What is wrong, lengths in mm."""
+        return str(self.problem)
+
+    @property
+    def advice(self) -> str:
+        """What to do, lengths in mm."""
+        return str(self.remedy)
+
+    def told(self, inches: bool = False) -> str:
+        """Return place, problem and advice as one line of text."""
+        text = said(self.problem, inches)
+        text = f"{self.where}: {text}" if self.where else text
+        return f"{text} ({said(self.remedy, inches)})" if self.remedy else text
 
     def __str__(self) -> str:
-        text = f"{self.where}: {self.what}" if self.where else self.what
-        return f"{text} ({self.advice})" if self.advice else text
+        return self.told()
 
     def __reduce__(self) -> tuple[Callable[..., KerfproofError], tuple[object, ...]]:
-        return _rebuild, (type(self), self.what, self.where, self.advice)
+        return _rebuild, (type(self), self.problem, self.where, self.remedy)
 
 
-def _rebuild(kind: type[KerfproofError], what: str, where: str, advice: str) -> KerfproofError:
-    return kind(what, where=where, advice=advice)
+def _rebuild(kind: type[KerfproofError], problem: Phrase, where: str, remedy: Phrase) -> KerfproofError:
+    return kind(problem, where=where, advice=remedy)
 
 
 class UnitUnknown(KerfproofError):
@@ -89,10 +143,21 @@ class UnitUnknown(KerfproofError):
     size: tuple[float, float] | None = None
 
 
+class UnitDoubtful(KerfproofError):
+    """Work that fails where the unit of a drawing may be wrong."""
+
+
 class NothingToCut(KerfproofError):
-    """A drawing without a closed contour. `findings` tell what was found in it."""
+    """A drawing without a closed contour. `findings` tell what was found in it, `told_of` is the one it says itself."""
 
     findings: tuple[Finding, ...] = ()
+    told_of: Finding | None = None
+
+
+class FileBroken(KerfproofError):
+    """A file that is no TOML. `line` is where it stops being it, from 1; None at its end."""
+
+    line: int | None = None
 
 
 class Cancelled(KerfproofError):

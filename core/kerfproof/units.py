@@ -13,6 +13,7 @@ from fractions import Fraction
 
 from kerfproof.box import Box
 from kerfproof.errors import KerfproofError
+from kerfproof.sentence import decimal
 
 _INCH = Fraction(254, 10)
 
@@ -82,8 +83,6 @@ _NUMBER = re.compile(
 _SIGNS = str.maketrans({"″": '"', "”": '"', "′": "'", "’": "'", "²": "2", "µ": "u", "μ": "u", "–": "-", "⁄": "/"})  # noqa: RUF001
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 _LONGEST = 60
-_HUGE = 1e12
-"""Numbers from here on are told by their power of ten."""
 
 
 def parse(text: str, kind: Kind, default: str | None = None) -> float:
@@ -101,7 +100,7 @@ def parse(text: str, kind: Kind, default: str | None = None) -> float:
         unit = default
     size = kind.units.get(_plain(unit))
     if size is None:
-        number = _decimal(float(amount), 4) if abs(amount) < 10**9 else "1"
+        number = decimal(float(amount), 4) if abs(amount) < 10**9 else "1"
         raise KerfproofError(f"{_shown(text)} has no unit of {kind.name}, {_example(number, kind)}")
     try:
         return float(amount * size)
@@ -191,8 +190,8 @@ def format_length(mm: float, inches: bool = False, decimals: int | None = None) 
     '0.75 in'
     """
     if inches:
-        return f"{_decimal(mm / 25.4, 4 if decimals is None else decimals)} in"
-    return f"{_decimal(mm, 3 if decimals is None else decimals)} mm"
+        return f"{decimal(mm / 25.4, 4 if decimals is None else decimals)} in"
+    return f"{decimal(mm, 3 if decimals is None else decimals)} mm"
 
 
 def exactly(mm: float) -> str:
@@ -201,12 +200,12 @@ def exactly(mm: float) -> str:
     >>> exactly(1219.2)
     '1219.2'
     """
-    return _decimal(mm, 2)
+    return decimal(mm, 2)
 
 
 def format_feed(mm_min: float, inches: bool = False) -> str:
     """Return a feed for people, whole mm/min or tenths of in/min."""
-    return f"{_decimal(mm_min / 25.4, 1)} in/min" if inches else f"{_decimal(mm_min, 0)} mm/min"
+    return f"{decimal(mm_min / 25.4, 1)} in/min" if inches else f"{decimal(mm_min, 0)} mm/min"
 
 
 def format_time(seconds: float) -> str:
@@ -216,13 +215,13 @@ def format_time(seconds: float) -> str:
     '12 min 34 s'
     """
     whole = round(seconds)
-    return f"{_decimal(seconds, 2)} s" if seconds < 60 else f"{whole // 60} min {whole % 60} s"
+    return f"{decimal(seconds, 2)} s" if seconds < 60 else f"{whole // 60} min {whole % 60} s"
 
 
 def format_size(width: float, height: float, inches: bool = False) -> str:
     """Return the size of a plate for people, as `parse_size` reads it."""
     scale, unit, decimals = (25.4, "in", 3) if inches else (1.0, "mm", 2)
-    return f"{_decimal(width / scale, decimals)}x{_decimal(height / scale, decimals)} {unit}"
+    return f"{decimal(width / scale, decimals)}x{decimal(height / scale, decimals)} {unit}"
 
 
 def spell(value: float, kind: Kind, unit: str = "") -> str:
@@ -235,7 +234,7 @@ def spell(value: float, kind: Kind, unit: str = "") -> str:
     """
     for wanted in (unit or kind.samples[0], kind.unit):
         for decimals in range(13):
-            text = f"{_decimal(value / float(kind.units[_plain(wanted)]), decimals)} {wanted}"
+            text = f"{decimal(value / float(kind.units[_plain(wanted)]), decimals)} {wanted}"
             if parse(text, kind) == value:
                 return text
     return f"{value!r} {kind.unit}"
@@ -297,13 +296,3 @@ def _plain(unit: str) -> str:
 def _shown(text: str) -> str:
     """Return a text for a sentence: on one line, in quotes, not too long."""
     return f'"{" ".join(text.split())[:_LONGEST]}"'
-
-
-def _decimal(value: float, decimals: int) -> str:
-    """Return `value` with at most `decimals` decimals, no trailing zeros, no minus zero."""
-    if abs(value) >= _HUGE:
-        return f"{value:g}"
-    text = f"{value:.{decimals}f}"
-    if "." in text:
-        text = text.rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text

@@ -17,12 +17,7 @@ from contextlib import contextmanager
 from math import ceil
 
 from kerfproof.errors import KerfproofError
-
-
-def counted(number: int, thing: str) -> str:
-    """Return a number with its noun (``1 hole``, ``2 holes``)."""
-    return f"{number} {thing}{'' if number == 1 else 's'}"
-
+from kerfproof.sentence import Phrase
 
 _N = r"(?:\+-|[+-])?\d+(?:\.\d+)?(?:e[+-]?\d+)?"
 _SPOT = rf"{_N},\ {_N}"
@@ -53,9 +48,11 @@ def in_inches(text: str) -> str:
     return _LENGTH.sub(_turned, text)
 
 
-def said(text: str, inches: bool) -> str:
+def said(phrase: Phrase, inches: bool) -> str:
     """Return a sentence in the unit of its reader."""
-    return in_inches(text) if inches else text
+    if isinstance(phrase, str):
+        return in_inches(phrase) if inches else phrase
+    return phrase.told(inches)
 
 
 @contextmanager
@@ -64,7 +61,7 @@ def refusals(inches: bool) -> Iterator[None]:
     try:
         yield
     except KerfproofError as error:
-        error.what, error.advice = said(error.what, inches), said(error.advice, inches)
+        error.problem, error.remedy = said(error.problem, inches), said(error.remedy, inches)
         error.args = (error.what,)
         raise
 

@@ -15,7 +15,6 @@ from kerfproof.job.reading import read_once
 from kerfproof.memo import Memo
 from kerfproof.outcome import Outcome
 from kerfproof.report.data.job_report import finding_record, report, verdict
-from kerfproof.wording import said
 from kerfproof_app.batch.folder import shown
 from kerfproof_app.batch.result import INTERRUPTED, Result, State
 from kerfproof_app.batch.thumbnail import sketch, thumbnail
@@ -157,8 +156,7 @@ def _values(task: Task, outcome: Outcome, findings: tuple[Finding, ...]) -> dict
         "torch_on_s": program["torch_on_s"],
         "run_s": program["run_s"],
         "findings": tuple(
-            {**finding_record(f), "sentence": said(f.sentence(), outcome.machine.inches)}
-            for f in ranked[:MOST_FINDINGS]
+            {**finding_record(f), "sentence": f.sentence(outcome.machine.inches)} for f in ranked[:MOST_FINDINGS]
         ),
         "more_findings": max(0, len(ranked) - MOST_FINDINGS),
         "picture": thumbnail(outcome),
@@ -198,6 +196,5 @@ def _reason(error: KerfproofError, task: Task) -> str:
     where = error.where
     if where in (str(task.source), task.job.drawings[0].name, task.name):
         where = ""
-    text = f"{where}: {error.what}" if where else error.what
-    told = said(f"{text} ({error.advice})" if error.advice else text, task.shop.machine.inches)
+    told = KerfproofError(error.problem, where=where, advice=error.remedy).told(task.shop.machine.inches)
     return shown(" ".join(told.split()))

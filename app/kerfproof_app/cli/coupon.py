@@ -72,7 +72,7 @@ def run(options: dict[str, Any]) -> int:
     from kerfproof.errors import KerfproofError
 
     if options["kind"].strip().lower() == "list":
-        talk.table([(k.name, k.title) for k in kinds().values()])
+        talk.table([(k.name, str(k.title)) for k in kinds().values()])
         return 0
     kind = kind_of(options["kind"])
     if options["read"] and options["output"]:
@@ -113,7 +113,7 @@ def _make(kind: CouponKind, options: dict[str, Any]) -> int:
     speak(f"then: kerfproof coupon {kind.name} --of {options['output']} --read FILE, with lines such as")
     for ask in kind.asks(piece.facts):
         speak(f"  {ask.name} =   # {ask.text}")
-    meant = [f for f in piece.findings if f.message.startswith("meant:")]
+    meant = piece.tried
     talk.findings([f for f in piece.findings if f not in meant], speak, inches=bench.machine.inches)
     if meant:
         speak(f"note: {', '.join(sorted({f.rule for f in meant}))} is what the piece tries on purpose")
@@ -128,8 +128,8 @@ def _piece_record(kind: CouponKind, piece: Any) -> dict[str, Any]:
         "kind": kind.name,
         "proven": piece.ok,
         "plate_mm": [piece.plate[2] - piece.plate[0], piece.plate[3] - piece.plate[1]],
-        "guide": list(piece.guide),
-        "readings": [{"name": a.name, "text": a.text} for a in kind.asks(piece.facts)],
+        "guide": [str(sentence) for sentence in piece.guide],
+        "readings": [{"name": a.name, "text": str(a.text)} for a in kind.asks(piece.facts)],
         "findings": [finding_record(f) for f in piece.findings],
     }
 
@@ -168,7 +168,7 @@ def _sizes(text: str | None) -> tuple[float, ...]:
     try:
         return sizes_of(text)
     except KerfproofError as error:
-        raise KerfproofError(error.what, where=error.where or "--sizes", advice=error.advice) from None
+        raise KerfproofError(error.problem, where=error.where or "--sizes", advice=error.remedy) from None
 
 
 # --- reading --------------------------------------------------------------------------------------------------

@@ -26,6 +26,10 @@ LARGEST = 512 * 1024 * 1024
 """Bytes; a file beyond this is no drawing of a part."""
 
 
+class NoSuchFile(KerfproofError):
+    """A file that is not there."""
+
+
 @dataclass(frozen=True, slots=True)
 class ShopFile:
     """The text of one machine or chart file. `origin` is ``built-in``, ``own`` or ``file``."""
@@ -55,7 +59,7 @@ def read_bytes(path: Path) -> bytes:
             raise KerfproofError(f"the file is larger than {LARGEST >> 20} MB", where=str(path))
         return path.read_bytes()
     except FileNotFoundError:
-        raise KerfproofError("no such file", where=str(path), advice="check the name and the folder") from None
+        raise NoSuchFile("no such file", where=str(path), advice="check the name and the folder") from None
     except OSError as error:
         raise KerfproofError(f"can't be read: {_reason(error)}", where=str(path)) from None
     except ValueError:

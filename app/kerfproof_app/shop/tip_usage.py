@@ -19,7 +19,7 @@ from typing import TypeVar
 import platformdirs
 
 from kerfproof.errors import KerfproofError
-from kerfproof.wording import counted
+from kerfproof.sentence import counted
 
 DATA_VARIABLE = "KERFPROOF_DATA"
 """Environment variable that names another folder for what the program keeps by itself."""

@@ -204,7 +204,7 @@ class Header(Panel):
         if session.stopped:
             return self.tr("not checked: it was stopped"), "warning"
         if session.state == "failed":
-            return session.said(session.problem.what) if session.problem else self.tr("can't be planned"), "error"
+            return session.said(session.problem.problem) if session.problem else self.tr("can't be planned"), "error"
         from kerfproof.api import BY_RULES
 
         errors = sum(f.severity is Severity.ERROR for f in session.findings)

@@ -157,7 +157,7 @@ class Opening:
 
 
 def _why(error: KerfproofError) -> str:
-    return "is missing" if error.what == "no such file" else error.what
+    return "is missing" if isinstance(error, store.NoSuchFile) else error.what
 
 
 def free_name(path: Path, data: bytes, taken: Mapping[str, bytes]) -> str:

@@ -8,6 +8,7 @@ from enum import Enum, auto
 from typing import TYPE_CHECKING
 
 from kerfproof.errors import Finding
+from kerfproof.sentence import Phrase
 from kerfproof.wording import said
 from kerfproof_app.shop.preferences import Memory
 
@@ -132,7 +133,7 @@ class View:
             self.memory.put("inches", inches)
             self.tell(Change.UNITS)
 
-    def said(self, text: str) -> str:
+    def said(self, text: Phrase) -> str:
         """Return a sentence in the unit shown."""
         return said(text, self.shown_inches)
 

@@ -16,6 +16,7 @@ from kerfproof.proof.evidence.runs import TorchRun, row_lengths, segments_of
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.table import scenario
 from kerfproof.proof.table.play import play
+from kerfproof.sentence import Phrase, mm, mm_min, say
 from kerfproof.shop.profile import Machine
 
 RULE = "not-the-piece"
@@ -39,7 +40,7 @@ ADVICE = "make the piece again with kerfproof coupon; readings of this one would
 class _Unlike:
     """The first thing that is otherwise in a cut: what, the row of the trace, where."""
 
-    what: str
+    what: Phrase
     row: int
     at: tuple[float, float] | None = None
 
@@ -114,7 +115,9 @@ def not_made(why: str) -> Finding:
 def _finding(name: str, one: _Unlike, trace: Trace) -> Finding:
     x, y = one.at if one.at is not None else (None, None)
     line = int(trace.line[one.row]) if len(trace) else None
-    message = f"this is no longer the test piece {name} that machine and chart make: {one.what}"
+    message = say(
+        "this is no longer the test piece {name} that machine and chart make: {what}", name=name, what=one.what
+    )
     return Finding(RULE, Severity.ERROR, message, ADVICE, line, x, y)
 
 
@@ -141,10 +144,14 @@ def _cut(trace: Trace, run: TorchRun, right: Trace, wanted: TorchRun) -> Iterato
     off = np.flatnonzero(away > AWAY)
     if len(off):
         first = int(off[0])
-        what = f"the cut leaves the piece's way here, by up to {away.max():.2f} mm"
+        what = say("the cut leaves the piece's way here, by up to {away}", away=mm(away.max(), ".2f"))
         yield _Unlike(what, int(mine.segments.index[which[first]]), _point(points[first]))
     if abs(mine.along[-1] - other.along[-1]) > AWAY:
-        what = f"the cut is {mine.along[-1]:.2f} mm long instead of {other.along[-1]:.2f} mm"
+        what = say(
+            "the cut is {length} long instead of {wanted}",
+            length=mm(mine.along[-1], ".2f"),
+            wanted=mm(other.along[-1], ".2f"),
+        )
         yield _Unlike(what, run.last_row, run.end)
     yield from _start(trace, run, right, wanted)
     yield from _burning(trace, mine, right, other, ends, middles)
@@ -196,9 +203,11 @@ def _burning(trace: Trace, mine: _Way, right: Trace, other: _Way, ends: Floats, 
         if long[off].sum() > LEAST:
             k = int(np.flatnonzero(off)[0])
             if name == "feed":
-                what = f"the feed is {feed[k]:.0f} mm/min instead of {wanted[k]:.0f} mm/min"
+                what = say("the feed is {feed} instead of {wanted}", feed=mm_min(feed[k]), wanted=mm_min(wanted[k]))
             else:
-                what = f"the torch burns {height[off].max():.2f} mm higher or lower than in the piece"
+                what = say(
+                    "the torch burns {height} higher or lower than in the piece", height=mm(height[off].max(), ".2f")
+                )
             yield _Unlike(what, int(rows[k]), _point(points[k]))
 
 
@@ -218,7 +227,12 @@ def _touches(trace: Trace, right: Trace) -> Iterator[_Unlike]:
         if trace.kind[row] != right.kind[meant]:
             yield _Unlike(f"a {name} is missing before this", row)
         elif abs(trace.feed[row] - right.feed[meant]) > FEED_OFF * right.feed[meant]:
-            what = f"this {name} runs at {trace.feed[row]:.0f} mm/min instead of {right.feed[meant]:.0f} mm/min"
+            what = say(
+                "this {name} runs at {feed} instead of {wanted}",
+                name=name,
+                feed=mm_min(trace.feed[row]),
+                wanted=mm_min(right.feed[meant]),
+            )
             yield _Unlike(what, row)
         elif abs(height - wanted) > AWAY:
             yield _Unlike(f"this {name} ends at Z{height:.2f} mm instead of Z{wanted:.2f} mm", row)

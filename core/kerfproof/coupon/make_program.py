@@ -26,18 +26,18 @@ from kerfproof.plan.build import plan_cuts
 from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
+from kerfproof.sentence import Phrase, mm, mm_min, mm_size, named, say
 from kerfproof.shop.chart import PierceRating, Process
 from kerfproof.shop.profile import StartKind, TouchOff
-from kerfproof.units import exactly
 
 INCH = 25.4
 AS_MEANT = 0.02
 """How far a run of the program may lie from the cut it was meant to be."""
 
 
-def round_size(mm: float, inches: bool) -> float:
+def round_size(length: float, inches: bool) -> float:
     """Return a size that a person can find on a rule: whole mm or sixteenths of an inch, no smaller."""
-    return math.ceil(mm / INCH * 16 - 1e-9) / 16 * INCH if inches else float(math.ceil(mm - 1e-9))
+    return math.ceil(length / INCH * 16 - 1e-9) / 16 * INCH if inches else float(math.ceil(length - 1e-9))
 
 
 def plate_words(plate: Box) -> str:
@@ -67,7 +67,12 @@ def check_pierce(bench: CouponRequest) -> None:
     p = bench.process
     if p.pierce is PierceRating.NO:
         raise KerfproofError(
-            f"{p.thickness:g} mm {p.material} can't be pierced at {p.amps:g} A, and every test piece pierces",
+            say(
+                "{thickness} {material} can't be pierced at {amps:g} A, and every test piece pierces",
+                thickness=mm(p.thickness, "g"),
+                material=p.material,
+                amps=p.amps,
+            ),
             advice="measure on thinner plate and let `kerfproof charts estimate` carry it on",
         )
 
@@ -118,7 +123,7 @@ def finish(
     cuts: Sequence[Cut],
     plate: Box,
     facts: Mapping[str, Any],
-    guide: Sequence[str],
+    guide: Sequence[Phrase],
     *,
     drawn: Sequence[Path] = (),
     found: Sequence[Finding] = (),
@@ -149,9 +154,10 @@ def finish(
     if not drawn:
         findings = [f for f in findings if f.rule != "not-compared"] + _unlike(proof, cuts, bench)
     proof = replace(proof, findings=spared(proof.findings, meant))
+    told = spared(findings, meant)
     return Coupon(
         kind=kind, program=program, proof=proof, facts=facts, plate=plate, guide=tuple(guide),
-        findings=spared(findings, meant),
+        findings=told, tried=tuple(f for f, found in zip(told, findings, strict=True) if f is not found),
     )  # fmt: skip
 
 
@@ -160,8 +166,11 @@ def check_room(plate: Box, bench: CouponRequest) -> None:
     w, h = plate[2] - plate[0], plate[3] - plate[1]
     if w > bench.machine.travel_x + 1e-6 or h > bench.machine.travel_y + 1e-6:
         raise KerfproofError(
-            f"the piece needs {exactly(w)} x {exactly(h)} mm, the machine travels {exactly(bench.machine.travel_x)} x "
-            f"{exactly(bench.machine.travel_y)} mm",
+            say(
+                "the piece needs {need}, the machine travels {travel}",
+                need=mm_size(w, h),
+                travel=mm_size(bench.machine.travel_x, bench.machine.travel_y),
+            ),
             advice="ask for smaller sizes or fewer of them",
         )
 
@@ -169,7 +178,12 @@ def check_room(plate: Box, bench: CouponRequest) -> None:
 def spared(findings: Sequence[Finding], meant: Sequence[str]) -> tuple[Finding, ...]:
     """Return the findings with those of the rules `meant` as notes that say so."""
     return tuple(
-        replace(f, severity=Severity.NOTE, message=f"meant: {f.message}", advice="this is what the piece tries")
+        replace(
+            f,
+            severity=Severity.NOTE,
+            problem=say("meant: {what}", what=f.problem),
+            remedy="this is what the piece tries",
+        )
         if f.rule in meant and f.severity is not Severity.NOTE
         else f
         for f in findings
@@ -217,9 +231,18 @@ def _unlike(proof: Proof, cuts: Sequence[Cut], bench: CouponRequest) -> list[Fin
         moved = np.hypot(*(proof.trace.end[rows, :2] - proof.trace.start[rows, :2]).T) > 1e-9
         feeds = proof.trace.feed[rows][moved]
         if ends > AS_MEANT or abs(run.length - cut.length()) > AS_MEANT:
-            out.append(_differs(f"{cut.label} lies elsewhere than meant", run.light_line))
+            out.append(_differs(say("{label} lies elsewhere than meant", label=named(cut.label)), run.light_line))
         elif len(feeds) == 0 or np.abs(feeds - cut.feed_mm_min).max() > 1e-3 * cut.feed_mm_min + 0.1:
-            out.append(_differs(f"{cut.label} does not run at {cut.feed_mm_min:.0f} mm/min", run.light_line))
+            out.append(
+                _differs(
+                    say(
+                        "{label} does not run at {feed_mm_min}",
+                        label=named(cut.label),
+                        feed_mm_min=mm_min(cut.feed_mm_min),
+                    ),
+                    run.light_line,
+                )
+            )
         elif cut.trial is not None:
             out += _untried(proof, run.first_row, cut, bench, run.light_line)
     return out
@@ -251,11 +274,20 @@ def _untried(proof: Proof, first: int, cut: Cut, bench: CouponRequest, line: int
         height = float(trace.frame_z[moving if contact else first, 1])
         pairs.append(("pierce height", height, trial.pierce_height, 0.01))
     return [
-        _differs(f"{cut.label}: the {name} is {have:.3g} instead of {wanted:.3g}", line)
+        _differs(
+            say(
+                "{label}: the {name} is {have:.3g} instead of {wanted:.3g}",
+                label=named(cut.label),
+                name=name,
+                have=have,
+                wanted=wanted,
+            ),
+            line,
+        )
         for name, have, wanted, off in pairs
         if abs(have - wanted) > off
     ]
 
 
-def _differs(message: str, line: int | None) -> Finding:
+def _differs(message: Phrase, line: int | None) -> Finding:
     return Finding("coupon-differs", Severity.ERROR, message, "report this: the program is not the piece meant", line)

@@ -13,6 +13,7 @@ from kerfproof.gcode.dialect import Dialect
 from kerfproof.gcode.writer.program import Program
 from kerfproof.proof.proof import Proof
 from kerfproof.registry import load_folder
+from kerfproof.sentence import Phrase
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
 from kerfproof.units import Kind as Quantity
@@ -49,8 +50,10 @@ class Coupon:
     proof: Proof
     facts: Facts
     plate: Box
-    guide: tuple[str, ...]
+    guide: tuple[Phrase, ...]
     findings: tuple[Finding, ...]
+    tried: tuple[Finding, ...] = ()
+    """Those of its findings that are what it tries on purpose."""
 
     @property
     def ok(self) -> bool:
@@ -80,7 +83,7 @@ class CouponResult:
     """
 
     values: Mapping[str, float]
-    lines: tuple[tuple[str, str], ...]
+    lines: tuple[tuple[str, Phrase], ...]
     findings: tuple[Finding, ...] = ()
     changes: tuple[ShopChange, ...] = ()
     note: str = ""
@@ -100,7 +103,7 @@ class CouponKind:
     """
 
     name: str
-    title: str
+    title: Phrase
     make: Callable[[CouponRequest], Coupon]
     asks: Callable[[Facts], tuple[Asked, ...]]
     solve: Callable[[Facts, Readings], CouponResult]

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from kerfproof.errors import Finding, KerfproofError, Severity
+from kerfproof.sentence import Phrase, mm, say
 from kerfproof.units import LENGTH, Kind, parse
 
 INCH = 25.4
@@ -30,7 +31,7 @@ class Asked:
     """
 
     name: str
-    text: str
+    text: Phrase
     quantity: Kind | None = LENGTH
     expected: float | None = None
     names: Mapping[str, float] | None = None
@@ -116,7 +117,9 @@ def _quantity(ask: Asked, word: str, unit: str | None, where: str) -> float:
     try:
         return parse(word, ask.quantity, unit)
     except KerfproofError as error:
-        raise KerfproofError(f"{ask.name}: {error.what}", where=where, advice=error.advice) from None
+        raise KerfproofError(
+            say("{name}: {what}", name=ask.name, what=error.problem), where=where, advice=error.remedy
+        ) from None
 
 
 def _count(ask: Asked, word: str, where: str) -> float:
@@ -145,20 +148,25 @@ def mistyped(name: str, value: float, expected: float, others: Mapping[str, floa
     """
     if abs(value - expected) <= reach:
         return None
-    shown = f"{name} = {value:.4g} mm, about {expected:.4g} mm is expected"
+    shown = say(
+        "{name} = {value}, about {expected} is expected",
+        name=name,
+        value=mm(value, ".4g"),
+        expected=mm(expected, ".4g"),
+    )
     if value <= 0:
-        return _wrong(f"{shown}: a size is more than 0")
+        return _wrong(say("{shown}: a size is more than 0", shown=shown))
     for factor, why in (
         (INCH, "inches typed as mm"), (1 / INCH, "mm typed as inches"), (10.0, "cm typed as mm, or a decimal slipped"),
         (0.1, "a decimal slipped"), (100.0, "a decimal slipped"), (0.01, "a decimal slipped"),
     ):  # fmt: skip
         if abs(value * factor - expected) <= reach:
-            return _wrong(f"{shown}: it looks like {why}")
+            return _wrong(say("{shown}: it looks like {why}", shown=shown, why=why))
     for other, there in others.items():
         if other != name and abs(value - there) <= reach / 2:
-            return _wrong(f"{shown}: it looks like the reading of {other}")
-    return _wrong(f"{shown}: too far off to be true")
+            return _wrong(say("{shown}: it looks like the reading of {other}", shown=shown, other=other))
+    return _wrong(say("{shown}: too far off to be true", shown=shown))
 
 
-def _wrong(message: str) -> Finding:
+def _wrong(message: Phrase) -> Finding:
     return Finding("reading-impossible", Severity.ERROR, message, "measure it again, or leave the reading out")

@@ -9,6 +9,7 @@ import numpy as np
 from kerfproof.drawing.drawing import Entity, Units
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Bundle, Floats
+from kerfproof.sentence import Phrase, mm, say
 
 INSUNITS: dict[int, tuple[str, float]] = {
     1: ("inch", 25.4),
@@ -46,13 +47,13 @@ def header_units(code: int | None) -> Units:
     """Return the unit that $INSUNITS means; unknown for None, 0 and values that the reference does not list."""
     if code not in INSUNITS:
         return Units(None, "unknown", "unknown")
-    name, mm = INSUNITS[code]
-    return Units(mm, name, "header")
+    name, mm_per_unit = INSUNITS[code]
+    return Units(mm_per_unit, name, "header")
 
 
 def given_units(mm_per_unit: float) -> Units:
     """Return the unit that a person gave."""
-    names = {mm: name for name, mm in INSUNITS.values()}
+    names = {length: name for name, length in INSUNITS.values()}
     return Units(mm_per_unit, names.get(mm_per_unit, f"{mm_per_unit:g} mm"), "given")
 
 
@@ -65,14 +66,14 @@ def unit_findings(
     if units.source == "unknown" and entities:
         found.append(_unknown(entities, size, code))
     if units.source == "given" and code in INSUNITS and abs(INSUNITS[code][1] / (units.mm_per_unit or 1) - 1) > 1e-6:
-        message = f"The file says {INSUNITS[code][0]}; it was read in {units.name} as asked{_reads(size, units)}."
-        found.append(Finding("units-given", Severity.WARNING, message, "check the size before you cut"))
+        asked = f"The file says {INSUNITS[code][0]}; it was read in {units.name} as asked{_reads(size, units)}."
+        found.append(Finding("units-given", Severity.WARNING, asked, "check the size before you cut"))
     if units.source == "header" and measurement in (0, 1) and (measurement == 0) == (code not in _ENGLISH):
         other = "English" if measurement == 0 else "metric"
-        message = f"The file says {units.name}, but is marked as {other} ($MEASUREMENT){_reads(size, units)}."
-        found.append(Finding("units-contradict", Severity.WARNING, message, _ASTRAY))
+        marked = f"The file says {units.name}, but is marked as {other} ($MEASUREMENT){_reads(size, units)}."
+        found.append(Finding("units-contradict", Severity.WARNING, marked, _ASTRAY))
     if units.source == "header" and size is not None and (doubt := _doubt(entities, units, max(size))):
-        message = f"The unit of the file may be wrong: {doubt}{_reads(size, units)}."
+        message = say("The unit of the file may be wrong: {doubt}{size}.", doubt=doubt, size=_reads(size, units))
         found.append(Finding("units-doubtful", Severity.WARNING, message, _ASTRAY))
     return tuple(found)
 
@@ -100,16 +101,16 @@ def _unknown(entities: Sequence[Entity], size: tuple[float, float] | None, code:
     return Finding("units-unknown", Severity.ERROR, message, "give the unit with --units mm, cm or in")
 
 
-def _doubt(entities: Sequence[Entity], units: Units, largest: float) -> str:
+def _doubt(entities: Sequence[Entity], units: Units, largest: float) -> Phrase:
     """Return what speaks against the unit, empty if nothing does."""
-    mm = units.mm_per_unit or 1.0
+    unit = units.mm_per_unit or 1.0
     if units.name == "inch" and largest > 1_500:
         return "in inches the drawing is larger than 1.5 m"
     if largest > 6_000:
         return f"in {units.name} the drawing is larger than any plate"
     if largest < 5:
-        return f"in {units.name} all of the drawing is smaller than 5 mm"
-    diameters = _diameters(entities) / mm
+        return say("in {name} all of the drawing is smaller than {least}", name=units.name, least=mm(5))
+    diameters = _diameters(entities) / unit
     guess = _by_holes(diameters)
     listed = ", ".join(f"{d:.4g}" for d in diameters[:4])
     if units.name == "inch" and guess == "mm":

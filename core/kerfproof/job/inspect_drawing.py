@@ -25,6 +25,7 @@ from kerfproof.parts.model.contour import Contours, Role
 from kerfproof.parts.model.contour_spots import Spot
 from kerfproof.parts.model.part import Parts
 from kerfproof.parts.taken_out import taken_out
+from kerfproof.sentence import Phrase, clause, say
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -170,17 +171,19 @@ def nothing_to_cut(drawing: Drawing, contours: Contours, findings: Sequence[Find
     """Return the refusal of a drawing without a closed contour, with the most telling finding."""
     empty = next((f for f in findings if f.rule == "nothing-to-cut"), None)
     told = [f for f in findings if f.severity is Severity.ERROR] or list(findings)
-    why = told[0].sentence() if told else f"{len(drawing.entities)} curves, none of them closed"
-    what, advice = f"there is no closed contour to cut: {why}", ""
+    why = told[0].full() if told else f"{len(drawing.entities)} curves, none of them closed"
+    what: Phrase = say("there is no closed contour to cut: {why}", why=why)
+    advice: Phrase = ""
     lines = (*contours.closed, *contours.open)
     if lines and all(c.role in (Role.MARK, Role.SLIT) for c in lines) and not contours.refused:
         count = "the only contour has" if len(lines) == 1 else f"all {len(lines)} contours have"
         what = f"there is no outline to cut: {count} the role {' or '.join(sorted({c.role.value for c in lines}))}"
         advice = f"give the outline its role with --role {lines[0].layer}=cut"
     if empty:
-        what, advice = f"{empty.message[:1].lower()}{empty.message[1:].rstrip('.')}", empty.advice
+        what, advice = clause(empty.problem), empty.remedy
     refusal = NothingToCut(what, where=drawing.name, advice=advice)
     refusal.findings = tuple(findings)
+    refusal.told_of = told[0] if told and not empty else None
     return refusal
 
 

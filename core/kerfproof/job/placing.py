@@ -15,10 +15,9 @@ from kerfproof.geom.region import path_boxes
 from kerfproof.job.job import DrawingUse, Job, Origin, Pin, Turn
 from kerfproof.parts.model.contour_spots import REACH, PathsByPlace
 from kerfproof.parts.model.part import Feature, Part, Parts
+from kerfproof.sentence import counted, mm, mm_at, mm_size, say
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
-from kerfproof.units import exactly
-from kerfproof.wording import counted
 
 
 def turned(drawing: Drawing, use: DrawingUse) -> Drawing:
@@ -100,14 +99,22 @@ def _check_room(size: Floats, margin: float, job: Job, machine: Machine) -> None
     need = size + (2 * margin if job.plate is not None else 0.0)
     if job.plate is not None and (need > np.array(job.plate) + 1e-6).any():
         raise KerfproofError(
-            f"the parts need {exactly(need[0])} x {exactly(need[1])} mm with a margin of {exactly(margin)} mm all "
-            f"round, the plate is {exactly(job.plate[0])} x {exactly(job.plate[1])} mm",
+            say(
+                "the parts need {need} with a margin of {margin} all round, the plate is {plate}",
+                need=mm_size(need[0], need[1]),
+                margin=mm(margin),
+                plate=mm_size(job.plate[0], job.plate[1]),
+            ),
             advice="take a larger plate, fewer parts or turn the drawing",
         )
     if size[0] > machine.travel_x or size[1] > machine.travel_y:
         raise KerfproofError(
-            f"the parts are {exactly(size[0])} x {exactly(size[1])} mm, the machine {machine.name} travels "
-            f"{exactly(machine.travel_x)} x {exactly(machine.travel_y)} mm",
+            say(
+                "the parts are {size}, the machine {name} travels {travel}",
+                size=mm_size(size[0], size[1]),
+                name=machine.name,
+                travel=mm_size(machine.travel_x, machine.travel_y),
+            ),
             advice="turn the drawing, check its units, or split the part",
         )
 
@@ -262,7 +269,11 @@ def match_pins(job: Job, placed: Placed, near: Sequence[Near]) -> tuple[dict[int
                 Finding(
                     "pinned-start-lost",
                     Severity.WARNING,
-                    f"the pinned start at {pin.x:.2f}, {pin.y:.2f} mm of {pin.drawing} fits no contour any more",
+                    say(
+                        "the pinned start at {at} of {drawing} fits no contour any more",
+                        at=mm_at(pin.x, pin.y),
+                        drawing=pin.drawing,
+                    ),
                     "choose it again; the start was chosen by the usual rules",
                     x=pin.x,
                     y=pin.y,
@@ -283,6 +294,8 @@ def match_tabs(
         for number, pin in pins.items():
             found[number] = (*found.get(number, ()), (pin.x, pin.y))
         if lost:
-            what = f"the tab at {tab.x:.2f}, {tab.y:.2f} mm of {tab.drawing} fits no contour any more"
+            what = say(
+                "the tab at {at} of {drawing} fits no contour any more", at=mm_at(tab.x, tab.y), drawing=tab.drawing
+            )
             findings.append(Finding("tab-lost", Severity.WARNING, what, "set it again", x=tab.x, y=tab.y))
     return found, findings

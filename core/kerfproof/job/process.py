@@ -7,10 +7,10 @@ from typing import NoReturn
 
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.job.job import Job
+from kerfproof.sentence import Phrase, mm, mm_min, say
 from kerfproof.shop.chart import CutChart, Process
 from kerfproof.shop.profile import Machine
 from kerfproof.shop.select_process import select_process
-from kerfproof.units import format_feed, format_length
 
 FAR_KERF, SLOW_FEED, FAST_FEED, SHORT_DELAY = 1.6, 2.0, 1.5, 2.0
 """A kerf or feed off the chart's by more than this factor looks like a slip; the chart itself is good to 30 %."""
@@ -27,12 +27,20 @@ def check_values(job: Job, row: Process, process: Process, machine: Machine) -> 
     """Raise KerfproofError if a value that the person set otherwise than the chart's `row` can't be cut with."""
     if not row.kerf / MOST_KERF <= process.kerf <= row.kerf * MOST_KERF:
         _refuse(
-            f"a kerf of {format_length(process.kerf)} can't be: the chart says {format_length(row.kerf)} for this plate"
+            say(
+                "a kerf of {kerf} can't be: the chart says {usual} for this plate",
+                kerf=mm(process.kerf, "~3"),
+                usual=mm(row.kerf, "~3"),
+            )
         )
     if job.feed_mm_min is not None and job.feed_mm_min > machine.rapid_mm_min:
         _refuse(
-            f"a feed of {format_feed(job.feed_mm_min)} is more than {machine.name} can move "
-            f"({format_feed(machine.rapid_mm_min)})"
+            say(
+                "a feed of {feed} is more than {name} can move ({most})",
+                feed=mm_min(job.feed_mm_min),
+                name=machine.name,
+                most=mm_min(machine.rapid_mm_min),
+            )
         )
     if job.pierce_delay_s is not None and job.pierce_delay_s > MOST_DELAY_S:
         _refuse(f"a pierce delay of {job.pierce_delay_s:g} s is more than {MOST_DELAY_S:g} s")
@@ -43,10 +51,10 @@ def check_values(job: Job, row: Process, process: Process, machine: Machine) -> 
 def check_lead(size: float | None) -> None:
     """Raise KerfproofError if a lead of this size (mm) fits on no plate."""
     if size is not None and size > MOST_LEAD:
-        _refuse(f"a lead of {format_length(size)} is more than {format_length(MOST_LEAD)}")
+        _refuse(say("a lead of {size} is more than {most}", size=mm(size, "~3"), most=mm(MOST_LEAD, "~3")))
 
 
-def _refuse(what: str) -> NoReturn:
+def _refuse(what: Phrase) -> NoReturn:
     raise KerfproofError(what, advice="check the value and its unit")
 
 
@@ -79,7 +87,11 @@ def process_notes(process: Process) -> tuple[Finding, ...]:
         Finding(
             "process-estimated",
             Severity.NOTE,
-            f"the chart has no measured row for {process.thickness:g} mm: {process.source}",
+            say(
+                "the chart has no measured row for {thickness}: {source}",
+                thickness=mm(process.thickness, "g"),
+                source=process.source,
+            ),
             "cut a test piece before a good sheet",
         ),
     )

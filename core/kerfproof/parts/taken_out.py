@@ -21,6 +21,7 @@ from kerfproof.parts.join_contours import JoinSettings, join_contours, usually_c
 from kerfproof.parts.model.contour import Contour, Contours, Role
 from kerfproof.parts.model.part import Feature, FeatureKind, Parts
 from kerfproof.parts.model.round_hole import diameters_of
+from kerfproof.sentence import Phrase, mm_size, say
 
 RULE = "chosen-not-cut"
 NEAR = 10.0
@@ -103,8 +104,13 @@ def _told(found: Sequence[Contour], how: Sequence[str]) -> list[Finding]:
     first = f"it lies{layer} and measures" if len(found) == 1 else f"the first lies{layer} and measures"
     if not layer:
         first = "it measures" if len(found) == 1 else "the first measures"
-    what = f"{count} on or near the parts {'is' if len(found) == 1 else 'are'} drawn and not cut as drawn, "
-    what += f"because of the choice of {' and '.join(how)}: {first} {x1 - x0:.2f} x {y1 - y0:.2f} mm"
+    what: Phrase = f"{count} on or near the parts {'is' if len(found) == 1 else 'are'} drawn and not cut as drawn, "
+    what += say(
+        "because of the choice of {how}: {first} {size}",
+        how=" and ".join(how),
+        first=first,
+        size=mm_size(x1 - x0, y1 - y0, ".2f"),
+    )
     advice = "see that this is meant"
     handle = "/".join(found[0].handles[:3])
     x, y = (x0 + x1) / 2, (y0 + y1) / 2

@@ -27,6 +27,7 @@ from kerfproof.plan.order.travel import FreedPiece, Leg, freed_pieces, may_tip, 
 from kerfproof.plan.slits import SlitRun, cut_slits
 from kerfproof.plan.tabs import tab_width, with_tabs
 from kerfproof.plan.unordered_cuts import drafts
+from kerfproof.sentence import mm, named, say
 from kerfproof.shop.chart import PierceRating, Process
 from kerfproof.shop.profile import Machine
 
@@ -253,9 +254,14 @@ def _pierce_findings(process: Process) -> list[Finding]:
     """Return an error where the plate can't be pierced; what is at the limit the proof tells."""
     if process.pierce is not PierceRating.NO:
         return []
-    plate = f"{process.thickness:g} mm {process.material} at {process.amps:g} A"
+    plate = say(
+        "{thickness} {material} at {amps:g} A",
+        thickness=mm(process.thickness, "g"),
+        material=process.material,
+        amps=process.amps,
+    )
     advice = "take thinner plate or more current; starts from the plate's edge are not planned here"
-    return [Finding("pierce-too-thick", Severity.ERROR, f"{plate} can't be pierced", advice)]
+    return [Finding("pierce-too-thick", Severity.ERROR, say("{plate} can't be pierced", plate=plate), advice)]
 
 
 def _turned_notes(loops: KerfLoops, pins: Mapping[int, Pin]) -> list[Finding]:
@@ -265,7 +271,10 @@ def _turned_notes(loops: KerfLoops, pins: Mapping[int, Pin]) -> list[Finding]:
         Finding(
             "cut-other-way-round",
             Severity.NOTE,
-            f"{loop.feature.label} is cut the other way round, so the squarer side of the kerf lies on the scrap",
+            say(
+                "{label} is cut the other way round, so the squarer side of the kerf lies on the scrap",
+                label=named(loop.feature.label),
+            ),
             "look at its edge before you make many",
             x=pins[loop.feature.number].x,
             y=pins[loop.feature.number].y,
@@ -289,7 +298,11 @@ def _off_plate(loops: Sequence[KerfLoop], plate: Box) -> list[Finding]:
     for i in np.flatnonzero((beyond > 1e-6).any(axis=1)).tolist():
         feature: Feature = loops[i].feature
         at: Point = (float(boxes[i, 0]), float(boxes[i, 1]))
-        what = f"the cut of {feature.label} leaves the plate by {float(beyond[i].max()):.1f} mm"
+        what = say(
+            "the cut of {label} leaves the plate by {beyond}",
+            label=named(feature.label),
+            beyond=mm(float(beyond[i].max()), ".1f"),
+        )
         out.append(
             Finding("cut-off-plate", Severity.ERROR, what, "move the part or use a larger plate", x=at[0], y=at[1])
         )

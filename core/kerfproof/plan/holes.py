@@ -11,8 +11,8 @@ from kerfproof.geom.path import Bundle, Floats
 from kerfproof.geom.region import path_areas
 from kerfproof.job.job import SmallHoles
 from kerfproof.parts.model.part import Feature, FeatureKind
+from kerfproof.sentence import mm, named, say
 from kerfproof.shop.chart import Process
-from kerfproof.units import exactly
 
 SLACK = 1e-6
 """A hole this much (mm) under a limit still meets it: drawings are rounded."""
@@ -57,8 +57,12 @@ def small_hole_finding(feature: Feature, width: float, process: Process, choice:
         return None
     x0, y0, x1, y1 = feature.contour.path.bounds()
     round_one = feature.diameter is not None
-    narrow = "" if round_one else f"{exactly(width)} mm wide, "
-    least = f"under {process.min_hole:g} mm, the smallest hole for {process.thickness:g} mm plate"
+    narrow = "" if round_one else say("{width} wide, ", width=mm(width))
+    least = say(
+        "under {min_hole}, the smallest hole for {thickness} plate",
+        min_hole=mm(process.min_hole, "g"),
+        thickness=mm(process.thickness, "g"),
+    )
     if choice is SmallHoles.CUT or (choice is SmallHoles.DRILL and not round_one):
         return None
     if choice is SmallHoles.DRILL:
@@ -69,7 +73,13 @@ def small_hole_finding(feature: Feature, width: float, process: Process, choice:
     return Finding(
         rule,
         severity,
-        f"{feature.label} is {narrow}{least}, and {ending}",
+        say(
+            "{label} is {narrow}{least}, and {ending}",
+            label=named(feature.label),
+            narrow=narrow,
+            least=least,
+            ending=ending,
+        ),
         advice,
         x=(x0 + x1) / 2,
         y=(y0 + y1) / 2,

@@ -20,6 +20,7 @@ from kerfproof.job.job import Job, SmallHoles
 from kerfproof.parts.model.part import Feature, FeatureKind
 from kerfproof.plan.holes import is_slow, measure, small_hole_finding
 from kerfproof.plan.neighbors import closeness_findings
+from kerfproof.sentence import Phrase, mm, named, say
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
 
@@ -138,18 +139,21 @@ def _offset_loops(
 
 
 def _offset_findings(feature: Feature, offset: Offset, kerf: float) -> list[Finding]:
-    error, width = Severity.ERROR, f"narrower than the kerf of {kerf:g} mm"
+    error, width = Severity.ERROR, say("narrower than the kerf of {kerf}", kerf=mm(kerf, "g"))
     if offset.problem:
-        what = f"has no kerf path: {offset.problem}"
-        return [_finding(feature, "kerf-not-found", error, what, "mend the drawing there", offset.at)]
+        none = f"has no kerf path: {offset.problem}"
+        return [_finding(feature, "kerf-not-found", error, none, "mend the drawing there", offset.at)]
     if not offset.paths:
-        what, advice = f"is {width} and can't be cut", "draw it wider, or drill it"
+        what, advice = say("is {width} and can't be cut", width=width), "draw it wider, or drill it"
         return [_finding(feature, "feature-lost", error, what, advice, offset.at)]
     if len(offset.paths) > 1:
-        what = f"has a neck {width}, which parts it in {len(offset.paths)}"
+        what = say("has a neck {width}, which parts it in {count}", width=width, count=len(offset.paths))
         return [_finding(feature, "neck-closes", error, what, "draw the neck wider", offset.at)]
     if offset.lost:
-        what, advice = f"has a detail {width}, which the torch can't reach", "draw it wider or leave it out"
+        what, advice = (
+            say("has a detail {width}, which the torch can't reach", width=width),
+            "draw it wider or leave it out",
+        )
         return [_finding(feature, "detail-lost", error, what, advice, offset.at)]
     return []
 
@@ -165,7 +169,9 @@ def _lost_details(loops: Sequence[KerfLoop]) -> list[Finding]:
         missed = middles[away > loop.kerf / 2 + UNREACHED]
         if len(missed):
             x, y = missed[0].tolist()
-            what = f"has a detail narrower than the kerf of {loop.kerf:g} mm, which the torch can't reach"
+            what = say(
+                "has a detail narrower than the kerf of {kerf}, which the torch can't reach", kerf=mm(loop.kerf, "g")
+            )
             advice = "draw it wider or leave it out"
             out.append(_finding(loop.feature, "detail-lost", Severity.ERROR, what, advice, (x, y)))
     return out
@@ -203,7 +209,7 @@ def _same_kerf_twice(
 
 
 def _slot_finding(feature: Feature, kerf: float) -> Finding:
-    what = f"is hardly wider than the kerf of {kerf:g} mm: the torch would run the same kerf twice"
+    what = say("is hardly wider than the kerf of {kerf}: the torch would run the same kerf twice", kerf=mm(kerf, "g"))
     return _finding(feature, "slot-too-narrow", Severity.ERROR, what, "draw it as one line to be slit, or wider")
 
 
@@ -211,11 +217,17 @@ def _finding(
     feature: Feature,
     rule: str,
     severity: Severity,
-    what: str,
-    advice: str,
+    what: Phrase,
+    advice: Phrase,
     at: tuple[float, float] | None = None,
 ) -> Finding:
     x, y = at if at is not None else feature.contour.path.start.tolist()
     return Finding(
-        rule, severity, f"{feature.label} {what}", advice, x=x, y=y, handle="/".join(feature.contour.handles[:1])
+        rule,
+        severity,
+        say("{label} {what}", label=named(feature.label), what=what),
+        advice,
+        x=x,
+        y=y,
+        handle="/".join(feature.contour.handles[:1]),
     )

@@ -12,6 +12,7 @@ from kerfproof.geom.index import box_pairs
 from kerfproof.geom.path import Bundle
 from kerfproof.geom.region import path_boxes
 from kerfproof.parts.model.part import Feature, FeatureKind
+from kerfproof.sentence import mm, named, say
 
 ENOUGH = 1e-3
 """A gap this much (mm) narrower than the kerf is as good as one of its width."""
@@ -49,8 +50,17 @@ def _finding(a: Feature, b: Feature, kerf: float) -> list[Finding]:
     # Of equally near edges those that run side by side.
     nearest = int(np.lexsort((point_distances(middles, t, j), np.round(away, 4)))[0])
     x, y = middles[nearest].tolist()
-    what = f"{a.label} and {b.label} lie {away[nearest]:.2f} mm apart, less than the kerf of {kerf:g} mm: "
-    advice = f"leave more than {2 * kerf:g} mm between them; if the contour was drawn twice, delete one of the two"
+    what = say(
+        "{label} and {label2} lie {away} apart, less than the kerf of {kerf}: ",
+        label=named(a.label),
+        label2=named(b.label),
+        away=mm(away[nearest], ".2f"),
+        kerf=mm(kerf, "g"),
+    )
+    advice = say(
+        "leave more than {kerf} between them; if the contour was drawn twice, delete one of the two",
+        kerf=mm(2 * kerf, "g"),
+    )
     handle = "/".join((*a.contour.handles[:1], *b.contour.handles[:1]))
     what += "the cut of one burns the other"
     return [Finding("too-close", Severity.ERROR, what, advice, x=x, y=y, handle=handle)]

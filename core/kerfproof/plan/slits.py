@@ -18,6 +18,7 @@ from kerfproof.plan.clearance import Clearances, Ground, Runs, plain
 from kerfproof.plan.closure import beginning, contour_length
 from kerfproof.plan.kerf import KerfLoop
 from kerfproof.plan.leads.lead import lead_path
+from kerfproof.sentence import Phrase, named, say
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine, StartKind
 
@@ -101,7 +102,15 @@ def _from_scrap(
     return None
 
 
-def _said(loop: KerfLoop, rule: str, severity: Severity, what: str, advice: str) -> Finding:
+def _said(loop: KerfLoop, rule: str, severity: Severity, what: Phrase, advice: Phrase) -> Finding:
     x, y = plain(loop.path.start)
     handle = "/".join(loop.feature.contour.handles[:1])
-    return Finding(rule, severity, f"{loop.feature.label} {what}", advice, x=x, y=y, handle=handle)
+    return Finding(
+        rule,
+        severity,
+        say("{label} {what}", label=named(loop.feature.label), what=what),
+        advice,
+        x=x,
+        y=y,
+        handle=handle,
+    )

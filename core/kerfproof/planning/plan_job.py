@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from kerfproof.cut_plan import CutPlan, Pause
-from kerfproof.errors import Finding, KerfproofError, Watch
+from kerfproof.errors import Finding, KerfproofError, UnitDoubtful, Watch
 from kerfproof.job.inspect_drawing import Inspection, part_name, seen
 from kerfproof.job.job import Mode, Pin
 from kerfproof.job.placing import Near, Placed, copies_of, match_pins, match_tabs, match_turns, place
@@ -18,6 +18,7 @@ from kerfproof.parts.model.part import Feature, drawn_contours
 from kerfproof.plan.build import Planned, plan_cuts, prepare
 from kerfproof.plan.order.pauses import planned_pauses
 from kerfproof.planning.write_and_prove import Written, write_and_prove
+from kerfproof.sentence import say, unended
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -103,10 +104,11 @@ def _place(resolved: ResolvedJob, looked: Sequence[Inspection]) -> Placed:
     try:
         return place(resolved.job, [look.parts for look in looked], resolved.machine, resolved.process)
     except KerfproofError as error:
-        doubts = [f.message.rstrip(".") for look in looked for f in look.findings if f.rule == "units-doubtful"]
+        doubts = [unended(f.problem) for look in looked for f in look.findings if f.rule == "units-doubtful"]
         if not doubts:
             raise
-        raise KerfproofError(f"{error.what}. {doubts[0]}", advice="give the right unit with --units") from error
+        what = say("{what}. {doubt}", what=error.problem, doubt=doubts[0])
+        raise UnitDoubtful(what, advice="give the right unit with --units") from error
 
 
 def _pauses(resolved: ResolvedJob, planned: Planned, placed: Placed) -> tuple[tuple[Pause, ...], Sequence[Finding]]:

@@ -12,9 +12,9 @@ from kerfproof.geom.path import Bools, Ints
 from kerfproof.programs.plain_head import plain_contradictions
 from kerfproof.programs.read_header import Claims
 from kerfproof.proof.proof import Proof
+from kerfproof.sentence import Phrase, mm, mm_at, mm_min, mm_size, say
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
-from kerfproof.units import exactly
 
 RULE = "heading-contradicted"
 FEED_OFF = 0.02
@@ -36,7 +36,7 @@ def contradictions(
     `row` is the chart's for the plate that the proof is for, as it stands there. What the mode claims is judged by the
     rule dry-run-not-dry, and another machine is told by its fingerprint.
     """
-    said: list[tuple[Severity, str, str, int | None]] = [
+    said: list[tuple[Severity, Phrase, Phrase, int | None]] = [
         (Severity.WARNING, f"the heading can't be read where it says {what}", "write the program again", None)
         for what in claims.damaged
     ]
@@ -47,7 +47,7 @@ def contradictions(
     return tuple(Finding(RULE, severity, what, advice, line) for severity, what, advice, line in said)
 
 
-Said = Iterator[tuple[Severity, str, str, int | None]]
+Said = Iterator[tuple[Severity, Phrase, Phrase, int | None]]
 
 
 def _units(claims: Claims, proof: Proof, machine: Machine) -> Said:
@@ -61,13 +61,19 @@ def _units(claims: Claims, proof: Proof, machine: Machine) -> Said:
 
 def _join(claims: Claims, process: Process) -> Said:
     if claims.join is not None and claims.join > process.kerf:
-        what = f"the heading closes gaps of up to {claims.join:g} mm in the drawing, wider than the kerf"
+        what = say(
+            "the heading closes gaps of up to {join} in the drawing, wider than the kerf", join=mm(claims.join, "g")
+        )
         yield Severity.WARNING, what, "look whether the drawing is read as it was meant, or mend it", None
 
 
 def _kerf(claims: Claims, proof: Proof) -> Said:
     if claims.kerf is not None and proof.made_for is not None and abs(claims.kerf - proof.made_for) > OTHER_KERF:
-        what = f"the heading says kerf {claims.kerf:.3f} mm, but the path was made for {proof.made_for:.3f} mm"
+        what = say(
+            "the heading says kerf {kerf}, but the path was made for {made_for}",
+            kerf=mm(claims.kerf, ".3f"),
+            made_for=mm(proof.made_for, ".3f"),
+        )
         line = proof.runs[0].light_line if proof.runs else None
         yield Severity.ERROR, what, "a kerf is changed by writing the program again, not in its heading", line
 
@@ -81,21 +87,30 @@ def same_plate(claims: Claims, process: Process) -> bool:
 
 def _other_plate(claims: Claims, process: Process) -> Said:
     if not same_plate(claims, process):
-        what = f"the heading says {claims.material} {claims.thickness:g} mm, this is the proof for {process.material} "
-        what += f"{process.thickness:g} mm"
+        what = say(
+            "the heading says {material} {thickness}, this is the proof for {other} {other_thickness}",
+            material=claims.material,
+            thickness=mm(claims.thickness or 0.0, "g"),
+            other=process.material,
+            other_thickness=mm(process.thickness, "g"),
+        )
         yield Severity.WARNING, what, "write it again for that plate", None
 
 
 def _off_row(claims: Claims, row: Process) -> Said:
     if not same_plate(claims, row):
         return
-    for name, said, chosen, usual, unit, option in (
-        ("kerf", claims.kerf, claims.kerf_chosen, row.kerf, "mm", "--kerf"),
-        ("feed", claims.feed_mm_min, claims.feed_chosen, row.feed_mm_min, "mm/min", "--feed"),
+    for name, said, chosen, usual, quantity, option in (
+        ("kerf", claims.kerf, claims.kerf_chosen, row.kerf, mm, "--kerf"),
+        ("feed", claims.feed_mm_min, claims.feed_chosen, row.feed_mm_min, mm_min, "--feed"),
     ):
         if said is not None and not chosen and abs(said / usual - 1) > FEED_OFF:
-            what = f"the heading says {name} {said:g} {unit}, the chart has {usual:g} {unit} for its plate, "
-            what += "and no one chose another"
+            what = say(
+                "the heading says {name} {said}, the chart has {usual} for its plate, and no one chose another",
+                name=name,
+                said=quantity(said, "g"),
+                usual=quantity(usual, "g"),
+            )
             yield Severity.WARNING, what, f"write it again with this chart, or with {option}", None
 
 
@@ -107,7 +122,11 @@ def _feed(claims: Claims, proof: Proof, process: Process) -> Said:
     row = int(rows[trace.feed[rows].argmax()])
     feed = float(trace.feed[row])
     if feed > claims.feed_mm_min * (1 + FEED_OFF) or feed < claims.feed_mm_min * SLOWEST:
-        what = f"the heading says {claims.feed_mm_min:.0f} mm/min, the fastest cut runs at {feed:.0f} mm/min"
+        what = say(
+            "the heading says {feed_mm_min}, the fastest cut runs at {feed}",
+            feed_mm_min=mm_min(claims.feed_mm_min),
+            feed=mm_min(feed),
+        )
         yield Severity.WARNING, what, "set feeds with --feed, not by hand", int(trace.line[row])
         return
     # A run longer and wider than any slowed hole is cut at the feed that the heading names.
@@ -119,7 +138,11 @@ def _feed(claims: Claims, proof: Proof, process: Process) -> Said:
             continue
         row = int(mine[np.abs(trace.feed[mine] / claims.feed_mm_min - 1).argmax()])
         if abs(trace.feed[row] / claims.feed_mm_min - 1) > FEED_OFF:
-            what = f"the heading says {claims.feed_mm_min:.0f} mm/min, this cut runs at {trace.feed[row]:.0f} mm/min"
+            what = say(
+                "the heading says {feed_mm_min}, this cut runs at {feed}",
+                feed_mm_min=mm_min(claims.feed_mm_min),
+                feed=mm_min(trace.feed[row]),
+            )
             yield Severity.WARNING, what, "set feeds with --feed, not by hand", int(trace.line[row])
             return
 
@@ -149,7 +172,9 @@ def _plate(claims: Claims, proof: Proof) -> Said:
     for run in proof.runs:
         x, y = run.start
         if not (x0 <= x <= x1 and y0 <= y <= y1):
-            size = f"{exactly(x1 - x0)} x {exactly(y1 - y0)} mm"
-            what = f"the heading says a plate of {size}, but a pierce lies at {x:.1f}, {y:.1f} mm"
+            size = mm_size(x1 - x0, y1 - y0)
+            what = say(
+                "the heading says a plate of {size}, but a pierce lies at {at}", size=size, at=mm_at(x, y, ".1f")
+            )
             yield Severity.ERROR, what, "check plate and zero", run.light_line
             return

@@ -17,6 +17,7 @@ from kerfproof.programs.read_header import Claims, read_claims
 from kerfproof.resume.combined_proof import Setup, continued
 from kerfproof.resume.earlier_programs import GoesOn, cut_before, read_goes_on
 from kerfproof.resume.first_program import first_program
+from kerfproof.sentence import say
 
 OF_THE_FIRST = ("drawing-missing", "drawing-changed", "other-machine")
 """What is found on the first program that matters for the rest, too."""
@@ -118,8 +119,8 @@ def earlier_of_proven(proven: ProvenProgram, name: str, chart: str = "", said: C
         found.append(Finding("drawing-not-found", Severity.WARNING, what, "is it the drawing, and is the kerf right?"))
     errors = [f for f in proven.findings if f.severity is Severity.ERROR]
     if errors:
-        what = f"the first program is not proven itself: {errors[0].message}"
-        found.append(Finding("first-not-proven", Severity.WARNING, what, "kerfproof prove tells all of it"))
+        why = say("the first program is not proven itself: {why}", why=errors[0].problem)
+        found.append(Finding("first-not-proven", Severity.WARNING, why, "kerfproof prove tells all of it"))
     return EarlierProgram(proven.text, proven.proof.trace, setup, tuple(found), proven.against)
 
 

@@ -37,7 +37,7 @@ def warning_lines(findings: tuple[Finding, ...], inches: bool) -> list[str]:
     errors = [f for f in findings if f.severity is Severity.ERROR]
     count = f"{len(errors)} ERROR{'S' if len(errors) != 1 else ''}"
     lines = [f"NOT PROVEN - WRITTEN WITH {count} - DO NOT RUN UNSEEN"]
-    lines += [f"ERROR {f.rule}: {said(f.message, inches)}" for f in errors[:8]]
+    lines += [f"ERROR {f.rule}: {said(f.problem, inches)}" for f in errors[:8]]
     return [f"({plain(line)})" for line in lines]
 
 

@@ -163,7 +163,7 @@ def _looked(seen: Mapping[tuple[object, ...], Inspection]) -> tuple[Finding, ...
         found = list(look.findings)
         if not look.parts.parts and all(f.severity is not Severity.ERROR for f in found):
             why = nothing_to_cut(look.drawing, look.contours, look.findings)
-            found.append(Finding("nothing-to-cut", Severity.ERROR, why.what, why.advice))
+            found.append(Finding("nothing-to-cut", Severity.ERROR, why.problem, why.remedy))
         out += [replace(f, drawing=str(name)) for f in found]
     return tuple(dict.fromkeys(out))
 

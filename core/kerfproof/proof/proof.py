@@ -11,6 +11,7 @@ from kerfproof.geom.path import Floats, Ints
 from kerfproof.proof.evidence.free_pieces import FreePiece
 from kerfproof.proof.evidence.placed import Placing
 from kerfproof.proof.evidence.runs import TorchRun
+from kerfproof.sentence import Phrase
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,7 +57,7 @@ class Proof:
     worst_leftover: float
     edge_deviation: float
     """Largest distance of the finished edge from the drawn one, fit error of curves included, mm."""
-    holds_for: str
+    holds_for: Phrase
     """One line: for what the verdict holds, and what text alone can't know."""
     pieces: tuple[FreePiece, ...] = ()
     """What comes free, with sizes and holes, where there was no drawing to compare with."""

@@ -25,6 +25,7 @@ from kerfproof.proof.rule import all_rules
 from kerfproof.proof.rule_choices import weighed
 from kerfproof.proof.table import other_tables, scenario
 from kerfproof.proof.table.play import Played, play
+from kerfproof.sentence import Phrase, joined_phrases, mm, mm_min, mm_span, say
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine, TouchOff
 
@@ -205,7 +206,7 @@ def _played(evidence: Evidence, clean: Played, found: list[Finding], book: Book,
     return out
 
 
-def path_of(control: Dialect, machine: Machine, findings: list[Finding]) -> str:
+def path_of(control: Dialect, machine: Machine, findings: list[Finding]) -> Phrase:
     """Return how exactly the control follows the path, as far as the verdict may rely on it."""
     if any(f.rule == "path-mode-differs" for f in findings):
         return "the path as written, which its path mode may leave"
@@ -213,27 +214,38 @@ def path_of(control: Dialect, machine: Machine, findings: list[Finding]) -> str:
         return "exact path"
     if "{tolerance}" not in control.path_blend_word and control.path_blend_word != control.path_exact_word:
         return "corners rounded by the control without a limit"
-    return f"path tolerance {machine.path_tolerance:g} mm"
+    return say("path tolerance {path_tolerance}", path_tolerance=mm(machine.path_tolerance, "g"))
 
 
 def holds_for(
-    control: Dialect, machine: Machine, process: Process | None, compared: Comparison | None, path: str, mode: str
-) -> str:
+    control: Dialect, machine: Machine, process: Process | None, compared: Comparison | None, path: Phrase, mode: str
+) -> Phrase:
     """Return one line: for what the verdict holds, and what text alone can't know."""
     if mode not in ("cut", "touch"):
-        return f"for {path}; not covered: lost steps"
-    said = []
+        return say("{path}; not covered: lost steps", path=path)
+    told: list[Phrase] = []
     if process is not None and compared is not None:
-        said.append(f"kerf {process.kerf:.2f}-{process.worn_kerf:.2f} mm")
-        said.append("feeds from half to 4/3 of the chart's")
+        told.append(say("kerf {span}", span=mm_span(process.kerf, process.worn_kerf, ".2f", between="-")))
+        told.append("feeds from half to 4/3 of the chart's")
     if machine.touch_off is TouchOff.NONE:
-        said.append("a flat plate at the Z zero that the operator sets")
+        told.append("a flat plate at the Z zero that the operator sets")
     else:
-        said.append(f"plate within +-{machine.plate_height_band:g} mm of the last touch-off")
-    said.append(path)
+        told.append(
+            say(
+                "plate within +-{plate_height_band} of the last touch-off",
+                plate_height_band=mm(machine.plate_height_band, "g"),
+            )
+        )
+    told.append(path)
     if machine.touch_off is TouchOff.FLOAT:
-        said.append(f"float {machine.float_travel:g} mm measured at {machine.float_feed_mm_min:g} mm/min")
+        told.append(
+            say(
+                "float {float_travel} measured at {float_feed_mm_min}",
+                float_travel=mm(machine.float_travel, "g"),
+                float_feed_mm_min=mm_min(machine.float_feed_mm_min, "g"),
+            )
+        )
     unknown = ["arc failing to light", "lost steps", "a kerf other than stated"]
     if not reads_trip(control) and machine.touch_off is not TouchOff.NONE:
         unknown.insert(0, "a touch-off that went wrong unseen")
-    return f"for {', '.join(said)}; not covered: {', '.join(unknown)}"
+    return say("{conditions}; not covered: {unknown}", conditions=joined_phrases(told), unknown=", ".join(unknown))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from kerfproof.errors import Finding, Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.registry import load_folder
-from kerfproof.wording import counted
+from kerfproof.sentence import Phrase, counted, say
 
 MOST_FINDINGS = 25
 """So many findings of one rule are listed one by one; the rest is counted in the last."""
@@ -21,8 +21,8 @@ class Hit:
     `severity` is given only where it differs from the rule's.
     """
 
-    message: str
-    advice: str = ""
+    message: Phrase
+    advice: Phrase = ""
     line: int | None = None
     at: tuple[float, float] | None = None
     severity: Severity | None = None
@@ -30,7 +30,7 @@ class Hit:
     """Where in the line, from 1; None: at the word that the rule is about."""
 
 
-def at_row(evidence: Evidence, row: int, message: str, advice: str = "", severity: Severity | None = None) -> Hit:
+def at_row(evidence: Evidence, row: int, message: Phrase, advice: Phrase = "", severity: Severity | None = None) -> Hit:
     """Return a hit at the line and the end of a trace row."""
     return Hit(message, advice, evidence.line(row), evidence.at(row), severity)
 
@@ -67,7 +67,7 @@ def as_findings(name: str, severity: Severity, hits: Iterable[Hit]) -> tuple[Fin
     for number, hit in enumerate(kept):
         message = hit.message
         if number == MOST_FINDINGS - 1 and len(every) > MOST_FINDINGS:
-            message += f" (and {counted(len(every) - MOST_FINDINGS, 'more place')})"
+            message = say("{what} (and {more})", what=message, more=counted(len(every) - MOST_FINDINGS, "more place"))
         x, y = hit.at if hit.at is not None else (None, None)
         out.append(Finding(name, hit.severity or severity, message, hit.advice, hit.line, x, y, column=hit.column))
     return tuple(out)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -23,6 +22,7 @@ from kerfproof.proof.evidence.stock import stock_of
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.prove import prove
 from kerfproof.proof.rule import all_rules
+from kerfproof.sentence import OfLine, Phrase, of_line
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
 
@@ -162,7 +162,7 @@ def merged(
         line = finding.line - before if after and finding.line is not None else None
         if finding.rule in FIRST_START and line is not None and start is not None and line <= start:
             continue
-        own = replace(finding, line=line, message=_in_own_lines(finding.message, before))
+        own = replace(finding, line=line, problem=_in_own_lines(finding.problem, before))
         same = next((k for k, f in enumerate(found) if _same(f, own)), None)
         if same is None:
             found.append(own)
@@ -176,11 +176,12 @@ def _same(a: Finding, b: Finding) -> bool:
     return a.rule == b.rule and a.line == b.line and (a.line is not None or a.message == b.message)
 
 
-def _in_own_lines(message: str, before: int) -> str:
+def _in_own_lines(message: Phrase, before: int) -> Phrase:
     """Return a message with the lines it names as those of the resumed program; earlier ones stand in no file."""
 
-    def own(found: re.Match[str]) -> str:
-        line = int(found[1])
-        return f"of line {line - before}" if line > before else "of what was cut before"
+    def own(value: object) -> object:
+        if not isinstance(value, OfLine):
+            return value
+        return of_line(value.line - before) if value.line > before else "of what was cut before"
 
-    return re.sub(r"of line (\d+)", own, message)
+    return message if isinstance(message, str) else message.turned(own)

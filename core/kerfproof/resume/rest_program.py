@@ -29,6 +29,7 @@ from kerfproof.resume.first_program import FirstProgram, first_program, owners_o
 from kerfproof.resume.freed_faces import loose_faces
 from kerfproof.resume.restarts import FURTHER_ON, beside_open_kerf, restarts
 from kerfproof.resume.resume_point import Split, Wish, split
+from kerfproof.sentence import Phrase, joined_phrases, named, say
 
 MOST_TRIES = 12
 """So many places for a new pierce are proven, until one holds."""
@@ -105,7 +106,8 @@ def resume(text: str, trace: Trace, wish: Wish, setup: Setup, watch: Watch = no_
             raise refused
         best = further or best
     if best is None:
-        raise KerfproofError("nothing is left that can be cut on the plate: " + "; ".join(f.message for f in loose))
+        why = joined_phrases((f.problem for f in loose), "; ")
+        raise KerfproofError(say("nothing is left that can be cut on the plate: {why}", why=why))
     return best
 
 
@@ -144,8 +146,16 @@ def _ways(first: FirstProgram, parted: Split, setup: Setup, overlaps: float = 1.
 
 def _loose(first: FirstProgram, parted: Split, setup: Setup) -> tuple[list[Finding], tuple[int, ...]]:
     """Return an error for each wanted cut in metal that is loose by now, and the wanted cuts without them."""
-    rings = [(ring, f"cut {k + 1} ({first.cuts[k].label})") for k in parted.done if (ring := first.ring(k)) is not None]
-    rings += [(ring, f"an earlier program's {cut.label}") for cut in setup.before if (ring := ring_of(cut)) is not None]
+    rings: list[tuple[Path, Phrase]] = [
+        (ring, say("cut {k} ({label})", k=k + 1, label=named(first.cuts[k].label)))
+        for k in parted.done
+        if (ring := first.ring(k)) is not None
+    ]
+    rings += [
+        (ring, say("an earlier program's {label}", label=named(cut.label)))
+        for cut in setup.before
+        if (ring := ring_of(cut)) is not None
+    ]
     lines = [(first.line(k), first.cuts[k].kerf / 2) for k in parted.done if first.ring(k) is None]
     lines += [(Path(joined(cut), False), cut.kerf / 2) for cut in setup.before if ring_of(cut) is None]
     rings += [(face, "what was cut before") for face in loose_faces([p for p, _ in lines], [h for _, h in lines])]
@@ -158,7 +168,9 @@ def _loose(first: FirstProgram, parted: Split, setup: Setup) -> tuple[list[Findi
     findings = []
     for k in sorted(held):
         cut = first.cuts[k]
-        what = f"cut {k + 1} ({cut.label}) lies in metal that {held[k]} has freed"
+        what = say(
+            "cut {k} ({label}) lies in metal that {held} has freed", k=k + 1, label=named(cut.label), held=held[k]
+        )
         advice = f"it may have tipped: drill it or cut the part anew; without --unlit {k + 1} the rest can be cut"
         x, y = cut.pierce
         findings.append(Finding("cut-in-loose-metal", Severity.ERROR, what, advice, x=x, y=y))
@@ -238,7 +250,10 @@ def _beside_kerfs(cuts: Sequence[Cut]) -> Iterator[Finding]:
     for cut in cuts:
         if cut.touch_at is not None:
             x, y = cut.pierce
-            what = f"the new pierce for {cut.label} lies close beside an open kerf, so the plate is found next to it"
+            what = say(
+                "the new pierce for {label} lies close beside an open kerf, so the plate is found next to it",
+                label=named(cut.label),
+            )
             yield Finding("pierce-beside-kerf", Severity.WARNING, what, "watch that the arc lights there", x=x, y=y)
 
 

@@ -25,6 +25,7 @@ from kerfproof.resume.first_program import FirstProgram
 from kerfproof.resume.freed_faces import around as hanging_together
 from kerfproof.resume.freed_faces import loose_faces, nothing, touches
 from kerfproof.resume.resume_point import Split, closed_at
+from kerfproof.sentence import Sentence, mm, mm_at, say
 from kerfproof.shop.chart import Process
 
 TURNS_DEG = (0, 20, -20, 40, -40, 60, 75, -60)
@@ -104,7 +105,7 @@ def restarts(first: FirstProgram, split: Split, setup: Setup, overlaps: float = 
         last = k + 1 == len(first.cuts)
         then = ", which is the last" if last else f" and go on with --from-cut {k + 2}"
         raise KerfproofError(
-            f"there is no room for a new pierce {_why(first, k, line, split.at, sides)}",
+            say("there is no room for a new pierce {where}", where=_why(first, k, line, split.at, sides)),
             advice=f"finish cut {k + 1} by hand or drill{then}",
         )
 
@@ -124,21 +125,29 @@ def _all_but_closed(first: FirstProgram, k: int, line: Path, at: float) -> Kerfp
     last = k + 1 == len(first.cuts)
     then = "it is the last: the plate is finished" if last else f"go on with --from-cut {k + 2}"
     return KerfproofError(
-        f"cut {k + 1} stopped at {x:.1f}, {y:.1f} mm, {left:.1f} mm before it is done: its kerf has freed the piece "
-        "there, or all but, so nothing holds it for another start",
+        say(
+            "cut {k} stopped at {at}, {left} before it is done: its kerf has freed the piece there, or all but, "
+            "so nothing holds it for another start",
+            k=k + 1,
+            at=mm_at(x, y, ".1f"),
+            left=mm(left, ".1f"),
+        ),
         advice=f"break it out and file what is left; {then}",
     )
 
 
-def _why(first: FirstProgram, k: int, line: Path, at: float, sides: list[float]) -> str:
+def _why(first: FirstProgram, k: int, line: Path, at: float, sides: list[float]) -> Sentence:
     """Return where there is no room for a new pierce, and why."""
     x, y = (float(v) for v in line.part(0.0, max(at, 1e-3)).end)
     if sides:
-        return f"near {x:.1f}, {y:.1f} mm: kept metal or what was cut lies too near"
+        return say("near {at}: kept metal or what was cut lies too near", at=mm_at(x, y, ".1f"))
     if first.ring(k) is not None:
         why = "metal is kept on both sides, and the cut ends where it began, in its own kerf"
-        return f"near {x:.1f}, {y:.1f} mm: {why}"
-    return f"on the {line.length() - at:.1f} mm that are left of the slit: its far end lies too near to what was cut"
+        return say("near {at}: {why}", at=mm_at(x, y, ".1f"), why=why)
+    return say(
+        "on the {length} that are left of the slit: its far end lies too near to what was cut",
+        length=mm(line.length() - at, ".1f"),
+    )
 
 
 def _ways(cut: Cut, line: Path, at: float, sides: list[float], clear: Clearances, around: Around) -> Iterator[Cut]:

@@ -12,6 +12,7 @@ from kerfproof.errors import KerfproofError
 from kerfproof.geom.distance import closest_points
 from kerfproof.geom.path import Floats, Path, Segments
 from kerfproof.resume.first_program import FirstProgram, run_line
+from kerfproof.sentence import joined_phrases, mm, mm_at, say
 
 APART = 2.0
 """Stretches of a path that lie so many kerfs of it apart pass a place twice, and not once round a corner."""
@@ -67,7 +68,10 @@ def split(first: FirstProgram, wish: Wish) -> Split:
     partly = begin if at > 0 else None
     cold = sorted({number - 1 for number in wish.unlit})
     if partly is not None and partly in cold:
-        raise KerfproofError(f"cut {partly + 1} can't be cold and have got {at:.1f} mm far", advice="give one of both")
+        raise KerfproofError(
+            say("cut {partly} can't be cold and have got {at} far", partly=partly + 1, at=mm(at, ".1f")),
+            advice="give one of both",
+        )
     wanted = sorted({*cold, *range(begin, count)})
     if not wanted:
         advice = "if some of it is not cut, name the cut to go on with, or those that ran cold"
@@ -99,7 +103,12 @@ def _begin(first: FirstProgram, wish: Wish) -> tuple[int, float]:
     length = first.line(begin).length()
     if not 0 <= wish.at < length - 1e-6:
         raise KerfproofError(
-            f"{wish.at:.1f} mm is not on cut {wish.from_cut}, it is {length:.1f} mm long from its pierce",
+            say(
+                "{at} is not on cut {from_cut}, it is {length} long from its pierce",
+                at=mm(wish.at, ".1f"),
+                from_cut=wish.from_cut,
+                length=mm(length, ".1f"),
+            ),
             advice="measure from the pierce along the cut",
         )
     return begin, wish.at
@@ -115,8 +124,16 @@ def _near(first: FirstProgram, wish: Wish, near: tuple[float, float]) -> tuple[i
     if beside > MOST_BESIDE:
         where = "any cut" if wish.from_cut is None else f"cut {wish.from_cut}"
         raise KerfproofError(
-            f"the place at {near[0]:g}, {near[1]:g} mm lies {beside:.1f} mm beside {where}",
-            advice=f"give a place on it, in the program's coordinates, within {MOST_BESIDE:g} mm",
+            say(
+                "the place at {at} lies {beside} beside {where}",
+                at=mm_at(near[0], near[1], "g"),
+                beside=mm(beside, ".1f"),
+                where=where,
+            ),
+            advice=say(
+                "give a place on it, in the program's coordinates, within {most}",
+                most=mm(MOST_BESIDE, "g"),
+            ),
         )
     there = first.line(k).part(0.0, max(at, 1e-6)).end
     passes = [(j, s) for j in choices for s in _passes(first.line(j), there, first.cuts[j].kerf)]
@@ -147,8 +164,10 @@ def _which(passes: Iterable[tuple[int, float]], there: Floats, any_cut: bool) ->
     x, y = there.tolist()
     tenths = [(k + 1, math.floor(at * 10) / 10) for k, at in passes]
     words = [f"--from-cut {cut} " * any_cut + f"--at {at:.1f}mm" for cut, at in tenths]
-    ways = " or ".join(f"{at:.1f} mm from the pierce of cut {cut}" for cut, at in tenths)
-    what = f"the torch passes {x:.1f}, {y:.1f} mm more than once, so the arc got {ways}"
+    ways = joined_phrases(
+        (say("{at} from the pierce of cut {cut}", at=mm(at, ".1f"), cut=cut) for cut, at in tenths), " or "
+    )
+    what = say("the torch passes {at} more than once, so the arc got {ways}", at=mm_at(x, y, ".1f"), ways=ways)
     return KerfproofError(what, advice="say which: " + " or ".join(words))
 
 

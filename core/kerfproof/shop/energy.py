@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kerfproof.errors import KerfproofError
+from kerfproof.sentence import mm, say
 from kerfproof.shop.chart import PierceRating, Process
 from kerfproof.units import format_length
 
@@ -112,15 +113,25 @@ def estimate(rows: Sequence[Process], thickness: float, amps: float | None, wher
     law = feed_law(used)
     if not law.reaches(thickness):
         raise KerfproofError(
-            f"{format_length(thickness)} is too far from the rows ({format_length(law.thinnest)} to "
-            f"{format_length(law.thickest)} at {current:g} A)",
+            say(
+                "{thickness} is too far from the rows ({thinnest} to {thickest} at {current:g} A)",
+                thickness=mm(thickness, "~3"),
+                thinnest=mm(law.thinnest, "~3"),
+                thickest=mm(law.thickest, "~3"),
+                current=current,
+            ),
             where=where,
             advice="measure a row nearer to it",
         )
     limit = pierce_limit(rows, current)
     if limit is not None and thickness > limit + 1e-9:
         raise KerfproofError(
-            f"{format_length(thickness)} is beyond what {current:g} A pierces ({format_length(limit)})",
+            say(
+                "{thickness} is beyond what {current:g} A pierces ({limit})",
+                thickness=mm(thickness, "~3"),
+                current=current,
+                limit=mm(limit, "~3"),
+            ),
             where=where,
             advice="use more current, or start from the edge with a measured row",
         )

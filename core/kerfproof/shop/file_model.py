@@ -17,7 +17,7 @@ from typing import Any, Generic, NoReturn, TypeVar, get_args
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from pydantic.fields import FieldInfo
 
-from kerfproof.errors import KerfproofError
+from kerfproof.errors import FileBroken, KerfproofError
 from kerfproof.shop.spelling import Quantity, listed, quoted, spelling_of
 
 Place = tuple[str | int, ...]
@@ -101,12 +101,14 @@ def _not_toml(text: str, where: str, problem: str) -> NoReturn:
     match = re.fullmatch(r"(.*) \(at (line (\d+), column \d+)\)", problem)
     if match is None:
         what = problem.removesuffix(" (at end of document)")
-        raise KerfproofError(f"the last line: {what[:1].lower()}{what[1:]}", where=where) from None
+        raise FileBroken(f"the last line: {what[:1].lower()}{what[1:]}", where=where) from None
     lines = text.split("\n")
     line = lines[int(match[3]) - 1].strip() if int(match[3]) <= len(lines) else ""
     unquoted = re.match(r"[\w.-]+\s*=\s*([-+]?[\d./-]+\s*[a-zA-Z\"%][^#]*)", line)
     advice = f"put quotes round it: '{unquoted[1].strip()}'" if unquoted else f"it reads: {line}" if line else ""
-    raise KerfproofError(f"{match[2]}: {match[1][:1].lower()}{match[1][1:]}", where=where, advice=advice) from None
+    broken = FileBroken(f"{match[2]}: {match[1][:1].lower()}{match[1][1:]}", where=where, advice=advice)
+    broken.line = int(match[3])
+    raise broken from None
 
 
 @dataclass(frozen=True)

@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from kerfproof.errors import Finding, Severity
+from kerfproof.sentence import Phrase, mm, mm_min, mm_s2, mm_span, say
 from kerfproof.shop.profile import Machine, StartKind, TouchOff
-from kerfproof.units import format_feed, format_length
 
-Warnings = Iterator[tuple[str, Severity, str, str]]
+Warnings = Iterator[tuple[str, Severity, Phrase, Phrase]]
 
 
 def machine_findings(machine: Machine) -> tuple[Finding, ...]:
@@ -36,8 +36,10 @@ def _warn_float_feed(machine: Machine) -> Warnings:
     if machine.touch_off is TouchOff.FLOAT and abs(machine.float_feed_mm_min - machine.touch_slow_mm_min) > 0.5:
         yield (
             "float-at-another-feed", Severity.WARNING,
-            f"The float was measured at {format_feed(machine.float_feed_mm_min)}, but the second touch runs at "
-            f"{format_feed(machine.touch_slow_mm_min)}",
+            say(
+                "The float was measured at {measured}, but the second touch runs at {slow}",
+                measured=mm_min(machine.float_feed_mm_min), slow=mm_min(machine.touch_slow_mm_min),
+            ),
             "measure the float again at slow_feed, or set slow_feed to the feed of the measurement",
         )  # fmt: skip
 
@@ -47,8 +49,11 @@ def _warn_float_acceleration(machine: Machine) -> Warnings:
     if machine.touch_off is TouchOff.FLOAT and measured and abs(measured / machine.z_acceleration_mm_s2 - 1) > 0.05:
         yield (
             "float-at-another-acceleration", Severity.WARNING,
-            f"The float was measured at a Z acceleration of {measured:g} mm/s2, the machine has "
-            f"{machine.z_acceleration_mm_s2:g} mm/s2: the overrun after the trip is another",
+            say(
+                "The float was measured at a Z acceleration of {measured}, the machine has {now}: "
+                "the overrun after the trip is another",
+                measured=mm_s2(measured), now=mm_s2(machine.z_acceleration_mm_s2),
+            ),
             "measure the float again (kerfproof coupon float)",
         )  # fmt: skip
 
@@ -57,8 +62,11 @@ def _warn_preload(machine: Machine) -> Warnings:
     if machine.start is StartKind.CONTACT and machine.touch_off is TouchOff.FLOAT and machine.preload < 0.5:
         yield (
             "preload-small", Severity.WARNING,
-            f"A preload of {format_length(machine.preload)} may leave the tip without contact at light-up",
-            "use 1 mm; the force is only the weight of the head",
+            say(
+                "A preload of {preload} may leave the tip without contact at light-up",
+                preload=mm(machine.preload, "~3"),
+            ),
+            say("use {preload}; the force is only the weight of the head", preload=mm(1)),
         )  # fmt: skip
 
 
@@ -66,8 +74,11 @@ def _warn_flat(machine: Machine) -> Warnings:
     if machine.start is StartKind.CONTACT and machine.touch_off is TouchOff.NONE:
         yield (
             "needs-flat-plate", Severity.WARNING,
-            "A contact start on a fixed head without touch-off lights only on plate that is flat within 0.3 mm",
-            "keep jobs within about 300 mm, or fit a touch-off",
+            say(
+                "A contact start on a fixed head without touch-off lights only on plate that is flat within {most}",
+                most=mm(0.3),
+            ),
+            say("keep jobs within about {span}, or fit a touch-off", span=mm(300)),
         )  # fmt: skip
 
 
@@ -75,8 +86,10 @@ def _warn_retouch(machine: Machine) -> Warnings:
     if machine.start is StartKind.CONTACT and machine.retouch_distance > 0 and not machine.height_control_on:
         yield (
             "retouch-left-out", Severity.WARNING,
-            f"Touch-off is left out nearer than {format_length(machine.retouch_distance)}, but a contact start needs "
-            "each one",
+            say(
+                "Touch-off is left out nearer than {distance}, but a contact start needs each one",
+                distance=mm(machine.retouch_distance, "~3"),
+            ),
             "set retouch_distance to 0",
         )  # fmt: skip
 
@@ -85,8 +98,11 @@ def _warn_tolerance(machine: Machine) -> Warnings:
     if machine.path_tolerance is not None and machine.path_tolerance > 0.15:
         yield (
             "corners-rounded", Severity.WARNING,
-            f"The control may round corners by {format_length(machine.path_tolerance)}, more than a tenth of a kerf",
-            "set path_tolerance to 0.05 to 0.1 mm",
+            say(
+                "The control may round corners by {tolerance}, more than a tenth of a kerf",
+                tolerance=mm(machine.path_tolerance, "~3"),
+            ),
+            say("set path_tolerance to {span}", span=mm_span(0.05, 0.1)),
         )  # fmt: skip
 
 
@@ -94,9 +110,11 @@ def _warn_rise(machine: Machine) -> Warnings:
     if machine.start is StartKind.CONTACT and not 300 <= machine.rise_feed_mm_min <= 1500:
         yield (
             "rise-feed-odd", Severity.WARNING,
-            f"A rise at {format_feed(machine.rise_feed_mm_min)} is outside 300 to 1500 mm/min: slower dwells in "
-            "the crater, faster snaps a cold arc",
-            "use 600 to 1200 mm/min",
+            say(
+                "A rise at {feed} is outside {usual}: slower dwells in the crater, faster snaps a cold arc",
+                feed=mm_min(machine.rise_feed_mm_min, ".0f"), usual=mm_span(300, 1500, unit="mm/min"),
+            ),
+            say("use {span}", span=mm_span(600, 1200, unit="mm/min")),
         )  # fmt: skip
 
 
@@ -107,7 +125,8 @@ def _warn_unit_slip(machine: Machine) -> Warnings:
     ):
         if not 20 <= value <= 20000:
             yield (
-                "acceleration-odd", Severity.WARNING, f"{path} is {value:g} mm/s2, which no home-built table has",
+                "acceleration-odd", Severity.WARNING,
+                say("{path} is {value}, which no home-built table has", path=path, value=mm_s2(value)),
                 "look at its unit",
             )  # fmt: skip
 

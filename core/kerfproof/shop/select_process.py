@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from kerfproof.errors import KerfproofError
+from kerfproof.sentence import Phrase, joined_phrases, mm, say
 from kerfproof.shop.chart import CutChart, PierceRating, Process
 from kerfproof.shop.energy import estimate, feed_between
 from kerfproof.shop.material import material_key
@@ -185,7 +186,7 @@ def _refuse(
     raise KerfproofError(f"no row for {plate}{at}", where=chart.name, advice=_offered(allowed, thickness))
 
 
-def _at_most(rows: list[Process], thickness: float, most: float) -> str:
+def _at_most(rows: list[Process], thickness: float, most: float) -> Phrase:
     """Return the limit on the current and what the chart has for this plate within it, else the nearest plates."""
     currents = sorted({row.amps for row in rows if abs(row.thickness - thickness) <= SAME_THICKNESS + 1e-9})
     if not currents:
@@ -193,7 +194,7 @@ def _at_most(rows: list[Process], thickness: float, most: float) -> str:
     return f"at most {most:g} A; the chart has {_list(currents)} A for this plate"
 
 
-def _offered(rows: list[Process], thickness: float) -> str:
+def _offered(rows: list[Process], thickness: float) -> Phrase:
     """Return the thicknesses and currents nearest to `thickness` that the machine can cut."""
     nearest = sorted({(round(abs(row.thickness - thickness), 6), row.thickness) for row in rows})[:2]
     if not nearest:
@@ -201,8 +202,8 @@ def _offered(rows: list[Process], thickness: float) -> str:
     texts = []
     for _distance, t in sorted(nearest, key=lambda pair: pair[1]):
         currents = sorted({row.amps for row in rows if row.thickness == t})
-        texts.append(f"{format_length(t)} ({_list(currents)} A)")
-    return f"nearest are {' and '.join(texts)}"
+        texts.append(say("{thickness} ({currents} A)", thickness=mm(t, "~3"), currents=_list(currents)))
+    return say("nearest are {rows}", rows=joined_phrases(texts, " and "))
 
 
 def _list(values: Iterable[float]) -> str:

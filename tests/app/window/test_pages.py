@@ -287,7 +287,7 @@ def test_the_single_words_of_the_core_that_the_window_shows_are_known_to_transla
     said = {n.value for n in ast.walk(verdicts) if isinstance(n, ast.Constant) and isinstance(n.value, str)}
     shapes = api.lead_shapes()
     assert len(stages) >= 12 and {"clear", "over a void"} <= said and shapes
-    titles = {kind.title for kind in kinds().values()}
+    titles = {getattr(kind.title, "template", kind.title) for kind in kinds().values()}
     names = {name.replace("_", " ") for name in shapes}
     snaps = {snap for snap in re.findall(r"Snap\(\"(\w+)\"", sources[core / "plan" / "lead_bench.py"])}
     wanted = stages | said | set(shapes.values()) | names | titles | snaps

@@ -15,13 +15,14 @@ from kerfproof.resume.earlier_programs import made
 from kerfproof.resume.first_program import first_program
 from kerfproof.resume.rest_program import resume
 from kerfproof.resume.resume_point import Wish
+from kerfproof.sentence import Phrase, of_line, say
 from support.programs.going_on import setup_of
 from support.shop.shop import cut, dxf
 
 NEW = ("zero-not-followed", "height-not-followed", "tip-left-down", "touch-off-near-void", "a-rule-of-tomorrow")
 
 
-def found(rule: str, line: int | None, severity: Severity = Severity.ERROR, message: str = "it is wrong") -> Finding:
+def found(rule: str, line: int | None, severity: Severity = Severity.ERROR, message: Phrase = "it is wrong") -> Finding:
     return Finding(rule, severity, message, line=line)
 
 
@@ -40,7 +41,9 @@ def test_the_graver_of_two_is_told():
 
 
 def test_lines_that_a_message_names_are_those_of_the_resumed_program():
-    both = found("pierce-over-void", 107, message="cut before by that of line 50, and of line 103")
+    both = found(
+        "pierce-over-void", 107, message=say("cut before by that {of}, and {too}", of=of_line(50), too=of_line(103))
+    )
     assert merged([], [both], 100)[0].message == "cut before by that of what was cut before, and of line 3"
 
 

@@ -165,7 +165,7 @@ def _parsed(options: Mapping[str, Any], name: str, parse: Callable[[str], Any]) 
         return parse(text)
     except KerfproofError as error:
         where = error.where or f"--{name.replace('_', '-')}"
-        raise KerfproofError(error.what, where=where, advice=error.advice) from None
+        raise KerfproofError(error.problem, where=where, advice=error.remedy) from None
 
 
 def resolved(settings: FolderSettings) -> Resolved:

@@ -69,7 +69,7 @@ def lines(outcome: Outcome) -> list[tuple[str, str]]:
     if outcome.proof is not None:
         if outcome.proof.ok:
             rows.append(("edge", f"{outcome.proof.edge_deviation * 1000:.1f} um off in arithmetic; {SHOP_EDGE}"))
-        rows.append(("holds for", said(outcome.proof.holds_for.removeprefix("for "), machine.inches)))
+        rows.append(("holds for", said(outcome.proof.holds_for, machine.inches)))
     return rows
 
 

@@ -221,7 +221,7 @@ def _option(name: str, parse: Any, text: str) -> Any:
         return parse(text)
     except KerfproofError as error:
         where = error.where or f"--{name.replace('_', '-')}"
-        raise KerfproofError(error.what, where=where, advice=error.advice) from None
+        raise KerfproofError(error.problem, where=where, advice=error.remedy) from None
 
 
 def _positive(text: str) -> float:

@@ -40,7 +40,7 @@ def record(proven: ProvenProgram) -> dict[str, Any]:
         "format": 1,
         "verdict": proven.verdict,
         "compared": proven.compared and proven.mode not in UNLIT,
-        "holds_for": proven.proof.holds_for,
+        "holds_for": f"for {proven.proof.holds_for}",
         "program": {
             **times(proven.proof, proven.machine),
             "burned_mm2": number(swept(proven.proof, proven.process)),

@@ -34,13 +34,11 @@ def findings(
     found: Iterable[Finding], speak: Callable[[str], None] = result, most: int = 30, *, inches: bool = False
 ) -> None:
     """Print findings worst first, one line each, the same sentence only once, of many of a kind the first few."""
-    from kerfproof.wording import said
-
     order = {"error": 0, "warning": 1, "note": 2}
     kinds: dict[tuple[str, str], list[str]] = {}
     for f in sorted(found, key=lambda f: order[str(f.severity)]):
         of_kind = kinds.setdefault((str(f.severity), f.rule), [])
-        line = f"{f.severity}: {said(f.sentence(), inches)} [{f.rule}]"
+        line = f"{f.severity}: {f.sentence(inches)} [{f.rule}]"
         if line not in of_kind:
             of_kind.append(line)
     lines = []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kerfproof.errors import NothingToCut
+from kerfproof.errors import NothingToCut, UnitDoubtful, UnitUnknown
 from kerfproof_app.window.commands.menus import Menus
 from kerfproof_app.window.findings.findings_list import problem_words
 from kerfproof_app.window.shop_pages import ShopPages
@@ -34,7 +34,7 @@ def tell_refusal(shell: Shell, commands: Menus, area: WorkArea, pages: WorkPages
     elif problem.where and problem.where.endswith((".toml", "(built-in)")):
         answers.append((tr("Mend the machine"), shop_pages.show_machine))
     else:
-        part = isinstance(problem, NothingToCut) or "--units" in problem.advice
+        part = isinstance(problem, NothingToCut | UnitUnknown | UnitDoubtful)
         words = tr("What is drawn") if part else tr("Settings")
         answers.append((words, drawn if part else settings))
     if session.undo_label:

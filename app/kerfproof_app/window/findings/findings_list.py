@@ -69,7 +69,7 @@ class FindingsModel(QAbstractListModel):
         self.endResetModel()
 
     def _holds(self, row: FindingRow) -> bool:
-        text = f"{said(row.finding.sentence(), self.inches)} {row.finding.rule} {row.finding.layer}".lower()
+        text = f"{row.finding.sentence(self.inches)} {row.finding.rule} {row.finding.layer}".lower()
         return all(word in text for word in self._words)
 
     def count(self, severity: Severity) -> int:
@@ -95,11 +95,11 @@ class FindingsModel(QAbstractListModel):
             return None
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
             flag = f" {row.letter}" if row.letter else ""
-            return f"{self.word(row.finding.severity)}{flag}: {said(row.finding.sentence(), self.inches)}"
+            return f"{self.word(row.finding.severity)}{flag}: {row.finding.sentence(self.inches)}"
         if role == FINDING:
             return row.finding
         if role == WORDS:
-            return said(what(row.finding), self.inches), said(advice(row.finding), self.inches)
+            return what(row.finding, self.inches), said(advice(row.finding), self.inches)
         if role == NUMBER:
             return row.number
         if role == LETTER:
@@ -168,17 +168,9 @@ class FindingDelegate(QStyledItemDelegate):
         painter.restore()
 
 
-def what(finding: Finding) -> str:
+def what(finding: Finding, inches: bool = False) -> str:
     """Return what is wrong and where, as a sentence."""
-    place = []
-    if finding.line is not None:
-        place.append(f"line {finding.line}")
-    if finding.handle:
-        place.append(f"entity {finding.handle}")
-    if finding.x is not None and finding.y is not None:
-        of = " of the drawing" if finding.drawing else ""
-        place.append(f"at {finding.x:.2f}, {finding.y:.2f} mm{of}")
-    text = finding.message + (f" ({', '.join(place)})" if place else "")
+    text = finding.whole().told(inches)
     return f"{text[:1].upper()}{text[1:]}{'' if text.endswith(('.', '!', '?', ')')) else '.'}"
 
 
@@ -195,7 +187,7 @@ def advice(finding: Finding) -> str:
 
 def problem_words(problem: KerfproofError) -> str:
     """Return what stops the work, without what only the command line can do about it."""
-    cure = advice(Finding("not-planned", Severity.ERROR, problem.what, problem.advice))
+    cure = advice(Finding("not-planned", Severity.ERROR, problem.problem, problem.remedy))
     text = f"{problem.where}: {problem.what}" if problem.where else problem.what[:1].upper() + problem.what[1:]
     return f"{text}. {cure}" if cure else f"{text}."
 

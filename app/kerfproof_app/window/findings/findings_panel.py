@@ -125,7 +125,7 @@ class FindingsPanel(Panel):
             rows = []
         elif self.session.state == "failed" and problem is not None:
             rule = "nothing-to-cut" if isinstance(problem, NothingToCut) else "not-planned"
-            rows = [FindingRow(Finding(rule, Severity.ERROR, problem.what, problem.advice), None)]
+            rows = [FindingRow(Finding(rule, Severity.ERROR, problem.problem, problem.remedy), None)]
             if isinstance(problem, NothingToCut):
                 flagged = letters_of(problem.findings)
                 rows += [
@@ -183,7 +183,7 @@ class FindingsPanel(Panel):
             return self.tr("No finding matches the filter.")
         proof = self.session.outcome.proof if self.session.outcome else None
         said = self.tr("Nothing was found wrong.")
-        return f"{said}\n\n{self.tr('The verdict holds')} {self.session.said(proof.holds_for)}." if proof else said
+        return f"{said}\n\n{self.tr('The verdict holds')} for {self.session.said(proof.holds_for)}." if proof else said
 
     def _sift(self) -> None:
         severities = {severity for severity, button in self.filters.items() if button.isChecked()}
@@ -271,4 +271,4 @@ class FindingsPanel(Panel):
 
 def _is_said(finding: Finding, problem: NothingToCut) -> bool:
     """Return whether a refusal says itself what one of its findings says of the whole drawing."""
-    return finding.rule == "nothing-to-cut" or (finding.x is None and finding.message.rstrip(".") in problem.what)
+    return finding.rule == "nothing-to-cut" or (finding.x is None and finding == problem.told_of)

@@ -24,7 +24,6 @@ from PySide6.QtWidgets import QFrame, QPlainTextEdit, QTextEdit, QWidget
 
 from kerfproof.errors import Finding, Severity
 from kerfproof.shop.profile import Machine
-from kerfproof.wording import said
 from kerfproof_app.window.program.margin import Margin
 from kerfproof_app.window.program.word_kinds import ROLES, WordReader
 from kerfproof_app.window.widgets.tones import BOLD, tones_of
@@ -127,7 +126,7 @@ class ProgramText(QPlainTextEdit):
 
     def told_at(self, line: int) -> str:
         """Return the sentences of the findings at a line, the worst first."""
-        return "\n".join(said(f.sentence(), self._inches) for f in self.findings_at(line))
+        return "\n".join(f.sentence(self._inches) for f in self.findings_at(line))
 
     def _block(self, line: int | None) -> QTextBlock | None:
         block = self.document().findBlockByNumber(line - 1) if line else None

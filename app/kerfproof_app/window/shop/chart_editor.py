@@ -223,7 +223,9 @@ class ChartEditor(ShopEditor):
             thickness = parse_length(self.thickness.text())
             values = estimated_row(document.text, document.file.where, like, thickness, date.today().isoformat())
         except KerfproofError as error:
-            self.said.setText(self.session.said(error.what + (f": {error.advice}" if error.advice else "")))
+            self.said.setText(
+                f"{self.session.said(error.problem)}{': ' if error.remedy else ''}{self.session.said(error.remedy)}"
+            )
             self.said.setVisible(True)
             self.thickness.setFocus()
             return

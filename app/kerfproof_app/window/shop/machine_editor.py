@@ -91,7 +91,8 @@ class MachineEditor(ShopEditor):
         told = dict(document.mistakes)
         for finding in document.findings:
             told.setdefault(
-                self._key_of_rule.get(finding.rule, ""), said(f"{finding.message}: {finding.advice}", inches)
+                self._key_of_rule.get(finding.rule, ""),
+                f"{said(finding.problem, inches)}: {said(finding.remedy, inches)}",
             )
         loose = self._share_out(told, inches)
         self.said.setText("\n".join(loose))

@@ -75,8 +75,8 @@ class ReadingsForm(QWidget):
 
     def _row(self, ask: Asked) -> LabeledEditor:
         edit = QLineEdit()
-        row = LabeledEditor(ask.name, edit, ask.text)
-        row.show_hint(ask.text)
+        row = LabeledEditor(ask.name, edit, str(ask.text))
+        row.show_hint(str(ask.text))
         if ask.quantity is LENGTH and ask.expected is not None:
             usual = format_length(ask.expected, self.session.shown_inches)
             edit.setPlaceholderText(self.tr("about {size}").format(size=usual))
@@ -119,16 +119,16 @@ class ReadingsForm(QWidget):
         self.result = result
         self._say("")
         lines = () if result is None else result.lines
-        self.lines.setText(self.session.said("\n".join(f"{key}: {value}" for key, value in lines)))
+        self.lines.setText("\n".join(f"{key}: {self.session.said(value)}" for key, value in lines))
         told = []
         for finding in result.findings if result is not None else ():
             words = {Severity.ERROR: self.tr("error"), Severity.WARNING: self.tr("warning")}
             severity = words.get(finding.severity, self.tr("note"))
-            told.append(f"{severity}: {self.session.said(finding.sentence())}")
+            told.append(f"{severity}: {finding.sentence(self.session.shown_inches)}")
             if finding.severity is not Severity.NOTE:
-                name = finding.message.partition(" = ")[0]
-                if name in self.rows:
-                    self.rows[name].complain(self.session.said(finding.message))
+                name = finding.value("name")
+                if isinstance(name, str) and name in self.rows:
+                    self.rows[name].complain(self.session.said(finding.problem))
         self.told.setText("\n".join(told))
         for label in (self.lines, self.told):
             label.setVisible(bool(label.text()))

@@ -13,7 +13,7 @@ from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT
 
 from kerfproof.api import check_words, dialects
-from kerfproof.errors import Finding, KerfproofError
+from kerfproof.errors import FileBroken, Finding, KerfproofError
 from kerfproof.shop.chart_file import ChartFile, parse_chart
 from kerfproof.shop.file_model import FileMistakes, FileModel, path, read_toml
 from kerfproof.shop.machine_file import MachineFile, parse_machine
@@ -81,8 +81,7 @@ class ShopDocument:
     @property
     def broken_line(self) -> int | None:
         """The line (from 1) at which the text stops being TOML."""
-        match = re.search(r"line (\d+)", self.broken.what) if self.broken else None
-        return int(match[1]) if match else None
+        return self.broken.line if isinstance(self.broken, FileBroken) else None
 
     def first_mistake(self) -> str:
         """Return the key path of the first mistake, empty if there is none."""
@@ -211,7 +210,8 @@ class ShopDocument:
             self.broken = error
             return
         except TOMLKitError as error:
-            self.broken = KerfproofError(str(error), where=self.file.where)
+            self.broken = FileBroken(str(error), where=self.file.where)
+            self.broken.line = getattr(error, "line", None)  # of errors of reading, not of those of editing
             return
         try:
             if self.kind is MACHINES:

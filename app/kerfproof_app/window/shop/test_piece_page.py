@@ -36,7 +36,7 @@ from kerfproof_app.window.widgets.page_parts import (
     text_label,
 )
 from kerfproof_app.window.widgets.panel import Panel
-from kerfproof_app.window.widgets.words import tr
+from kerfproof_app.window.widgets.words import translated
 from kerfproof_app.work.opening import new_job
 from kerfproof_app.work.saving import write_program
 from kerfproof_app.work.session import Session
@@ -74,7 +74,7 @@ class CouponPage(Panel):
         for name in sorted(there, key=lambda name: (ORDER.index(name) if name in ORDER else len(ORDER), name)):
             item = QListWidgetItem(words.get(name, name))
             item.setData(KIND, name)
-            item.setToolTip(self.session.said(tr(there[name].title)))
+            item.setToolTip(self.session.said(translated(there[name].title)))
             self.kinds.addItem(item)
         self.kinds.currentRowChanged.connect(lambda _row: self._picked())
         row = row_layout(self, (8, 8, 8, 8))
@@ -159,7 +159,7 @@ class CouponPage(Panel):
 
     def _picked(self) -> None:
         kind = kind_of(self.kind)
-        title = self.session.said(tr(kind.title))
+        title = self.session.said(translated(kind.title))
         self.title.setText(f"{title[:1].upper()}{title[1:]}.")
         self.sizes.setVisible(kind.name in SIZED)
         self.count.setVisible(kind.name in COUNTED)
@@ -246,7 +246,7 @@ class CouponPage(Panel):
         except KerfproofError as error:
             self._say(str(error))
             return
-        self._guide("\n".join([self.tr("Proven and written: {path}").format(path=done.path), *piece.guide]))
+        self._guide("\n".join([self.tr("Proven and written: {path}").format(path=done.path), *map(str, piece.guide)]))
         self.read_program(done.path)
 
     # --- reading it -------------------------------------------------------------------------------------------

@@ -19,7 +19,6 @@ from kerfproof.units import (
     parse,
     parse_size,
 )
-from kerfproof.wording import said
 from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox, CountBox
 from kerfproof_app.window.widgets.typed_fields import (
     LabeledEditor,
@@ -245,7 +244,7 @@ def guarded(row: LabeledEditor, act: Callable[[], None], inches: bool = False) -
     try:
         act()
     except KerfproofError as error:
-        row.complain(said(sentence_of(error), inches))
+        row.complain(sentence_of(error, inches))
     else:
         row.complain("")
 

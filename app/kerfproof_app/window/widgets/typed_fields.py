@@ -150,9 +150,9 @@ def restore_typed(page: QWidget) -> None:
         field.restore()
 
 
-def sentence_of(error: KerfproofError) -> str:
+def sentence_of(error: KerfproofError, inches: bool = False) -> str:
     """Return what is wrong and what to do, without the place: it stands there."""
-    return error.what + (f" ({error.advice})" if error.advice else "")
+    return KerfproofError(error.problem, advice=error.remedy).told(inches)
 
 
 def mark_wrong(editor: QWidget, wrong: bool) -> None:

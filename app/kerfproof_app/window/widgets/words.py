@@ -6,6 +6,7 @@ import re
 
 from PySide6.QtCore import QCoreApplication
 
+from kerfproof.sentence import Phrase, Sentence
 from kerfproof.units import format_length
 from kerfproof.wording import said
 
@@ -16,6 +17,11 @@ _SIZE = re.compile(r"(.*?)(\d+(?:\.\d+)?) x (\d+(?:\.\d+)?)")
 def tr(text: str) -> str:
     """Return a text in the person's language, for what is no method of a widget. Extraction finds its calls by name."""
     return QCoreApplication.translate("", text)
+
+
+def translated(phrase: Phrase) -> Phrase:
+    """Return a sentence of the core in the person's language, its values as they are."""
+    return tr(phrase) if isinstance(phrase, str) else Sentence(tr(phrase.template), phrase.pairs)
 
 
 def plural(number: int, one: str, many: str) -> str:

@@ -22,6 +22,7 @@ from kerfproof.coupon.make_program import (
 from kerfproof.coupon.piece import Coupon, CouponKind, CouponRequest, CouponResult, Facts, ShopChange
 from kerfproof.coupon.readings import Asked, Readings
 from kerfproof.errors import Finding, KerfproofError, Severity
+from kerfproof.sentence import mm_min, say
 from kerfproof.units import FEED, format_feed
 
 LOW, HIGH = 0.7, 1.3
@@ -97,7 +98,15 @@ def solve(facts: Facts, readings: Readings) -> CouponResult:
     return CouponResult(
         values={"feed_mm_min": feed, "spread_mm_min": round(spread, 1)},
         lines=(
-            ("feed", f"{format_feed(feed)} ({format_feed(feed, True)}), give or take {spread:.0f} mm/min"),
+            (
+                "feed",
+                say(
+                    "{feed} ({in_inches}), give or take {spread}",
+                    feed=format_feed(feed),
+                    in_inches=format_feed(feed, True),
+                    spread=mm_min(spread),
+                ),
+            ),
             ("chart had", format_feed(facts["feed"])),
         ),
         findings=tuple(findings),

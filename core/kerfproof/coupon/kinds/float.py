@@ -32,6 +32,7 @@ from kerfproof.gcode.writer.touch_off import (
 from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.prove import prove
+from kerfproof.sentence import Phrase, joined_phrases, mm, say
 from kerfproof.shop.profile import TouchOff
 from kerfproof.units import ACCELERATION, FEED, LENGTH, format_length
 
@@ -80,7 +81,7 @@ def make(bench: CouponRequest) -> Coupon:
     )  # fmt: skip
 
 
-def _guide(given: WriteContext, gap: float, count: int) -> tuple[str, ...]:
+def _guide(given: WriteContext, gap: float, count: int) -> tuple[Phrase, ...]:
     w = given.words
     return (
         "Switch the torch's power source off. Park the tip raised over flat plate, the very sheet if it is thin.",
@@ -163,7 +164,7 @@ def asks(facts: Facts) -> tuple[Asked, ...]:
 def solve(facts: Facts, readings: Readings) -> CouponResult:
     """Return the float as it should be, how well the trip repeats, and whether the datum word can be trusted."""
     findings: list[Finding] = []
-    lines: list[tuple[str, str]] = []
+    lines: list[tuple[str, Phrase]] = []
     values: dict[str, float] = {}
     touches = _touches(facts, readings, findings)
     if len(touches):
@@ -215,7 +216,11 @@ def _touches(facts: Facts, readings: Readings, findings: list[Finding]) -> np.nd
 
 
 def _repeats(
-    facts: Facts, touches: np.ndarray, values: dict[str, float], lines: list[tuple[str, str]], findings: list[Finding]
+    facts: Facts,
+    touches: np.ndarray,
+    values: dict[str, float],
+    lines: list[tuple[str, Phrase]],
+    findings: list[Finding],
 ) -> None:
     fit = mean_of(touches.tolist(), SLIP)
     for k in np.flatnonzero(~fit.used).tolist():
@@ -248,13 +253,17 @@ def _timing(
     readings: Readings,
     touches: np.ndarray,
     values: dict[str, float],
-    lines: list[tuple[str, str]],
+    lines: list[tuple[str, Phrase]],
     findings: list[Finding],
 ) -> None:
     """Judge the datum word: the trips after it must show what it set."""
     first = readings.get("first", (-facts["float"],))[-1]
     if abs(first + facts["float"]) > SAME:
-        message = f"right after the datum word the display showed {first:g} mm instead of {-facts['float']:g} mm"
+        message = say(
+            "right after the datum word the display showed {first} instead of {float}",
+            first=mm(first, "g"),
+            float=mm(-facts["float"], "g"),
+        )
         advice = "another datum word or a work offset is in the way; see the dialect's datum word"
         findings.append(Finding("datum-not-taken", Severity.ERROR, message, advice))
         return
@@ -263,13 +272,15 @@ def _timing(
     if abs(off) <= max(SAME, 2 * values["spread"] / max(1.0, np.sqrt(len(touches)))):
         lines.append(("datum word", f"takes hold where it should: {_both(off, '+')}"))
         return
-    message = f"the touches after the datum show {off:+.3f} mm: the control took it while Z was still moving"
+    message = say(
+        "the touches after the datum show {off}: the control took it while Z was still moving", off=mm(off, "+.3f")
+    )
     advice = "a longer dwell before the datum word, or another datum word (control.dialect); nothing was corrected"
     findings.append(Finding("datum-timing", Severity.ERROR, message, advice))
 
 
 def _corrected(
-    facts: Facts, readings: Readings, values: dict[str, float], lines: list[tuple[str, str]], findings: list[Finding]
+    facts: Facts, readings: Readings, values: dict[str, float], lines: list[tuple[str, Phrase]], findings: list[Finding]
 ) -> list[ShopChange]:
     """Return the float that makes zero zero. A gap too wide means that the head was raised too far: less float."""
     offs = []
@@ -277,7 +288,9 @@ def _corrected(
         for value in readings.get(name, ()):
             if value < 0 or value - at > FARTHEST:
                 slip = " (mm typed as inches?)" if abs(value / 25.4 - at) < 1.0 else ""
-                message = f"{name} = {value:g} mm is no gap under the tip here{slip}"
+                message = say(
+                    "{name} = {value} is no gap under the tip here{slip}", name=name, value=mm(value, "g"), slip=slip
+                )
                 findings.append(Finding("reading-impossible", Severity.ERROR, message, "measure it again"))
             elif name == "gap" or value > 0:
                 offs.append((name, value - at))
@@ -285,19 +298,34 @@ def _corrected(
         return []
     apart = max(o for _, o in offs) - min(o for _, o in offs)
     if apart > 0.3:
-        message = f"the gaps contradict each other by {apart:.2f} mm: {', '.join(f'{n} {o:+.2f} mm' for n, o in offs)}"
+        message = say(
+            "the gaps contradict each other by {apart}: {gaps}",
+            apart=mm(apart, ".2f"),
+            gaps=joined_phrases(say("{name} {off}", name=n, off=mm(o, "+.2f")) for n, o in offs),
+        )
         advice = "one is a slip, or Z has slack: measure both again"
         findings.append(Finding("gaps-disagree", Severity.ERROR, message, advice))
     off = float(np.mean([o for _, o in offs]))
     values["off"] = round(off, 4)
     if facts["touch_off"] != TouchOff.FLOAT.value:
-        lines.append(("contact", f"is felt {off:+.3f} mm off the plate: clean the tip, look at the sense circuit"))
+        lines.append(
+            (
+                "contact",
+                say("is felt {off} off the plate: clean the tip, look at the sense circuit", off=mm(off, "+.3f")),
+            )
+        )
         return []
     corrected = round(facts["float"] - off, 3)
     values["float"] = corrected
     lines.append(("float", f"{_both(corrected)}, it was {_both(facts['float'])}"))
     if corrected <= 0:
-        findings.append(Finding("reading-impossible", Severity.ERROR, f"a float of {corrected:g} mm is none"))
+        findings.append(
+            Finding(
+                "reading-impossible",
+                Severity.ERROR,
+                say("a float of {corrected} is none", corrected=mm(corrected, "g")),
+            )
+        )
     return [
         ShopChange(file="machine", place=("touch_off", "float"), value=corrected, quantity=LENGTH),
         ShopChange(file="machine", place=("touch_off", "float_measured_at"), value=float(facts["feed"]), quantity=FEED),

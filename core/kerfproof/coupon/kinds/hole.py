@@ -21,6 +21,7 @@ from kerfproof.coupon.readings import Asked, Readings
 from kerfproof.cut_plan import Cut
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.geom.path import Path
+from kerfproof.sentence import Phrase, mm, mm_span, say
 from kerfproof.units import LENGTH, format_length
 
 OVER_BURNS = (0.0, 1.0, 2.0, 3.0)
@@ -60,7 +61,10 @@ def make(bench: CouponRequest) -> Coupon:
     guide = (
         f"Cut on plate of at least {plate_words(plate)}. Rows count from below: "
         f"{', '.join(f'{LETTERS[r]} {format_length(s, m.inches)}' for r, s in enumerate(sizes))}.",
-        "In each row hole 1 has no over-burn, then 1, 2 and 3 mm. Measure both ways, clear of the place it closed.",
+        say(
+            "In each row hole 1 has no over-burn, then 1, {span}. Measure both ways, clear of the place it closed.",
+            span=mm_span(2, 3, between=" and "),
+        ),
         "Say which hole of each row closed best (no step, no divot): best = A2 B3. One whose slug hangs is not best.",
     )
     return finish("hole", bench, cuts, plate, facts, guide, drawn=paths, found=found, meant=MEANT)
@@ -77,7 +81,10 @@ def _check(sizes: list[float], bench: CouponRequest) -> None:
         )
     if sizes[-1] >= p.slow_hole_below:
         raise KerfproofError(
-            f"holes from {p.slow_hole_below:g} mm up run at full feed, they have no kerf of their own",
+            say(
+                "holes from {slow_hole_below} up run at full feed, they have no kerf of their own",
+                slow_hole_below=mm(p.slow_hole_below, "g"),
+            ),
             advice="use the test piece `kerf` for them",
         )
 
@@ -89,7 +96,11 @@ def _over_burnt(cut: Cut, wanted: list[tuple[str, dict[str, float]]]) -> Cut:
     name, facts = wanted[cut.feature]
     length = min(facts["over_burn"], cut.contour.length() / 2)
     burn = cut.contour.opened().part(0.0, length) if length > 0 else None
-    return replace(cut, over_burn=burn, label=f"{name} {cut.label}, over-burn {length:g} mm")
+    return replace(
+        cut,
+        over_burn=burn,
+        label=f"{name} {cut.label}, over-burn {length:g} mm",
+    )
 
 
 def asks(facts: Facts) -> tuple[Asked, ...]:
@@ -101,7 +112,11 @@ def _diameters(facts: Facts) -> list[Asked]:
     return [
         Asked(
             name=name,
-            text=f"diameter, drawn {format_length(h['size'], facts['inches'])}, over-burn {h['over_burn']:g} mm",
+            text=say(
+                "diameter, drawn {size}, over-burn {over_burn}",
+                size=format_length(h["size"], facts["inches"]),
+                over_burn=mm(h["over_burn"], "g"),
+            ),
             expected=h["size"],
         )
         for name, h in facts["cut"].items()
@@ -117,7 +132,7 @@ def solve(facts: Facts, readings: Readings) -> CouponResult:
     """Return the holes' own kerf and the over-burn that closes best."""
     cut = facts["cut"]
     values: dict[str, float] = {}
-    lines: list[tuple[str, str]] = []
+    lines: list[tuple[str, Phrase]] = []
     changes: list[ShopChange] = []
     findings, good = sorted_out(cut, {name: v for name, v in readings.items() if name != "best"})
     notes = []
@@ -141,14 +156,23 @@ def solve(facts: Facts, readings: Readings) -> CouponResult:
     )
 
 
-def _by_size(cut: Facts, good: list[tuple[str, float]], used: list[bool]) -> list[tuple[str, str]]:
+def _by_size(cut: Facts, good: list[tuple[str, float]], used: list[bool]) -> list[tuple[str, Phrase]]:
     """Return how each size came out."""
-    out = []
+    out: list[tuple[str, Phrase]] = []
     for letter in sorted({name[0] for name, _ in good}):
         rows = [(n, v) for (n, v), u in zip(good, used, strict=True) if u and n[0] == letter]
         if rows:
             off = float(np.mean([v - cut[n]["size"] for n, v in rows]))
-            out.append((f"row {letter}", f"{off:+.3f} mm on {format_length(cut[rows[0][0]]['size'])}"))
+            out.append(
+                (
+                    f"row {letter}",
+                    say(
+                        "{off} on {size}",
+                        off=mm(off, "+.3f"),
+                        size=format_length(cut[rows[0][0]]["size"]),
+                    ),
+                )
+            )
     return out
 
 
@@ -162,15 +186,14 @@ def _closure(facts: Facts, readings: Readings, findings: list[Finding]) -> float
         findings.append(Finding("reading-twice", Severity.WARNING, message, "name one of each row"))
     burns = [facts["cut"][name]["over_burn"] for name in best]
     if max(burns) - min(burns) > 1.5:
-        message = f"the rows disagree: best are over-burns of {min(burns):g} to {max(burns):g} mm"
-        findings.append(
-            Finding("closures-disagree", Severity.WARNING, message, "look again; small holes may want less")
-        )
+        apart = say("the rows disagree: best are over-burns of {burns}", burns=mm_span(min(burns), max(burns), "g"))
+        findings.append(Finding("closures-disagree", Severity.WARNING, apart, "look again; small holes may want less"))
     return round(float(np.mean(burns)), 1)
 
 
 COUPON = CouponKind(
-    name="hole", title="small holes with over-burn 0 to 3 mm: their own kerf and the best closure",
+    name="hole",
+    title=say("small holes with over-burn {burns}: their own kerf and the best closure", burns=mm_span(0, 3)),
     make=make, asks=asks, solve=solve,
     meant=MEANT,
 )  # fmt: skip

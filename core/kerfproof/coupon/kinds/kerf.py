@@ -25,6 +25,7 @@ from kerfproof.coupon.piece import Coupon, CouponKind, CouponRequest, CouponResu
 from kerfproof.coupon.readings import Asked, Readings, mistyped
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.geom.path import Path
+from kerfproof.sentence import Phrase, Sentence, mm, mm_span, say
 from kerfproof.units import LENGTH, format_length
 
 SCATTER = 0.25
@@ -46,7 +47,10 @@ def make(bench: CouponRequest) -> Coupon:
     holes = sorted(bench.sizes) or _hole_sizes(bench)
     if holes[0] <= p.slow_hole_below - 1e-9:
         raise KerfproofError(
-            f"holes under {p.slow_hole_below:g} mm are slowed and have a kerf of their own",
+            say(
+                "holes under {slow_hole_below} are slowed and have a kerf of their own",
+                slow_hole_below=mm(p.slow_hole_below, "g"),
+            ),
             advice="use the test piece `hole` for them",
         )
     squares = [round_size(d + 2 * _frame(bench), bench.machine.inches) for d in holes]
@@ -102,7 +106,7 @@ def solve(facts: Facts, readings: Readings) -> CouponResult:
     cut: Mapping[str, Mapping[str, float]] = facts["cut"]
     findings, good = sorted_out(cut, readings)
     values: dict[str, float] = {}
-    lines: list[tuple[str, str]] = []
+    lines: list[tuple[str, Phrase]] = []
     fits: dict[str, Fit] = {}
     for kind, letter in (("outlines", "S"), ("holes", "H")):
         rows = [(name, v) for name, v in good if name[0] == letter]
@@ -121,7 +125,15 @@ def solve(facts: Facts, readings: Readings) -> CouponResult:
     values["spread"] = round(max(fit.std for fit in fits.values()), 4)
     findings += _sense(fits, kerf)
     lines.append(
-        ("kerf", f"{format_length(kerf)} ({format_length(kerf, True)}); the piece was cut with {facts['kerf']:g} mm")
+        (
+            "kerf",
+            say(
+                "{kerf} ({in_inches}); the piece was cut with {meant}",
+                kerf=format_length(kerf),
+                in_inches=format_length(kerf, True),
+                meant=mm(facts["kerf"], "g"),
+            ),
+        )
     )
     count = sum(int(fit.used.sum()) for fit in fits.values())
     return CouponResult(
@@ -155,7 +167,13 @@ def sorted_out(
 
 
 def _negative(name: str, value: float, kerf: float, path: float) -> Finding:
-    message = f"{name} = {value:g} mm would mean a kerf of {kerf:.2f} mm: the path itself was {path:.2f} mm"
+    message = say(
+        "{name} = {value} would mean a kerf of {kerf}: the path itself was {path}",
+        name=name,
+        value=mm(value, "g"),
+        kerf=mm(kerf, ".2f"),
+        path=mm(path, ".2f"),
+    )
     return Finding("kerf-negative", Severity.ERROR, message, "measure it again; was it cut from this program?")
 
 
@@ -168,7 +186,10 @@ def kerf_fit(
     findings = [
         Finding(
             "reading-outlier", Severity.WARNING,
-            f"{rows[k][0]} = {rows[k][1]:g} mm does not fit the others: {fit.residuals[k]:+.2f} mm of kerf",
+            say(
+                "{name} = {value} does not fit the others: {off} of kerf",
+                name=rows[k][0], value=mm(rows[k][1], "g"), off=mm(fit.residuals[k], "+.2f"),
+            ),
             "left out of the fit; measure it again",
         )
         for k in np.flatnonzero(~fit.used).tolist()
@@ -180,17 +201,25 @@ def kerf_fit(
     elif fit.std > SCATTER:
         findings.append(
             Finding(
-                "kerf-scatters", Severity.WARNING, f"the readings scatter by {fit.std:.2f} mm, 0.1 to 0.2 mm are usual",
+                "kerf-scatters", Severity.WARNING,
+                say("the readings scatter by {by}, {usual} are usual", by=mm(fit.std, ".2f"), usual=mm_span(0.1, 0.2)),
                 "measure again on clean edges; look at tip, height and slack in the axes",
             )
         )  # fmt: skip
     return fit, findings
 
 
-def told(fit: Fit) -> str:
+def told(fit: Fit) -> Sentence:
     """Return a kerf with its spread."""
     used = int(fit.used.sum())
-    return f"{fit.values[0]:.3f} mm, +-{fit.errors[0]:.3f} mm from {used} of {len(fit.used)}, spread {fit.std:.3f} mm"
+    return say(
+        "{kerf}, +-{error} from {used} of {count}, spread {std}",
+        kerf=mm(fit.values[0], ".3f"),
+        error=mm(fit.errors[0], ".3f"),
+        used=used,
+        count=len(fit.used),
+        std=mm(fit.std, ".3f"),
+    )
 
 
 def _sense(fits: Mapping[str, Fit], kerf: float) -> list[Finding]:
@@ -198,7 +227,8 @@ def _sense(fits: Mapping[str, Fit], kerf: float) -> list[Finding]:
     if not NARROWEST <= kerf <= WIDEST:
         out.append(
             Finding(
-                "kerf-impossible", Severity.ERROR, f"a kerf of {kerf:.2f} mm is none of a small torch",
+                "kerf-impossible", Severity.ERROR,
+                say("a kerf of {kerf} is none of a small torch", kerf=mm(kerf, ".2f")),
                 "were the readings in the right unit, and of this piece?",
             )
         )  # fmt: skip
@@ -208,8 +238,11 @@ def _sense(fits: Mapping[str, Fit], kerf: float) -> list[Finding]:
             out.append(
                 Finding(
                     "kerf-by-kind", Severity.WARNING,
-                    f"holes have {apart:+.2f} mm more kerf than outlines: slack in an axis, or bevel that the calipers "
-                    "meet on one side only",
+                    say(
+                        "holes have {apart} more kerf than outlines: slack in an axis, or bevel that the calipers "
+                        "meet on one side only",
+                        apart=mm(apart, "+.2f"),
+                    ),
                     "the mean goes to the chart; look for slack first",
                 )
             )  # fmt: skip

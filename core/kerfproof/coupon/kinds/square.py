@@ -11,6 +11,7 @@ from kerfproof.coupon.piece import Coupon, CouponKind, CouponRequest, CouponResu
 from kerfproof.coupon.readings import Asked, Readings, mistyped
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.geom.path import Path
+from kerfproof.sentence import mm, say
 from kerfproof.units import format_length
 
 SHARE = 0.5
@@ -40,7 +41,8 @@ def make(bench: CouponRequest) -> Coupon:
     w, h = sides
     if min(w, h) < 100:
         raise KerfproofError(
-            f"{min(w, h):g} mm is too small to see anything on", advice="100 mm at least, 300 are better"
+            say("{side} is too small to see anything on", side=mm(min(w, h), "g")),
+            advice=say("{least} at least, 300 are better", least=mm(100)),
         )
     path = Path.rectangle(margin, margin, margin + w, margin + h)
     plate = (0.0, 0.0, w + 2 * margin, h + 2 * margin)
@@ -147,7 +149,12 @@ def _strangers(rows: list[tuple[str, float]], residuals: np.ndarray) -> list[Fin
     if abs(residuals[worst]) <= SCATTER:
         return []
     name, value = rows[worst]
-    message = f"{name} = {value:g} mm does not fit the others by {residuals[worst]:+.2f} mm"
+    message = say(
+        "{name} = {value} does not fit the others by {residuals}",
+        name=name,
+        value=mm(value, "g"),
+        residuals=mm(residuals[worst], "+.2f"),
+    )
     return [
         Finding("reading-outlier", Severity.ERROR, message, "measure sides and diagonals again; one of them is a slip")
     ]

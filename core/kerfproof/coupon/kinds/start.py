@@ -17,6 +17,7 @@ from kerfproof.coupon.piece import Coupon, CouponKind, CouponRequest, CouponResu
 from kerfproof.coupon.readings import Asked, Readings
 from kerfproof.cut_plan import Cut, StartTrial
 from kerfproof.errors import Finding, KerfproofError, Severity
+from kerfproof.sentence import say
 from kerfproof.shop.profile import StartKind, TouchOff
 from kerfproof.units import FEED, LENGTH, TIME, Kind, format_feed, format_length, format_time
 
@@ -184,7 +185,9 @@ def _tallies(readings: Readings, starts: int) -> tuple[dict[int, int], list[Find
             )
         for value in values[:1]:
             if not 0 <= value <= starts or value != int(value):
-                message = f"{name} = {value:g} is no count of {starts} starts"
+                message = say(
+                    "{name} = {value:g} is no count of {starts} starts", name=name, value=value, starts=starts
+                )
                 findings.append(Finding("reading-impossible", Severity.ERROR, message, "a whole number from 0"))
             else:
                 lit[int(name[1:])] = int(value)

@@ -23,6 +23,7 @@ from kerfproof.drawing.settings import ReadSettings
 from kerfproof.drawing.units import given_units, header_units, unit_findings
 from kerfproof.errors import Finding, KerfproofError, Severity, Watch, no_watch
 from kerfproof.registry import load_folder
+from kerfproof.sentence import Phrase, mm, mm_places, say
 
 AS_DRAWN = ReadSettings()
 TILTED = "it is tilted out of the drawing's plane"
@@ -46,7 +47,7 @@ def read_dxf(data: bytes, name: str, settings: ReadSettings = AS_DRAWN, watch: W
     try:
         count = walk.count()
     except KerfproofError as error:
-        raise KerfproofError(error.what, where=name, advice=error.advice) from None
+        raise KerfproofError(error.problem, where=name, advice=error.remedy) from None
     reading = _read_all(walk, count, settings, watch)
     reading.findings += layer_findings(settings.layers, _layers(reading.entities, reading.skipped))
     drawn = reading.entities
@@ -168,7 +169,7 @@ FARTHEST = 1e10
 def _check_reach(drawn: DrawnShape) -> None:
     numbers = drawn.point if drawn.path is None else drawn.path.vertices[:, :2]
     if numbers is not None and not np.abs(numbers).max() <= FARTHEST:
-        raise ValueError(f"it reaches to {np.abs(numbers).max():.3g} mm")
+        raise ValueError(say("it reaches to {np}", np=mm(np.abs(numbers).max(), ".3g")))
 
 
 def _entity(found: Found, kind: str, drawn: DrawnShape, walk: Walk) -> Entity:
@@ -200,8 +201,10 @@ def _nothing(entities: Sequence[Entity], skipped: Sequence[Skipped], drawn: Sequ
     advice = "export the outlines as flat lines, arcs or polylines in model space"
     if OUTSIDE in reasons:
         x0, y0, x1, y1 = Drawing("", tuple(drawn), Units(None, "", "")).bounds() or (0.0, 0.0, 0.0, 0.0)
-        reach = f"from {x0:.2f}, {y0:.2f} to {x1:.2f}, {y1:.2f} mm"
-        why = f"no curve lies wholly inside the chosen window; the drawing reaches {reach}"
+        reach = mm_places((x0, y0), (x1, y1), between=" to ")
+        why: Phrase = say(
+            "no curve lies wholly inside the chosen window; the drawing reaches from {reach}", reach=reach
+        )
         advice = "choose the window in the drawing's own coordinates, or leave it out"
     elif NOT_CHOSEN in reasons:
         why = f"no curve lies on the chosen layers; {listed(_layers(entities, skipped))}"
@@ -220,7 +223,7 @@ def _nothing(entities: Sequence[Entity], skipped: Sequence[Skipped], drawn: Sequ
         why = f"of all {len(skipped)} entities: {next(iter(reasons))}"
     else:
         why = f"none of its {len(skipped)} entities can be cut: {'; '.join(sorted(reasons))}"
-    return (Finding("nothing-to-cut", Severity.ERROR, f"The drawing has nothing to cut: {why}.", advice),)
+    return (Finding("nothing-to-cut", Severity.ERROR, say("The drawing has nothing to cut: {why}.", why=why), advice),)
 
 
 def _header_number(opened: Opened, variable: str) -> int | None:

@@ -13,6 +13,7 @@ from kerfproof.geom.region import containers
 from kerfproof.parts.classify.choices import DrillKind
 from kerfproof.parts.model.contour import Contour, Role
 from kerfproof.parts.model.round_hole import diameters_of
+from kerfproof.sentence import mm_places, say
 
 Point = tuple[float, float]
 
@@ -75,9 +76,13 @@ def drill_marks(closed: Sequence[Contour], points: Sequence[Point], settings: Dr
 def _listed(points: Sequence[Point]) -> tuple[Finding, ...]:
     if not points:
         return ()
-    some = " and ".join(f"{x:.2f}, {y:.2f}" for x, y in points[:2])
     what = "1 point is" if len(points) == 1 else f"{len(points)} points are"
-    message = f"{what} not cut: at {some} mm{' and elsewhere' if len(points) > 2 else ''}"
+    message = say(
+        "{what} not cut: at {places}{more}",
+        what=what,
+        places=mm_places(*points[:2], between=" and "),
+        more=" and elsewhere" if len(points) > 2 else "",
+    )
     return (Finding("points-listed", Severity.NOTE, message, "mark them for the drill with --drill-marks pierce"),)
 
 

@@ -9,7 +9,7 @@ from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Floats
 from kerfproof.parts.join.faces import Branch
 from kerfproof.parts.model.contour import Mend, Role
-from kerfproof.wording import counted
+from kerfproof.sentence import counted, mm, say
 
 MANY = 20
 MENDS = ("gap closed", "loop closed", "duplicate removed", "overlap removed", "bit dropped")
@@ -23,7 +23,7 @@ def mend_notes(mends: Sequence[Mend]) -> list[Finding]:
         if these:
             worst = max(these, key=lambda m: (round(m.size, 6), m.x, m.y))
             times = "once" if len(these) == 1 else f"{len(these)} times, the largest"
-            message = f"{what}: {times} {worst.size:.3f} mm"
+            message = say("{what}: {times} {size}", what=what, times=times, size=mm(worst.size, ".3f"))
             rule = what.replace(" ", "-")
             found.append(
                 Finding(rule, Severity.NOTE, message, x=worst.x, y=worst.y, handle="/".join(worst.handles[:3]))

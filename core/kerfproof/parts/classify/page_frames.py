@@ -19,6 +19,7 @@ from kerfproof.parts.classify.choices import PageFrames
 from kerfproof.parts.classify.paper_sizes import sheet_of
 from kerfproof.parts.classify.roles import RolePattern, chosen_role, folded
 from kerfproof.parts.model.round_hole import diameters_of
+from kerfproof.sentence import Phrase, mm_size, say
 
 ON = 0.05
 """A line this near (mm) to the side of a frame lies on it."""
@@ -160,26 +161,30 @@ def _decide(
     twice = frame.border is not None
     certain = not plain and depth >= 0 and ((bool(sheet) and (depth >= 1 or twice)) or (twice and texts and depth >= 1))
     x0, y0, x1, y1 = frame.boxes[0]
-    size = f"{x1 - x0:.1f} x {y1 - y0:.1f} mm" + (f" ({sheet} paper)" if sheet else "")
-    name = f"the rectangle of {size} on layer {', '.join(sorted(layers))} round everything"
+    whole = say(
+        "the rectangle of {size}{paper} on layer {layers} round everything",
+        size=mm_size(x1 - x0, y1 - y0, ".1f"),
+        paper=f" ({sheet} paper)" if sheet else "",
+        layers=", ".join(sorted(layers)),
+    )
     handle = next(e.handle for e, on_frame in zip(every, frame.mask, strict=True) if on_frame)
 
-    def said(rule: str, severity: Severity, message: str, advice: str) -> Finding:
+    def said(rule: str, severity: Severity, message: Phrase, advice: Phrase) -> Finding:
         return Finding(rule, severity, message, advice, x=x0, y=y0, handle=handle)
 
     if choice is PageFrames.IGNORE:
-        what = f"Not cut: {name}, with what hangs on it, as asked"
+        what = say("Not cut: {name}, with what hangs on it, as asked", name=whole)
         return said("page-frame", Severity.NOTE, what, ""), True
     if certain:
-        what = f"Not cut: {name}, with what hangs on it, is taken for a page frame"
+        what = say("Not cut: {name}, with what hangs on it, is taken for a page frame", name=whole)
         return said("page-frame", Severity.NOTE, what, "if it is an outline: --page cut"), True
     own = apart and not any(_is_outline(layer) for layer in layers)
     beside, may_be = _may_be_parts(frame.boxes[0], paths, inner) if own and depth == 0 else (False, False)
     if (sheet and ((texts and depth == 0) or plain)) or several or (own and depth >= 1) or beside:
-        what = f"{name} is a page frame or the outline of a plate: nobody can tell"
+        what = say("{name} is a page frame or the outline of a plate: nobody can tell", name=whole)
         return said("page-frame-doubt", Severity.ERROR, what, "say --page ignore or --page cut"), False
     if sheet or (apart and depth >= 1) or one or may_be or depth >= 2:
-        what = f"{name} is cut as an outline; it may be a page frame"
+        what = say("{name} is cut as an outline; it may be a page frame", name=whole)
         return said("page-frame-doubt", Severity.WARNING, what, "if it is one: --page ignore"), False
     return None
 

@@ -8,7 +8,7 @@ from kerfproof.errors import Finding, Severity
 from kerfproof.geom.crossing import CROSS, OVERLAP, TOUCH, crossings
 from kerfproof.geom.path import Bundle, Path
 from kerfproof.parts.model.contour import Contour, ContourFault
-from kerfproof.wording import counted
+from kerfproof.sentence import counted
 
 NEAR = 1e-4
 """Contours nearer than this (mm) touch."""

@@ -14,7 +14,7 @@ from kerfproof.geom.index import Index, point_boxes
 from kerfproof.geom.path import Bools, Bundle, Floats
 from kerfproof.geom.region import inside
 from kerfproof.parts.model.contour import Contour
-from kerfproof.wording import counted
+from kerfproof.sentence import counted, mm, mm_places, say
 
 NEARLY = 0.1
 """A chain whose ends lie nearer than this share of its length was meant to close."""
@@ -76,14 +76,18 @@ def _finding(contour: Contour, ends: _Ends, holds: bool, within: bool, tolerance
     (x, y), (x1, y1) = (np.round([contour.path.start, contour.path.end], 2) + 0.0).tolist()  # no -0.00
     shares = ends.on_lines == 2 and not within
     nearly = ends.own < NEARLY * length or (ends.gap < NEARLY * length and ends.gap < WIDEST)
-    what = f"a chain {_rounded(length)} mm long does not close: it ends at {x:.2f}, {y:.2f} and {x1:.2f}, {y1:.2f} mm"
+    what = say(
+        "a chain {length} long does not close: it ends at {ends}",
+        length=mm(length, ".1f" if length >= 1 else ".3f"),
+        ends=mm_places((x, y), (x1, y1), between=" and "),
+    )
     advice = "it is not cut; put it on an ignored layer, or close it if it belongs to a contour"
     if ends.on_lines == 2:
         what += ", both on other lines"
         if shares:
             advice = "if it shares an edge with them, draw it closed, with room for a kerf between"
     elif gap < TOLD:
-        what += f", the nearest loose end is {gap:.3f} mm away"
+        what += say(", the nearest loose end is {gap} away", gap=mm(gap, ".3f"))
     if nearly and tolerance < gap < WIDEST:
         advice = f"close the gap in the drawing or allow --join {ceil(gap * 101) / 100:.2f}mm"
     return Finding(
@@ -97,10 +101,6 @@ def _finding(contour: Contour, ends: _Ends, holds: bool, within: bool, tolerance
         size=gap if np.isfinite(gap) else None,
         layer=contour.layer,
     )
-
-
-def _rounded(length: float) -> str:
-    return f"{length:.1f}" if length >= 1 else f"{length:.3f}"
 
 
 def _ends(opened: Sequence[Contour], closed: Sequence[Contour]) -> list[_Ends]:

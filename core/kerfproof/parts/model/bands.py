@@ -10,6 +10,7 @@ from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Bundle
 from kerfproof.geom.region import path_areas
 from kerfproof.parts.model.part import Feature, Part
+from kerfproof.sentence import mm, say
 
 PEN = 0.6
 """A part nowhere wider than this (mm) on average is a pen stroke, not metal to keep (common practice, no source)."""
@@ -26,7 +27,11 @@ def band_findings(parts: Sequence[Part]) -> list[Finding]:
     part, width = bands[0]
     x, y = part.outline.contour.path.start.tolist()
     count = "the outline is a band" if len(bands) == 1 else f"{len(bands)} outlines are bands"
-    what = f"{count} only {width:.2f} mm wide: lines seem to have been exported as the two edges of their pen stroke"
+    what = say(
+        "{count} only {width} wide: lines seem to have been exported as the two edges of their pen stroke",
+        count=count,
+        width=mm(width, ".2f"),
+    )
     advice = "export single lines (no line width), or delete one of the two edges"
     handle = "/".join(part.outline.contour.handles[:2])
     return [Finding("outline-is-band", Severity.ERROR, what, advice, x=x, y=y, handle=handle)]
@@ -47,7 +52,11 @@ def doubled_findings(parts: Sequence[Part]) -> list[Finding]:
     (hole, outline), width = doubled[0]
     x, y = outline.contour.path.start.tolist()
     count = "a part fills its hole" if len(doubled) == 1 else f"{len(doubled)} parts fill their holes"
-    what = f"{count} but for a gap of {width:.2f} mm: the contour seems to have been drawn twice"
+    what = say(
+        "{count} but for a gap of {width}: the contour seems to have been drawn twice",
+        count=count,
+        width=mm(width, ".2f"),
+    )
     handle = "/".join((*hole.contour.handles[:1], *outline.contour.handles[:1]))
     return [Finding("drawn-twice", Severity.ERROR, what, "delete one of the two", x=x, y=y, handle=handle)]
 

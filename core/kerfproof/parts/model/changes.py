@@ -10,7 +10,7 @@ import numpy as np
 
 from kerfproof.geom.path import Floats
 from kerfproof.parts.model.part import Feature, Parts
-from kerfproof.wording import counted
+from kerfproof.sentence import Phrase, counted, mm_at, named, say
 
 SAME = 0.01
 """Contours of one kind that agree to this (mm) in place and size are the same."""
@@ -25,14 +25,19 @@ class DrawingChanges:
     gone: tuple[Feature, ...]
     come: tuple[Feature, ...]
 
-    def lines(self) -> list[tuple[str, str]]:
+    def lines(self) -> list[tuple[str, Phrase]]:
         """Return what has changed, as names and values."""
-        rows = [
+        rows: list[tuple[str, Phrase]] = [
             ("changed", f"{counted(len(self.kept), 'contour')} as {'it was' if len(self.kept) == 1 else 'they were'}")
         ]
-        rows += [("", f"moved: {old.label} by {dx:.2f}, {dy:.2f} mm") for old, _, (dx, dy) in self.moved[:10]]
-        rows += [("", f"gone: {old.label} at {_spot(old)}") for old in self.gone[:10]]
-        rows += [("", f"new: {new.label} at {_spot(new)}") for new in self.come[:10]]
+        rows += [
+            ("", say("moved: {label} by {at}", label=named(old.label), at=mm_at(dx, dy)))
+            for old, _, (dx, dy) in self.moved[:10]
+        ]
+        rows += [
+            ("", say("gone: {label} at {spot}", label=named(old.label), spot=_spot(old))) for old in self.gone[:10]
+        ]
+        rows += [("", say("new: {label} at {spot}", label=named(new.label), spot=_spot(new))) for new in self.come[:10]]
         more = sum(max(0, len(group) - 10) for group in (self.moved, self.gone, self.come))
         return [*rows, *([("", f"and {more} more; --json tells all")] if more else [])]
 

@@ -18,6 +18,7 @@ from kerfproof.plan.leads.candidates import Candidates, candidates
 from kerfproof.plan.leads.lead import lead_path, lead_shapes
 from kerfproof.plan.leads.rounds import Chosen, in_rounds
 from kerfproof.plan.leads.starts import KerfSheet, Places, joined
+from kerfproof.sentence import mm, named, say
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
 
@@ -207,7 +208,7 @@ class _Choice:
             if self.leads[i] is None:
                 feature = self.sheet.loops[i].feature
                 pin = self.pins[feature.number]
-                what = f"there is no room for a lead at the start chosen for {feature.label}"
+                what = say("there is no room for a lead at the start chosen for {label}", label=named(feature.label))
                 advice = "another start was taken: choose one with more scrap around it"
                 self.findings.append(
                     Finding("pinned-start-without-room", Severity.WARNING, what, advice, x=pin.x, y=pin.y)
@@ -241,12 +242,15 @@ class _Choice:
         if near:
             why = f"every pierce would rest on the cut of {' or '.join(near[:2])}"
             room = self.clear.face + self.process.kerf
-            advice = f"keep other cuts {room:.0f} mm off its middle, or put them on an ignored layer"
+            advice = say("keep other cuts {room} off its middle, or put them on an ignored layer", room=mm(room, ".0f"))
         elif loop.feature.kind is FeatureKind.HOLE:
-            advice = f"make it at least {2 * self.clear.edge:.1f} mm wide somewhere, or drill it"
+            advice = say("make it at least {edge} wide somewhere, or drill it", edge=mm(2 * self.clear.edge, ".1f"))
         else:
-            advice = f"leave about {self.process.lead_radius + self.clear.face + self.process.kerf:.0f} mm around it"
-        what = f"no lead fits {loop.feature.label}: {why}"
+            advice = say(
+                "leave about {lead_radius} around it",
+                lead_radius=mm(self.process.lead_radius + self.clear.face + self.process.kerf, ".0f"),
+            )
+        what = say("no lead fits {label}: {why}", label=named(loop.feature.label), why=why)
         handle = "/".join(loop.feature.contour.handles[:1])
         return Finding("no-room-for-lead", Severity.ERROR, what, advice, x=x, y=y, handle=handle)
 

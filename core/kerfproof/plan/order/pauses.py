@@ -14,9 +14,9 @@ from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Bundle, Path
 from kerfproof.geom.region import inside
 from kerfproof.plan.order.travel import may_tip
+from kerfproof.sentence import counted, named, say
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
-from kerfproof.wording import counted
 
 
 def planned_pauses(
@@ -56,7 +56,9 @@ def _loose_mark(cuts: Sequence[Cut], mark: Point) -> Iterator[Finding]:
         closed = Path(ring.opened().vertices[:-1], True)
         if inside(Bundle.of([closed]), np.array([mark]))[0]:
             where = f'"{cut.part}"' if cut.part else "the plate"
-            what = f"the witness mark lies on {cut.label} of {where}, which is cut loose"
+            what = say(
+                "the witness mark lies on {label} of {where}, which is cut loose", label=named(cut.label), where=where
+            )
             advice = "put it on metal that stays (machine file: witness_x, witness_y)"
             yield Finding("witness-on-loose-metal", Severity.WARNING, what, advice, x=mark[0], y=mark[1])
             return

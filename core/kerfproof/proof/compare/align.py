@@ -18,6 +18,7 @@ from kerfproof.geom.region import path_boxes
 from kerfproof.proof.evidence.kept_metal import Kept
 from kerfproof.proof.evidence.placed import Placing
 from kerfproof.proof.evidence.runs import TorchPath
+from kerfproof.sentence import mm_at, say
 
 MOST_SAMPLES = 2000
 NEAR = 0.05
@@ -48,16 +49,16 @@ _MIRROR = np.array([[-1.0, 0.0], [0.0, 1.0]])
 INCH = 25.4
 
 _WAYS: tuple[tuple[str, str, Floats], ...] = (
-    ("shifted", "the whole cut is shifted", np.eye(2)),
-    ("turned", "the whole cut is turned by 180 degrees", _TURN @ _TURN),
-    ("turned", "the whole cut is turned by 90 degrees counter-clockwise", _TURN),
-    ("turned", "the whole cut is turned by 90 degrees clockwise", _TURN @ _TURN @ _TURN),
-    ("mirrored", "the whole cut is mirrored (left and right exchanged)", _MIRROR),
-    ("mirrored", "the whole cut is mirrored (top and bottom exchanged)", _TURN @ _TURN @ _MIRROR),
-    ("mirrored", "the whole cut is mirrored and turned by 90 degrees", _TURN @ _MIRROR),
-    ("mirrored", "the whole cut is mirrored and turned by 90 degrees", _MIRROR @ _TURN),
-    ("wrong-scale", "the whole cut is 25.4 times too large: millimetres and inches are mixed up", np.eye(2) * INCH),
-    ("wrong-scale", "the whole cut is 25.4 times too small: millimetres and inches are mixed up", np.eye(2) / INCH),
+    ("shifted", "shifted", np.eye(2)),
+    ("turned", "turned by 180 degrees", _TURN @ _TURN),
+    ("turned", "turned by 90 degrees counter-clockwise", _TURN),
+    ("turned", "turned by 90 degrees clockwise", _TURN @ _TURN @ _TURN),
+    ("mirrored", "mirrored (left and right exchanged)", _MIRROR),
+    ("mirrored", "mirrored (top and bottom exchanged)", _TURN @ _TURN @ _MIRROR),
+    ("mirrored", "mirrored and turned by 90 degrees", _TURN @ _MIRROR),
+    ("mirrored", "mirrored and turned by 90 degrees", _MIRROR @ _TURN),
+    ("wrong-scale", "25.4 times too large: millimetres and inches are mixed up", np.eye(2) * INCH),
+    ("wrong-scale", "25.4 times too small: millimetres and inches are mixed up", np.eye(2) / INCH),
 )
 
 
@@ -130,12 +131,12 @@ class _Tried:
 
 def _tried(fit: _Fit, most: int) -> Iterator[_Tried]:
     """Yield all places worth a look, each way of lying in turn, with their scores."""
-    for rule, message, matrix in _WAYS:
+    for rule, how, matrix in _WAYS:
         for ring, shift in fit.shifts(matrix, most):
             # How the drawing's own middle moves tells more than where its zero goes.
             by = matrix @ fit.middle + shift - fit.middle
             here = rule == "shifted" and np.abs(by).max() < NEAR
-            told = f"{message} by {by[0]:.3f}, {by[1]:.3f} mm" if rule == "shifted" else message
+            told = say("{how} by {way}", how=how, way=mm_at(by[0], by[1], ".3f")) if rule == "shifted" else how
             placing = Placing("" if here else rule, "" if here else told, matrix, shift)
             yield _Tried(ring, placing, *fit.score(matrix, shift))
             half = fit.grown(ring, matrix)

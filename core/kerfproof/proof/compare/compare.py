@@ -21,6 +21,7 @@ from kerfproof.proof.evidence.sweep import STAGE, Sweep
 from kerfproof.proof.limits import DEVIATION_ERROR
 from kerfproof.proof.proof import EdgeSamples, PartProof
 from kerfproof.proof.rule import Hit, as_findings
+from kerfproof.sentence import mm, say
 
 ASTRAY = 0.1
 """Where half the contours are off by more than this, the whole cut may be turned, mirrored or shifted."""
@@ -117,8 +118,11 @@ ALIKE = 0.9
 def _kerf_hit(evidence: Evidence, made_for: float) -> Hit:
     kerf = 2 * evidence.half_kerf
     side = "larger than drawn" if made_for > kerf else "smaller than drawn"
-    message = (
-        f"the path was made for a kerf of {made_for:.2f} mm, the kerf is {kerf:.2f} mm: every part comes out {side}"
+    message = say(
+        "the path was made for a kerf of {made_for}, the kerf is {kerf}: every part comes out {side}",
+        made_for=mm(made_for, ".2f"),
+        kerf=mm(kerf, ".2f"),
+        side=side,
     )
     return Hit(message, "give the kerf it was made for, or write it again", evidence.runs[0].light_line)
 

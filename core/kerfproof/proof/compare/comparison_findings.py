@@ -21,6 +21,7 @@ from kerfproof.proof.evidence.runs import ON_SLIT
 from kerfproof.proof.evidence.sweep import Sweep
 from kerfproof.proof.limits import DEVIATION_ERROR, DEVIATION_SEEN
 from kerfproof.proof.rule import Hit, as_findings
+from kerfproof.sentence import Measure, Phrase, mm, say, um
 
 SURPLUS = "take it out, or give the drawing that it is cut from"
 BESIDE = 0.2
@@ -65,7 +66,7 @@ def _place(kept: Kept, contour: int) -> tuple[float, float]:
 def _missing(kept: Kept, missing: Bools) -> Iterator[Hit]:
     for contour in np.flatnonzero(missing).tolist():
         yield Hit(
-            f"the {drawn_as(kept, contour).name} is not cut",
+            say("the {name} is not cut", name=drawn_as(kept, contour).name),
             "cut it, or leave it out of the job on purpose",
             at=_place(kept, contour),
         )
@@ -77,7 +78,10 @@ def _differing(evidence: Evidence, kept: Kept, other: Ints) -> Iterator[Hit]:
         drawn = drawn_as(kept, contour)
         message = cut_as(evidence.path, int(other[contour]), drawn.outline).beside(drawn)
         yield Hit(
-            message or f"the {drawn.name} comes out in another shape", "cut it as drawn", run.light_line, run.start
+            message or say("the {name} comes out in another shape", name=drawn.name),
+            "cut it as drawn",
+            run.light_line,
+            run.start,
         )
 
 
@@ -85,7 +89,10 @@ def _wrong_side(evidence: Evidence, kept: Kept, wrong: Ints) -> Iterator[Hit]:
     for contour in np.flatnonzero(wrong >= 0).tolist():
         run = evidence.runs[int(evidence.path.ring_run[wrong[contour]])]
         yield Hit(
-            f"the {drawn_as(kept, contour).name} is cut on the side to keep: it comes out a whole kerf wrong",
+            say(
+                "the {name} is cut on the side to keep: it comes out a whole kerf wrong",
+                name=drawn_as(kept, contour).name,
+            ),
             "put the path on the scrap side",
             run.light_line,
             run.start,
@@ -101,25 +108,32 @@ def _surplus(
     for ring in inside.tolist():
         run = evidence.runs[int(path.ring_run[ring])]
         hole = cut_as(path, ring, False).name
-        yield Hit(f"a {hole} inside metal to keep that is not drawn", "take it out", run.light_line, run.start)
+        yield Hit(
+            say("a {hole} inside metal to keep that is not drawn", hole=hole), "take it out", run.light_line, run.start
+        )
     rest = np.setdiff1d(np.arange(len(path.rings)), np.concatenate([inside, found.ring, found.wrong, other]))
     scrap = [ring for ring in rest.tolist() if _in_scrap(evidence, swept, ring)]
     copies = DrawnCopies(kept, path, evidence.slits) if scrap else None
     for piece in surplus_pieces(path, np.array(scrap, dtype=np.int64)):
         run = evidence.runs[int(path.ring_run[piece.ring])]
         holes = f" with {len(piece.holes)} hole{'s' if len(piece.holes) > 1 else ''}" if len(piece.holes) else ""
-        cut = f"{piece.shape.article} {piece.shape.name}{holes}"
+        cut = say("{article} {name}{holes}", article=piece.shape.article, name=piece.shape.name, holes=holes)
         copy = copies.of(piece.ring, piece.holes) if copies is not None and piece.shape.outline else None
         severity = None
         if copy is None:
-            message, severity = f"{cut} lies in scrap and is not drawn", Severity.WARNING
+            message, severity = say("{cut} lies in scrap and is not drawn", cut=cut), Severity.WARNING
         elif copy.worst <= DEVIATION_ERROR + measured.fit[copy.contour]:
-            message, severity = f"{cut} is cut once more than drawn", Severity.WARNING
+            message, severity = say("{cut} is cut once more than drawn", cut=cut), Severity.WARNING
         elif copy.edge <= DEVIATION_ERROR + measured.fit[copy.contour]:
-            message = f"{cut} is cut once more than drawn, but what is cut in it is not as drawn"
+            message = say("{cut} is cut once more than drawn, but what is cut in it is not as drawn", cut=cut)
         else:
             drawn = drawn_as(kept, copy.contour).name
-            message = f"{cut} is cut beside the drawn {drawn}, and its edge is {_size(copy.edge)} off"
+            message = say(
+                "{cut} is cut beside the drawn {drawn}, and its edge is {size} off",
+                cut=cut,
+                drawn=drawn,
+                size=_size(copy.edge),
+            )
         yield Hit(message, SURPLUS, run.light_line, run.start, severity)
 
 
@@ -155,7 +169,11 @@ def _not_free(kept: Kept, held: Bools) -> Iterator[Hit]:
     for contour in np.flatnonzero(held).tolist():
         piece = "part" if kept.depth[contour] % 2 == 0 else "slug"
         yield Hit(
-            f"the {drawn_as(kept, contour).name} is cut in places, but no closed cut lets the {piece} go",
+            say(
+                "the {name} is cut in places, but no closed cut lets the {piece} go",
+                name=drawn_as(kept, contour).name,
+                piece=piece,
+            ),
             "close the cut, or expect to finish it by hand",
             at=_place(kept, contour),
         )
@@ -172,7 +190,11 @@ def _gouges(
         x, y = _deepest(evidence, swept, segment)
         size = float(worst[contour])
         yield Hit(
-            f"the kerf reaches {_size(size)} into metal to keep{_size_of_all(evidence, kept, found, contour)}",
+            say(
+                "the kerf reaches {size} into metal to keep{whole}",
+                size=_size(size),
+                whole=_size_of_all(evidence, kept, found, contour),
+            ),
             "move the path away from the drawn edge, or check the kerf it was made for",
             evidence.line(int(path.segments.index[segment])),
             (x, y),
@@ -191,13 +213,13 @@ def _deepest(evidence: Evidence, swept: Sweep, segment: int) -> tuple[float, flo
     return float(x), float(y)
 
 
-def _size_of_all(evidence: Evidence, kept: Kept, found: Match, contour: int) -> str:
+def _size_of_all(evidence: Evidence, kept: Kept, found: Match, contour: int) -> Phrase:
     """Return what the whole contour comes out as, empty where that is much as drawn."""
     if found.ring[contour] < 0:
         return ""
     drawn = drawn_as(kept, contour)
     said = cut_as(evidence.path, int(found.ring[contour]), drawn.outline).beside(drawn)
-    return f": {said}" if said else ""
+    return say(": {what}", what=said) if said else ""
 
 
 def _leftovers(
@@ -209,10 +231,14 @@ def _leftovers(
         size = float(measured.left[contour])
         segment = int(edges.torch[sample])
         x, y = edges.points[sample]
-        how_much = "uncut metal" if size >= most_left(evidence.path) else f"{_size(size)} of metal"
+        how_much = "uncut metal" if size >= most_left(evidence.path) else say("{size} of metal", size=_size(size))
         gouged = measured.gouge[contour] > DEVIATION_SEEN  # then its size was told with that
         yield Hit(
-            f"{how_much} is left on the drawn edge{'' if gouged else _size_of_all(evidence, kept, found, contour)}",
+            say(
+                "{how_much} is left on the drawn edge{whole}",
+                how_much=how_much,
+                whole="" if gouged else _size_of_all(evidence, kept, found, contour),
+            ),
             "move the path to the drawn edge, or check the kerf it was made for",
             evidence.line(int(evidence.path.segments.index[segment])) if segment >= 0 else None,
             (float(x), float(y)),
@@ -236,8 +262,12 @@ def _unreached(evidence: Evidence, kept: Kept, edges: SampledEdges, by_edge: Boo
         x, y = edges.points[deepest]
         what = "notch" if edges.notch[pocket].any() else "corner"
         yield Hit(
-            f"a {what} of the {drawn_as(kept, int(owner[deepest])).name} is too narrow for the kerf: "
-            f"{_size(float(edges.left[deepest]))} of its depth stays uncut",
+            say(
+                "a {what} of the {name} is too narrow for the kerf: {size} of its depth stays uncut",
+                what=what,
+                name=drawn_as(kept, int(owner[deepest])).name,
+                size=_size(float(edges.left[deepest])),
+            ),
             "saw or file it, or widen it in the drawing",
             at=(float(x), float(y)),
         )
@@ -270,5 +300,5 @@ def _slits(evidence: Evidence) -> Iterator[Hit]:
         yield Hit("a slit is not cut here", "cut it on its line", at=(float(x), float(y)))
 
 
-def _size(mm: float) -> str:
-    return f"{mm * 1000:.0f} um" if mm < 0.1 else f"{mm:.2f} mm"
+def _size(length: float) -> Measure:
+    return um(length * 1000) if length < 0.1 else mm(length, ".2f")

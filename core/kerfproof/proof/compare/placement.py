@@ -15,6 +15,7 @@ from kerfproof.proof.compare.laid_down import borne_out, lying_over, on_sheets, 
 from kerfproof.proof.evidence.evidence import Against, Evidence
 from kerfproof.proof.evidence.kept_metal import kept_of
 from kerfproof.proof.evidence.placed import Placing
+from kerfproof.sentence import Phrase, mm_at, say
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -24,7 +25,7 @@ class Sheet:
     drawn: tuple[Contour, ...]
     slits: tuple[Contour, ...]
     places: tuple[Placing, ...] = ()
-    wrong: str = ""
+    wrong: Phrase = ""
     """How it fits where it fits only mirrored or scaled."""
 
 
@@ -128,9 +129,13 @@ def told(sheets: tuple[Sheet, ...]) -> list[Finding]:
     for number, sheet in enumerate(sheets, 1):
         which = "the drawing's zero" if len(sheets) == 1 else f"the zero of drawing {number}"
         for place in sheet.places:
-            turn = f", {place.message.removeprefix('the whole cut is ')}" if place.rule == "turned" else ""
-            message = f"{which} lies at {place.shift[0]:.3f}, {place.shift[1]:.3f} mm{turn}: found from the cut"
             x, y = float(place.shift[0]), float(place.shift[1])
+            message = say(
+                "{which} lies at {at}{turn}: found from the cut",
+                which=which,
+                at=mm_at(x, y, ".3f"),
+                turn=say(", {how}", how=place.how) if place.rule == "turned" else "",
+            )
             out.append(Finding("drawing-found", Severity.NOTE, message, "", None, x, y))
         if len(sheets) > 1 and not sheet.places:
             out.append(_missing(sheet, f"drawing {number} of {len(sheets)}", sheets[: number - 1]))
@@ -143,8 +148,8 @@ def _missing(sheet: Sheet, which: str, before: tuple[Sheet, ...]) -> Finding:
         message = f"{which} has no closed contour, so its place can't be found: it was not compared"
         return Finding("not-compared", Severity.WARNING, message, "give it alone, and say where it lies with --at")
     if sheet.wrong:
-        message = f"{which} is found only so: {sheet.wrong}"
-        return Finding("feature-not-cut", Severity.ERROR, message, "cut it as drawn, or compare without it")
+        only = say("{which} is found only so: {how}", which=which, how=sheet.wrong)
+        return Finding("feature-not-cut", Severity.ERROR, only, "cut it as drawn, or compare without it")
     again = " once more" if any(_same(sheet, other) for other in before) else ""
     message = f"{which} is found nowhere in the program{again}"
     return Finding("feature-not-cut", Severity.ERROR, message, "cut it, or compare without it")

@@ -21,6 +21,7 @@ from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.evidence.kept_metal import kept_of
 from kerfproof.proof.evidence.plates import alone
 from kerfproof.proof.proof import EdgeSamples, PartProof
+from kerfproof.sentence import say
 
 NEAR = 0.2
 """A torch path this much (mm) beyond half a kerf from a drawn edge is taken to cut it."""
@@ -111,7 +112,10 @@ def each_sheet(
             compared = None if one.kept is None or one.swept is None else compare(one, one.kept, one.swept, watch)
             if compared is not None:
                 made.append(_Made(compared, asked.numbers(layer)))
-                findings += [replace(f, message=f"sheet {sheet + 1}: {f.message}") for f in compared.findings]
+                findings += [
+                    replace(f, problem=say("sheet {sheet}: {what}", sheet=sheet + 1, what=f.problem))
+                    for f in compared.findings
+                ]
             if not number:
                 lost = compared is not None and compared.misplaced
                 seen.append(replace(one, kept=None, swept=None, plate=None) if lost else one)
@@ -171,13 +175,13 @@ def _never(asked: _Drawn, never: Sequence[int]) -> Iterator[Finding]:
         for local, contour in enumerate(part.contours):
             x, y = asked.contours[contour].path.start
             name = drawn_as(kept, local).name if kept is not None else ""
-            message = f"sheet 1: the {name} is not cut, and on no other sheet"
+            message = say("sheet 1: the {name} is not cut, and on no other sheet", name=name)
             advice = "cut it, or leave it out of the job on purpose"
             yield Finding("feature-not-cut", Severity.ERROR, message, advice, None, float(x), float(y))
         for slit in part.slits:
             x, y = asked.slits[slit].path.start
-            message = "sheet 1: a slit is not cut, and on no other sheet"
-            yield Finding("slit-not-cut", Severity.ERROR, message, "cut it on its line", None, float(x), float(y))
+            what = "sheet 1: a slit is not cut, and on no other sheet"
+            yield Finding("slit-not-cut", Severity.ERROR, what, "cut it on its line", None, float(x), float(y))
 
 
 def _together(asked: _Drawn, made: Sequence[_Made], never: Sequence[int], findings: Sequence[Finding]) -> Comparison:

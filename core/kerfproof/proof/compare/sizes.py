@@ -12,6 +12,7 @@ from kerfproof.geom.region import nesting, path_boxes
 from kerfproof.proof.compare.match import Match
 from kerfproof.proof.evidence.kept_metal import Kept
 from kerfproof.proof.evidence.runs import TorchPath
+from kerfproof.sentence import Label, Phrase, Sentence, mm, mm_size, named, say
 
 ROUND = 0.02
 """What is as wide as high and has the area of a circle within this share is called round."""
@@ -45,20 +46,23 @@ class Shape:
         return np.array([self.box[0] + self.box[2], self.box[1] + self.box[3]]) / 2
 
     @property
-    def name(self) -> str:
+    def name(self) -> Label | Sentence:
         """What to call it: ``hole D20``, ``outline of 100 x 60 mm``."""
         w, h = self.size
-        size = f"D{w:.4g}" if self.circle else f"of {w:.4g} x {h:.4g} mm"
-        return f"{'outline' if self.outline else 'hole'} {size}"
+        kind = "outline" if self.outline else "hole"
+        return (
+            named(f"{kind} D{w:.4g}") if self.circle else say("{kind} of {size}", kind=kind, size=mm_size(w, h, ".4g"))
+        )
 
-    def beside(self, drawn: Shape) -> str:
+    def beside(self, drawn: Shape) -> Phrase:
         """Return how it differs from what is drawn, empty where it does not."""
         resized = bool((np.abs(self.size - drawn.size) > SAME).any())
         off = float(np.hypot(*(self.middle - drawn.middle)))
-        place = f"{off:.2f} mm off its place" if off > SAME else ""
+        place = say("{off} off its place", off=mm(off, ".2f")) if off > SAME else ""
         if not resized:
-            return f"the {drawn.name} is cut {place}" if place else ""
-        return f"the {drawn.name} comes out as {self.name}" + (f", {place}" if place else "")
+            return say("the {name} is cut {place}", name=drawn.name, place=place) if place else ""
+        sized = say("the {name} comes out as {other}", name=drawn.name, other=self.name)
+        return say("{sized}, {place}", sized=sized, place=place) if place else sized
 
 
 def _shape(path: Path, outline: bool, grown: float) -> Shape:

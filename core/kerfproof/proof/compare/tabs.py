@@ -18,6 +18,7 @@ from kerfproof.geom.distance import nearest
 from kerfproof.geom.path import Path, Segments
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.evidence.runs import TorchPath
+from kerfproof.sentence import Phrase, mm, say
 
 SLACK = 0.02
 """Ends of cuts are rounded by the text; less than this is no loss of a tab."""
@@ -84,7 +85,9 @@ def excused(tabs: Sequence[Path], evidence: Evidence) -> tuple[tuple[Path, ...],
     for k, (tab, (x, y)) in enumerate(zip(tabs, middles.tolist(), strict=True)):
         contour = int(outline[k])
         if tab.length() > most:
-            why = f"it is {tab.length():.1f} mm long, a tab at most {most:.1f} mm"
+            why: Phrase = say(
+                "it is {length} long, a tab at most {most}", length=mm(tab.length(), ".1f"), most=mm(most, ".1f")
+            )
         elif not kept.is_outline()[contour] or abs(away[k] - process.kerf / 2) > ON_PATH:
             why = "it lies on no outline's cut"
         elif gaps[2 * k : 2 * k + 2].max() > SLACK:
@@ -94,7 +97,7 @@ def excused(tabs: Sequence[Path], evidence: Evidence) -> tuple[tuple[Path, ...],
         else:
             good.append(tab)
             continue
-        what = f"the heading calls this a tab, but {why}"
+        what = say("the heading calls this a tab, but {why}", why=why)
         wrong.append(Finding("tab-not-believed", Severity.ERROR, what, "cut it, or write the program again", x=x, y=y))
     return tuple(good), tuple(wrong)
 
@@ -112,8 +115,8 @@ def judged_tabs(tabs: Sequence[Path], path: TorchPath) -> Iterator[Finding]:
         if near >= least - SLACK:
             holding += 1
             continue
-        what = f"the tab is cut into: the torch comes {least - near:.2f} mm too near to its middle"
+        what = say("the tab is cut into: the torch comes {least} too near to its middle", least=mm(least - near, ".2f"))
         yield Finding("tab-cut-through", Severity.ERROR, what, "write the program again", x=x, y=y)
     if holding:
-        what = f"{holding} tab{'s hold' if holding > 1 else ' holds'} the parts in the sheet"
-        yield Finding("held-by-tabs", Severity.NOTE, what, "cut them by hand when the sheet is out")
+        held = f"{holding} tab{'s hold' if holding > 1 else ' holds'} the parts in the sheet"
+        yield Finding("held-by-tabs", Severity.NOTE, held, "cut them by hand when the sheet is out")

@@ -8,6 +8,7 @@ import numpy as np
 
 from kerfproof.geom.path import Floats
 from kerfproof.parts.model.contour import Contour
+from kerfproof.sentence import Phrase, Sentence, say
 
 ROUNDED = 0.01
 """Places this near are one, mm: programs round."""
@@ -17,13 +18,18 @@ ROUNDED = 0.01
 class Placing:
     """One place of the drawing in the program: its points go to ``points @ matrix.T + shift``.
 
-    `rule` and `message` name how it lies against the drawing's own place; `rule` is empty where it lies as drawn.
+    `rule` and `how` name how it lies against the drawing's own place; `rule` is empty where it lies as drawn.
     """
 
     rule: str
-    message: str
+    how: Phrase
     matrix: Floats
     shift: Floats
+
+    @property
+    def message(self) -> Sentence:
+        """What is wrong with a whole cut that lies so."""
+        return say("the whole cut is {how}", how=self.how)
 
     def same(self, other: Placing) -> bool:
         """Return whether two places are one within rounding."""

@@ -18,8 +18,8 @@ from kerfproof.proof.limits import HEIGHT_PLAYED
 from kerfproof.proof.rule import Hit
 from kerfproof.proof.table.inherited_modes import place_of
 from kerfproof.proof.table.play import Played
+from kerfproof.sentence import counted, mm, say
 from kerfproof.shop.profile import Machine, TouchOff
-from kerfproof.wording import counted
 
 ZERO, HEIGHT = "zero-not-followed", "height-not-followed"
 STOPPED = "program-stops-itself"
@@ -84,10 +84,12 @@ def _missed(played: Played, clean: Played, machine: Machine) -> Iterator[Hit]:
         if search.probed.tripped or not was.probed.tripped or row + 1 >= len(played.trace):
             continue
         short = search.probed.rest[2] - search.top + machine.trip_depth
-        where = f"ends {short:.1f} mm above its trip" if short > 0 else "finds nothing"
-        message = f"the search {where}, the plate lies within the band, and the program goes on"
+        where = say("ends {short} above its trip", short=mm(short, ".1f")) if short > 0 else "finds nothing"
+        message = say("the search {where}, the plate lies within the band, and the program goes on", where=where)
         _, at = place_of(clean.trace, base)
-        yield Hit(message, "search for height + float + band + 1 mm", int(played.trace.line[row]), at)
+        yield Hit(
+            message, say("search for height + float + band + {more}", more=mm(1)), int(played.trace.line[row]), at
+        )
         return
 
 
@@ -216,7 +218,12 @@ def _heights(played: Played, clean: Played, machine: Machine) -> Iterator[Hit]:
             continue
         k = int(wrong[0])
         line, (_, at) = int(played.trace.line[rows.now[k]]), place_of(clean.trace, int(rows.was[k]))
-        message = f"{what} {by[k] - expected[k]:+.2f} mm off its height over the plate: {_why(by[k], before[k])}"
+        message = say(
+            "{what} {by} off its height over the plate: {why}",
+            what=what,
+            by=mm(by[k] - expected[k], "+.2f"),
+            why=_why(by[k], before[k]),
+        )
         advice = "set the Z datum anew from this cut's own touch-off, by the trip that it found"
         yield Hit(message, advice, line, at)
         return

@@ -19,6 +19,7 @@ from kerfproof.proof.table.play import Played, play
 from kerfproof.proof.table.scenario import Scenario
 from kerfproof.proof.table.shorten import Excerpt, Short, shorten, whole
 from kerfproof.proof.table.unnoticed_faults import Heard
+from kerfproof.sentence import say
 from kerfproof.shop.profile import TouchOff
 
 MOST_PLAYED, LEAST_FAULTS = 400_000, 100_000
@@ -118,7 +119,13 @@ class Field:
                     yield replace(finding, line=self.short.line(finding.line))
                 for name, hit in followed(played, self.base, self.evidence.machine, self.evidence.mode):
                     severity = Severity.ERROR if stopped and played.trace.stopped else hit.severity
-                    told = Hit(f"on {table.name}: {hit.message}", hit.advice, hit.line, hit.at, severity)
+                    told = Hit(
+                        say("on {table}: {what}", table=table.name, what=hit.message),
+                        hit.advice,
+                        hit.line,
+                        hit.at,
+                        severity,
+                    )
                     for finding in as_findings(name, Severity.ERROR, [told]):
                         yield replace(finding, line=self.short.line(finding.line))
                 stopped = played.trace.stopped is not None
@@ -177,7 +184,7 @@ def _stopped(played: Played) -> list[Finding]:
     table, stopped = played.scenario, played.trace.stopped
     if stopped is None or table.stale or table.trouble is not None:
         return []
-    message = f"on {table.name}: the control stops here: {stopped.reason}"
+    message = say("on {table}: the control stops here: {reason}", table=table.name, reason=stopped.reason)
     advice = "go back to the trip before the datum, and reckon from the trip alone"
     return [Finding("program-stops-itself", Severity.ERROR, message, advice, stopped.line)]
 

@@ -19,6 +19,7 @@ from kerfproof.proof.limits import CONTACT_BAND, CONTACT_GAP, HEIGHT_PLAYED, PIL
 from kerfproof.proof.rule import Hit, as_findings
 from kerfproof.proof.table.inherited_modes import inherited, place_of
 from kerfproof.proof.table.scenario import Scenario
+from kerfproof.sentence import mm, mm_span, say
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine, StartKind, TouchOff
 
@@ -117,7 +118,7 @@ def _judged(
         judges.append(("state-inherited", inherited(played.trace, played.scenario.start, clean, machine, mode)))
     if played.scenario.trouble is not None:
         judges.append(("touch-off-miss-unguarded", _lit_after_fault(played, control)))
-    on_table = f"on {played.scenario.name}: " if played.scenario.trouble is None else f"with {played.scenario.name}: "
+    on_table = say("{on} {table}: ", on="on" if played.scenario.trouble is None else "with", table=played.scenario.name)
     found: list[Finding] = []
     for name, hits in judges:
         told = [Hit(on_table + h.message, h.advice, h.line, h.at, h.severity) for h in hits]
@@ -163,17 +164,26 @@ def _light_heights(played: Played, machine: Machine) -> Iterator[Hit]:
         line, at = place_of(played.trace, int(played.light_rows[k]))
         if machine.start is StartKind.PILOT:
             if not PILOT_LEAST - 1e-6 <= height <= PILOT_MOST:
-                right = f"light it {PILOT_LEAST:g} to {PILOT_MOST:g} mm over the plate"
-                advice = f"{right}: mend the Z word before it, or the datum of the touch-off"
-                yield Hit(f"the pilot arc lights {height:.2f} mm over the plate", advice, line, at)
+                right = say("light it {height} over the plate", height=mm_span(PILOT_LEAST, PILOT_MOST, "g"))
+                advice = say("{right}: mend the Z word before it, or the datum of the touch-off", right=right)
+                yield Hit(
+                    say("the pilot arc lights {height} over the plate", height=mm(height, ".2f")), advice, line, at
+                )
         elif height > CONTACT_GAP or height < -machine.float_stroke:
-            message = f"the torch lights with the tip at {height:.2f} mm, not in contact"
+            message = say("the torch lights with the tip at {height}, not in contact", height=mm(height, ".2f"))
             yield Hit(message, "mend the Z word before it, or the datum of the touch-off: zero is the plate", line, at)
         elif machine.touch_off is TouchOff.FLOAT:
             wanted = -min(machine.preload, machine.float_travel / 3.0)
             if abs(height - wanted) > CONTACT_BAND:
-                message = f"the torch lights at {height:.2f} mm instead of {wanted:.2f} mm"
-                advice = f"go down to Z {wanted:.2f} mm before it, which is the preload of the machine file"
+                message = say(
+                    "the torch lights at {height} instead of {wanted}",
+                    height=mm(height, ".2f"),
+                    wanted=mm(wanted, ".2f"),
+                )
+                advice = say(
+                    "go down to Z {wanted} before it, which is the preload of the machine file",
+                    wanted=mm(wanted, ".2f"),
+                )
                 yield Hit(message, advice, line, at, Severity.WARNING)
 
 
@@ -187,7 +197,9 @@ def _cut_heights(played: Played, machine: Machine, process: Process | None, clea
     for row in rows[np.abs(off) > HEIGHT_PLAYED].tolist():
         line, at = place_of(played.trace, row)
         by = float(played.trace.end[row, 2] - clean.end[row, 2] - moved)
-        yield Hit(f"the cut runs {by:+.2f} mm off its height", "go back to the trip before the datum", line, at)
+        yield Hit(
+            say("the cut runs {by} off its height", by=mm(by, "+.2f")), "go back to the trip before the datum", line, at
+        )
 
 
 def _driven_down(played: Played, machine: Machine) -> Iterator[Hit]:
@@ -206,7 +218,7 @@ def _driven_down(played: Played, machine: Machine) -> Iterator[Hit]:
     missed[faulty[0] if faulty else len(trace) :] = True  # what a fault leads to is judged by itself
     for row in np.flatnonzero((height < -deepest) & down & ~missed).tolist():
         line, at = place_of(trace, row)
-        message = f"the head is driven {-float(height[row]):.1f} mm below tip contact"
+        message = say("the head is driven {height} below tip contact", height=mm(-float(height[row]), ".1f"))
         yield Hit(message, "no work-frame Z before a touch-off of its own", line, at)
 
 

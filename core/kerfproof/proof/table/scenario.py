@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from kerfproof.box import Box
 from kerfproof.gcode.trace import StartState
 from kerfproof.proof.evidence.simulated_table import Fault, Plate, Trouble
+from kerfproof.sentence import Phrase, mm, say
 from kerfproof.shop.profile import Machine, TouchOff
 
 ELSEWHERE = (13.0, -7.0, 0.0)
@@ -37,7 +38,7 @@ STEEPEST = 0.01
 class Scenario:
     """One table for one run: plate, control, what goes wrong, and the state the control was left in."""
 
-    name: str
+    name: Phrase
     plate: Plate
     start: StartState = field(default_factory=StartState)
     back_off: float = 0.0
@@ -133,7 +134,7 @@ def nominal(machine: Machine, back_off: float) -> Scenario:
 def stale(machine: Machine, back_off: float, by: float, turn: int, *, worded_centers: bool = False) -> Scenario:
     """Return the nominal plate under a control left stale: Z frame off by `by`, half of all modes wrong, torch on."""
     return Scenario(
-        name=f"a control left in a stale state (Z off by {by:g} mm)",
+        name=say("a control left in a stale state (Z off by {by})", by=mm(by, "g")),
         plate=Plate(plate_top(machine)),
         nominal_top=plate_top(machine),
         start=_start(machine, turn, stale=by, worded_centers=worded_centers),
@@ -211,7 +212,7 @@ def elsewhere(
 def backing_off(machine: Machine, back_off: float) -> Scenario:
     """Return the nominal plate under a control that moves back up by `back_off` after each trip."""
     return Scenario(
-        name=f"a control that backs off {back_off:g} mm after a trip",
+        name=say("a control that backs off {back_off} after a trip", back_off=mm(back_off, "g")),
         plate=Plate(plate_top(machine)),
         nominal_top=plate_top(machine),
         start=_start(machine, 2),

@@ -67,7 +67,7 @@ class Heard:
         what, do = ([words[fault] for fault in _WHAT if fault in lit] for words in (_WHAT, _LACKING))
         first = min(lit.values(), key=lambda finding: finding.line or 0)
         message = f"the torch would light all the same after {_listed(what, 'or')}: nothing in the program notices it"
-        return [replace(first, severity=Severity.WARNING, message=message, advice=f"write {_listed(do, 'and')}")]
+        return [replace(first, severity=Severity.WARNING, problem=message, remedy=f"write {_listed(do, 'and')}")]
 
 
 def _stopped(played: Played) -> bool:

@@ -6,8 +6,8 @@ from collections import Counter
 
 from kerfproof.outcome import Outcome
 from kerfproof.report.data.job_report import report
+from kerfproof.sentence import counted as counted
 from kerfproof.units import format_feed, format_length, format_size, format_time
-from kerfproof.wording import counted as counted
 
 
 def facts_of(outcome: Outcome) -> tuple[tuple[str, str], ...]:

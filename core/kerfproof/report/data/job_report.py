@@ -272,7 +272,7 @@ def _proof(outcome: Outcome) -> Record:
         "worst_gouge_mm": number(proof.worst_gouge) if proof else None,
         "worst_leftover_mm": number(proof.worst_leftover) if proof else None,
         "edge_deviation_mm": number(proof.edge_deviation) if proof else None,
-        "holds_for": proof.holds_for if proof else "",
+        "holds_for": f"for {proof.holds_for}" if proof else "",
         "parts": [_part_record(outcome, part) for part in outcome.parts.parts] if proof else [],
     }
 

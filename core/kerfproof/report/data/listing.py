@@ -8,7 +8,8 @@ from collections.abc import Iterator, Sequence
 from kerfproof.errors import Finding, Severity
 from kerfproof.gcode.reader.lexer import lines_of
 from kerfproof.proof.evidence.free_pieces import FreePiece
-from kerfproof.wording import counted, said
+from kerfproof.sentence import Phrase, Sentence, counted, joined_phrases, mm_size, named, say
+from kerfproof.wording import said
 
 SHOWN = 3
 """So many places of one rule are shown with their line; the others are only named."""
@@ -48,29 +49,34 @@ def totals(findings: Sequence[Finding]) -> str:
     return ", ".join(said) or "nothing found"
 
 
-def piece_lines(pieces: Sequence[FreePiece]) -> list[str]:
+def piece_lines(pieces: Sequence[FreePiece]) -> list[Phrase]:
     """Return the pieces that come free, alike ones in one line each: size, holes, and whether they may tip."""
     alike: dict[str, list[FreePiece]] = {}
     for piece in pieces:
-        alike.setdefault(_piece(piece), []).append(piece)
-    out = []
-    for text, found in list(alike.items())[:NAMED]:
+        alike.setdefault(str(_piece(piece)), []).append(piece)
+    out: list[Phrase] = []
+    for found in list(alike.values())[:NAMED]:
         lines = ", ".join(str(p.line) for p in found[:SHOWN]) + (", ..." if len(found) > SHOWN else "")
-        out.append(f"{len(found)} of {text} (after the cut of line {lines})")
+        what = "{count} of {piece} (after the cut of line {lines})"
+        out.append(say(what, count=len(found), piece=_piece(found[0]), lines=lines))
     if len(alike) > NAMED:
         out.append(f"and {counted(len(alike) - NAMED, 'more kind')} of pieces")
     return out
 
 
-def _piece(piece: FreePiece) -> str:
+def _piece(piece: FreePiece) -> Sentence:
     """Return size and holes of a piece: ``100 x 60 mm with 2 holes D10, 1 hole 20 x 8``."""
     holes: dict[str, int] = {}
     for opening in piece.openings:
         size = f"D{_mm(opening.diameter)}" if opening.diameter else f"{_mm(opening.width)} x {_mm(opening.height)}"
         holes[size] = holes.get(size, 0) + 1
-    told = ", ".join(f"{count} hole{'' if count == 1 else 's'} {size}" for size, count in sorted(holes.items()))
-    tips = " that may tip between the slats" if piece.rests is False else ""
-    return f"{_mm(piece.width)} x {_mm(piece.height)} mm{f' with {told}' if told else ''}{tips}"
+    told = joined_phrases(named(f"{counted(count, 'hole')} {size}") for size, count in sorted(holes.items()))
+    return say(
+        "{size}{holes}{tips}",
+        size=mm_size(piece.width, piece.height),
+        holes=say(" with {holes}", holes=told) if holes else "",
+        tips=" that may tip between the slats" if piece.rests is False else "",
+    )
 
 
 def _mm(value: float) -> str:
@@ -81,28 +87,21 @@ def _group(severity: Severity, rule: str, found: list[Finding], lines: list[str]
     told = list(dict.fromkeys(f.sentence() for f in found))
     count = f", {len(told)} places" if len(told) > 1 else ""
     yield f"{severity}: {rule}{count}"
-    advices = list(dict.fromkeys(f.advice for f in found if f.advice))
+    advices = list(dict.fromkeys(said(f.remedy, inches) for f in found if f.remedy))
     seen: set[str] = set()
     shown = [f for f in found if not (f.sentence() in seen or seen.add(f.sentence()))]  # type: ignore[func-returns-value]
     for finding in shown[:SHOWN]:
-        yield f"  {said(finding.message + _place(finding), inches)}"
+        yield f"  {finding.whole(lined=False).told(inches)}"
         yield from _source(finding, lines)
-        if len(advices) > 1 and finding.advice:
-            yield f"  -> {said(finding.advice, inches)}"
+        if len(advices) > 1 and finding.remedy:
+            yield f"  -> {said(finding.remedy, inches)}"
     rest = shown[SHOWN:]
     if rest:
         places = [str(f.line) for f in rest if f.line is not None]
         at = f" (lines {', '.join(places[:NAMED])}{', ...' if len(places) > NAMED else ''})" if places else ""
         yield f"  and {len(rest)} more{at}"
     if len(advices) == 1:
-        yield f"  -> {said(advices[0], inches)}"
-
-
-def _place(finding: Finding) -> str:
-    places = [f"entity {finding.handle}"] if finding.handle else []
-    if finding.x is not None and finding.y is not None:
-        places.append(f"at {finding.x:.2f}, {finding.y:.2f} mm{' of the drawing' if finding.drawing else ''}")
-    return f" ({', '.join(places)})" if places else ""
+        yield f"  -> {advices[0]}"
 
 
 def _source(finding: Finding, lines: list[str]) -> Iterator[str]:

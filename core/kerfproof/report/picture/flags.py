@@ -78,7 +78,7 @@ def _flag(letter: str, group: Sequence[Finding], places: Places, inches: bool) -
     """Return one flag for findings that are alike; the first that has a place is the one that is told."""
     first = next(filter(places, group), group[0])
     there = [*places(first), *(place for f in group if f is not first for place in places(f))]
-    text, at = said(_sentence(first), inches), there[0] if there else None
+    text, at = _sentence(first, inches), there[0] if there else None
     return Callout(letter, first.severity, text, at, len(group) - 1, tuple(there[1:]))
 
 
@@ -93,9 +93,10 @@ def own_place(finding: Finding) -> Point | None:
     return None if finding.x is None or finding.y is None else (finding.x, finding.y)
 
 
-def _sentence(finding: Finding) -> str:
-    text = f"{finding.message} (line {finding.line})" if finding.line is not None else finding.message
-    return f"{text} \u2192 {finding.advice}" if finding.advice else text
+def _sentence(finding: Finding, inches: bool) -> str:
+    text = said(finding.problem, inches)
+    text = f"{text} (line {finding.line})" if finding.line is not None else text
+    return f"{text} \u2192 {said(finding.remedy, inches)}" if finding.remedy else text
 
 
 def letters(number: int) -> str:

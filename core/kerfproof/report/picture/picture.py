@@ -150,7 +150,7 @@ def compose(outcome: Outcome, *, brief: bool = False) -> Picture:
         names=_names(outcome),
         drills=_drills(outcome),
         facts=() if brief else facts_of(outcome),
-        small_print=said(outcome.proof.holds_for, outcome.machine.inches) if outcome.proof else "",
+        small_print=f"for {said(outcome.proof.holds_for, outcome.machine.inches)}" if outcome.proof else "",
         more_findings=more,
         notice="" if outcome.plan is None or lit else NEVER_LIT[outcome.plan.mode],
     )

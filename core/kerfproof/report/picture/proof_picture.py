@@ -60,7 +60,7 @@ def compose_proved(
         arrows=tuple(_arrow(path) for path in done.cuts),
         callouts=callouts,
         facts=_facts(proof, machine, process, drawn),
-        small_print=said(proof.holds_for, machine.inches),
+        small_print=f"for {said(proof.holds_for, machine.inches)}",
         more_findings=more,
         notice="" if proof.runs else "TORCH STAYS OFF",
     )

@@ -150,7 +150,7 @@ def _header(canvas: Canvas, title: str, verdict: str, outcome: Outcome, program:
     _ink(canvas, "faint")
     assert outcome.proof is not None
     holds = said(outcome.proof.holds_for, outcome.machine.inches)
-    _fitted(canvas, MARGIN, top - 38, f"Holds {holds}", width - 2 * MARGIN, 6.5)
+    _fitted(canvas, MARGIN, top - 38, f"Holds for {holds}", width - 2 * MARGIN, 6.5)
 
 
 def _picture(canvas: Canvas, outcome: Outcome, bottom: float) -> None:

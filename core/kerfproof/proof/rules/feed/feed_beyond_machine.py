@@ -24,6 +24,7 @@ import numpy as np
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm_min, say
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -35,7 +36,9 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         rows = np.flatnonzero(fast & e.moves & (e.trace.feed > most * 1.001))
         if len(rows):
             row = int(rows[0])
-            message = f"a feed of {e.trace.feed[row]:.0f} mm/min, {axes} can do {most:.0f} mm/min"
+            message = say(
+                "a feed of {feed}, {axes} can do {most}", feed=mm_min(e.trace.feed[row]), axes=axes, most=mm_min(most)
+            )
             yield at_row(e, row, message, "less current, or a slower feed")
 
 

@@ -25,6 +25,7 @@ import numpy as np
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm_min, say
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -36,7 +37,11 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     odd = rows[((factor > 20) & (factor < 30)) | ((factor > 50) & (factor < 70))]
     if len(odd):
         row = int(odd[0])
-        message = f"cutting at {e.trace.feed[row]:.4g} mm/min, the process has {e.process.feed_mm_min:.0f} mm/min"
+        message = say(
+            "cutting at {feed}, the process has {feed_mm_min}",
+            feed=mm_min(e.trace.feed[row], ".4g"),
+            feed_mm_min=mm_min(e.process.feed_mm_min),
+        )
         yield at_row(e, row, message, "check units of length and time")
 
 

@@ -28,6 +28,7 @@ from kerfproof.errors import Severity
 from kerfproof.geom.path import Bools
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm_min, of_line, say
 
 SAME = 0.02
 """A feed within this share of the chart's is that feed, rounded."""
@@ -64,7 +65,9 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             line -= 1
         letters = e.letters(line)
         if "Z" in letters and not letters & {"X", "Y"}:
-            message = f"the cut runs at {e.trace.feed[row]:.0f} mm/min, left from the Z move of line {line}"
+            message = say(
+                "the cut runs at {feed}, left from the Z move {of}", feed=mm_min(e.trace.feed[row]), of=of_line(line)
+            )
             yield at_row(e, row, message, "state F on the first move in the plane")
 
 

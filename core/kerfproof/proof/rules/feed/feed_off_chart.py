@@ -27,6 +27,7 @@ from kerfproof.errors import Severity
 from kerfproof.geom.path import Bools, Floats
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm_min, say
 
 LEAST, MOST = 0.5, 4 / 3
 FAR = 2.0
@@ -57,7 +58,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     for k in odd[np.diff(run[odd], prepend=-1) != 0].tolist():
         feed = float(e.trace.feed[rows[k]])
         far = feed < least[run[k]] / FAR or feed > FAR * MOST * chart
-        message = f"this cuts at {feed:.0f} mm/min, the chart has {chart:.0f} mm/min"
+        message = say("this cuts at {feed}, the chart has {chart}", feed=mm_min(feed), chart=mm_min(chart))
         yield at_row(e, int(rows[k]), message, "take the feed of the chart", Severity.ERROR if far else None)
 
 

@@ -33,6 +33,7 @@ import numpy as np
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, mm_min, say
 
 SHARE = 0.5
 
@@ -54,7 +55,12 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         if int(run[k]) not in told:
             told.add(int(run[k]))
             row = int(first[k])
-            message = f"{seen} moves of {ahead[k]:.2f} mm together: no more than {reached[k] * 60:.0f} mm/min is safe"
+            message = say(
+                "{seen} moves of {ahead} together: no more than {reached} is safe",
+                seen=seen,
+                ahead=mm(ahead[k], ".2f"),
+                reached=mm_min(reached[k] * 60),
+            )
             yield at_row(e, row, message, "write arcs instead of short lines")
 
 

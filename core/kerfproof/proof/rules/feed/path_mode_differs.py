@@ -31,6 +31,7 @@ from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
 from kerfproof.proof.rules.feed.path_mode_unstated import ROUNDING
+from kerfproof.sentence import mm, say
 
 MUCH = 0.3
 """Error from so much rounding (mm) on; the kerf of a hand-built table varies by 0.3 to 0.5 (common practice)."""
@@ -64,8 +65,13 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         else:
             rounding = ROUNDING * (float(e.trace.feed[row]) / 60) ** 2 / e.machine.acceleration_mm_s2
         if rounding > allowed + 1e-3:
-            wanted = f"a tolerance of {allowed:g} mm" if allowed else "exact path"
-            message = f"{mode.word} may round a corner by {rounding:.2f} mm, the machine file says {wanted}"
+            wanted = say("a tolerance of {allowed}", allowed=mm(allowed, "g")) if allowed else "exact path"
+            message = say(
+                "{word} may round a corner by {rounding}, the machine file says {wanted}",
+                word=mode.word,
+                rounding=mm(rounding, ".2f"),
+                wanted=wanted,
+            )
             severity = Severity.ERROR if rounding > MUCH else None
             yield at_row(e, row, message, "state the path mode of the machine file", severity)
             return

@@ -26,6 +26,7 @@ from collections.abc import Iterator
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 
 ROUNDING = 0.18
 MOST = 0.1
@@ -38,7 +39,9 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     row = int(rows[e.trace.feed[rows].argmax()])
     rounding = ROUNDING * (float(e.trace.feed[row]) / 60) ** 2 / e.machine.acceleration_mm_s2
     if rounding > MOST:
-        message = f"no path mode is stated: a square corner may be rounded by {rounding:.2f} mm"
+        message = say(
+            "no path mode is stated: a square corner may be rounded by {rounding}", rounding=mm(rounding, ".2f")
+        )
         yield at_row(e, row, message, "state G64 P or G61 at the top")
 
 

@@ -32,6 +32,7 @@ from kerfproof.geom.path import Bools, Floats, Ints
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.limits import HEIGHT_BAND, HEIGHT_NEAR
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 from kerfproof.shop.chart import Process
 
 SLAG_RING = 10.0
@@ -59,7 +60,9 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             continue
         told.add(int(owner[k]))
         height = float(low[k] if wanted is None or wanted - low[k] > high[k] - wanted else high[k])
-        message = f"the cut runs {height:.2f} mm over the plate" + (f" instead of {wanted:.2f} mm" if wanted else "")
+        message = say("the cut runs {height} over the plate", height=mm(height, ".2f")) + (
+            say(" instead of {wanted}", wanted=mm(wanted, ".2f")) if wanted else ""
+        )
         yield at_row(e, int(rows[k]), message, "cut at the height of the chart", None if bad[k] else Severity.WARNING)
 
 
@@ -69,7 +72,9 @@ def _written(e: Evidence, rows: Ints) -> Iterator[Hit]:
     highest = _highest(e.process) if e.process is not None else 2 * HEIGHT_BAND[1]
     height = e.height[rows, 1]
     for k in np.flatnonzero((height < 0.0) | (height > highest)).tolist():
-        message = f"Z is written {height[k]:.2f} mm over the plate in a cut, while height control is on"
+        message = say(
+            "Z is written {height} over the plate in a cut, while height control is on", height=mm(height[k], ".2f")
+        )
         yield at_row(e, int(rows[k]), message, "leave Z to the height control, or write the height of the chart")
 
 

@@ -32,6 +32,7 @@ import numpy as np
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule
+from kerfproof.sentence import mm, say
 from kerfproof.shop.profile import StartKind
 
 SPAN = 300.0
@@ -44,7 +45,9 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     span = float(np.hypot(*(places - places[0]).T).max())
     if span > SPAN:
         run = e.runs[int(np.hypot(*(places - places[0]).T).argmax())]
-        message = f"this start lies {span:.1f} mm from the first, and no touch-off finds the plate there"
+        message = say(
+            "this start lies {span} from the first, and no touch-off finds the plate there", span=mm(span, ".1f")
+        )
         yield Hit(message, "keep the job small, or set Z zero again", run.light_line, run.start)
 
 

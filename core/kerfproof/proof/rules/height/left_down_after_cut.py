@@ -28,6 +28,7 @@ from kerfproof.geom.path import Ints
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.limits import TIP_UP_LOW
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 
 LOW = 2.0
 """Lower than this the tip catches dross, a bowed sheet or a tipped piece."""
@@ -49,7 +50,11 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         if height < TIP_UP_LOW:
             told.add(run)
             what = "ends" if ends else "stops"
-            message = f"the program {what} with the torch left {height:.1f} mm over the plate after a cut"
+            message = say(
+                "the program {what} with the torch left {height} over the plate after a cut",
+                what=what,
+                height=mm(height, ".1f"),
+            )
             yield at_row(e, row, message, "raise before it", None if height < LOW else Severity.WARNING)
 
 

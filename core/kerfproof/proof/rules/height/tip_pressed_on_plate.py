@@ -31,6 +31,7 @@ from kerfproof.errors import Severity
 from kerfproof.gcode.trace import Step
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 
 PRESSED = 0.2
 """The tip may touch the plate by that much where heights are rounded."""
@@ -53,7 +54,9 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     place = np.searchsorted(lights, down)
     light = np.where(place < len(lights), _at(lights, place), n)
     for row in down[(search < last) & ~(light < then)].tolist():
-        message = f"the tip is pressed {-e.height[row, 1]:.1f} mm below the plate's top with the torch off"
+        message = say(
+            "the tip is pressed {height} below the plate's top with the torch off", height=mm(-e.height[row, 1], ".1f")
+        )
         yield at_row(e, row, message, "raise it; go down by a search only")
 
 

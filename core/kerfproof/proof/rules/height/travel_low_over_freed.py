@@ -35,6 +35,7 @@ from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.evidence.runs import segments_of
 from kerfproof.proof.limits import TIP_UP_LOW
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 
 AT_RIM = 1e-3
 """Travel that keeps this near to the edge of a piece is not over it, mm."""
@@ -57,7 +58,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     freed[last] = e.stock.freed_by(middles[last], asked[last], through=True)
     for row in np.unique(s.owner[(freed >= 0) & (s.lengths() > 2 * AT_RIM)]).tolist():
         height = float(e.height[row].min())
-        message = f"travel {height:.1f} mm over the plate, across a piece that is loose"
+        message = say("travel {height} over the plate, across a piece that is loose", height=mm(height, ".1f"))
         yield at_row(e, row, message, "raise before travelling")
 
 

@@ -35,6 +35,7 @@ from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.evidence.pieces import most_rise, rise_of
 from kerfproof.proof.evidence.runs import segments_of
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 
 SPACING = 2.0
 MOST_SAMPLES = 400
@@ -55,8 +56,10 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             rise[k] = max(rise[k], high)
     for k in np.flatnonzero(rise).tolist():
         if not _looked(e, int(rows[k])):
-            standing = f"a loose piece that may stand up by {rise[k]:.1f} mm"
-            message = f"travel {height[k]:.1f} mm over the plate, across {standing}"
+            standing = say("a loose piece that may stand up by {rise}", rise=mm(rise[k], ".1f"))
+            message = say(
+                "travel {height} over the plate, across {standing}", height=mm(height[k], ".1f"), standing=standing
+            )
             yield at_row(e, int(rows[k]), message, "go around it, or stop and look first")
 
 

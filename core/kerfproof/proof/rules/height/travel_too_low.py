@@ -29,6 +29,7 @@ from kerfproof.geom.path import Bools, Floats, Ints
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.limits import CONTACT_GAP
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 
 LOW, SHORT, SLACK = 2.0, 6.0, 1e-3
 PRESSED = 1.0
@@ -48,10 +49,18 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         if long or way[~coasts[stretch]].sum() > NUDGE:
             row = int(stretch[least[stretch].argmin()])
             low = float(least[row])
-            where = f"{low:.1f} mm over the plate" if low >= 0 else f"with the tip pressed {-low:.1f} mm into its float"
+            where = (
+                say("{low} over the plate", low=mm(low, ".1f"))
+                if low >= 0
+                else say("with the tip pressed {low} into its float", low=mm(-low, ".1f"))
+            )
             severity = None if long else Severity.WARNING
             yield at_row(
-                e, row, f"{way.sum():.1f} mm of travel {where}, torch off", "raise before travelling", severity
+                e,
+                row,
+                say("{way} of travel {where}, torch off", way=mm(way.sum(), ".1f"), where=where),
+                "raise before travelling",
+                severity,
             )
     yield from _below_band(e, least, travel)
     yield from _first_travel(e)
@@ -86,8 +95,17 @@ def _below_band(e: Evidence, least: Floats, travel: Bools) -> Iterator[Hit]:
         row, way = int(stretch[least[stretch].argmin()]), float(e.length[stretch].sum())
         if way <= SHORT or least[row] < LOW:
             continue
-        message = f"{way:.1f} mm of travel {least[row]:.1f} mm over the plate that was found last: the next may lie"
-        yield at_row(e, row, f"{message} {band:g} mm higher", "raise by more than the plate band before travelling")
+        message = say(
+            "{way} of travel {least} over the plate that was found last: the next may lie",
+            way=mm(way, ".1f"),
+            least=mm(least[row], ".1f"),
+        )
+        yield at_row(
+            e,
+            row,
+            say("{message} {band} higher", message=message, band=mm(band, "g")),
+            "raise by more than the plate band before travelling",
+        )
 
 
 def _first_travel(e: Evidence) -> Iterator[Hit]:

@@ -30,6 +30,7 @@ from kerfproof.geom.path import Floats
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.evidence.runs import reach_of
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 
 EDGE_START = 3.0
 
@@ -44,14 +45,14 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         over = _beyond(e.plate, e.kept.region.boxes)
         for contour in np.flatnonzero(over > 1e-6).tolist():
             x, y = e.kept.contours[contour].path.start
-            message = f"a drawn part reaches {over[contour]:.1f} mm beyond the plate"
+            message = say("a drawn part reaches {over} beyond the plate", over=mm(over[contour], ".1f"))
             yield Hit(message, "move the job onto the plate", at=(float(x), float(y)))
     yield from _unlit(e, e.plate)
     over = _beyond(e.plate, e.path.index.boxes)
     beyond = np.flatnonzero(over > EDGE_START + e.half_kerf)
     if len(beyond):
         row = int(e.path.segments.index[beyond[0]])
-        message = f"the torch path reaches {over.max():.1f} mm beyond the plate"
+        message = say("the torch path reaches {over} beyond the plate", over=mm(over.max(), ".1f"))
         yield at_row(e, row, message, "move the job onto the plate", Severity.WARNING)
 
 
@@ -64,7 +65,9 @@ def _unlit(e: Evidence, plate: Box) -> Iterator[Hit]:
     over = _beyond(plate, boxes)
     if len(rows) and over.max() > EDGE_START + e.half_kerf:
         row = int(at[over.argmax()])
-        yield at_row(e, row, f"the way goes {over.max():.1f} mm beyond the plate", "go over the plate alone")
+        yield at_row(
+            e, row, say("the way goes {over} beyond the plate", over=mm(over.max(), ".1f")), "go over the plate alone"
+        )
 
 
 def _beyond(plate: Box, boxes: Floats) -> Floats:

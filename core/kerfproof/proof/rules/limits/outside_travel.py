@@ -31,7 +31,7 @@ from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.evidence.runs import reach_of
 from kerfproof.proof.rule import Hit, Rule, at_row
 from kerfproof.proof.rules.height.travel_too_low import IN_MACHINE_FRAME
-from kerfproof.units import exactly
+from kerfproof.sentence import mm, say
 
 ROUNDED = 0.01
 BESIDE = 30.0
@@ -48,24 +48,30 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             low, high = float(min(least.min(), 0.0)), float(most.max())
             span = float(most.max() - least.min())
             row = int(at[most.argmax() if high > -low else least.argmin()])
-            has = f"the machine has {exactly(travel)} mm"
+            has = say("the machine has {travel}", travel=mm(travel))
             if span > travel:
-                yield at_row(e, row, f"{name} spans {exactly(span)} mm, {has}", "split the job")
+                yield at_row(
+                    e, row, say("{name} spans {span}, {has}", name=name, span=mm(span), has=has), "split the job"
+                )
             elif max(high, 0.0) - low > travel:
-                far = f"{name} spans {exactly(max(high, 0.0) - low)} mm with the work zero, {has}"
+                far = say(
+                    "{name} spans {high} with the work zero, {has}", name=name, high=mm(max(high, 0.0) - low), has=has
+                )
                 yield at_row(e, row, far, "set zero on the table, or move the job", Severity.WARNING)
         yield from _beside(e, boxes, at)
     z = e.trace.end[:, 2]
     above = np.flatnonzero((z > ROUNDED) & m.z_homed)
     if len(above):
         row = int(above[0])
-        message = f"Z goes {exactly(round(float(z[row]), 3))} mm above the top of travel that homing has found"
+        message = say("Z goes {z} above the top of travel that homing has found", z=mm(round(float(z[row]), 3)))
         yield at_row(e, row, message, "Z0 in machine coordinates is the top: stay at it or below")
         return
     lifted = float(z.max() - z.min()) if len(z) else 0.0
     if lifted > m.travel_z + ROUNDED:
         row = int(z.argmax())
-        message = f"Z spans {exactly(round(lifted, 3))} mm, the machine has {exactly(m.travel_z)} mm"
+        message = say(
+            "Z spans {lifted}, the machine has {travel_z}", lifted=mm(round(lifted, 3)), travel_z=mm(m.travel_z)
+        )
         yield at_row(e, row, message, "mend the height, or travel lower")
         return
     known = np.flatnonzero(e.known & e.moves & (e.trace.datum >= 0))
@@ -73,8 +79,10 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         row = int(known[e.height[known, 1].argmax()])
         need = float(e.height[row, 1]) + m.trip_depth + 2 * m.plate_height_band
         if need > m.travel_z and not e.trace.text[row].startswith("G53"):
-            message = (
-                f"Z needs {exactly(need)} mm from raised to the lowest plate, the machine has {exactly(m.travel_z)} mm"
+            message = say(
+                "Z needs {need} from raised to the lowest plate, the machine has {travel_z}",
+                need=mm(need),
+                travel_z=mm(m.travel_z),
             )
             yield at_row(e, row, message, "travel lower, or a narrower plate band", Severity.WARNING)
 
@@ -93,7 +101,7 @@ def _beside(e: Evidence, boxes: Floats, at: Ints) -> Iterator[Hit]:
         over[np.abs(boxes - [x, y, x, y]).max(axis=1) < 1.0] = 0.0
     if len(over) and over.max() > BESIDE:
         row = int(at[over.argmax()])
-        message = f"travel goes {over.max():.1f} mm beyond the plate: the table may end before"
+        message = say("travel goes {over} beyond the plate: the table may end before", over=mm(over.max(), ".1f"))
         yield at_row(e, row, message, "see that there is room, or mend the place", Severity.WARNING)
 
 

@@ -27,7 +27,7 @@ from collections.abc import Iterator
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
-from kerfproof.units import exactly
+from kerfproof.sentence import mm, say
 
 PER_THICKNESS, LEAST, MOST = 300.0, 300.0, 2000.0
 
@@ -38,8 +38,10 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     limit = min(max(PER_THICKNESS * e.process.thickness, LEAST), MOST)
     for run in e.runs:
         if run.length > limit:
-            message = (
-                f"a cut of {run.length:.1f} mm after one touch-off, the plate stays flat for about {exactly(limit)} mm"
+            message = say(
+                "a cut of {length} after one touch-off, the plate stays flat for about {limit}",
+                length=mm(run.length, ".1f"),
+                limit=mm(limit),
             )
             yield at_row(e, run.first_row, message, "watch the height")
 

@@ -26,6 +26,7 @@ from collections.abc import Iterator
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -36,7 +37,12 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         beyond = float(e.path.remaining[stop - 1])
         if beyond < 0.95 * lag:
             row = int(e.path.segments.index[stop - 1])
-            yield at_row(e, row, f"the cut ends {beyond:.2f} mm after it closes", f"over-burn at least {lag:.2f} mm")
+            yield at_row(
+                e,
+                row,
+                say("the cut ends {beyond} after it closes", beyond=mm(beyond, ".2f")),
+                say("over-burn at least {lag}", lag=mm(lag, ".2f")),
+            )
 
 
 RULE = Rule("cut-may-hang", Severity.WARNING, _judge)

@@ -30,6 +30,7 @@ import numpy as np
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule
+from kerfproof.sentence import of_line, say
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -38,7 +39,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     freed = e.stock.freed_by(e.starts, np.arange(len(e.runs)))
     for run in (e.runs[number] for number in np.flatnonzero(freed >= 0).tolist()):
         before = e.runs[int(e.stock.loose_run[freed[run.number]])]
-        message = f"this cut lies in a piece that the cut of line {before.light_line} has freed"
+        message = say("this cut lies in a piece that the cut {of} has freed", of=of_line(before.light_line))
         yield Hit(message, "cut inner features first", run.light_line, run.start)
 
 

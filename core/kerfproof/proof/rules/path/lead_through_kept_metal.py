@@ -33,6 +33,7 @@ from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.limits import DEVIATION_ERROR, DEVIATION_SEEN
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -52,7 +53,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             told.add(run)
             depth = float(e.swept.depth[segment])
             severity = None if depth > DEVIATION_ERROR else Severity.WARNING
-            message = f"the kerf of a lead reaches {depth:.3f} mm into metal to keep"
+            message = say("the kerf of a lead reaches {depth} into metal to keep", depth=mm(depth, ".3f"))
             yield at_row(e, int(e.path.segments.index[segment]), message, "lead through scrap only", severity)
 
 

@@ -58,18 +58,22 @@ from collections.abc import Iterator
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import of_line, say
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
     for doubt in e.stock.unheard:
         if doubt.run >= 0:
             run = e.runs[doubt.run]
-            what = f"a stop asks for another sheet, but the cut of line {run.light_line} belongs to a piece cut before"
+            what = say(
+                "a stop asks for another sheet, but the cut {of} belongs to a piece cut before",
+                of=of_line(run.light_line),
+            )
             advice = "cut each part whole on one sheet, or take the words out"
             yield at_row(e, doubt.row, what, advice, Severity.ERROR)
         else:
-            what = "a stop asks for another sheet, but nothing is cut once more behind it: judged as one sheet"
-            yield at_row(e, doubt.row, what, "write a program for each sheet, or take the words out", Severity.WARNING)
+            once = "a stop asks for another sheet, but nothing is cut once more behind it: judged as one sheet"
+            yield at_row(e, doubt.row, once, "write a program for each sheet, or take the words out", Severity.WARNING)
 
 
 RULE = Rule("new-plate-unproven", Severity.ERROR, _judge)

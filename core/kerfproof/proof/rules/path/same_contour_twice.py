@@ -35,6 +35,7 @@ from kerfproof.geom.path import Ints, Segments
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.limits import REJOIN
 from kerfproof.proof.rule import Hit, Rule
+from kerfproof.sentence import mm_size, of_line, say
 
 SAME = 0.05
 """Paths nearer than this are the same."""
@@ -57,8 +58,13 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             before = np.bincount(s.owner[earlier[s.owner[later] == run.number]])
             share, line = length[run.number] / run.length, e.runs[int(before.argmax())].light_line
             x0, y0, x1, y1 = _box(e, run.number)
-            path = f"(path {x1 - x0:.4g} x {y1 - y0:.4g} mm)"
-            message = f"{share:.0%} of this cut {path} was cut before, by that of line {line}"
+            path = say("(path {size})", size=mm_size(x1 - x0, y1 - y0, ".4g"))
+            message = say(
+                "{share:.0%} of this cut {path} was cut before, by that {of}",
+                share=share,
+                path=path,
+                of=of_line(line),
+            )
             yield Hit(message, "remove the duplicate", run.light_line, run.start)
 
 

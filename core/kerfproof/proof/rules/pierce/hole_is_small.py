@@ -34,7 +34,7 @@ from kerfproof.geom.region import path_areas
 from kerfproof.proof.compare.sizes import drawn_as
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule
-from kerfproof.units import exactly
+from kerfproof.sentence import mm, say
 
 SLACK = 1e-6
 """A hole this much (mm) under a limit still meets it: drawings are rounded."""
@@ -53,11 +53,17 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     small = ~kept.is_outline() & (width < process.min_hole - SLACK) & np.isin(np.arange(len(width)), owner)
     for contour in np.flatnonzero(small).tolist():
         hole = drawn_as(kept, contour)
-        narrow = "" if hole.circle else f"{exactly(float(width[contour]))} mm wide, "
-        least = f"under {process.min_hole:g} mm, the smallest hole for {process.thickness:g} mm plate"
+        narrow = "" if hole.circle else say("{width} wide, ", width=mm(float(width[contour])))
+        least = say(
+            "under {min_hole}, the smallest hole for {thickness} plate",
+            min_hole=mm(process.min_hole, "g"),
+            thickness=mm(process.thickness, "g"),
+        )
         run = e.runs[int(e.path.segments.owner[swept.torch[close][owner == contour]].min())]
         x, y = hole.middle.tolist()
-        message = f"the {hole.name} is {narrow}{least}, and is cut all the same"
+        message = say(
+            "the {name} is {narrow}{least}, and is cut all the same", name=hole.name, narrow=narrow, least=least
+        )
         yield Hit(message, "expect a rough hole", run.light_line, (x, y))
 
 

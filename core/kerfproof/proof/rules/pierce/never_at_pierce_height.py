@@ -28,6 +28,7 @@ from kerfproof.gcode.trace import Step
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.limits import CONTACT_GAP, HEIGHT_NEAR
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 
 THICK = 3.0
 """Up to this thickness a pierce at cut height costs tips, beyond it ruins them (common practice, no source), mm."""
@@ -56,8 +57,10 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         if e.on_plate_edge(run.start, p.kerf):
             continue
         top = float(tallest[k]) if tallest[k] < wanted else p.cut_height
-        message = (
-            f"the torch pierces {max(top, 0.0):.2f} mm over the plate, the chart asks for {p.pierce_height:.2f} mm"
+        message = say(
+            "the torch pierces {top} over the plate, the chart asks for {pierce_height}",
+            top=mm(max(top, 0.0), ".2f"),
+            pierce_height=mm(p.pierce_height, ".2f"),
         )
         severity = None if p.thickness > THICK else Severity.WARNING
         yield at_row(e, int(moves[k]) - 1, message, "pierce at the height of the chart", severity)

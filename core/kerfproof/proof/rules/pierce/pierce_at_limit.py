@@ -25,6 +25,7 @@ from collections.abc import Iterator
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule
+from kerfproof.sentence import mm, say
 from kerfproof.shop.chart import PierceRating
 
 
@@ -34,8 +35,10 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         return
     for run in e.runs:
         if not e.on_plate_edge(run.start, p.kerf):
-            plate = f"{p.thickness:g} mm {p.material} at {p.amps:g} A"
-            message = f"{plate} is at the limit of piercing ({p.pierce.value})"
+            plate = say(
+                "{thickness} {material} at {amps:g} A", thickness=mm(p.thickness, "g"), material=p.material, amps=p.amps
+            )
+            message = say("{plate} is at the limit of piercing ({value})", plate=plate, value=p.pierce.value)
             yield Hit(message, "expect short tip life, keep spare tips at hand", run.light_line, run.start)
             return  # it holds for every start
 

@@ -27,6 +27,7 @@ from kerfproof.errors import Severity
 from kerfproof.geom.distance import nearest
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule
+from kerfproof.sentence import mm, say
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -38,7 +39,11 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     for number in near[~e.kept.holds(e.starts.take(near, axis=0))].tolist():
         run = e.runs[number]
         if not e.on_plate_edge(run.start, e.process.kerf):  # nothing is pierced there
-            message = f"the pierce lies {away[number]:.2f} mm from a kept edge, its crater reaches {crater:.2f} mm"
+            message = say(
+                "the pierce lies {away} from a kept edge, its crater reaches {crater}",
+                away=mm(away[number], ".2f"),
+                crater=mm(crater, ".2f"),
+            )
             yield Hit(message, "a longer lead, or another start point", run.light_line, run.start)
 
 

@@ -24,6 +24,7 @@ import numpy as np
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule
+from kerfproof.sentence import mm, say
 
 THIN, NEAR = 3.0, 5.0
 
@@ -37,7 +38,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     away = np.minimum(past, pitch - past)
     for run in e.runs:
         if away[run.number] < NEAR:
-            message = f"the torch pierces {away[run.number]:.1f} mm beside a slat"
+            message = say("the torch pierces {away} beside a slat", away=mm(away[run.number], ".1f"))
             yield Hit(message, "shift the job, or choose another start", run.light_line, run.start)
 
 

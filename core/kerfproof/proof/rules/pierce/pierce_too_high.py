@@ -25,6 +25,7 @@ from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.limits import PILOT_MOST
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -38,7 +39,11 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         row = first + int(e.height[first:stop, 1].argmax())
         height = float(e.height[row, 1])
         if height > 1.5 * usual:
-            message = f"the torch rises to {height:.1f} mm before it moves on, piercing is done at {usual:.1f} mm"
+            message = say(
+                "the torch rises to {height} before it moves on, piercing is done at {usual}",
+                height=mm(height, ".1f"),
+                usual=mm(usual, ".1f"),
+            )
             grave = height > max(1.5 * usual, PILOT_MOST)
             yield at_row(e, row, message, "pierce at the height of the chart", None if grave else Severity.WARNING)
 

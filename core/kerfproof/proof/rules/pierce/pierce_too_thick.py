@@ -25,6 +25,7 @@ from collections.abc import Iterator
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule
+from kerfproof.sentence import mm, say
 from kerfproof.shop.chart import PierceRating
 
 
@@ -33,7 +34,11 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         return
     for run in e.runs:
         if not e.on_plate_edge(run.start, e.process.kerf):
-            message = f"{e.process.thickness:g} mm is too thick to pierce at {e.process.amps:g} A"
+            message = say(
+                "{thickness} is too thick to pierce at {amps:g} A",
+                thickness=mm(e.process.thickness, "g"),
+                amps=e.process.amps,
+            )
             yield Hit(message, "start on the edge or in a drilled hole", run.light_line, run.start)
 
 

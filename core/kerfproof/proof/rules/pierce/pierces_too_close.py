@@ -30,6 +30,7 @@ from kerfproof.errors import Severity
 from kerfproof.geom.index import Index, point_boxes
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule
+from kerfproof.sentence import mm, of_line, say
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -43,8 +44,12 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     for number, other in zip(later[near].tolist(), earlier[near].tolist(), strict=True):
         run = e.runs[number]
         gap = float(np.hypot(*(places[number] - places[other])))
-        message = f"this pierce lies {gap:.1f} mm from that of line {e.runs[other].light_line}"
-        yield Hit(message, f"keep pierces {apart:.1f} mm apart", run.light_line, run.start)
+        message = say(
+            "this pierce lies {gap} from that {of}",
+            gap=mm(gap, ".1f"),
+            of=of_line(e.runs[other].light_line),
+        )
+        yield Hit(message, say("keep pierces {apart} apart", apart=mm(apart, ".1f")), run.light_line, run.start)
 
 
 RULE = Rule("pierces-too-close", Severity.NOTE, _judge)

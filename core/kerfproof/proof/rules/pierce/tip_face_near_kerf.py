@@ -34,7 +34,7 @@ from kerfproof.geom.path import Floats
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
 from kerfproof.proof.rules.touch_off.touch_off_near_void import SLACK, freed, over_kerf, searched
-from kerfproof.wording import counted
+from kerfproof.sentence import counted, mm, say
 
 SAME = 0.05
 """Paths nearer than this are the same."""
@@ -55,8 +55,12 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         for k in some[:1]:
             more = len(some) - 1
             others = f", and {counted(more, 'more touch-off')}" if more else ""
-            gap = f"{over[k]:.1f} mm beside an open kerf"
-            what = f"the tip face rests partly on a kerf: the plate is found {gap}, the face reaches {face:.1f} mm"
+            gap = say("{over} beside an open kerf", over=mm(over[k], ".1f"))
+            what = say(
+                "the tip face rests partly on a kerf: the plate is found {gap}, the face reaches {face}",
+                gap=gap,
+                face=mm(face, ".1f"),
+            )
             advice = "brush the dross off between starts, or space the cuts wider"
             yield at_row(e, int(rows[k]), what + others, advice, severity)
 

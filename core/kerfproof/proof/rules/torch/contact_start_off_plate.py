@@ -28,6 +28,7 @@ from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.limits import CONTACT_GAP
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 from kerfproof.shop.profile import StartKind, TouchOff
 
 PRESSED = 0.3
@@ -41,9 +42,19 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     for row in e.lights[e.known[e.lights]].tolist():
         height = float(e.height[row, 1])
         if height > CONTACT_GAP:
-            yield at_row(e, row, f"the torch lights {height:.2f} mm over the plate", "go down to contact first")
+            yield at_row(
+                e,
+                row,
+                say("the torch lights {height} over the plate", height=mm(height, ".2f")),
+                "go down to contact first",
+            )
         elif height < -deepest:
-            yield at_row(e, row, f"the torch lights {-height:.2f} mm below tip contact", "rise to the preload first")
+            yield at_row(
+                e,
+                row,
+                say("the torch lights {height} below tip contact", height=mm(-height, ".2f")),
+                "rise to the preload first",
+            )
 
 
 RULE = Rule("contact-start-off-plate", Severity.ERROR, _judge)

@@ -32,6 +32,7 @@ from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.limits import CONTACT_BAND, CONTACT_GAP, HEIGHT_BAND
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -48,8 +49,17 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         height = float(end[row])
         if tallest > CONTACT_GAP or height < lit - CONTACT_BAND:
             told.add(run)
-            where = f"{height:.2f} mm over the plate" if height > 0 else f"{-height:.2f} mm below tip contact"
-            yield at_row(e, row, f"the burning torch is driven down to {where}", "stay at pierce and cut height")
+            where = (
+                say("{height} over the plate", height=mm(height, ".2f"))
+                if height > 0
+                else say("{height} below tip contact", height=mm(-height, ".2f"))
+            )
+            yield at_row(
+                e,
+                row,
+                say("the burning torch is driven down to {where}", where=where),
+                "stay at pierce and cut height",
+            )
 
 
 RULE = Rule("lit-torch-driven-down", Severity.ERROR, _judge)

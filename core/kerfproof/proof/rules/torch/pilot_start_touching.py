@@ -26,6 +26,7 @@ from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.limits import PILOT_LEAST, PILOT_MOST
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 from kerfproof.shop.profile import StartKind
 
 
@@ -36,10 +37,13 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         height = float(e.height[row, 1])
         if height < PILOT_LEAST - 1e-6:
             yield at_row(
-                e, row, f"the pilot arc lights {height:.2f} mm over the plate", "light at twice the cut height"
+                e,
+                row,
+                say("the pilot arc lights {height} over the plate", height=mm(height, ".2f")),
+                "light at twice the cut height",
             )
         elif height > PILOT_MOST:
-            message = f"the pilot arc lights {height:.2f} mm over the plate and may not transfer"
+            message = say("the pilot arc lights {height} over the plate and may not transfer", height=mm(height, ".2f"))
             yield at_row(e, row, message, "light at twice the cut height", Severity.WARNING)
 
 

@@ -28,6 +28,7 @@ from kerfproof.errors import Severity
 from kerfproof.gcode.trace import Step
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm_span, say
 
 RISE = 6.0
 
@@ -39,7 +40,13 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     rise = np.abs(e.trace.end[:, 2] - e.trace.start[:, 2])
     for row in np.flatnonzero(rapid & ~e.travels & (rise > 1e-9)).tolist():
         severity = Severity.WARNING if rise[row] <= RISE else None
-        yield at_row(e, row, "a rapid Z move with the torch on", "rise with a feed of 600-1200 mm/min", severity)
+        yield at_row(
+            e,
+            row,
+            "a rapid Z move with the torch on",
+            say("rise with a feed of {span}", span=mm_span(600, 1200, between="-", unit="mm/min")),
+            severity,
+        )
 
 
 RULE = Rule("rapid-with-torch-on", Severity.ERROR, _judge)

@@ -32,6 +32,7 @@ from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.limits import SHIFTED_TOUCH
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -49,7 +50,12 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         elif not tripped[k]:
             yield at_row(e, row, "the torch lights after a search that found nothing", "guard the touch-off")
         else:
-            yield at_row(e, row, f"the torch lights {away:.1f} mm from the last touch-off", "touch off here too")
+            yield at_row(
+                e,
+                row,
+                say("the torch lights {away} from the last touch-off", away=mm(away, ".1f")),
+                "touch off here too",
+            )
 
 
 RULE = Rule("torch-on-without-touch-off", Severity.ERROR, _judge)

@@ -32,6 +32,7 @@ from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.limits import DATUM_OFF
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -41,7 +42,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     away, shifts = e.trace.frame_z[rows, 1] - e.height[rows, 1], e.shifts_before(rows)
     for k in np.flatnonzero((np.abs(away) > DATUM_OFF) & (shifts >= 0)).tolist():
         off = float(away[k])
-        message = f"Z zero lies {off:+.2f} mm off tip contact{_why(e, off)}"
+        message = say("Z zero lies {off} off tip contact{why}", off=mm(off, "+.2f"), why=_why(e, off))
         yield at_row(e, int(shifts[k]), message, "set Z to minus the float")
 
 

@@ -25,6 +25,7 @@ import numpy as np
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 from kerfproof.shop.profile import TouchOff
 
 PRESSED = 0.5
@@ -34,7 +35,12 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     deepest = e.machine.float_stroke if e.machine.touch_off is TouchOff.FLOAT else PRESSED
     down = e.trace.end[:, 2] < e.trace.start[:, 2] - 1e-9
     for row in np.flatnonzero(down & e.known & (e.height[:, 1] < -deepest)).tolist():
-        yield at_row(e, row, f"the head is driven {-e.height[row, 1]:.1f} mm below tip contact", "check the float")
+        yield at_row(
+            e,
+            row,
+            say("the head is driven {height} below tip contact", height=mm(-e.height[row, 1], ".1f")),
+            "check the float",
+        )
 
 
 RULE = Rule("float-bottomed", Severity.ERROR, _judge)

@@ -32,8 +32,8 @@ import numpy as np
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, mm_min, say
 from kerfproof.shop.profile import TouchOff
-from kerfproof.units import exactly
 
 SAME = 1e-3
 """Places in Z nearer than this are one: programs are rounded to a tenth of it."""
@@ -57,10 +57,16 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         feed = float(e.trace.feed[probe])
         if probe < shift and probe not in told and not measured / 2 <= feed <= measured * 2:
             told.add(probe)
-            at, off = f"{exactly(measured)} mm/min", e.machine.read_late(feed)
-            message = f"this datum comes from a touch at {exactly(feed)} mm/min, the float was measured at {at}"
+            at, off = mm_min(measured, ""), e.machine.read_late(feed)
+            message = say(
+                "this datum comes from a touch at {feed}, the float was measured at {at}", feed=mm_min(feed, ""), at=at
+            )
             if _at_trip(e, search, shift):
-                message += f": read late, it lies up to {abs(off):.2f} mm too {'low' if off > 0 else 'high'}"
+                message += say(
+                    ": read late, it lies up to {off} too {which}",
+                    off=mm(abs(off), ".2f"),
+                    which="low" if off > 0 else "high",
+                )
             yield at_row(e, probe, message, "go back to the trip of a second, slow touch")
 
 

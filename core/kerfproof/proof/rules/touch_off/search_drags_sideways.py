@@ -24,13 +24,14 @@ from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.evidence.simulated_table import SAME_PLACE
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
     for row, search in zip(e.search_rows.tolist(), e.searches, strict=False):
         away = math.dist(search.start[:2], search.target[:2])
         if away > SAME_PLACE:
-            message = f"this search drags the tip sideways, towards a place {away:.2f} mm away"
+            message = say("this search drags the tip sideways, towards a place {away} away", away=mm(away, ".2f"))
             yield at_row(e, row, message, "go there first, then search with Z alone")
 
 

@@ -28,6 +28,7 @@ import numpy as np
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 
 SPARE = 2.5
 
@@ -46,8 +47,8 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         rough = search.pierce == 1 or raised or row in new_sheet  # another sheet may be of any thickness
         if length <= longest if rough else height - length >= -below:
             continue
-        message = f"the search goes {length - height - m.trip_depth:.1f} mm below the trip"
-        yield at_row(e, row, message, "search for height + float + band + 1 mm")
+        message = say("the search goes {length} below the trip", length=mm(length - height - m.trip_depth, ".1f"))
+        yield at_row(e, row, message, say("search for height + float + band + {more}", more=mm(1)))
 
 
 def _on_new_sheet(e: Evidence) -> set[int]:

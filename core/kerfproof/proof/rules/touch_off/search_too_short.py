@@ -22,6 +22,7 @@ from collections.abc import Iterator
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -31,11 +32,16 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             continue
         reached = float(e.height[row, 0]) + search.target[2] - search.start[2]
         if reached > -trip + 0.01:
-            message = f"the search ends {reached + trip:.1f} mm above the trip"
-            yield at_row(e, row, message, "search for height + float + band + 1 mm")
+            message = say("the search ends {reached} above the trip", reached=mm(reached + trip, ".1f"))
+            yield at_row(e, row, message, say("search for height + float + band + {more}", more=mm(1)))
         elif reached > -trip - band + 0.01:
-            message = f"the search misses a plate that lies {reached + trip + band:.1f} mm less than its band low"
-            yield at_row(e, row, message, "search for height + float + band + 1 mm", Severity.WARNING)
+            message = say(
+                "the search misses a plate that lies {reached} less than its band low",
+                reached=mm(reached + trip + band, ".1f"),
+            )
+            yield at_row(
+                e, row, message, say("search for height + float + band + {more}", more=mm(1)), Severity.WARNING
+            )
 
 
 RULE = Rule("search-too-short", Severity.ERROR, _judge)

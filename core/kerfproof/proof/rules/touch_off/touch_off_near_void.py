@@ -34,6 +34,7 @@ from kerfproof.geom.index import point_boxes
 from kerfproof.geom.path import Floats, Ints
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, of_line, say
 from kerfproof.shop.chart import PierceRating
 
 SLACK = 1e-3
@@ -54,14 +55,15 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         row = int(rows[k])
         if loose[k] >= 0:
             line = e.runs[int(e.stock.loose_run[loose[k]])].light_line
-            message = f"the plate is searched on a piece that the cut of line {line} has freed: it may have dropped"
+            message = say(
+                "the plate is searched on a piece that the cut {of} has freed: it may have dropped", of=of_line(line)
+            )
             yield at_row(e, row, message, "touch off on sound plate beside it", Severity.ERROR)
         elif over[k] <= -SLACK:
-            message = "the plate is searched over an open kerf"
-            yield at_row(e, row, message, "touch off on sound plate", Severity.ERROR)
+            yield at_row(e, row, "the plate is searched over an open kerf", "touch off on sound plate", Severity.ERROR)
         else:
-            gap = f"{max(over[k], 0.0):.1f} mm beside an open kerf"
-            message = f"the plate is found {gap}, the tip's face reaches {2 * face:.1f} mm"
+            gap = say("{over} beside an open kerf", over=mm(max(over[k], 0.0), ".1f"))
+            message = say("the plate is found {gap}, the tip's face reaches {face}", gap=gap, face=mm(2 * face, ".1f"))
             yield at_row(e, row, message, "touch off on sound plate")
 
 
@@ -78,7 +80,7 @@ def _beside_plate(e: Evidence, rows: Ints, places: Floats) -> Iterator[Hit]:
         if away < -face:
             yield at_row(e, row, "the plate is searched off the plate", "touch off on sound plate", Severity.ERROR)
         else:
-            message = f"the plate is found at its edge, the tip's face reaches {2 * face:.1f} mm"
+            message = say("the plate is found at its edge, the tip's face reaches {face}", face=mm(2 * face, ".1f"))
             yield at_row(e, row, message, "touch off beside the edge, then step over")
 
 

@@ -30,6 +30,7 @@ import numpy as np
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, mm_min, say
 from kerfproof.shop.profile import TouchOff
 
 SHARE = 0.1
@@ -43,8 +44,11 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         fast = [feed for feed, over in runs_on.items() if over > spare / 2 + 1e-6]
         for row in e.search_rows[np.isin(feeds, fast)].tolist():
             over = runs_on[float(e.trace.feed[row])]
-            message = (
-                f"a touch at {e.trace.feed[row]:.0f} mm/min runs on by {over:.1f} mm, the float has {spare:.1f} mm"
+            message = say(
+                "a touch at {feed} runs on by {over}, the float has {spare}",
+                feed=mm_min(e.trace.feed[row]),
+                over=mm(over, ".1f"),
+                spare=mm(spare, ".1f"),
             )
             yield at_row(e, row, message, "touch slower", None if over > spare else Severity.WARNING)
     if e.process is None:
@@ -58,7 +62,11 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         probe = int(e.search_rows[search])
         off = runs_on[float(e.trace.feed[probe])] - measured
         if abs(float(e.trace.end[shift, 2]) - e.searches[search].probed.trip[2]) >= 1e-3:
-            message = f"the datum is set after a touch at {e.trace.feed[probe]:.0f} mm/min: {off:+.2f} mm off"
+            message = say(
+                "the datum is set after a touch at {feed}: {off} off",
+                feed=mm_min(e.trace.feed[probe]),
+                off=mm(off, "+.2f"),
+            )
             yield at_row(e, probe, message, "touch at the feed at which the float was measured", Severity.WARNING)
 
 

@@ -30,7 +30,7 @@ from kerfproof.errors import Severity
 from kerfproof.gcode.dialect import Guard, ProbeMiss
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule
-from kerfproof.wording import counted
+from kerfproof.sentence import counted
 
 _STOP = re.compile(r"/+M(0|1|60)")
 

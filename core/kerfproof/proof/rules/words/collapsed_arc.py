@@ -28,6 +28,7 @@ from kerfproof.errors import Severity
 from kerfproof.gcode.trace import Step
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, say
 
 NEARLY = 0.02
 """So much short of a full turn (radians) still counts as one."""
@@ -40,7 +41,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         radius = float(np.hypot(*(e.trace.start[row, :2] - e.trace.center[row])))
         closed = bool(np.abs(e.trace.end[row] - e.trace.start[row])[:2].max() < 1e-9)
         if closed and radius <= smallest:
-            yield at_row(e, row, f"a full circle of radius {radius:.3f} mm", "leave the arc out")
+            yield at_row(e, row, say("a full circle of radius {radius}", radius=mm(radius, ".3f")), "leave the arc out")
         elif not closed:
             yield at_row(e, row, "an arc almost all round between nearly equal ends", "check its centre")
 

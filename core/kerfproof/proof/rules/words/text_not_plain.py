@@ -26,7 +26,7 @@ from collections.abc import Iterator
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule
-from kerfproof.wording import counted
+from kerfproof.sentence import counted
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
