@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QFileDialog
 
 from kerfproof.errors import KerfproofError
 from kerfproof.job.job import SUFFIX
+from kerfproof.sentence import Phrase, say
 from kerfproof_app.window.widgets.typed_fields import take_typed, wrong_field
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ class Exporting(QObject):
         self.window, self.session = window, window.session
         self._agreed: Outcome | None = None
         """What is proven, or was asked about and is wanted all the same."""
-        self._waits: tuple[int, str, Callable[[], None]] | None = None
+        self._waits: tuple[int, Phrase, Callable[[], None]] | None = None
         """What is to be done once the work of this number is checked, and the sentence that says so."""
         window.bridge.state.connect(self._take_up)
 
@@ -92,7 +93,7 @@ class Exporting(QObject):
         elif why:
             risk = self.tr("Running it may spoil the part, the torch or you. Write it all the same?")
             self.window.tell(
-                f"{why} {risk}",
+                say("{why} {risk}", why=why, risk=risk),
                 [
                     (self.tr("Show the findings"), lambda: self.window.show_page("safe")),
                     (self.tr("Write it, marked NOT PROVEN"), partial(self._agree, act)),
@@ -121,9 +122,9 @@ class Exporting(QObject):
             weight="warning",
         )
 
-    def _wait(self, why: str, act: Callable[[], None]) -> None:
+    def _wait(self, why: Phrase, act: Callable[[], None]) -> None:
         session, number = self.session, self.session.number
-        text = self.tr("{why} It is exported as soon as that is done.").format(why=why)
+        text = say(self.tr("{why} It is exported as soon as that is done."), why=why)
         self._waits = (number, text, act)
         self.window.question.ask(
             text,
@@ -164,7 +165,7 @@ class Exporting(QObject):
         try:
             done = session.export(path, anyway=session.outcome is self._agreed)
         except KerfproofError as error:
-            session.say(str(error))
+            session.say(error.phrase())
             return
         self._remember(path)
         text = self.tr("Written: {path}.").format(path=done.path)

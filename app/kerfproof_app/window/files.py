@@ -69,7 +69,7 @@ class Files(Exporting):
                 store.make_folder(folder)
                 store.write_bytes(path, drawing_bytes(name))
         except KerfproofError as error:
-            self.session.say(str(error))
+            self.session.say(error.phrase())
             return
         self.open([path])
 
@@ -108,7 +108,7 @@ class Files(Exporting):
         try:
             self.session.recover(work)
         except KerfproofError as error:
-            self.session.say(str(error))
+            self.session.say(error.phrase())
 
     # --- saving -------------------------------------------------------------------------------------------
 
@@ -141,7 +141,7 @@ class Files(Exporting):
         try:
             saved = self.session.save(path)
         except KerfproofError as error:
-            self.session.say(str(error))
+            self.session.say(error.phrase())
             return
         self.window.statusBar().showMessage(self.tr("Saved {name}").format(name=saved), 6000)
         if then is not None:

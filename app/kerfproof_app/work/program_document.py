@@ -11,6 +11,7 @@ from kerfproof.job.job import Job
 from kerfproof.parts.model.part import Parts
 from kerfproof.programs.read_header import Claims, read_claims
 from kerfproof.resume.earlier_programs import GoesOn
+from kerfproof.sentence import mm, say
 from kerfproof_app.shop.load_shop import shop_for
 from kerfproof_app.work.drawing_lookup import Given
 from kerfproof_app.work.expected_contours import drawn_for, with_choices
@@ -110,5 +111,9 @@ def _assumed(claims: Claims, job: Job) -> tuple[Finding, ...]:
     """Return a note if the program does not say from what it is cut."""
     if claims.thickness is not None:
         return ()
-    message = f"the program does not say what it cuts; it was judged as for {job.thickness:g} mm {job.material}"
+    message = say(
+        "the program does not say what it cuts; it was judged as for {thickness} {material}",
+        thickness=mm(job.thickness, "g"),
+        material=job.material,
+    )
     return (Finding("plate-assumed", Severity.NOTE, message, "see that this is what lies on the table"),)

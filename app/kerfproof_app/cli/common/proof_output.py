@@ -11,7 +11,7 @@ from kerfproof.report.data.job_report import finding_record, number, piece_recor
 from kerfproof.report.data.listing import listing, totals
 from kerfproof.report.picture.proof_picture import compose_proved
 from kerfproof.report.picture.svg import draw
-from kerfproof.wording import said
+from kerfproof.sentence import said
 from kerfproof_app.cli.common import talk
 from kerfproof_app.cli.common.proof_from_options import Proved
 from kerfproof_app.shop import store

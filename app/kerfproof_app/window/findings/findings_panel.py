@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 
 from kerfproof.errors import Finding, NothingToCut, Severity
 from kerfproof.report.picture.flags import letters_of
+from kerfproof.sentence import named
 from kerfproof_app.window.findings.findings_list import FindingsModel, FindingsView, Row
 from kerfproof_app.window.widgets.panel import GLOVE, Panel
 from kerfproof_app.window.widgets.severity_marks import mark_icon
@@ -258,7 +259,7 @@ class FindingsPanel(Panel):
         if self.session.job is None and row.finding.rule in UNCOMPARED:
             self._add_action(self.tr("Compare it with a drawing ..."), self.drawing_wanted.emit)
         for mend in self.mends():
-            self._add_action(self.session.said(mend.label), lambda _on=False, mend=mend: self.apply(mend))
+            self._add_action(self.session.said(named(mend.label)), lambda _on=False, mend=mend: self.apply(mend))
         self._add_action(self.tr("What does this mean?"), lambda: self.rule_wanted.emit(row.finding.rule), flat=True)
 
     def _has_place(self, row: Row) -> bool:

@@ -13,6 +13,7 @@ from kerfproof.errors import KerfproofError, Severity, Watch
 from kerfproof.resume.first_program import first_program
 from kerfproof.resume.rest_program import Resumed, resume
 from kerfproof.resume.resume_point import Wish, far_along
+from kerfproof.sentence import say
 from kerfproof.units import format_length
 from kerfproof_app.window.widgets.words import plural
 from kerfproof_app.work.program_document import BESIDE, before_of
@@ -62,7 +63,7 @@ class GoingOn(QObject):
             try:
                 program = first_program(first.trace, first.setup.process)
             except KerfproofError as error:
-                self.session.say(str(error))
+                self.session.say(error.phrase())
                 return
             at = far_along(program, run.number, moment.row, (moment.x, moment.y))
             far = format_length(at, inches, 1 + inches)
@@ -109,7 +110,7 @@ class GoingOn(QObject):
             link_of(outcome.program.text)
             return first_of_proved(outcome.proved, name, outcome.job.chart)
         except KerfproofError as error:
-            session.say(str(error))
+            session.say(error.phrase())
             return None
 
     def _first_name(self) -> str:
@@ -152,7 +153,7 @@ class GoingOn(QObject):
             return whole, resume(whole.text, whole.trace, wish, whole.setup, watch)
 
         self.window.aside.do(
-            work, lambda made: self._show(made[0], made[1], number), lambda e: self.session.say(str(e))
+            work, lambda made: self._show(made[0], made[1], number), lambda e: self.session.say(e.phrase())
         )
 
     def _show(self, first: First, made: Resumed, number: int) -> None:
@@ -166,8 +167,8 @@ class GoingOn(QObject):
             done=ranges(made.done) or "–", wanted=ranges(made.wanted) or "–"
         )
         if not made.ok:
-            text = self.tr("Not proven, so not written ({what}): {why}.").format(what=what, why=errors[0].message)
-            self.window.tell(text, weight="error")
+            refused = self.tr("Not proven, so not written ({what}): {why}.")
+            self.window.tell(say(refused, what=what, why=errors[0].problem), weight="error")
             return
         text = self.tr("Proven together with what was cut before: {what}.").format(what=what)
         if first.setup.drawn is None:
@@ -208,7 +209,7 @@ class GoingOn(QObject):
         try:
             done = write_program(made.program.text, path)
         except KerfproofError as error:
-            session.say(str(error))
+            session.say(error.phrase())
             return
         self.window.question.ask(
             self.window.beside.words_of(done),

@@ -15,6 +15,7 @@ from kerfproof import api
 from kerfproof.errors import KerfproofError, Severity, Watch
 from kerfproof.job.job import Mode
 from kerfproof.outcome import Outcome
+from kerfproof.sentence import say
 from kerfproof_app.shop import store
 from kerfproof_app.shop.load_shop import shop_for
 from kerfproof_app.work.exports import paper_of, picture_bytes, report_bytes, sheet_bytes
@@ -126,10 +127,10 @@ class SideExports(QObject):
         self.aside.do(make, self._guarded(lambda made: self._write_mode(path, made)), self._failed)
 
     def _write_mode(self, path: Path, made: Outcome) -> None:
-        errors = [f.message for f in made.findings if f.severity is Severity.ERROR]
+        errors = [f.problem for f in made.findings if f.severity is Severity.ERROR]
         if made.program is None or errors:
             why = errors[0] if errors else self.tr("there is no program")
-            self.window.question.ask(self.tr("Not written: {why}.").format(why=why), weight="error")
+            self.window.question.ask(say(self.tr("Not written: {why}."), why=why), weight="error")
             return
         path = path if path.suffix else path.with_name(path.name + made.machine.extension)
         done = write_program(made.program.text, path)
@@ -175,7 +176,7 @@ class SideExports(QObject):
             self._failed(error)
 
     def _failed(self, error: KerfproofError) -> None:
-        self.session.say(str(error))
+        self.session.say(error.phrase())
 
     def _told(self, text: str) -> None:
         self.window.tell(text)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QToolButton, QWidget
 
-from kerfproof.wording import said
+from kerfproof.sentence import Phrase, said
 from kerfproof_app.window.widgets.panel import GLOVE
 
 Answer = tuple[str, Callable[[], None]]
@@ -16,7 +16,7 @@ Answer = tuple[str, Callable[[], None]]
 
 @dataclass(frozen=True)
 class _Asked:
-    text: str
+    text: Phrase
     answers: Sequence[Answer]
     weight: str
     over: Callable[[], bool]
@@ -61,7 +61,7 @@ class QuestionBar(QFrame):
 
     def ask(
         self,
-        text: str,
+        text: Phrase,
         answers: Sequence[Answer] = (),
         *,
         weight: str = "",
@@ -77,7 +77,7 @@ class QuestionBar(QFrame):
         self._asked.append(_Asked(text, answers, weight, over, stays))
         self._show()
 
-    def holds(self, text: str) -> bool:
+    def holds(self, text: Phrase) -> bool:
         """Return whether a sentence stands there, or waits below another."""
         return any(asked.text == text for asked in self._asked)
 

@@ -10,6 +10,7 @@ import numpy as np
 from kerfproof.gcode.reader.copies import Copies, Recorded, table
 from kerfproof.gcode.trace import Changes, Probed, StartState, Step, Trace, Unread, row_lengths
 from kerfproof.geom.path import Bools, Floats, Ints
+from kerfproof.sentence import Phrase
 
 MOST_UNREAD = 5000
 """Beyond this many entries the rest is only counted: a file that is no program would fill the memory."""
@@ -81,11 +82,11 @@ class Recorder:
         self.change_lines += recorded.change_lines
         self.change_words += recorded.change_words
 
-    def note(self, line: int, column: int, text: str, reason: str, error: bool) -> None:
+    def note(self, line: int, column: int, text: str, told: Phrase, error: bool) -> None:
         """Record text that could not be read or done."""
         if len(self.unread) < MOST_UNREAD:
             shown = text.strip()
-            self.unread.append(Unread(line, column, shown if len(shown) <= 80 else f"{shown[:77]}...", reason, error))
+            self.unread.append(Unread(line, column, shown if len(shown) <= 80 else f"{shown[:77]}...", told, error))
         else:
             self.unlisted += 1
 
