@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -120,17 +121,32 @@ class KerfproofError(Exception):
         """What to do, lengths in mm."""
         return str(self.remedy)
 
+    def phrase(self) -> Sentence:
+        """Return place, problem and advice as one phrase."""
+        where = f"{self.where}: " if self.where else ""
+        remedy = say(" ({remedy})", remedy=self.remedy) if self.remedy else ""
+        return say("{where}{what}{remedy}", where=where, what=self.problem, remedy=remedy)
+
     def told(self, inches: bool = False) -> str:
         """Return place, problem and advice as one line of text."""
-        text = said(self.problem, inches)
-        text = f"{self.where}: {text}" if self.where else text
-        return f"{text} ({said(self.remedy, inches)})" if self.remedy else text
+        return self.phrase().told(inches)
 
     def __str__(self) -> str:
         return self.told()
 
     def __reduce__(self) -> tuple[Callable[..., KerfproofError], tuple[object, ...]]:
         return _rebuild, (type(self), self.problem, self.where, self.remedy)
+
+
+@contextmanager
+def refusals(inches: bool) -> Iterator[None]:
+    """Let what can't be done here, and what to do about it, be told in the unit of its reader."""
+    try:
+        yield
+    except KerfproofError as error:
+        error.problem, error.remedy = said(error.problem, inches), said(error.remedy, inches)
+        error.args = (error.what,)
+        raise
 
 
 def _rebuild(kind: type[KerfproofError], problem: Phrase, where: str, remedy: Phrase) -> KerfproofError:

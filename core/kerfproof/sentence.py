@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from math import ceil
 from string import Formatter
 from typing import Any
 
@@ -80,6 +81,22 @@ class Label:
 
 
 @dataclass(frozen=True, slots=True)
+class Option:
+    """A setting of the work that a remedy names, by its slug, with the length that it must at least allow."""
+
+    name: str
+    allow: float | None = None
+
+    def told(self, inches: bool) -> str:
+        """Return it as the command line spells it; in inches not a hair less, or the gap stays open."""
+        if self.allow is None:
+            return f"--{self.name}"
+        if inches:
+            return f"--{self.name} {ceil(self.allow / 25.4 * 1e4 - 1e-6) / 1e4:g}in"
+        return f"--{self.name} {self.allow:.2f}mm"
+
+
+@dataclass(frozen=True, slots=True)
 class OfLine:
     """A line of the program, from 1, that a sentence points to."""
 
@@ -142,7 +159,7 @@ def say(template: str, **values: object) -> Sentence:
 
 def said(value: Any, inches: bool) -> Any:
     """Return a sentence or a quantity in the unit of its reader; what is neither stays as it is."""
-    return value.told(inches) if isinstance(value, Sentence | Measure | Place | Label | OfLine) else value
+    return value.told(inches) if isinstance(value, Sentence | Measure | Place | Label | OfLine | Option) else value
 
 
 def joined_phrases(phrases: Iterable[object], between: str = ", ") -> Sentence:
@@ -217,6 +234,11 @@ def mm_places(*spots: tuple[float, float], form: str = ".2f", between: str = ", 
 def named(text: str) -> Label:
     """Return the label of a contour for a sentence."""
     return Label(text)
+
+
+def option(name: str, allow: float | None = None) -> Option:
+    """Return a setting for a remedy: ``--join 0.41mm``."""
+    return Option(name, allow)
 
 
 def of_line(line: int) -> OfLine:
@@ -294,4 +316,6 @@ def _plain(value: object) -> object:
         return value.text
     if isinstance(value, OfLine):
         return value.line
+    if isinstance(value, Option):
+        return {"option": value.name, "allow": value.allow}
     return value if isinstance(value, str | int | float | bool | None) else str(value)

@@ -11,7 +11,6 @@ from kerfproof import api
 from kerfproof.errors import Cancelled, KerfproofError, Severity
 from kerfproof.geom.path import Bundle
 from kerfproof.job.job import DrawingUse, Job, Origin, Pin, RoleRule, SmallHoles
-from kerfproof.wording import in_inches
 from support.shop.shop import built_in, chart, cut, demo, dxf
 
 INCH = "contact-float-inch"
@@ -90,10 +89,10 @@ def test_a_plate_too_small_for_the_parts_is_refused():
 def test_what_is_too_small_is_told_so_exactly_that_inches_come_out_round():
     with pytest.raises(KerfproofError) as small:
         cut(dxf(plate), plate=(4 * 25.4, 4 * 25.4))
-    assert "the plate is 4 x 4 in" in in_inches(small.value.what)
+    assert "the plate is 4 x 4 in" in small.value.told(inches=True)
     with pytest.raises(KerfproofError) as long:
         cut(dxf(lambda s: s.add_lwpolyline([(0, 0), (9000, 0), (9000, 60), (0, 60)], close=True)), built_in(INCH))
-    assert "travels 48 x 48 in" in in_inches(long.value.what)
+    assert "travels 48 x 48 in" in long.value.told(inches=True)
 
 
 def test_a_hole_narrower_than_the_kerf_stops_the_program_but_not_the_rest():

@@ -12,7 +12,9 @@ import pytest
 
 import kerfproof
 import kerfproof_app
-from kerfproof.errors import Finding, KerfproofError, NothingToCut, Severity
+from kerfproof.errors import Finding, KerfproofError, NothingToCut, Severity, refusals
+from kerfproof.proof.rule import all_rules
+from kerfproof.proof.rule_page import page_of
 from kerfproof.sentence import (
     Sentence,
     clause,
@@ -27,11 +29,14 @@ from kerfproof.sentence import (
     mm_span,
     named,
     of_line,
+    option,
     said,
     say,
     um,
     unended,
 )
+from support.inches_by_text import in_inches
+from support.programs.examples import evidence_of
 
 FOLDERS = [Path(kerfproof.__path__[0]), Path(kerfproof_app.__path__[0])]
 
@@ -60,6 +65,8 @@ FOLDERS = [Path(kerfproof.__path__[0]), Path(kerfproof_app.__path__[0])]
         (named("outline 50.8 x 25.4"), "outline 50.8 x 25.4", "outline 2 x 1 in"),
         (named("slit 1 254 mm long"), "slit 1 254 mm long", "slit 1 10 in long"),
         (named("hole 2 D25.4, stretch 1 of 2"), "hole 2 D25.4, stretch 1 of 2", "hole 2 D1 in, stretch 1 of 2"),
+        (option("join", 0.41), "--join 0.41mm", "--join 0.0162in"),
+        (option("units"), "--units", "--units"),
         (of_line(12), "of line 12", "of line 12"),
         ('the field says "3 mm"', 'the field says "3 mm"', 'the field says "3 mm"'),
     ],
@@ -113,20 +120,30 @@ def test_findings_are_equal_and_travel_between_processes() -> None:
 
 
 def test_a_refusal_keeps_its_values_between_processes() -> None:
-    error = NothingToCut(
-        say("a slot of {wide}", wide=mm(2.54)), where="plate 3 mm.dxf", advice=say("{more}", more=mm(25.4))
-    )
-    again = pickle.loads(pickle.dumps(error))
-    assert (
-        type(again) is NothingToCut
-        and again.told(inches=True) == "plate 3 mm.dxf: a slot of 0.1 in (make it 1 in wide)"
-    )
-    assert (again.what, again.advice, str(again)) == (
-        "a slot of 2.54 mm",
-        "25.4 mm",
-        "plate 3 mm.dxf: a slot of 2.54 mm (25.4 mm)",
-    )
+    what, advice = say("a slot of {wide}", wide=mm(2.54)), say("make it {wide} wide", wide=mm(25.4))
+    again = pickle.loads(pickle.dumps(NothingToCut(what, where="plate 3 mm.dxf", advice=advice)))
+    assert type(again) is NothingToCut
+    assert again.told(inches=True) == "plate 3 mm.dxf: a slot of 0.1 in (make it 1 in wide)"
+    assert (again.what, again.advice) == ("a slot of 2.54 mm", "make it 25.4 mm wide")
     assert KerfproofError("plain").told(inches=True) == "plain"
+
+
+def test_a_refusal_is_told_in_the_unit_of_its_reader() -> None:
+    error = NothingToCut(say("a slot of {wide}", wide=mm(2.54)), where="plate 3 mm.dxf", advice="widen it")
+    with pytest.raises(NothingToCut) as told, refusals(inches=True):
+        raise error
+    assert told.value is error and error.args == (error.what,)
+    assert str(error) == "plate 3 mm.dxf: a slot of 0.1 in (widen it)"
+
+
+@pytest.mark.parametrize("name", all_rules())
+def test_what_the_rules_find_is_told_in_inches_as_its_text_would_be(name: str) -> None:
+    rule = all_rules()[name]
+    findings = rule.findings(evidence_of(page_of(rule).bad))
+    assert findings
+    for finding in findings:
+        assert said(finding.problem, True) == in_inches(finding.message)
+        assert said(finding.remedy, True) == in_inches(finding.advice)
 
 
 def _calls() -> Iterator[tuple[str, ast.Call]]:

@@ -103,7 +103,7 @@ def tip_warning(outcome: Outcome) -> None:
 def plan(options: dict[str, Any]) -> tuple[Outcome, str]:
     """Return what the job became, and what was assumed."""
     from kerfproof import api
-    from kerfproof.wording import refusals
+    from kerfproof.errors import refusals
     from kerfproof_app.cli.common.job_from_options import work_of
 
     work = work_of(options)

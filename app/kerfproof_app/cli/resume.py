@@ -79,8 +79,8 @@ COMMAND = resume
 
 def run(options: dict[str, Any]) -> int:
     """Read, resume, write; return the exit code."""
+    from kerfproof.errors import refusals
     from kerfproof.resume.rest_program import resume as go_on
-    from kerfproof.wording import refusals
     from kerfproof_app.cli.common import write_cut
     from kerfproof_app.cli.common.resume_from_options import earlier_of, wish_of
     from kerfproof_app.shop import store

@@ -12,6 +12,7 @@ import tomlkit
 
 from kerfproof.coupon.piece import ShopChange
 from kerfproof.errors import KerfproofError
+from kerfproof.sentence import mm, say
 from kerfproof.shop.chart import Process
 from kerfproof.shop.chart_file import parse_chart
 from kerfproof.shop.energy import estimate
@@ -97,7 +98,13 @@ def save_estimate(name: str, row: Process, date: str) -> Path:
     elif rows[number].estimated:
         document["row"][number] = new
     else:
-        what = f"{row.material} of {row.thickness:g} mm at {row.amps:g} A stands measured in row {number + 1}"
+        what = say(
+            "{material} of {thickness} at {amps:g} A stands measured in row {number}",
+            material=row.material,
+            thickness=mm(row.thickness, "g"),
+            amps=row.amps,
+            number=number + 1,
+        )
         raise KerfproofError(what, where=name, advice="an estimate would spoil it")
     path = store.own_path("charts", file.name) if file.origin == "own" else Path(file.where)
     text = tomlkit.dumps(document)

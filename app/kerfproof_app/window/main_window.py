@@ -10,6 +10,7 @@ from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QApplication, QLabel, QMainWindow, QStackedWidget, QWidget
 
 from kerfproof.job.job import Mode
+from kerfproof.sentence import Phrase
 from kerfproof_app.window.commands.menus import Commanded, Menus
 from kerfproof_app.window.commands.plan_refusal import tell_refusal
 from kerfproof_app.window.commands.plate_menu import show_plate_menu
@@ -196,17 +197,17 @@ class MainWindow(QMainWindow):
 
     def _noticed(self) -> None:
         session = self.session
-        text, number, waits = session.notice, session.number, session.notice == session.why_not()
+        text, number, waits = session.noticed, session.number, session.noticed == session.why_not()
 
         def over() -> bool:
-            return session.number != number or session.notice != text or (waits and session.why_not() != text)
+            return session.number != number or session.noticed != text or (waits and session.why_not() != text)
 
         self.question.drop_over()
         if text:
             again = [(tr("Check again"), session.plan_again)] if waits and session.stopped else []
             self.question.ask(text, again, weight="warning", over=over)
 
-    def tell(self, text: str, answers: Sequence[Answer] = (), *, weight: str = "") -> None:
+    def tell(self, text: Phrase, answers: Sequence[Answer] = (), *, weight: str = "") -> None:
         """Tell or ask something of the job as it is now; it goes when the job is another."""
         session, number = self.session, self.session.number
         self.question.ask(text, answers, weight=weight, over=lambda: session.number != number)

@@ -13,6 +13,7 @@ from kerfproof.programs.earlier_program import EarlierMissing, EarlierProgram, e
 from kerfproof.programs.prove_program import Advice, FindEarlier, ProgramAtHand
 from kerfproof.programs.read_header import Claims, read_claims
 from kerfproof.resume.earlier_programs import GoesOn
+from kerfproof.sentence import mm, say
 from kerfproof_app.shop.load_shop import shop_for
 from kerfproof_app.work.documents import JobDocument, ProgramDocument
 from kerfproof_app.work.opening import Opening, kind_of, new_job
@@ -112,5 +113,9 @@ def _assumed(claims: Claims, material: str, thickness: float) -> tuple[Finding, 
     """Return a note if the program does not say from what it is cut."""
     if claims.thickness is not None:
         return ()
-    message = f"the program does not say what it cuts; it was judged as for {thickness:g} mm {material}"
+    message = say(
+        "the program does not say what it cuts; it was judged as for {thickness} {material}",
+        thickness=mm(thickness, "g"),
+        material=material,
+    )
     return (Finding("plate-assumed", Severity.NOTE, message, "see that this is what lies on the table"),)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from kerfproof.errors import KerfproofError, Severity
 from kerfproof.job.job import SUFFIX
+from kerfproof.sentence import Phrase, say
 from kerfproof_app.shop import store
 from kerfproof_app.work.documents import JobDocument
 
@@ -26,7 +27,7 @@ class Export:
     backup: Path | None
 
 
-def why_not(outcome: Outcome | None, state: str) -> str:
+def why_not(outcome: Outcome | None, state: str) -> Phrase:
     """Return why the program of a session in this state may not just be exported, in plain words; empty if it may."""
     if state == "stopped":
         return "The check was stopped, so the program is not proven. Check again."
@@ -39,7 +40,7 @@ def why_not(outcome: Outcome | None, state: str) -> str:
     errors = [f for f in outcome.findings if f.severity is Severity.ERROR]
     if errors:
         count = "An error was" if len(errors) == 1 else f"{len(errors)} errors were"
-        return f"{count} found, so the program is not proven. First: {errors[0].message}."
+        return say("{count} found, so the program is not proven. First: {why}.", count=count, why=errors[0].problem)
     return ""
 
 

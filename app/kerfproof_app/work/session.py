@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from kerfproof.errors import Cancelled, KerfproofError, UnitUnknown, Watch, no_watch
 from kerfproof.memo import Memo
+from kerfproof.sentence import Phrase
 from kerfproof_app.shop.preferences import Memory, Unfinished
 from kerfproof_app.work.document_state import Editing
 from kerfproof_app.work.documents import Document, JobDocument, ProgramDocument
@@ -81,7 +82,7 @@ class Session(Editing):
                 self._asked, self.question = task, error
                 self.tell(Change.QUESTION, Change.STATE)
             elif not isinstance(error, Cancelled):
-                self.say(str(error))
+                self.say(error.phrase())
                 self.tell(Change.STATE)
         elif task.number == self._number:
             stopped = isinstance(error, Cancelled)
@@ -180,7 +181,7 @@ class Session(Editing):
         self.tell(Change.JOB)
         return saved.path
 
-    def why_not(self) -> str:
+    def why_not(self) -> Phrase:
         """Return why the program may not just be exported, in plain words; empty if it may."""
         return why_not(self.outcome, "stopped" if self.stopped else self.state)
 

@@ -8,8 +8,7 @@ from enum import Enum, auto
 from typing import TYPE_CHECKING
 
 from kerfproof.errors import Finding
-from kerfproof.sentence import Phrase
-from kerfproof.wording import said
+from kerfproof.sentence import Label, Phrase, said
 from kerfproof_app.shop.preferences import Memory
 
 if TYPE_CHECKING:
@@ -59,7 +58,7 @@ class View:
     def __init__(self, memory: Memory | None = None) -> None:
         self.memory = memory or Memory()
         self.outcome: Outcome | None = None
-        self.notice = ""
+        self.noticed: Phrase = ""
         self.selection = Selection()
         self.moment_s = 0.0
         self.shown_inches = bool(self.memory.get("inches", False))
@@ -133,11 +132,16 @@ class View:
             self.memory.put("inches", inches)
             self.tell(Change.UNITS)
 
-    def said(self, text: Phrase) -> str:
+    def said(self, text: Phrase | Label) -> str:
         """Return a sentence in the unit shown."""
-        return said(text, self.shown_inches)
+        return str(said(text, self.shown_inches))
 
-    def say(self, text: str) -> None:
+    @property
+    def notice(self) -> str:
+        """What the person was told last, lengths in mm."""
+        return str(self.noticed)
+
+    def say(self, text: Phrase) -> None:
         """Tell the person something; empty takes the last back."""
-        self.notice = text
+        self.noticed = text
         self.tell(Change.NOTICE)

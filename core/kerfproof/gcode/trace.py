@@ -10,6 +10,7 @@ from typing import NamedTuple, Protocol
 import numpy as np
 
 from kerfproof.geom.path import Bools, Floats, Ints
+from kerfproof.sentence import Phrase
 
 
 class Step(IntEnum):
@@ -86,15 +87,20 @@ class StartState:
 class Unread:
     """Text that could not be understood or done: `line` and `column` from 1, the words, why.
 
-    `error` is true where a control would stop or refuse (then motion of that line is left out), false where
-    the words are merely unknown here.
+    `told` is why, with its lengths as values; `reason` is the same in mm. `error` is true where a control would stop
+    or refuse (then motion of that line is left out), false where the words are merely unknown here.
     """
 
     line: int
     column: int
     text: str
-    reason: str
+    told: Phrase
     error: bool = True
+
+    @property
+    def reason(self) -> str:
+        """Why, lengths in mm."""
+        return str(self.told)
 
 
 class Change(NamedTuple):

@@ -17,7 +17,7 @@ from kerfproof.programs.read_header import Claims, read_claims
 from kerfproof.resume.combined_proof import Setup, continued
 from kerfproof.resume.earlier_programs import GoesOn, cut_before, read_goes_on
 from kerfproof.resume.first_program import first_program
-from kerfproof.sentence import say
+from kerfproof.sentence import Phrase, joined_phrases, mm, say
 
 OF_THE_FIRST = ("drawing-missing", "drawing-changed", "other-machine")
 """What is found on the first program that matters for the rest, too."""
@@ -148,17 +148,20 @@ def _assumed(proven: ProvenProgram, claims: Claims, chart: str, said: Collection
     missing = [what for what in ASSUMED if what not in said and not known.get(what, all(known.values()))]
     if not missing:
         return []
-    taken = {
+    taken: dict[str, Phrase] = {
         "machine": f"machine {machine.name}",
         "chart": f"chart {chart or 'as chosen'}",
         "material": process.material,
-        "thickness": f"{process.thickness:g} mm thick",
-        "kerf": f"kerf {process.kerf:.2f} mm",
+        "thickness": say("{thickness} thick", thickness=mm(process.thickness, "g")),
+        "kerf": say("kerf {kerf}", kerf=mm(process.kerf, ".2f")),
     }
     if not proven.proof.trace.changes.of("units"):
         taken["machine"] += f" in {'inches' if machine.inches else 'millimetres'}"
-    what = f"the program does not say its {' and '.join([', '.join(missing[:-1]), missing[-1]][len(missing) < 2 :])}; "
-    what += f"taken are {', '.join(taken[key] for key in missing)}"
+    what = say(
+        "the program does not say its {missing}; taken are {taken}",
+        missing=" and ".join([", ".join(missing[:-1]), missing[-1]][len(missing) < 2 :]),
+        taken=joined_phrases(taken[key] for key in missing),
+    )
     advice = f"if that is not so, say {', '.join('--' + key for key in missing)}"
     return [Finding("shop-assumed", Severity.WARNING, what, advice)]
 

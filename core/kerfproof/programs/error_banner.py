@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from kerfproof.errors import Finding, Severity
 from kerfproof.outcome import Outcome
-from kerfproof.wording import said
+from kerfproof.sentence import said
 
 WIDEST = 76
 

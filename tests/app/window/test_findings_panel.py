@@ -10,7 +10,7 @@ from PySide6.QtGui import QFontDatabase
 from kerfproof.errors import Finding, Severity
 from kerfproof.job.job import SmallHoles
 from kerfproof.report.picture.picture import compose
-from kerfproof.wording import said
+from kerfproof.sentence import said
 from kerfproof_app.shop import store
 from kerfproof_app.window.findings.findings_list import WORDS, advice, what
 from kerfproof_app.window.findings.findings_panel import FindingsPanel

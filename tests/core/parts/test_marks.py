@@ -12,7 +12,7 @@ from kerfproof.parts.classify.choices import DrillKind
 from kerfproof.parts.classify.drill_marks import ARM, DIMPLE, LONG_ARM, DrillMarks
 from kerfproof.parts.join_contours import JoinSettings, join_contours
 from kerfproof.parts.model.contour import Role
-from kerfproof.wording import in_inches
+from kerfproof.sentence import said
 from support.referees.strategies import drawing_of
 from support.shop.shop import cut, dxf
 
@@ -32,7 +32,7 @@ def test_without_a_setting_points_are_listed_and_small_circles_are_holes():
     assert note.message == "1 point is not cut: at 20.00, 30.00 mm"
     more = [Entity("POINT", None, "0", point=(25.4 * k, 25.4), handle=f"P{k}") for k in (1, 2, 3)]
     (note,) = joined(*more).findings
-    assert in_inches(note.message) == "3 points are not cut: at 1, 1 and 2, 1 in and elsewhere"
+    assert said(note.problem, True) == "3 points are not cut: at 1, 1 and 2, 1 in and elsewhere"
 
 
 def test_points_and_holes_up_to_the_diameter_become_short_pierces_in_their_middle():

@@ -273,12 +273,12 @@ def test_a_program_by_others_for_a_head_set_by_hand_is_read_as_it_stands():
 
 def test_the_verdict_says_for_what_it_holds():
     holds = proof_of(program(DIALECT)).holds_for
-    assert holds == (
-        "for kerf 1.50-1.88 mm, feeds from half to 4/3 of the chart's, plate within +-4 mm of the last touch-off, "
+    assert str(holds) == (
+        "kerf 1.50-1.88 mm, feeds from half to 4/3 of the chart's, plate within +-4 mm of the last touch-off, "
         "path tolerance 0.05 mm, float 19.05 mm measured at 150 mm/min; "
         "not covered: arc failing to light, lost steps, a kerf other than stated"
     )
-    assert "a touch-off that went wrong unseen" in proof_of(program(COMPACT), control=COMPACT).holds_for
+    assert "a touch-off that went wrong unseen" in str(proof_of(program(COMPACT), control=COMPACT).holds_for)
 
 
 def test_the_same_text_gives_the_same_proof():

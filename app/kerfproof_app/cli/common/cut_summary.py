@@ -7,8 +7,8 @@ from kerfproof.outcome import Outcome
 from kerfproof.report.data.facts import both, both_sizes, counted
 from kerfproof.report.data.job_report import report, verdict
 from kerfproof.report.data.loading import load_of_proof, load_words
+from kerfproof.sentence import said
 from kerfproof.units import format_feed, format_length, format_time
-from kerfproof.wording import said
 
 SHOP_EDGE = "an air plasma cut itself varies by 0.3 to 0.5 mm"  # common practice, no source
 

@@ -7,14 +7,13 @@ from pathlib import Path
 from typing import Any
 
 from kerfproof import api
-from kerfproof.errors import Finding, KerfproofError, Severity, Watch
+from kerfproof.errors import Finding, KerfproofError, Severity, Watch, refusals
 from kerfproof.job.job import Job
 from kerfproof.programs.drawing_lookup import DrawingAtHand
 from kerfproof.programs.prove_program import Advice, ProgramAtHand
 from kerfproof.programs.proven_program import ProvenProgram
 from kerfproof.programs.read_header import Claims, read_claims
 from kerfproof.shop.profile import Machine
-from kerfproof.wording import refusals
 from kerfproof_app.cli.common.job_from_options import (
     current_of,
     drawing_choices,

@@ -13,7 +13,7 @@ from kerfproof.report.data.listing import listing, totals
 from kerfproof.report.data.program_lines import program_lines
 from kerfproof.report.picture.proof_picture import compose_proved
 from kerfproof.report.picture.svg import draw
-from kerfproof.wording import said
+from kerfproof.sentence import said
 from kerfproof_app.cli.common import talk
 from kerfproof_app.shop import store
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from kerfproof import api
-from kerfproof.errors import KerfproofError, Watch
+from kerfproof.errors import KerfproofError, Watch, refusals
 from kerfproof.job.job import SUFFIX, Rests
 from kerfproof.programs.earlier_program import (
     ASSUMED,
@@ -24,7 +24,6 @@ from kerfproof.programs.read_header import read_claims
 from kerfproof.resume.earlier_programs import GoesOn
 from kerfproof.resume.resume_point import Wish
 from kerfproof.units import LENGTH, parse_length, unit_of
-from kerfproof.wording import refusals
 from kerfproof_app.cli.common.job_from_options import choice
 from kerfproof_app.cli.common.proof_from_options import program_of
 from kerfproof_app.cli.common.shop_from_options import find_shop

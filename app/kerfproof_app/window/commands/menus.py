@@ -10,6 +10,7 @@ from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMainWindow, QMenu
 
 from kerfproof.job.job import Mode
+from kerfproof.sentence import named
 from kerfproof_app.shop import store
 from kerfproof_app.window.commands.tab_commands import set_tab, take_tab
 from kerfproof_app.window.files.exports import Exports
@@ -249,7 +250,7 @@ class Menus:
             ("undo", session.undo_label, tr("&Undo")), ("redo", session.redo_label, tr("&Redo"))
         ):  # fmt: skip
             self.by_name[name].setEnabled(seen and bool(label))
-            self.by_name[name].setText(f"{words}: {session.said(label)}" if label else words)
+            self.by_name[name].setText(f"{words}: {session.said(named(label))}" if label else words)
         for action in (self.by_name["compare"], self.machines.menuAction()):
             action.setEnabled(seen and session.version is not None and session.job is None)
         self.by_name["close"].setEnabled(session.version is not None)

@@ -40,7 +40,7 @@ def _change(session: Session, change: Change, label: str) -> bool:
     try:
         new = change(job, outcome, outcome.plan.cuts[run.number].feature, (moment.x, moment.y))
     except KerfproofError as error:
-        session.say(str(error))
+        session.say(error.phrase())
         return True
     session.edit(new, label)
     return new != job

@@ -65,7 +65,7 @@ class JobFiles:
                 store.make_folder(folder)
                 store.write_bytes(path, drawing_bytes(name))
         except KerfproofError as error:
-            self.session.say(str(error))
+            self.session.say(error.phrase())
             return
         self.open([path])
 
@@ -104,7 +104,7 @@ class JobFiles:
         try:
             self.session.recover(work)
         except KerfproofError as error:
-            self.session.say(str(error))
+            self.session.say(error.phrase())
 
     # --- saving -------------------------------------------------------------------------------------------
 
@@ -137,7 +137,7 @@ class JobFiles:
         try:
             saved = self.session.save(path)
         except KerfproofError as error:
-            self.session.say(str(error))
+            self.session.say(error.phrase())
             return
         self.shell.tell_briefly(tr("Saved {name}").format(name=saved))
         if then is not None:

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QWidget
 
 from kerfproof.errors import KerfproofError
 from kerfproof.job.job import SUFFIX
+from kerfproof.sentence import Phrase, say
 from kerfproof_app.window.widgets.file_dialogs import ask_where
 from kerfproof_app.window.widgets.shell import Shell
 from kerfproof_app.window.widgets.typed_fields import take_typed, wrong_field
@@ -33,7 +34,7 @@ class ProgramExport:
         self.shell, self.session, self._side = shell, shell.session, side
         self._agreed: Outcome | None = None
         """What is proven, or was asked about and is wanted all the same."""
-        self._waits: tuple[int, str, Callable[[], None]] | None = None
+        self._waits: tuple[int, Phrase, Callable[[], None]] | None = None
         """What is to be done once the work of this number is checked, and the sentence that says so."""
         self.session.listen(self._told)
 
@@ -96,7 +97,7 @@ class ProgramExport:
         elif why:
             risk = tr("Running it may spoil the part, the torch or you. Write it all the same?")
             self.shell.tell(
-                f"{why} {risk}",
+                say("{why} {risk}", why=why, risk=risk),
                 [
                     (tr("Show the findings"), lambda: self.shell.show_page("safe")),
                     (tr("Write it, marked NOT PROVEN"), partial(self._agree, act)),
@@ -125,9 +126,9 @@ class ProgramExport:
             weight="warning",
         )
 
-    def _wait(self, why: str, act: Callable[[], None]) -> None:
+    def _wait(self, why: Phrase, act: Callable[[], None]) -> None:
         session, number = self.session, self.session.number
-        text = tr("{why} It is exported as soon as that is done.").format(why=why)
+        text = say(tr("{why} It is exported as soon as that is done."), why=why)
         self._waits = (number, text, act)
         self.shell.question.ask(
             text,
@@ -140,7 +141,7 @@ class ProgramExport:
         if change is Change.STATE and self._waits is not None:
             self._take_up(*self._waits)
 
-    def _take_up(self, number: int, text: str, act: Callable[[], None]) -> None:
+    def _take_up(self, number: int, text: Phrase, act: Callable[[], None]) -> None:
         session = self.session
         if session.number == number and session.state == "checking":
             return
@@ -168,7 +169,7 @@ class ProgramExport:
         try:
             done = session.export(path, anyway=session.outcome is self._agreed)
         except KerfproofError as error:
-            session.say(str(error))
+            session.say(error.phrase())
             return
         self._remember(path)
         self.shell.tell(written_words(done))

@@ -12,6 +12,7 @@ from kerfproof.report.data.program_lines import ranges
 from kerfproof.resume.first_program import first_program
 from kerfproof.resume.rest_program import Resumed, resume
 from kerfproof.resume.resume_point import Wish, far_along
+from kerfproof.sentence import say
 from kerfproof.units import format_length
 from kerfproof_app.window.files.job_files import JobFiles
 from kerfproof_app.window.files.program_export import ProgramExport, written_words
@@ -65,7 +66,7 @@ class ResumeExport:
             try:
                 program = first_program(first.trace, first.setup.process)
             except KerfproofError as error:
-                self.session.say(str(error))
+                self.session.say(error.phrase())
                 return
             at = far_along(program, run.number, moment.row, (moment.x, moment.y))
             far = format_length(at, inches, 1 + inches)
@@ -112,7 +113,7 @@ class ResumeExport:
             link_of(outcome.program.text)
             return earlier_of_proven(outcome.proved, name, outcome.job.chart)
         except KerfproofError as error:
-            session.say(str(error))
+            session.say(error.phrase())
             return None
 
     def _first_name(self) -> str:
@@ -154,7 +155,9 @@ class ResumeExport:
                 whole = chained(first, earlier_in(folder, watch)(goes_on), goes_on)
             return whole, resume(whole.text, whole.trace, wish, whole.setup, watch)
 
-        self.background.do(work, lambda made: self._show(made[0], made[1], number), lambda e: self.session.say(str(e)))
+        self.background.do(
+            work, lambda made: self._show(made[0], made[1], number), lambda e: self.session.say(e.phrase())
+        )
 
     def _show(self, first: EarlierProgram, made: Resumed, number: int) -> None:
         self.made, self._number = made, number
@@ -167,8 +170,8 @@ class ResumeExport:
             done=ranges(made.done) or "–", wanted=ranges(made.wanted) or "–"
         )
         if not made.ok:
-            text = tr("Not proven, so not written ({what}): {why}.").format(what=what, why=errors[0].message)
-            self.shell.tell(text, weight="error")
+            refused = tr("Not proven, so not written ({what}): {why}.")
+            self.shell.tell(say(refused, what=what, why=errors[0].problem), weight="error")
             return
         text = tr("Proven together with what was cut before: {what}.").format(what=what)
         if first.setup.drawn is None:
@@ -205,7 +208,7 @@ class ResumeExport:
         try:
             done = write_program(made.program.text, path)
         except KerfproofError as error:
-            session.say(str(error))
+            session.say(error.phrase())
             return
         self.shell.question.ask(
             written_words(done),

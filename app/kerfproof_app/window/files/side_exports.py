@@ -12,6 +12,7 @@ from kerfproof import api
 from kerfproof.errors import KerfproofError, Severity, Watch
 from kerfproof.job.job import Mode
 from kerfproof.outcome import Outcome
+from kerfproof.sentence import say
 from kerfproof_app.shop import store
 from kerfproof_app.shop.load_shop import shop_for
 from kerfproof_app.window.files.program_export import ProgramExport, written_words
@@ -116,10 +117,10 @@ class SideExports:
         self.background.do(make, self._guarded(lambda made: self._write_mode(path, made)), self._failed)
 
     def _write_mode(self, path: Path, made: Outcome) -> None:
-        errors = [f.message for f in made.findings if f.severity is Severity.ERROR]
+        errors = [f.problem for f in made.findings if f.severity is Severity.ERROR]
         if made.program is None or errors:
             why = errors[0] if errors else tr("there is no program")
-            self.shell.question.ask(tr("Not written: {why}.").format(why=why), weight="error")
+            self.shell.question.ask(say(tr("Not written: {why}."), why=why), weight="error")
             return
         path = path if path.suffix else path.with_name(path.name + made.machine.extension)
         done = write_program(made.program.text, path)
@@ -161,7 +162,7 @@ class SideExports:
             self._failed(error)
 
     def _failed(self, error: KerfproofError) -> None:
-        self.session.say(str(error))
+        self.session.say(error.phrase())
 
 
 def _sheet(outcome: Outcome, paper: str | None, name: str, watch: Watch) -> bytes:

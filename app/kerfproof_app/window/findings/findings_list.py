@@ -11,7 +11,7 @@ from PySide6.QtGui import QFontMetrics, QPainter, QPalette, QResizeEvent
 from PySide6.QtWidgets import QFrame, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from kerfproof.errors import Finding, KerfproofError, Severity
-from kerfproof.wording import said
+from kerfproof.sentence import said
 from kerfproof_app.window.widgets.severity_marks import paint_mark
 from kerfproof_app.window.widgets.tones import tones_of
 

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
 
 from kerfproof.errors import Finding, NothingToCut, Severity
 from kerfproof.report.picture.flags import letters_of
+from kerfproof.sentence import named
 from kerfproof_app.window.findings.findings_list import FindingRow, FindingsModel, FindingsView
 from kerfproof_app.window.widgets.page_parts import GLOVE, clear, column_layout, row_layout, text_label
 from kerfproof_app.window.widgets.panel import Panel
@@ -246,7 +247,7 @@ class FindingsPanel(Panel):
         if self.session.job is None and row.finding.rule in UNCOMPARED:
             self._add_action(self.tr("Compare it with a drawing ..."), self.drawing_wanted.emit)
         for fix in self.fixes():
-            self._add_action(self.session.said(fix.label), lambda _on=False, fix=fix: self.apply(fix))
+            self._add_action(self.session.said(named(fix.label)), lambda _on=False, fix=fix: self.apply(fix))
         self._add_action(self.tr("What does this mean?"), lambda: self.rule_wanted.emit(row.finding.rule), flat=True)
 
     def _has_place(self, row: FindingRow) -> bool:

@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
 
 from kerfproof.programs.read_header import read_claims
 from kerfproof.report.data.wear import pierces
+from kerfproof.sentence import named
 from kerfproof_app.window.widgets.page_parts import column_layout, fill, push_button, row_layout
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.work.session import Session
@@ -72,12 +73,12 @@ class PiercePage(Panel):
         if outcome is not None and outcome.program is not None and outcome.proof is not None:
             text = outcome.program.text
             for p in pierces(outcome.proof, text):
-                what = self.session.said(p.label)
+                what = self.session.said(named(p.label))
                 self.lines.append((str(p.number), self._written(p.x), self._written(p.y), str(p.line), what))
                 self._light.append(p.line)
             claims = read_claims(text)
             for name, (x, y) in zip(claims.left_names, claims.left_out, strict=True):
-                what = self.tr("to drill: {name}").format(name=self.session.said(name))
+                what = self.tr("to drill: {name}").format(name=self.session.said(named(name)))
                 self.lines.append((self.tr("drill"), self._written(x), self._written(y), "", what))
                 self._light.append(None)
         self.table.blockSignals(True)

@@ -86,7 +86,7 @@ class TipLine(Panel):
                 outcome.process.starts_per_tip,
             )  # fmt: skip
         except KerfproofError as error:
-            session.say(str(error))
+            session.say(error.phrase())
             return
         told = [*life.told]
         if times > 1:
@@ -103,7 +103,7 @@ class TipLine(Panel):
         try:
             life.fit_new(outcome.machine.name, now())
         except KerfproofError as error:
-            self.session.say(str(error))
+            self.session.say(error.phrase())
             return
         self.session.say("; ".join(life.told))
         self.session.tell(Change.TIP)

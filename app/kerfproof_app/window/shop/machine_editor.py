@@ -9,9 +9,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QListWidget, QListWidgetItem, QScrollArea, QVBoxLayout, QWidget
 
 from kerfproof.api import dialects
+from kerfproof.sentence import said
 from kerfproof.shop.file_model import key_of, nested
 from kerfproof.shop.machine_file import MachineFile
-from kerfproof.wording import said
 from kerfproof_app.window.shop.field_form import FieldForm
 from kerfproof_app.window.shop.key_field import KeyField
 from kerfproof_app.window.shop.shop_document import MACHINES, ShopDocument

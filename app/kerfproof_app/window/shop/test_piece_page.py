@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 from kerfproof.coupon.piece import Coupon, kind_of, kinds
 from kerfproof.errors import KerfproofError, Severity, Watch
 from kerfproof.job.job import Job
+from kerfproof.sentence import Phrase, say
 from kerfproof.units import format_length
 from kerfproof_app.shop import store
 from kerfproof_app.shop.load_shop import machine_named, shop_for
@@ -174,7 +175,7 @@ class CouponPage(Panel):
         self._forget()
         self.refresh()
 
-    def _say(self, text: str) -> None:
+    def _say(self, text: Phrase) -> None:
         self.said.setText(self.session.said(text))
         self.said.setVisible(bool(text))
 
@@ -216,13 +217,13 @@ class CouponPage(Panel):
         self.make.setEnabled(True)
 
     def _failed(self, error: KerfproofError) -> None:
-        self._say(str(error))
+        self._say(error.phrase())
 
     def _made(self, piece: Coupon) -> None:
         self.piece = piece
-        errors = [f.message for f in piece.findings if f.severity is Severity.ERROR]
+        errors = [f.problem for f in piece.findings if f.severity is Severity.ERROR]
         if errors:
-            self._say(self.tr("The piece is not proven, so it is not written: {why}.").format(why=errors[0]))
+            self._say(say(self.tr("The piece is not proven, so it is not written: {why}."), why=errors[0]))
             return
         dialog = QFileDialog(self, self.tr("Export the test piece"), str(self._folder()))
         dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
@@ -244,7 +245,7 @@ class CouponPage(Panel):
         try:
             done = write_program(piece.program.text, path)
         except KerfproofError as error:
-            self._say(str(error))
+            self._say(error.phrase())
             return
         self._guide("\n".join([self.tr("Proven and written: {path}").format(path=done.path), *map(str, piece.guide)]))
         self.read_program(done.path)
@@ -265,7 +266,7 @@ class CouponPage(Panel):
             piece = piece_in(store.read_text(path), str(path))
         except KerfproofError as error:
             self._forget()
-            self._say(str(error))
+            self._say(error.phrase())
             return
         if piece.kind.name != self.kind:
             self.choose_kind(piece.kind.name)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QPushButton, QToolButton, QWidget
 
-from kerfproof.wording import said
+from kerfproof.sentence import Phrase, said
 from kerfproof_app.window.widgets.page_parts import GLOVE, clear, row_layout, text_label
 from kerfproof_app.window.widgets.typed_fields import dress_anew
 
@@ -17,7 +17,7 @@ Answer = tuple[str, Callable[[], None]]
 
 @dataclass(frozen=True)
 class _Asked:
-    text: str
+    text: Phrase
     answers: Sequence[Answer]
     weight: str
     over: Callable[[], bool]
@@ -59,7 +59,7 @@ class QuestionBar(QFrame):
 
     def ask(
         self,
-        text: str,
+        text: Phrase,
         answers: Sequence[Answer] = (),
         *,
         weight: str = "",
@@ -75,7 +75,7 @@ class QuestionBar(QFrame):
         self._asked.append(_Asked(text, answers, weight, over, stays))
         self._show()
 
-    def holds(self, text: str) -> bool:
+    def holds(self, text: Phrase) -> bool:
         """Return whether a sentence stands there, or waits below another."""
         return any(asked.text == text for asked in self._asked)
 

@@ -7,6 +7,7 @@ from typing import Protocol
 
 from PySide6.QtWidgets import QWidget
 
+from kerfproof.sentence import Phrase
 from kerfproof_app.window.widgets.questions import Answer, QuestionBar
 from kerfproof_app.work.session import Session
 
@@ -23,7 +24,7 @@ class Shell(Protocol):
         """What dialogs stand over."""
         ...
 
-    def tell(self, text: str, answers: Sequence[Answer] = (), *, weight: str = "") -> None:
+    def tell(self, text: Phrase, answers: Sequence[Answer] = (), *, weight: str = "") -> None:
         """Tell or ask something of the job as it is now; it goes when the job is another."""
         ...
 

@@ -6,9 +6,8 @@ import re
 
 from PySide6.QtCore import QCoreApplication
 
-from kerfproof.sentence import Phrase, Sentence
+from kerfproof.sentence import Phrase, Sentence, named
 from kerfproof.units import format_length
-from kerfproof.wording import said
 
 _SIZE = re.compile(r"(.*?)(\d+(?:\.\d+)?) x (\d+(?:\.\d+)?)")
 """A label that ends with a size in mm."""
@@ -37,5 +36,5 @@ def feature_words(kind: str, text: str, diameter: float | None, inches: bool) ->
         return f"{sized[1]}{wide.partition(' ')[0]} x {high}"
     head, _, _size = text.rpartition(" D") if diameter is not None else (text, "", "")
     if diameter is None or not head:
-        return said(text, inches)
+        return named(text).told(inches)
     return f"{head} ⌀ {format_length(diameter, inches, 2 + inches)}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from kerfproof.gcode.reader.expression import Misread
+from kerfproof.sentence import mm, mm_span, say
 
 Point = tuple[float, float]
 Place = tuple[float, float, float]
@@ -53,7 +54,12 @@ def check_radii(start: Point, end: Point, center: Point, tolerance: float) -> No
         raise Misread("the arc has no radius", "G")
     if abs(first - last) > tolerance + NOISE:
         raise Misread(
-            f"start and end radius of the arc differ by {abs(first - last):.4f} mm ({first:.4f} and {last:.4f} mm)", "G"
+            say(
+                "start and end radius of the arc differ by {off} ({radii})",
+                off=mm(abs(first - last), ".4f"),
+                radii=mm_span(first, last, ".4f", between=" and "),
+            ),
+            "G",
         )
 
 

@@ -6,6 +6,8 @@ import math
 import re
 from collections.abc import Callable, Mapping
 
+from kerfproof.sentence import Phrase
+
 NUMBER = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)")
 NEAR_INTEGER = 1e-4
 """A value this near to an integer counts as one (NISTIR 6556, 3.3.2.1)."""
@@ -21,9 +23,14 @@ class Misread(Exception):
     where the control finds out only while running (a root of a negative number): it stops there.
     """
 
-    def __init__(self, reason: str, at: int | str = 0, *, halts: bool = False, column: int = 0) -> None:
-        super().__init__(reason)
-        self.reason, self.at, self.halts, self.column = reason, at, halts, column
+    def __init__(self, told: Phrase, at: int | str = 0, *, halts: bool = False, column: int = 0) -> None:
+        super().__init__(str(told))
+        self.told, self.at, self.halts, self.column = told, at, halts, column
+
+    @property
+    def reason(self) -> str:
+        """Why, lengths in mm."""
+        return str(self.told)
 
 
 ORIGINS = range(5161, 5391)

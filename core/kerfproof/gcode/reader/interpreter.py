@@ -200,7 +200,7 @@ class _Reader:
         if fault.halts:
             self._stop(line, place, fault.reason)
         else:
-            self.rows.note(self.control.line, place, line, fault.reason, True)
+            self.rows.note(self.control.line, place, line, fault.told, True)
 
     def _stop(self, line: str, place: int, reason: str) -> None:
         self.stopped = Unread(self.control.line, place, line.strip(), reason)

@@ -10,6 +10,7 @@ import numpy as np
 
 from kerfproof.gcode.trace import Changes, Probed, StartState, Step, Trace, Unread, row_lengths
 from kerfproof.geom.path import Floats, Ints
+from kerfproof.sentence import Phrase
 
 MOST_UNREAD = 5000
 """Beyond this many entries the rest is only counted: a file that is no program would fill the memory."""
@@ -64,11 +65,11 @@ class Recorder:
         self.change_lines.append(line)
         self.change_words.append((group, word))
 
-    def note(self, line: int, column: int, text: str, reason: str, error: bool) -> None:
+    def note(self, line: int, column: int, text: str, told: Phrase, error: bool) -> None:
         """Record text that could not be read or done."""
         if len(self.unread) < MOST_UNREAD:
             shown = text.strip()
-            self.unread.append(Unread(line, column, shown if len(shown) <= 80 else f"{shown[:77]}...", reason, error))
+            self.unread.append(Unread(line, column, shown if len(shown) <= 80 else f"{shown[:77]}...", told, error))
         else:
             self.unlisted += 1
 

@@ -14,7 +14,7 @@ from kerfproof.geom.index import Index, point_boxes
 from kerfproof.geom.path import Bools, Bundle, Floats
 from kerfproof.geom.region import inside
 from kerfproof.parts.model.contour import Contour
-from kerfproof.sentence import counted, mm, mm_places, say
+from kerfproof.sentence import Phrase, counted, mm, mm_places, option, say
 
 NEARLY = 0.1
 """A chain whose ends lie nearer than this share of its length was meant to close."""
@@ -81,7 +81,7 @@ def _finding(contour: Contour, ends: _Ends, holds: bool, within: bool, tolerance
         length=mm(length, ".1f" if length >= 1 else ".3f"),
         ends=mm_places((x, y), (x1, y1), between=" and "),
     )
-    advice = "it is not cut; put it on an ignored layer, or close it if it belongs to a contour"
+    advice: Phrase = "it is not cut; put it on an ignored layer, or close it if it belongs to a contour"
     if ends.on_lines == 2:
         what += ", both on other lines"
         if shares:
@@ -89,7 +89,7 @@ def _finding(contour: Contour, ends: _Ends, holds: bool, within: bool, tolerance
     elif gap < TOLD:
         what += say(", the nearest loose end is {gap} away", gap=mm(gap, ".3f"))
     if nearly and tolerance < gap < WIDEST:
-        advice = f"close the gap in the drawing or allow --join {ceil(gap * 101) / 100:.2f}mm"
+        advice = say("close the gap in the drawing or allow {join}", join=option("join", ceil(gap * 101) / 100))
     return Finding(
         "open-chain",
         Severity.ERROR if nearly or holds or shares else Severity.WARNING,

@@ -98,7 +98,7 @@ def _refused(trace: Trace, base: Trace) -> Hit | None:
     known = {unread.line for unread in base.unread if unread.error}
     for unread in trace.unread:
         if unread.error and unread.line not in known:
-            return Hit(f"the control refuses this line: {unread.reason}", _ABSOLUTE, unread.line)
+            return Hit(say("the control refuses this line: {reason}", reason=unread.told), _ABSOLUTE, unread.line)
     return None
 
 

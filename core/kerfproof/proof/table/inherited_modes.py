@@ -9,6 +9,7 @@ import numpy as np
 from kerfproof.gcode.trace import StartState, Step, Trace
 from kerfproof.geom.path import Bools
 from kerfproof.proof.rule import Hit
+from kerfproof.sentence import say
 from kerfproof.shop.profile import Machine, TouchOff
 
 _AT_TOP = "state units, modes and frame at the top"
@@ -35,7 +36,7 @@ def inherited(trace: Trace, start: StartState, clean: Trace, machine: Machine, m
     for unread in trace.unread:
         if unread.error and unread.line not in fine:
             advice = _advice(trace, unread.line)
-            yield Hit(f"the control refuses this line: {unread.reason}", advice, unread.line)
+            yield Hit(say("the control refuses this line: {reason}", reason=unread.told), advice, unread.line)
             return
     if start.compensation:
         shifted = _before(trace, "length", slice(2, 3)) if machine.touch_off is TouchOff.NONE else None

@@ -184,7 +184,7 @@ def _stopped(played: Played) -> list[Finding]:
     table, stopped = played.scenario, played.trace.stopped
     if stopped is None or table.stale or table.trouble is not None:
         return []
-    message = say("on {table}: the control stops here: {reason}", table=table.name, reason=stopped.reason)
+    message = say("on {table}: the control stops here: {reason}", table=table.name, reason=stopped.told)
     advice = "go back to the trip before the datum, and reckon from the trip alone"
     return [Finding("program-stops-itself", Severity.ERROR, message, advice, stopped.line)]
 

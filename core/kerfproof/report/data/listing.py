@@ -8,8 +8,7 @@ from collections.abc import Iterator, Sequence
 from kerfproof.errors import Finding, Severity
 from kerfproof.gcode.reader.lexer import lines_of
 from kerfproof.proof.evidence.free_pieces import FreePiece
-from kerfproof.sentence import Phrase, Sentence, counted, joined_phrases, mm_size, named, say
-from kerfproof.wording import said
+from kerfproof.sentence import Phrase, Sentence, counted, joined_phrases, mm_size, named, said, say
 
 SHOWN = 3
 """So many places of one rule are shown with their line; the others are only named."""

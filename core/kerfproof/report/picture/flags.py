@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from kerfproof.errors import Finding, Severity
-from kerfproof.wording import said
+from kerfproof.sentence import said
 
 Point = tuple[float, float]
 Places = Callable[[Finding], tuple[Point, ...]]

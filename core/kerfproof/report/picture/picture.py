@@ -21,8 +21,8 @@ from kerfproof.report.data.facts import facts_of
 from kerfproof.report.data.job_report import parts_bounds, verdict
 from kerfproof.report.picture.flags import Callout, flags
 from kerfproof.report.picture.traced_cuts import traced
+from kerfproof.sentence import said
 from kerfproof.units import format_length
-from kerfproof.wording import said
 
 Point = tuple[float, float]
 

@@ -16,10 +16,10 @@ from kerfproof.report.data.figures import figures
 from kerfproof.report.picture.flags import Callout, Places, flags, own_places
 from kerfproof.report.picture.picture import Arrow, Disc, Layer, Picture
 from kerfproof.report.picture.traced_cuts import Traced, traced
+from kerfproof.sentence import said
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
 from kerfproof.units import format_feed, format_length, format_time
-from kerfproof.wording import said
 
 MARGIN = 10.0
 FAR = 0.5

@@ -22,7 +22,7 @@ from kerfproof.report.picture.page import shortened
 from kerfproof.report.picture.picture import compose
 from kerfproof.report.sheet.facts import Rows, SheetWords, sheet_words
 from kerfproof.report.sheet.paint import BOLD, PLAIN, PicturePlace, frame_for, numbered_each, paint
-from kerfproof.wording import said
+from kerfproof.sentence import said
 
 
 class Paper(StrEnum):

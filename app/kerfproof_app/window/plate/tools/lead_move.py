@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 
+from kerfproof.sentence import named, say
 from kerfproof.units import format_length
 from kerfproof_app.window.plate.paint.plate_background import label
 from kerfproof_app.window.plate.paint.plate_painter import world
@@ -76,7 +77,7 @@ class LeadMove:
             return tr("The lead can be moved once the job can be planned.")
         known = scene.by_number[feature]
         if job_edits.cut_of(scene.outcome, feature) is None:
-            return canvas.session.said(tr("{label} is not cut, so it has no lead.").format(label=known.label))
+            return canvas.session.said(say(tr("{label} is not cut, so it has no lead."), label=named(known.label)))
         if not scene.bench().knows(feature):
             return tr(
                 "A slit is pierced on its line. It can begin at its other end: From the other side, on the page Cuts."
@@ -136,13 +137,16 @@ class LeadMove:
     def words(self) -> str:
         """Return the verdict in words, for the line below and for screen readers."""
         label_ = job_edits.feature_of(self.outcome, self.feature).label
-        parts = [tr("lead of {label}").format(label=label_), tr(self.tried.word), *map(tr, self.tried.reasons)]
-        told = " · ".join([*parts, *self._pushed(), *([tr(self.snapped)] if self.snapped else [])])
-        return self.canvas.session.said(told)
+        name = self.canvas.session.said(named(label_))
+        parts = [tr("lead of {label}").format(label=name), tr(self.tried.word), *map(tr, self.tried.reasons)]
+        return " · ".join([*parts, *self._pushed(), *([tr(self.snapped)] if self.snapped else [])])
 
     def _pushed(self) -> list[str]:
         """Return which other leads would have to give way here, as a phrase, or nothing."""
-        labels = [job_edits.feature_of(self.outcome, number).label for number in self.tried.push]
+        labels = [
+            self.canvas.session.said(named(job_edits.feature_of(self.outcome, number).label))
+            for number in self.tried.push
+        ]
         if not labels:
             return []
         more = f" +{len(labels) - 1}" if len(labels) > 1 else ""

@@ -31,7 +31,7 @@ REASON = "start and end radius of the arc differ"
 
 def _judge(e: Evidence) -> Iterator[Hit]:
     for unread in e.refused(REASON):
-        yield Hit(unread.reason, "work the centre out from the rounded ends", unread.line)
+        yield Hit(unread.told, "work the centre out from the rounded ends", unread.line)
 
 
 RULE = Rule("arc-radius-mismatch", Severity.ERROR, _judge)

@@ -37,6 +37,7 @@ from kerfproof.proof.rule import Hit, Rule
 from kerfproof.proof.rules.feed import feed_missing
 from kerfproof.proof.rules.touch_off import bare_axes_after_probe
 from kerfproof.proof.rules.words import arc_radius_mismatch, text_after_end
+from kerfproof.sentence import say
 from kerfproof.shop.profile import TouchOff
 
 TOLD_ELSEWHERE = (
@@ -109,7 +110,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         if unread.reason.startswith(TOLD_ELSEWHERE) or _declared(e, unread):
             continue
         severity = Severity.WARNING if _mild(e, unread) else None
-        message = f"{unread.text.strip()}: {unread.reason}"
+        message = say("{text}: {reason}", text=unread.text.strip(), reason=unread.told)
         advice = _advice(unread.reason)
         yield Hit(message, advice, unread.line, None, severity, unread.column)
 

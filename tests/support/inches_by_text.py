@@ -1,23 +1,9 @@
-"""Sentences in the unit of their reader. Inside, sentences say mm; at the edges `in_inches` says the same in inches.
-
-What makes this safe is how sentences are written: every length has its unit right behind it (``3.2 mm``), or shares
-it with its partner (``100 x 60 mm``, ``0.1 to 0.2 mm``, ``at 12.5, 40.2 mm``); labels of features (``hole 3 D8``,
-``outline 100 x 60``) are in mm without saying so. Sizes that a person or a machine gave are written by
-`units.exactly`: whole mm would make 48 in of 1219.2 mm 47.99. What stands in quotes, as an option or in the name of a
-file is the person's own and stays, as do lengths that are told in inches already: a sentence turned twice is one turned
-once. The gap to allow by ``--join`` is our advice and turned. A place of the
-drawing is told in both units: most drawings are in mm, whatever the machine is in.
-"""
+"""Lengths in finished English turned into inches by their look: a second way to hold sentences against."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from contextlib import contextmanager
 from math import ceil
-
-from kerfproof.errors import KerfproofError
-from kerfproof.sentence import Phrase
 
 _N = r"(?:\+-|[+-])?\d+(?:\.\d+)?(?:e[+-]?\d+)?"
 _SPOT = rf"{_N},\ {_N}"
@@ -46,24 +32,6 @@ def in_inches(text: str) -> str:
     'the slot is 0.114 x 1.18 in, the kerf 0.0591 in'
     """
     return _LENGTH.sub(_turned, text)
-
-
-def said(phrase: Phrase, inches: bool) -> str:
-    """Return a sentence in the unit of its reader."""
-    if isinstance(phrase, str):
-        return in_inches(phrase) if inches else phrase
-    return phrase.told(inches)
-
-
-@contextmanager
-def refusals(inches: bool) -> Iterator[None]:
-    """Let what can't be done here, and what to do about it, be told in the unit of its reader."""
-    try:
-        yield
-    except KerfproofError as error:
-        error.problem, error.remedy = said(error.problem, inches), said(error.remedy, inches)
-        error.args = (error.what,)
-        raise
 
 
 def _turned(match: re.Match[str]) -> str:
