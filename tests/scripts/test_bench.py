@@ -14,6 +14,7 @@ try:
     import bench
     import bench_inputs
     import bench_quality
+    import trusted_base
 finally:
     sys.path.remove(SCRIPTS)
 
@@ -65,3 +66,15 @@ def test_a_split_arc_at_the_start_of_a_contour_is_found() -> None:
     split = np.vstack([split, [*split[0, :2], 0.0]])
     assert bench_quality._begins_in_an_arc(split)
     assert not bench_quality._begins_in_an_arc(np.array([(10, 0, bow), (0, 10, 0), (-5, 10, 0), (10, 0, 0.0)]))
+
+
+def test_the_trusted_base_holds_reader_rules_and_simulated_table_and_no_planning_and_the_guide_lists_its_packages() -> (
+    None
+):
+    modules, packages = trusted_base.lines_by_module(), trusted_base.lines_by_package()
+    for name in ("gcode.reader.batch_moves", "proof.rules.torch.dwell_in_cut", "proof.evidence.simulated_table"):
+        assert modules[f"kerfproof.{name}"] > 20
+    assert not [name for name in modules if name.startswith(("kerfproof.plan", "kerfproof.gcode.writer"))]
+    assert sum(packages.values()) == sum(modules.values()) == trusted_base.trusted_base()[0]
+    guide = (Path(SCRIPTS).parent / "DEVELOPERS.md").read_text(encoding="utf-8")
+    assert [name for name in packages if f"| `{name}` | " not in guide] == []

@@ -1,4 +1,7 @@
-"""One line sorted: which modal words it holds, in which order they act, and what is wrong with it by itself."""
+"""One line sorted: which modal words it holds, in which order they act, and what is wrong with it by itself.
+
+Longer than most files: a word may belong to several parts of a line, so all parts are sorted in one place.
+"""
 
 from __future__ import annotations
 

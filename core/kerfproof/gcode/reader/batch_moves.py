@@ -1,8 +1,14 @@
 """Plain moves in the plane that follow each other: taken apart, checked and recorded many at once.
 
-Most lines of a program are such moves. What is done here is what `plain` does line by line, to the last bit: where the
-axes stand is taken from the text, and counts only if the control really comes to stand there. Whatever is not sure (an
-unusual line, radii that barely agree) is left to the single line.
+Idea: most moves of a program are such lines, and what they do follows from the text alone, but for the frame (units,
+origin, kind of arc centre) and the place where they begin. So all moves of some thousand lines become columns of
+numbers at once, are worked out for the frame in force, and are handed out stretch by stretch to a control that really
+stands where the text says it does. Reason: between two pierces stand about 15 moves, too few for arrays of their own.
+
+What is done here is what `control` does line by line, to the last bit: sums are taken in the same order, and a number
+is one whole number over a power of ten, both held exactly, whose quotient is the nearest float (the fast case of W. D.
+Clinger, How to read floating point numbers accurately, 1990, from memory). Whatever is not sure (an unusual line, radii
+that barely agree) is left to the single line.
 """
 
 from __future__ import annotations
