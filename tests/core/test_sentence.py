@@ -14,7 +14,7 @@ import kerfproof
 import kerfproof_app
 from kerfproof.errors import Finding, KerfproofError, NothingToCut, Severity, refusals
 from kerfproof.proof.rule import all_rules
-from kerfproof.proof.rule_page import page_of
+from support.programs.rule_pages import page_of
 from kerfproof.sentence import (
     Sentence,
     clause,
