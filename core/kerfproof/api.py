@@ -55,7 +55,7 @@ from kerfproof.proof.memory import ProofMemory
 from kerfproof.proof.proof import BY_RULES, Proof, verdict_of
 from kerfproof.proof.prove import prove
 from kerfproof.report.data.timeline import Moment, Timeline, timeline
-from kerfproof.sentence import say, unended
+from kerfproof.sentence import option, say, unended
 from kerfproof.shop.chart import CutChart, Process
 from kerfproof.shop.machine_findings import machine_findings
 from kerfproof.shop.profile import Machine
@@ -296,7 +296,7 @@ def _place(job: Job, looked: Sequence[Inspection], machine: Machine, process: Pr
         if not doubts:
             raise
         what = say("{what}. {doubt}", what=error.problem, doubt=doubts[0])
-        raise UnitDoubtful(what, advice="give the right unit with --units") from error
+        raise UnitDoubtful(what, advice=say("give the right unit with {units}", units=option("units"))) from error
 
 
 def drawn_contours(parts: Parts, left_out: Sequence[Feature]) -> tuple[tuple[Contour, ...], tuple[Contour, ...]]:
