@@ -14,7 +14,6 @@ import kerfproof
 import kerfproof_app
 from kerfproof.errors import Finding, KerfproofError, NothingToCut, Severity, refusals
 from kerfproof.proof.rule import all_rules
-from support.programs.rule_pages import page_of
 from kerfproof.sentence import (
     Sentence,
     clause,
@@ -37,6 +36,7 @@ from kerfproof.sentence import (
 )
 from support.inches_by_text import in_inches
 from support.programs.examples import evidence_of
+from support.programs.rule_pages import page_of
 
 FOLDERS = [Path(kerfproof.__path__[0]), Path(kerfproof_app.__path__[0])]
 
@@ -172,9 +172,33 @@ def test_every_template_has_its_values_and_no_length_of_its_own() -> None:
         given = {keyword.arg for keyword in call.keywords}
         if fields_of(template) != given:
             wrong.append(f"{where}: {sorted(fields_of(template) ^ {str(name) for name in given})}")
-        if re.search(r"[\d}] ?(?:mm|um)\b", template):
+        options = any(isinstance(node, ast.Name) and node.id == "option" for node in ast.walk(call))
+        if re.search(r"[\d}] ?(?:mm|um)\b", template) and not options:  # behind an option stands what is to be typed
             wrong.append(f"{where}: a length stands in {template!r}")
     assert seen > 200 and wrong == []
+
+
+TEXTS_WITH_OPTIONS = (
+    "report/",  # pages and reports are written for the command line
+    "parts/model/changes.py",  # told by the command line alone
+    "coupon/kinds/hole.py",
+    "gcode/writer/pauses.py",  # stands in a program, for who runs it
+    "sentence.py",
+)
+
+
+def test_no_option_of_the_command_line_stands_in_a_text_of_the_core() -> None:
+    core, found = FOLDERS[0], []
+    for file in sorted(core.rglob("*.py")):
+        if str(file.relative_to(core)).startswith(TEXTS_WITH_OPTIONS):
+            continue
+        tree = ast.parse(file.read_text(encoding="utf-8"))
+        docs = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in docs:
+                if re.search(r"(?<![\w-])--[a-z]", node.value):
+                    found.append(f"{file.relative_to(core)}:{node.lineno}: {node.value}")
+    assert found == []
 
 
 def test_no_template_is_made_of_another_text() -> None:

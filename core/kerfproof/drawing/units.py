@@ -9,7 +9,7 @@ import numpy as np
 from kerfproof.drawing.drawing import Entity, Units
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Bundle, Floats
-from kerfproof.sentence import Phrase, mm, say
+from kerfproof.sentence import Phrase, mm, option, say
 
 INSUNITS: dict[int, tuple[str, float]] = {
     1: ("inch", 25.4),
@@ -40,7 +40,7 @@ INSUNITS: dict[int, tuple[str, float]] = {
 """Name and millimetres of each value of $INSUNITS (DXF reference, header variables); 0 is no unit."""
 
 _ENGLISH = frozenset({1, 2, 3, 8, 9, 10, 21, 22, 23, 24})
-_ASTRAY = "if that is wrong, give the right unit with --units mm, cm or in"
+_ASTRAY = say("if that is wrong, give the right unit with {units} mm, cm or in", units=option("units"))
 
 
 def header_units(code: int | None) -> Units:
@@ -98,7 +98,9 @@ def _unknown(entities: Sequence[Entity], size: tuple[float, float] | None, code:
         )
         guess = _by_holes(_diameters(entities))
         message += f"; the hole sizes look like {guess}." if guess else "."
-    return Finding("units-unknown", Severity.ERROR, message, "give the unit with --units mm, cm or in")
+    return Finding(
+        "units-unknown", Severity.ERROR, message, say("give the unit with {units} mm, cm or in", units=option("units"))
+    )
 
 
 def _doubt(entities: Sequence[Entity], units: Units, largest: float) -> Phrase:

@@ -25,7 +25,7 @@ from kerfproof.parts.model.contour import Contours, Role
 from kerfproof.parts.model.contour_spots import Spot
 from kerfproof.parts.model.part import Parts
 from kerfproof.parts.taken_out import taken_out
-from kerfproof.sentence import Phrase, clause, say
+from kerfproof.sentence import Phrase, clause, option, say
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -178,7 +178,7 @@ def nothing_to_cut(drawing: Drawing, contours: Contours, findings: Sequence[Find
     if lines and all(c.role in (Role.MARK, Role.SLIT) for c in lines) and not contours.refused:
         count = "the only contour has" if len(lines) == 1 else f"all {len(lines)} contours have"
         what = f"there is no outline to cut: {count} the role {' or '.join(sorted({c.role.value for c in lines}))}"
-        advice = f"give the outline its role with --role {lines[0].layer}=cut"
+        advice = say("give the outline its role with {role} {layer}=cut", role=option("role"), layer=lines[0].layer)
     if empty:
         what, advice = clause(empty.problem), empty.remedy
     refusal = NothingToCut(what, where=drawing.name, advice=advice)

@@ -100,16 +100,17 @@ def process_notes(process: Process) -> tuple[Finding, ...]:
 def far_from_chart(process: Process, row: Process) -> list[Finding]:
     """Return a warning for each value that the chart makes look like a slip, an error for a kerf that can't be."""
     found = []
-    for name, value, usual, unit, low, high in (
-        ("kerf", process.kerf, row.kerf, "mm", FAR_KERF, FAR_KERF),
-        ("feed", process.feed_mm_min, row.feed_mm_min, "mm/min", SLOW_FEED, FAST_FEED),
+    for name, value, usual, quantity, low, high in (
+        ("kerf", process.kerf, row.kerf, mm, FAR_KERF, FAR_KERF),
+        ("feed", process.feed_mm_min, row.feed_mm_min, mm_min, SLOW_FEED, FAST_FEED),
     ):
         if not usual / low <= value <= usual * high:
-            what = f"the {name} of {value:g} {unit} is far from the {usual:g} {unit} of the chart"
+            far = "the {name} of {value} is far from the {usual} of the chart"
+            what = say(far, name=name, value=quantity(value, "g"), usual=quantity(usual, "g"))
             absurd = name == "kerf" and not usual / MOST_KERF <= value <= usual * MOST_KERF
             severity = Severity.ERROR if absurd else Severity.WARNING
             found.append(Finding("far-from-chart", severity, what, "check the value and its unit"))
     if process.pierce_delay_s < row.pierce_delay_s / SHORT_DELAY:
-        what = f"the pierce delay of {process.pierce_delay_s:g} s is far under the chart's {row.pierce_delay_s:g} s"
-        found.append(Finding("far-from-chart", Severity.WARNING, what, "the torch moves before it is through"))
+        early = f"the pierce delay of {process.pierce_delay_s:g} s is far under the chart's {row.pierce_delay_s:g} s"
+        found.append(Finding("far-from-chart", Severity.WARNING, early, "the torch moves before it is through"))
     return found

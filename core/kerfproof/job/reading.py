@@ -11,6 +11,7 @@ from kerfproof.job.job import DrawingUse, Job
 from kerfproof.memo import Memo
 from kerfproof.parts.classify.roles import RolePattern, picks_text
 from kerfproof.parts.model.contour import Role
+from kerfproof.sentence import option, say
 
 __all__ = ["Drawing", "ReadSettings", "read", "read_once", "reading", "rules_of", "unit_question"]
 
@@ -62,7 +63,9 @@ def unit_question(drawing: Drawing) -> UnitUnknown:
             f"as inches {in_both(w * 25.4, h * 25.4)}"
         )
     question = UnitUnknown(
-        f"the drawing does not say its unit{size}", where=drawing.name, advice="give --units mm, cm or in"
+        f"the drawing does not say its unit{size}",
+        where=drawing.name,
+        advice=say("give {units} mm, cm or in", units=option("units")),
     )
     question.size = None if box is None else (box[2] - box[0], box[3] - box[1])
     return question

@@ -11,7 +11,7 @@ from kerfproof.geom.path import Bundle, Floats
 from kerfproof.geom.region import path_areas
 from kerfproof.job.job import SmallHoles
 from kerfproof.parts.model.part import Feature, FeatureKind
-from kerfproof.sentence import mm, named, say
+from kerfproof.sentence import Phrase, mm, named, option, say
 from kerfproof.shop.chart import Process
 
 SLACK = 1e-6
@@ -65,11 +65,15 @@ def small_hole_finding(feature: Feature, width: float, process: Process, choice:
     )
     if choice is SmallHoles.CUT or (choice is SmallHoles.DRILL and not round_one):
         return None
+    advice: Phrase = "drill it"
     if choice is SmallHoles.DRILL:
-        rule, severity, ending, advice = "hole-to-drill", Severity.WARNING, "is left out", "drill it"
+        rule, severity, ending = "hole-to-drill", Severity.WARNING, "is left out"
     else:
         rule, severity, ending = "hole-too-small", Severity.ERROR, "is not cut"
-        advice = "--small-holes drill leaves it out, --small-holes cut cuts it roughly; or draw it larger"
+        advice = say(
+            "{small_holes} drill leaves it out, {small_holes} cut cuts it roughly; or draw it larger",
+            small_holes=option("small-holes"),
+        )
     return Finding(
         rule,
         severity,

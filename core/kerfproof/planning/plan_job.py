@@ -18,7 +18,7 @@ from kerfproof.parts.model.part import Feature, drawn_contours
 from kerfproof.plan.build import Planned, plan_cuts, prepare
 from kerfproof.plan.order.pauses import planned_pauses
 from kerfproof.planning.write_and_prove import Written, write_and_prove
-from kerfproof.sentence import say, unended
+from kerfproof.sentence import option, say, unended
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -108,7 +108,7 @@ def _place(resolved: ResolvedJob, looked: Sequence[Inspection]) -> Placed:
         if not doubts:
             raise
         what = say("{what}. {doubt}", what=error.problem, doubt=doubts[0])
-        raise UnitDoubtful(what, advice="give the right unit with --units") from error
+        raise UnitDoubtful(what, advice=say("give the right unit with {units}", units=option("units"))) from error
 
 
 def _pauses(resolved: ResolvedJob, planned: Planned, placed: Placed) -> tuple[tuple[Pause, ...], Sequence[Finding]]:

@@ -12,7 +12,7 @@ from kerfproof.geom.path import Bools, Ints
 from kerfproof.programs.plain_head import plain_contradictions
 from kerfproof.programs.read_header import Claims
 from kerfproof.proof.proof import Proof
-from kerfproof.sentence import Phrase, mm, mm_at, mm_min, mm_size, say
+from kerfproof.sentence import Phrase, mm, mm_at, mm_min, mm_size, option, say
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
 
@@ -100,9 +100,9 @@ def _other_plate(claims: Claims, process: Process) -> Said:
 def _off_row(claims: Claims, row: Process) -> Said:
     if not same_plate(claims, row):
         return
-    for name, said, chosen, usual, quantity, option in (
-        ("kerf", claims.kerf, claims.kerf_chosen, row.kerf, mm, "--kerf"),
-        ("feed", claims.feed_mm_min, claims.feed_chosen, row.feed_mm_min, mm_min, "--feed"),
+    for name, said, chosen, usual, quantity, slug in (
+        ("kerf", claims.kerf, claims.kerf_chosen, row.kerf, mm, "kerf"),
+        ("feed", claims.feed_mm_min, claims.feed_chosen, row.feed_mm_min, mm_min, "feed"),
     ):
         if said is not None and not chosen and abs(said / usual - 1) > FEED_OFF:
             what = say(
@@ -111,7 +111,12 @@ def _off_row(claims: Claims, row: Process) -> Said:
                 said=quantity(said, "g"),
                 usual=quantity(usual, "g"),
             )
-            yield Severity.WARNING, what, f"write it again with this chart, or with {option}", None
+            yield (
+                Severity.WARNING,
+                what,
+                say("write it again with this chart, or with {option}", option=option(slug)),
+                None,
+            )
 
 
 def _feed(claims: Claims, proof: Proof, process: Process) -> Said:
@@ -127,7 +132,12 @@ def _feed(claims: Claims, proof: Proof, process: Process) -> Said:
             feed_mm_min=mm_min(claims.feed_mm_min),
             feed=mm_min(feed),
         )
-        yield Severity.WARNING, what, "set feeds with --feed, not by hand", int(trace.line[row])
+        yield (
+            Severity.WARNING,
+            what,
+            say("set feeds with {feed}, not by hand", feed=option("feed")),
+            int(trace.line[row]),
+        )
         return
     # A run longer and wider than any slowed hole is cut at the feed that the heading names.
     for run in proof.runs:
@@ -143,7 +153,12 @@ def _feed(claims: Claims, proof: Proof, process: Process) -> Said:
                 feed_mm_min=mm_min(claims.feed_mm_min),
                 feed=mm_min(trace.feed[row]),
             )
-            yield Severity.WARNING, what, "set feeds with --feed, not by hand", int(trace.line[row])
+            yield (
+                Severity.WARNING,
+                what,
+                say("set feeds with {feed}, not by hand", feed=option("feed")),
+                int(trace.line[row]),
+            )
             return
 
 

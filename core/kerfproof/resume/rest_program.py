@@ -29,7 +29,7 @@ from kerfproof.resume.first_program import FirstProgram, first_program, owners_o
 from kerfproof.resume.freed_faces import loose_faces
 from kerfproof.resume.restarts import FURTHER_ON, beside_open_kerf, restarts
 from kerfproof.resume.resume_point import Split, Wish, split
-from kerfproof.sentence import Phrase, joined_phrases, named, say
+from kerfproof.sentence import Phrase, joined_phrases, named, option, say
 
 MOST_TRIES = 12
 """So many places for a new pierce are proven, until one holds."""
@@ -171,7 +171,11 @@ def _loose(first: FirstProgram, parted: Split, setup: Setup) -> tuple[list[Findi
         what = say(
             "cut {k} ({label}) lies in metal that {held} has freed", k=k + 1, label=named(cut.label), held=held[k]
         )
-        advice = f"it may have tipped: drill it or cut the part anew; without --unlit {k + 1} the rest can be cut"
+        advice = say(
+            "it may have tipped: drill it or cut the part anew; without {unlit} {k} the rest can be cut",
+            unlit=option("unlit"),
+            k=k + 1,
+        )
         x, y = cut.pierce
         findings.append(Finding("cut-in-loose-metal", Severity.ERROR, what, advice, x=x, y=y))
     return findings, tuple(k for k in parted.wanted if k not in held)
@@ -195,10 +199,17 @@ def _unknown(setup: Setup, first: FirstProgram, parted: Split, wish: Wish) -> li
         ring = first.ring(parted.partly)
         side = "it is taken from how its cuts lie in each other" if ring is not None else "the rest is cut from its end"
         what = f"without the drawing nobody knows on which side of cut {parted.partly + 1} the scrap is; {side}"
-        out.append(Finding("scrap-side-guessed", Severity.WARNING, what, "name the drawing with --drawing"))
+        out.append(
+            Finding(
+                "scrap-side-guessed",
+                Severity.WARNING,
+                what,
+                say("name the drawing with {drawing}", drawing=option("drawing")),
+            )
+        )
     if wish.from_cut is not None and parted.partly is None and parted.at == 0.0:
         what = f"cut {wish.from_cut} is taken as not begun: its pierce must lie on sound plate"
-        advice = "if its arc was lit, say how far it got: --at or --near"
+        advice = say("if its arc was lit, say how far it got: {at} or {near}", at=option("at"), near=option("near"))
         out.append(Finding("taken-as-not-begun", Severity.NOTE, what, advice))
     return out
 

@@ -25,7 +25,7 @@ from kerfproof.resume.first_program import FirstProgram
 from kerfproof.resume.freed_faces import around as hanging_together
 from kerfproof.resume.freed_faces import loose_faces, nothing, touches
 from kerfproof.resume.resume_point import Split, closed_at
-from kerfproof.sentence import Sentence, mm, mm_at, say
+from kerfproof.sentence import Sentence, mm, mm_at, option, say
 from kerfproof.shop.chart import Process
 
 TURNS_DEG = (0, 20, -20, 40, -40, 60, 75, -60)
@@ -103,10 +103,14 @@ def restarts(first: FirstProgram, split: Split, setup: Setup, overlaps: float = 
         raise _all_but_closed(first, k, line, split.at)
     if not found:
         last = k + 1 == len(first.cuts)
-        then = ", which is the last" if last else f" and go on with --from-cut {k + 2}"
+        then = (
+            ", which is the last"
+            if last
+            else say(" and go on with {from_cut} {k}", from_cut=option("from-cut"), k=k + 2)
+        )
         raise KerfproofError(
             say("there is no room for a new pierce {where}", where=_why(first, k, line, split.at, sides)),
-            advice=f"finish cut {k + 1} by hand or drill{then}",
+            advice=say("finish cut {k} by hand or drill{then}", k=k + 1, then=then),
         )
 
 
@@ -123,7 +127,11 @@ def _all_but_closed(first: FirstProgram, k: int, line: Path, at: float) -> Kerfp
     x, y = (float(v) for v in line.part(0.0, max(at, 1e-3)).end)
     left = closed_at(first, k) - at
     last = k + 1 == len(first.cuts)
-    then = "it is the last: the plate is finished" if last else f"go on with --from-cut {k + 2}"
+    then = (
+        "it is the last: the plate is finished"
+        if last
+        else say("go on with {from_cut} {k}", from_cut=option("from-cut"), k=k + 2)
+    )
     return KerfproofError(
         say(
             "cut {k} stopped at {at}, {left} before it is done: its kerf has freed the piece there, or all but, "
@@ -132,7 +140,7 @@ def _all_but_closed(first: FirstProgram, k: int, line: Path, at: float) -> Kerfp
             at=mm_at(x, y, ".1f"),
             left=mm(left, ".1f"),
         ),
-        advice=f"break it out and file what is left; {then}",
+        advice=say("break it out and file what is left; {then}", then=then),
     )
 
 

@@ -12,7 +12,7 @@ from kerfproof.errors import KerfproofError
 from kerfproof.geom.distance import closest_points
 from kerfproof.geom.path import Floats, Path, Segments
 from kerfproof.resume.first_program import FirstProgram, run_line
-from kerfproof.sentence import joined_phrases, mm, mm_at, say
+from kerfproof.sentence import joined_phrases, mm, mm_at, option, say
 
 APART = 2.0
 """Stretches of a path that lie so many kerfs of it apart pass a place twice, and not once round a corner."""
@@ -95,7 +95,10 @@ def _begin(first: FirstProgram, wish: Wish) -> tuple[int, float]:
         return _near(first, wish, wish.near)
     if wish.from_cut is None:
         if wish.at is not None:
-            raise KerfproofError("a length along a cut needs the number of the cut", advice="--from-cut N --at 35mm")
+            raise KerfproofError(
+                "a length along a cut needs the number of the cut",
+                advice=say("{from_cut} N {at} 35mm", from_cut=option("from-cut"), at=option("at")),
+            )
         return count, 0.0
     begin = wish.from_cut - 1
     if wish.at is None:
@@ -117,7 +120,10 @@ def _begin(first: FirstProgram, wish: Wish) -> tuple[int, float]:
 def _near(first: FirstProgram, wish: Wish, near: tuple[float, float]) -> tuple[int, float]:
     """Return the cut, and how far along it, that passes nearest to a place."""
     if wish.at is not None:
-        raise KerfproofError("a place and a length can't be given both", advice="give --at or --near")
+        raise KerfproofError(
+            "a place and a length can't be given both",
+            advice=say("give {at} or {near}", at=option("at"), near=option("near")),
+        )
     choices = range(len(first.cuts)) if wish.from_cut is None else [wish.from_cut - 1]
     best = min(((*along(first.line(k), near), k) for k in choices), key=lambda found: (round(found[1], 6), found[2]))
     at, beside, k = best
@@ -163,12 +169,20 @@ def _which(passes: Iterable[tuple[int, float]], there: Floats, any_cut: bool) ->
     """Return the question which pass over a place is meant."""
     x, y = there.tolist()
     tenths = [(k + 1, math.floor(at * 10) / 10) for k, at in passes]
-    words = [f"--from-cut {cut} " * any_cut + f"--at {at:.1f}mm" for cut, at in tenths]
+    words = [
+        say(
+            "{from_cut}{along} {at:.1f}mm",
+            from_cut=say("{from_cut} {cut} ", from_cut=option("from-cut"), cut=cut) if any_cut else "",
+            along=option("at"),
+            at=at,
+        )
+        for cut, at in tenths
+    ]
     ways = joined_phrases(
         (say("{at} from the pierce of cut {cut}", at=mm(at, ".1f"), cut=cut) for cut, at in tenths), " or "
     )
     what = say("the torch passes {at} more than once, so the arc got {ways}", at=mm_at(x, y, ".1f"), ways=ways)
-    return KerfproofError(what, advice="say which: " + " or ".join(words))
+    return KerfproofError(what, advice=say("say which: {words}", words=joined_phrases(words, " or ")))
 
 
 def along(path: Path, near: tuple[float, float]) -> tuple[float, float]:

@@ -10,7 +10,6 @@ from PySide6.QtGui import QFontDatabase
 from kerfproof.errors import Finding, Severity
 from kerfproof.job.job import SmallHoles
 from kerfproof.report.picture.picture import compose
-from kerfproof.sentence import said
 from kerfproof_app.shop import store
 from kerfproof_app.window.findings.findings_list import WORDS, advice, what
 from kerfproof_app.window.findings.findings_panel import FindingsPanel
@@ -202,7 +201,7 @@ def test_what_is_found_is_told_and_sought_in_the_unit_shown(tmp_path: Path, qtbo
     assert panel.chosen is not None and panel.chosen.finding.rule == "hole-too-small"
     wrong, cure = panel.view.currentIndex().data(WORDS)
     assert "D0.157 in is under 0.236 in" in wrong and " mm" not in wrong + cure
-    assert panel.view.currentIndex().data() == said(f"Error A: {panel.chosen.finding.sentence()}", inches=True)
+    assert panel.view.currentIndex().data() == f"Error A: {panel.chosen.finding.sentence(inches=True)}"
     panel.search.setText("0.236")
     assert rules(panel) == ["hole-too-small"]
     session.show_inches(False)

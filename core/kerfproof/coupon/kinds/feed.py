@@ -22,7 +22,7 @@ from kerfproof.coupon.make_program import (
 from kerfproof.coupon.piece import Coupon, CouponKind, CouponRequest, CouponResult, Facts, ShopChange
 from kerfproof.coupon.readings import Asked, Readings
 from kerfproof.errors import Finding, KerfproofError, Severity
-from kerfproof.sentence import mm_min, say
+from kerfproof.sentence import mm_min, option, say
 from kerfproof.units import FEED, format_feed
 
 LOW, HIGH = 0.7, 1.3
@@ -165,7 +165,7 @@ def _top(feeds: np.ndarray, readings: Readings, step: float, findings: list[Find
 def _at_end(where: str) -> Finding:
     return Finding(
         "ladder-too-short", Severity.WARNING, f"the best feed lies at {where} or beyond",
-        "cut another ladder around this feed (--feed)",
+        say("cut another ladder around this feed ({feed})", feed=option("feed")),
     )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from kerfproof.coupon.piece import Coupon, CouponKind, CouponRequest, CouponResu
 from kerfproof.coupon.readings import Asked, Readings, mistyped
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.geom.path import Path
-from kerfproof.sentence import mm, say
+from kerfproof.sentence import mm, option, say
 from kerfproof.units import format_length
 
 SHARE = 0.5
@@ -37,7 +37,7 @@ def make(bench: CouponRequest) -> Coupon:
     if len(sides) == 1:
         sides *= 2
     if len(sides) != 2:
-        raise KerfproofError("a rectangle has two sizes", advice="--sizes 400,300 mm")
+        raise KerfproofError("a rectangle has two sizes", advice=say("{sizes} 400,300 mm", sizes=option("sizes")))
     w, h = sides
     if min(w, h) < 100:
         raise KerfproofError(

@@ -17,7 +17,7 @@ from kerfproof.coupon.piece import Coupon, CouponKind, CouponRequest, CouponResu
 from kerfproof.coupon.readings import Asked, Readings
 from kerfproof.cut_plan import Cut, StartTrial
 from kerfproof.errors import Finding, KerfproofError, Severity
-from kerfproof.sentence import say
+from kerfproof.sentence import option, say
 from kerfproof.shop.profile import StartKind, TouchOff
 from kerfproof.units import FEED, LENGTH, TIME, Kind, format_feed, format_length, format_time
 
@@ -122,7 +122,12 @@ def _tip(bench: CouponRequest, starts: int) -> list[Finding]:
         return []
     message = f"the piece takes {starts} starts, a tip lasts about {lasts} on this plate"
     return [
-        Finding("tip-life", Severity.WARNING, message, "begin with a new tip, or vary one thing at a time (--vary)")
+        Finding(
+            "tip-life",
+            Severity.WARNING,
+            message,
+            say("begin with a new tip, or vary one thing at a time ({vary})", vary=option("vary")),
+        )
     ]
 
 

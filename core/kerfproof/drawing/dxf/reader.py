@@ -23,7 +23,7 @@ from kerfproof.drawing.settings import ReadSettings
 from kerfproof.drawing.units import given_units, header_units, unit_findings
 from kerfproof.errors import Finding, KerfproofError, Severity, Watch, no_watch
 from kerfproof.registry import load_folder
-from kerfproof.sentence import Phrase, mm, mm_places, say
+from kerfproof.sentence import Phrase, mm, mm_places, option, say
 
 AS_DRAWN = ReadSettings()
 TILTED = "it is tilted out of the drawing's plane"
@@ -188,7 +188,11 @@ def _left_out(skipped: Sequence[Skipped]) -> tuple[Finding, ...]:
     notes = []
     for reason, kinds in by_reason.items():
         listed = ", ".join(f"{count} {kind}" for kind, count in sorted(kinds.items()))
-        advice = "show or cut the letters as outlines with --role kind:TEXT=mark or slit" if reason == TEXT else ""
+        advice = (
+            say("show or cut the letters as outlines with {role} kind:TEXT=mark or slit", role=option("role"))
+            if reason == TEXT
+            else ""
+        )
         notes.append(Finding("left-out", Severity.NOTE, f"Not cut: {listed}; {reason}.", advice))
     return tuple(notes)
 

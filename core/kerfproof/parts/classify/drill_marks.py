@@ -13,7 +13,7 @@ from kerfproof.geom.region import containers
 from kerfproof.parts.classify.choices import DrillKind
 from kerfproof.parts.model.contour import Contour, Role
 from kerfproof.parts.model.round_hole import diameters_of
-from kerfproof.sentence import mm_places, say
+from kerfproof.sentence import mm_places, option, say
 
 Point = tuple[float, float]
 
@@ -83,7 +83,14 @@ def _listed(points: Sequence[Point]) -> tuple[Finding, ...]:
         places=mm_places(*points[:2], between=" and "),
         more=" and elsewhere" if len(points) > 2 else "",
     )
-    return (Finding("points-listed", Severity.NOTE, message, "mark them for the drill with --drill-marks pierce"),)
+    return (
+        Finding(
+            "points-listed",
+            Severity.NOTE,
+            message,
+            say("mark them for the drill with {drill_marks} pierce", drill_marks=option("drill-marks")),
+        ),
+    )
 
 
 def _small_holes(closed: Sequence[Contour], below: float) -> set[int]:

@@ -14,6 +14,7 @@ from kerfproof.geom.region import containers, nesting, path_areas, path_boxes
 from kerfproof.parts.classify.paper_sizes import sheet_of
 from kerfproof.parts.classify.roles import RolePattern, chosen_role, usual_role
 from kerfproof.parts.model.contour import Contour, Role
+from kerfproof.sentence import option, say
 
 LITTLE = 0.5
 """Contours that fill less than this share of what lies round them are holes in it rather than a part of its own."""
@@ -26,7 +27,7 @@ def nothing_left(aside: Sequence[Entity]) -> list[Finding]:
     count = "the only curve lies" if len(aside) == 1 else f"all {len(aside)} curves lie"
     layers = sorted({e.layer for e in aside})
     what = f"{count} on layers or in line types that are not cut ({', '.join(layers[:6])})"
-    advice = f"give what is to be cut its role with --role {layers[0]}=cut"
+    advice = say("give what is to be cut its role with {role} {layers}=cut", role=option("role"), layers=layers[0])
     return [Finding("nothing-left", Severity.ERROR, what, advice, layer=layers[0])]
 
 
@@ -71,6 +72,10 @@ def _holds_holes(path: Path, kept: Bundle) -> bool:
 
 def _finding(layer: str, path: Path) -> Finding:
     what = f"a contour on layer {layer}, which is ignored by its name, lies round everything that is cut"
-    advice = f"say --role {layer}=cut if it is the outline, --role {layer}=ignore if it is not"
+    advice = say(
+        "say {role} {layer}=cut if it is the outline, {role} {layer}=ignore if it is not",
+        role=option("role"),
+        layer=layer,
+    )
     x, y = path.start.tolist()
     return Finding("outline-ignored", Severity.ERROR, what, advice, x=x, y=y, layer=layer)

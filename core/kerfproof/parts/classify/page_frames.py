@@ -19,7 +19,7 @@ from kerfproof.parts.classify.choices import PageFrames
 from kerfproof.parts.classify.paper_sizes import sheet_of
 from kerfproof.parts.classify.roles import RolePattern, chosen_role, folded
 from kerfproof.parts.model.round_hole import diameters_of
-from kerfproof.sentence import Phrase, mm_size, say
+from kerfproof.sentence import Phrase, mm_size, option, say
 
 ON = 0.05
 """A line this near (mm) to the side of a frame lies on it."""
@@ -177,15 +177,21 @@ def _decide(
         return said("page-frame", Severity.NOTE, what, ""), True
     if certain:
         what = say("Not cut: {name}, with what hangs on it, is taken for a page frame", name=whole)
-        return said("page-frame", Severity.NOTE, what, "if it is an outline: --page cut"), True
+        return said(
+            "page-frame", Severity.NOTE, what, say("if it is an outline: {page} cut", page=option("page"))
+        ), True
     own = apart and not any(_is_outline(layer) for layer in layers)
     beside, may_be = _may_be_parts(frame.boxes[0], paths, inner) if own and depth == 0 else (False, False)
     if (sheet and ((texts and depth == 0) or plain)) or several or (own and depth >= 1) or beside:
         what = say("{name} is a page frame or the outline of a plate: nobody can tell", name=whole)
-        return said("page-frame-doubt", Severity.ERROR, what, "say --page ignore or --page cut"), False
+        return said(
+            "page-frame-doubt", Severity.ERROR, what, say("say {page} ignore or {page} cut", page=option("page"))
+        ), False
     if sheet or (apart and depth >= 1) or one or may_be or depth >= 2:
         what = say("{name} is cut as an outline; it may be a page frame", name=whole)
-        return said("page-frame-doubt", Severity.WARNING, what, "if it is one: --page ignore"), False
+        return said(
+            "page-frame-doubt", Severity.WARNING, what, say("if it is one: {page} ignore", page=option("page"))
+        ), False
     return None
 
 

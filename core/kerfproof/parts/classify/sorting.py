@@ -22,6 +22,7 @@ from kerfproof.parts.classify.roles import (
 )
 from kerfproof.parts.join.chains import graph_of, walk
 from kerfproof.parts.model.contour import Role
+from kerfproof.sentence import option, say
 
 ENTITY_FAULTS = frozenset({"entity-broken", "entity-not-read", "entity-tilted"})
 """Rules of findings on single entities that could not be read."""
@@ -140,7 +141,11 @@ def _ignored(by_layer: dict[str, list[tuple[Entity, bool]]]) -> list[Finding]:
         why = "its name" if entries[0][1] else "your rule"
         message = f"Not cut: {len(entries)} on layer {layer}, which is ignored by {why}"
         message += f"; {_closed(len(closed))}" if closed else ""
-        advice = f"cut it all the same with --role {layer}=cut" if entries[0][1] else ""
+        advice = (
+            say("cut it all the same with {role} {layer}=cut", role=option("role"), layer=layer)
+            if entries[0][1]
+            else ""
+        )
         severity = Severity.WARNING if closed else Severity.NOTE
         handle = closed[0].handle if closed else ""
         found.append(Finding("layer-ignored", severity, message, advice, handle=handle, layer=layer))
@@ -160,7 +165,7 @@ def _aside(aside: Sequence[Entity]) -> list[Finding]:
         message += f"; {_closed(len(closed))}" if closed else ""
         severity = Severity.WARNING if closed else Severity.NOTE
         x, y = _place((closed or entities)[0])
-        advice = f"cut them all the same with --role linetype:{name}=cut"
+        advice = say("cut them all the same with {role} linetype:{name}=cut", role=option("role"), name=name)
         handle = (closed or entities)[0].handle
         found.append(Finding("linetype-not-cut", severity, message, advice, x=x, y=y, handle=handle))
     return found
@@ -187,7 +192,7 @@ def _dashed(cut: Sequence[Entity], rules: Sequence[RolePattern]) -> list[Finding
     for name, entities in sorted(by_type.items()):
         x, y = _place(entities[0])
         message = f"{len(entities)} drawn in line type {name} are cut: they are closed, or close a contour"
-        advice = f"if they are not meant to be cut: --role linetype:{name}=ignore"
+        advice = say("if they are not meant to be cut: {role} linetype:{name}=ignore", role=option("role"), name=name)
         handle = entities[0].handle
         found.append(Finding("linetype-cut", Severity.WARNING, message, advice, x=x, y=y, handle=handle))
     return found

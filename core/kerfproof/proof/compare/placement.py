@@ -15,7 +15,7 @@ from kerfproof.proof.compare.laid_down import borne_out, lying_over, on_sheets, 
 from kerfproof.proof.evidence.evidence import Against, Evidence
 from kerfproof.proof.evidence.kept_metal import kept_of
 from kerfproof.proof.evidence.placed import Placing
-from kerfproof.sentence import Phrase, mm_at, say
+from kerfproof.sentence import Phrase, mm_at, option, say
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -119,7 +119,7 @@ NOT_FOUND = Finding(
     "feature-not-cut",
     Severity.ERROR,
     "the drawing is found nowhere in the program: nothing was compared",
-    "say where it lies with --at, or give the drawing it was made from",
+    say("say where it lies with {at}, or give the drawing it was made from", at=option("at")),
 )
 
 
@@ -146,7 +146,12 @@ def _missing(sheet: Sheet, which: str, before: tuple[Sheet, ...]) -> Finding:
     """Return what to say of a drawing of several that has no place; `which` names it."""
     if not sheet.drawn:
         message = f"{which} has no closed contour, so its place can't be found: it was not compared"
-        return Finding("not-compared", Severity.WARNING, message, "give it alone, and say where it lies with --at")
+        return Finding(
+            "not-compared",
+            Severity.WARNING,
+            message,
+            say("give it alone, and say where it lies with {at}", at=option("at")),
+        )
     if sheet.wrong:
         only = say("{which} is found only so: {how}", which=which, how=sheet.wrong)
         return Finding("feature-not-cut", Severity.ERROR, only, "cut it as drawn, or compare without it")

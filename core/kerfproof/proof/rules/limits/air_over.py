@@ -30,6 +30,7 @@ from kerfproof.errors import Severity
 from kerfproof.gcode.load import load_of, resting_words, stated_rests
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import Phrase, option, say
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -41,7 +42,9 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     load = load_of(e.trace, e.machine, amps, e.control)
     if load.tank_row is None or load.tank_bar is None:
         rests = stated_rests(e.trace)
-        advice = "wait that long, or have the program wait by itself (--rests dwell)"
+        advice: Phrase = say(
+            "wait that long, or have the program wait by itself ({rests} dwell)", rests=option("rests")
+        )
         yield at_row(e, rests[0][0], f"the air lasts {resting_words(rests)}", advice)
         return
     low = f"the tank sinks to {load.tank_bar:.1f} bar, the torch needs {e.machine.air_least_bar:.1f}"

@@ -38,6 +38,7 @@ from kerfproof.gcode.load import (
 )
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import Phrase, option, say
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
@@ -56,7 +57,10 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     worst = worst_windows(burns)
     over = np.flatnonzero(worst > sure + 1e-6)
     if not len(over):
-        advice = "wait that long with the supply on, or have the program wait by itself (--rests dwell)"
+        advice: Phrase = say(
+            "wait that long with the supply on, or have the program wait by itself ({rests} dwell)",
+            rests=option("rests"),
+        )
         yield at_row(e, rests[0][0], f"the torch keeps within its rating {resting_words(rests)}", advice)
         return
     k = int(over[np.argmax(np.round(worst[over], 6))])
