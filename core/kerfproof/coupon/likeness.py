@@ -16,7 +16,7 @@ from kerfproof.proof.evidence.runs import TorchRun, row_lengths, segments_of
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.table import scenario
 from kerfproof.proof.table.play import play
-from kerfproof.sentence import Phrase, mm, mm_min, say
+from kerfproof.sentence import Phrase, mm, mm_at, mm_min, say
 from kerfproof.shop.profile import Machine
 
 RULE = "not-the-piece"
@@ -89,7 +89,7 @@ def unlike(proof: Proof, right: Proof, name: str) -> tuple[Finding, ...]:
         found += itertools.islice(_cut(trace, run, right.trace, wanted), 1)
     if missing:
         (x, y), many = missing[0].start, "1 cut is" if len(missing) == 1 else f"{len(missing)} cuts are"
-        what = f"{many} missing, the first is the one that begins at X{x:.2f} Y{y:.2f} mm"
+        what = say("{many} missing, the first is the one that begins at {at}", many=many, at=mm_at(x, y))
         found.append(_Unlike(what, len(trace) - 1, missing[0].start))
     found += [_Unlike("this cut is none of the piece's", run.first_row, run.start) for run in left]
     return tuple(_finding(name, one, trace) for one in found)
@@ -235,7 +235,13 @@ def _touches(trace: Trace, right: Trace) -> Iterator[_Unlike]:
             )
             yield _Unlike(what, row)
         elif abs(height - wanted) > AWAY:
-            yield _Unlike(f"this {name} ends at Z{height:.2f} mm instead of Z{wanted:.2f} mm", row)
+            what = say(
+                "this {name} ends at a height of {height} instead of {wanted}",
+                name=name,
+                height=mm(height, ".2f"),
+                wanted=mm(wanted, ".2f"),
+            )
+            yield _Unlike(what, row)
         elif not _same_way(trace, before, row, right, meant_before, meant):
             yield _Unlike(f"the way to this {name} is another", row)
         else:

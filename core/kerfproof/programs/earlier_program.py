@@ -17,7 +17,7 @@ from kerfproof.programs.read_header import Claims, read_claims
 from kerfproof.resume.combined_proof import Setup, continued
 from kerfproof.resume.earlier_programs import GoesOn, cut_before, read_goes_on
 from kerfproof.resume.first_program import first_program
-from kerfproof.sentence import Phrase, joined_phrases, mm, say
+from kerfproof.sentence import Phrase, joined_phrases, mm, option, say
 
 OF_THE_FIRST = ("drawing-missing", "drawing-changed", "other-machine")
 """What is found on the first program that matters for the rest, too."""
@@ -132,7 +132,7 @@ def _same_unit(proven: ProvenProgram, name: str) -> None:
             f"the program is in {units[words[0].word == 'G20']} ({words[0].word}, line {words[0].line}), the machine "
             f"{machine.name} in {units[machine.inches]}",
             where=name,
-            advice="name the machine it is for with --machine",
+            advice=say("name the machine it is for with {machine}", machine=option("machine")),
         )
 
 

@@ -79,8 +79,8 @@ CHANGED: list[tuple[str, str, Callable[[str], str], str]] = [
     ("another preload at one start", "start", put(r"^G1 Z-0\.5 ", "G1 Z-2 "), "height at light-up is -2.00 mm"),
     ("cut 1 mm higher", "kerf", put(r"^G1 Z1\.5 F900\n", "G1 Z1.5 F900\nG1 Z2.5 F9000\n"),
      "1.00 mm higher or lower"),
-    ("another height at a stop", "float", put(r"^G1 Z1 ", "G1 Z1.4 "), "stop ends at Z1.40 mm"),
-    ("a stop less", "float", without(r"^M0\n"), "stop ends at Z0.00 mm instead of Z-19.00 mm"),
+    ("another height at a stop", "float", put(r"^G1 Z1 ", "G1 Z1.4 "), "stop ends at a height of 1.40 mm"),
+    ("a stop less", "float", without(r"^M0\n"), "stop ends at a height of 0.00 mm instead of -19.00 mm"),
     ("another feed at a touch", "float", put(r"F150$", "F600"), "touch runs at 600 mm/min"),
 ]  # fmt: skip
 

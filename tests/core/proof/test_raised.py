@@ -11,6 +11,7 @@ from kerfproof import api
 from kerfproof.gcode.machine_control import control_of
 from kerfproof.job.job import Mode
 from kerfproof.outcome import Outcome
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.prove import prove
 from support.shop.shop import DEMOS, built_in, cut, demo
 
@@ -26,10 +27,17 @@ def gusset() -> dict[Mode, Outcome]:
 
 def found(outcome: Outcome, text: str, placed: bool = True) -> list[tuple[str, str]]:
     contours, slits = api.drawn_contours(outcome.parts, outcome.left_out)
-    proof = prove(
-        text, control_of(outcome.machine), outcome.machine, outcome.process, contours, slits=slits,
-        plate=outcome.plan.plate, mode=outcome.plan.mode.value, placed=placed,
-    )  # fmt: skip
+    against = Against(
+        control=control_of(outcome.machine),
+        machine=outcome.machine,
+        process=outcome.process,
+        drawn=contours,
+        slits=slits,
+        plate=outcome.plan.plate,
+        mode=outcome.plan.mode.value,
+        placed=placed,
+    )
+    proof = prove(text, against)
     return [
         (f.rule, f.severity.value) for f in proof.findings if f.severity.value != "note" or f.rule == "not-compared"
     ]

@@ -39,8 +39,14 @@ def _of(tree: ast.Module) -> Iterator[str]:
 
 
 def _texts(tree: ast.Module) -> set[str]:
-    """Return all texts of a module but the formats of numbers."""
-    formats = {
+    """Return all texts of a module but the formats of numbers and the names of options."""
+    options = {
+        id(part)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call) and _name(node.func) == "option"
+        for part in ast.walk(node)
+    }
+    formats = options | {
         id(part)
         for node in ast.walk(tree)
         if isinstance(node, ast.FormattedValue) and node.format_spec is not None

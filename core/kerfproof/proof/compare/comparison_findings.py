@@ -155,7 +155,9 @@ def _open_surplus(evidence: Evidence, kept: Kept, swept: Sweep) -> Iterator[Hit]
     np.maximum.at(deep, s.owner, swept.depth[which])
     told = (length > 2 * half) & (followed < np.minimum(4 * half, length / 2)) & (deep <= DEVIATION_SEEN)
     for run in (evidence.runs[k] for k in np.flatnonzero(told).tolist()):
-        message = f"an open cut of {length[run.number]:.0f} mm runs through scrap and is not drawn"
+        message = say(
+            "an open cut of {length} runs through scrap and is not drawn", length=mm(length[run.number], ".0f")
+        )
         yield Hit(message, SURPLUS, run.light_line, run.start, Severity.WARNING)
 
 

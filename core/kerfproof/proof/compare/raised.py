@@ -18,6 +18,7 @@ from kerfproof.proof.compare.sizes import drawn_as
 from kerfproof.proof.compare.tabs import bridged, excused
 from kerfproof.proof.evidence.evidence import Against, Evidence
 from kerfproof.proof.evidence.kept_metal import Kept, kept_of
+from kerfproof.sentence import Phrase, mm, say
 
 LEAD = 60.0
 """A pierce lies at most so far from the edge that is cut from it, mm."""
@@ -92,7 +93,9 @@ def _tour(trace: Trace, kept: Kept) -> Iterator[Finding]:
                 free.remove(mine[int(away.argmin())])
                 continue
         x, y = kept.contours[contour].path.start
-        yield _lacking(f"the tour stops at no pierce of the {drawn_as(kept, contour).name}", float(x), float(y))
+        yield _lacking(
+            say("the tour stops at no pierce of the {name}", name=drawn_as(kept, contour).name), float(x), float(y)
+        )
 
 
 def _scrap_of(kept: Kept, points: Floats) -> list[int]:
@@ -120,11 +123,13 @@ def _frame(trace: Trace, kept: Kept, half: float) -> Iterator[Finding]:
         return
     inside = np.concatenate([points.min(axis=0) - low, high - points.max(axis=0)])
     if inside.max() > TIGHT:
-        yield _lacking(f"the frame lies {inside.max():.1f} mm inside what is cut: it shows too small a box")
+        yield _lacking(
+            say("the frame lies {away} inside what is cut: it shows too small a box", away=mm(inside.max(), ".1f"))
+        )
     elif inside.min() < -ROOM:
-        message = f"the frame reaches {-inside.min():.0f} mm beyond what is drawn"
+        message = say("the frame reaches {away} beyond what is drawn", away=mm(-inside.min(), ".0f"))
         yield Finding("raised-path-differs", Severity.WARNING, message, "look whether it is of this drawing")
 
 
-def _lacking(message: str, x: float | None = None, y: float | None = None) -> Finding:
+def _lacking(message: Phrase, x: float | None = None, y: float | None = None) -> Finding:
     return Finding("raised-path-differs", Severity.ERROR, message, "write it again from the drawing", None, x, y)

@@ -39,6 +39,7 @@ from kerfproof.geom.path import Bools, Floats, Ints
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.evidence.runs import TorchRun
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.sentence import mm, mm_min, say
 
 ABOVE = 0.3
 """So far (mm) above cut height the voltage is already that of another height."""
@@ -67,8 +68,8 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         cutting = rows[on[rows] & e.travels[rows] & e.moves[rows]]
         slow = cutting[e.trace.feed[cutting] < SLOWED * e.process.feed_mm_min] if e.process is not None else cutting[:0]
         if len(slow):
-            what = f"height control is on where the cut is slowed to F{e.trace.feed[slow[0]]:.0f} mm/min"
-            yield at_row(e, int(slow[0]), what, "switch it off where the cut is slowed", Severity.WARNING)
+            slowed = say("height control is on where the cut is slowed to {feed}", feed=mm_min(e.trace.feed[slow[0]]))
+            yield at_row(e, int(slow[0]), slowed, "switch it off where the cut is slowed", Severity.WARNING)
         across = cutting[afterwards[cutting]]
         if len(across):
             what = "height control is on where the cut runs on across its own kerf"
@@ -87,7 +88,8 @@ def _early(e: Evidence, begins: list[int], run: TorchRun, passed: Floats) -> Ite
         if 0 <= moving < row:
             since = max(since, float(passed[row] - passed[moving]))
         if e.known[row] and e.height[row, 0] > high:
-            yield at_row(e, row, f"height control is switched on {e.height[row, 0]:.1f} mm over the plate", advice)
+            high_up = say("height control is switched on {height} over the plate", height=mm(e.height[row, 0], ".1f"))
+            yield at_row(e, row, high_up, advice)
         elif since < ROUNDED * lock:
             still = not 0 <= moving < row
             what = "before the cut moves" if still else f"{since:.2f} s after the cut begins, not {lock:g} s"
