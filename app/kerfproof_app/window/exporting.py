@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QFileDialog
 
 from kerfproof.errors import KerfproofError
 from kerfproof.job.job import SUFFIX
-from kerfproof.sentence import Phrase, say
+from kerfproof.sentence import Phrase, joined_phrases, say
 from kerfproof_app.window.widgets.typed_fields import take_typed, wrong_field
 
 if TYPE_CHECKING:
@@ -93,7 +93,7 @@ class Exporting(QObject):
         elif why:
             risk = self.tr("Running it may spoil the part, the torch or you. Write it all the same?")
             self.window.tell(
-                say("{why} {risk}", why=why, risk=risk),
+                joined_phrases((why, risk), " "),
                 [
                     (self.tr("Show the findings"), lambda: self.window.show_page("safe")),
                     (self.tr("Write it, marked NOT PROVEN"), partial(self._agree, act)),
