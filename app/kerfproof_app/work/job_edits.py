@@ -12,6 +12,7 @@ import numpy as np
 
 from kerfproof.errors import KerfproofError
 from kerfproof.job.job import ContourRole, Job, Pin, RoleRule, TabPlace, Turn
+from kerfproof.sentence import named, say
 
 if TYPE_CHECKING:  # the window has these commands before anything is planned
     from kerfproof.api import LeadBench, LeadTry
@@ -211,7 +212,8 @@ def with_tab(job: Job, outcome: Outcome, number: int, near: tuple[float, float])
 
     feature = feature_of(outcome, number)
     if feature.kind is not FeatureKind.OUTLINE:
-        raise KerfproofError(f"{feature.label} is no outline; tabs hold parts in the sheet")
+        what = say("{label} is no outline; tabs hold parts in the sheet", label=named(feature.label))
+        raise KerfproofError(what)
     s = feature.contour.path.segments()
     there = closest_points(np.tile(np.array(near), (len(s), 1)), s, np.arange(len(s)))
     best = there[int(np.argmin(np.hypot(*(there - near).T)))]

@@ -13,7 +13,7 @@ from kerfproof.errors import KerfproofError, Severity, Watch
 from kerfproof.resume.first_program import first_program
 from kerfproof.resume.rest_program import Resumed, resume
 from kerfproof.resume.resume_point import Wish, far_along
-from kerfproof.sentence import say
+from kerfproof.sentence import named, say
 from kerfproof.units import format_length
 from kerfproof_app.window.widgets.words import plural
 from kerfproof_app.work.program_document import BESIDE, before_of
@@ -123,7 +123,7 @@ class GoingOn(QObject):
         name = self.tr("cut {n}").format(n=number)
         if plan is None or number > len(plan.cuts):
             return name
-        return f"{name} ({plan.cuts[number - 1].label})"
+        return f"{name} ({self.session.said(named(plan.cuts[number - 1].label))})"
 
     # --- making it --------------------------------------------------------------------------------------------
 
