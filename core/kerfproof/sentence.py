@@ -3,7 +3,7 @@
 Inside everything is mm. A sentence keeps its lengths, places and feeds as values (`mm`, `mm_size`, `mm_at`, ...) and
 becomes text only when it is told: `str` of it is the text in mm, ``told(inches=True)`` the one in inches, about as
 exact. A plain text is a sentence without lengths. Numbers in inches come from the number that is shown in mm, so that
-both readers are told the same.
+both readers are told the same. Values and sentences hold each other, so they stand in one file.
 
 >>> sentence = say("the slot is {width} wide", width=mm(2.9))
 >>> str(sentence), sentence.told(inches=True)

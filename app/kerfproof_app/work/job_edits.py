@@ -12,6 +12,7 @@ import numpy as np
 
 from kerfproof.errors import KerfproofError
 from kerfproof.job.job import ContourRole, Job, Pin, RoleRule, TabPlace, Turn
+from kerfproof.sentence import Sentence, named, say
 
 if TYPE_CHECKING:  # the window has these commands before anything is planned
     from kerfproof.api import LeadBench, LeadTry
@@ -101,7 +102,7 @@ def chosen_again(job: Job, outcome: Outcome, numbers: Iterable[int] | None = Non
 
 def with_lead(
     job: Job, outcome: Outcome, bench: LeadBench, numbers: Iterable[int], shape: str | None, size: float | None
-) -> tuple[Job, list[str]]:
+) -> tuple[Job, list[Sentence]]:
     """Return the job with a lead of this shape and size (mm; None: as large as fits) on features, and what was refused.
 
     The starts stay where they are. Shapes that do not suit a feature leave it as it is.
@@ -116,10 +117,10 @@ def with_lead(
         try:
             tried = bench.judge(number, (float(x), float(y)), shape, size)
         except ValueError:
-            refused.append(f"{label}: this shape does not suit it")
+            refused.append(say("{label}: this shape does not suit it", label=named(label)))
             continue
         if not tried.fits:
-            refused.append(f"{label}: {tried.reasons[0]}")
+            refused.append(say("{label}: {why}", label=named(label), why=tried.reasons[0]))
         job = with_pin(job, outcome, number, pin_at(outcome, number, tried, shape=shape, size=size))
     return job, refused
 
@@ -211,7 +212,8 @@ def with_tab(job: Job, outcome: Outcome, number: int, near: tuple[float, float])
 
     feature = feature_of(outcome, number)
     if feature.kind is not FeatureKind.OUTLINE:
-        raise KerfproofError(f"{feature.label} is no outline; tabs hold parts in the sheet")
+        what = say("{label} is no outline; tabs hold parts in the sheet", label=named(feature.label))
+        raise KerfproofError(what)
     s = feature.contour.path.segments()
     there = closest_points(np.tile(np.array(near), (len(s), 1)), s, np.arange(len(s)))
     best = there[int(np.argmin(np.hypot(*(there - near).T)))]

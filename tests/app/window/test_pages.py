@@ -38,6 +38,7 @@ import kerfproof
 import kerfproof_app.window
 from kerfproof import api
 from kerfproof.coupon.piece import kinds
+from kerfproof.sentence import mm, say
 from kerfproof_app.window.shop.key_field import KeyField
 from kerfproof_app.window.widgets.core_words import LEADS, PIECES, SHAPES, STAGES
 from kerfproof_app.window.widgets.page_parts import NameLabel
@@ -348,7 +349,7 @@ def test_where_inches_are_shown_nothing_is_told_in_mm(qtbot, window):
     settle(qtbot, window)
     small = next(k for k, f in enumerate(window.session.findings) if f.rule == "hole-too-small")
     assert " mm" in window.session.findings[small].sentence()
-    window.session.say("a slot of 25.4 mm")
+    window.session.say(say("a slot of {wide}", wide=mm(25.4)))
     window.commands["switch_unit"].trigger()
     told: set[str] = set()
     for page in ("part", "settings", "cuts", "safe", "pierces", "test pieces"):

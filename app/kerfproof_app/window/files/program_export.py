@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QWidget
 
 from kerfproof.errors import KerfproofError
 from kerfproof.job.job import SUFFIX
-from kerfproof.sentence import Phrase, say
+from kerfproof.sentence import Phrase, joined_phrases, say
 from kerfproof_app.window.widgets.file_dialogs import ask_where
 from kerfproof_app.window.widgets.shell import Shell
 from kerfproof_app.window.widgets.typed_fields import take_typed, wrong_field
@@ -97,7 +97,7 @@ class ProgramExport:
         elif why:
             risk = tr("Running it may spoil the part, the torch or you. Write it all the same?")
             self.shell.tell(
-                say("{why} {risk}", why=why, risk=risk),
+                joined_phrases((why, risk), " "),
                 [
                     (tr("Show the findings"), lambda: self.shell.show_page("safe")),
                     (tr("Write it, marked NOT PROVEN"), partial(self._agree, act)),

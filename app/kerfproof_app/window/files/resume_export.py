@@ -12,7 +12,7 @@ from kerfproof.report.data.program_lines import ranges
 from kerfproof.resume.first_program import first_program
 from kerfproof.resume.rest_program import Resumed, resume
 from kerfproof.resume.resume_point import Wish, far_along
-from kerfproof.sentence import say
+from kerfproof.sentence import named, say
 from kerfproof.units import format_length
 from kerfproof_app.window.files.job_files import JobFiles
 from kerfproof_app.window.files.program_export import ProgramExport, written_words
@@ -126,7 +126,7 @@ class ResumeExport:
         name = tr("cut {n}").format(n=number)
         if plan is None or number > len(plan.cuts):
             return name
-        return f"{name} ({plan.cuts[number - 1].label})"
+        return f"{name} ({self.session.said(named(plan.cuts[number - 1].label))})"
 
     # --- making it --------------------------------------------------------------------------------------------
 

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import (
 )
 
 from kerfproof.job.process import check_lead
+from kerfproof.sentence import joined_phrases, say
 from kerfproof.units import format_length
 from kerfproof_app.window.pages.cut_list import FEATURE, CutList
 from kerfproof_app.window.plate.scene.plate_scene import Scene
@@ -211,7 +212,8 @@ class CutsPage(Panel):
         kept = job_edits.with_order_kept(session.job, outcome)
         job, refused = job_edits.with_lead(kept, outcome, bench, chosen, shape, self.size_field.value)
         session.edit(job, plural(len(chosen), self.tr("change a lead"), self.tr("change {n} leads")))
-        session.say(self.tr("Not as wanted: {what}.").format(what="; ".join(refused[:3])) if refused else "")
+        what = joined_phrases(refused[:3], "; ")
+        session.say(say(self.tr("Not as wanted: {what}."), what=what) if refused else "")
 
     def _flip(self) -> None:
         chosen, session = self._turnable(), self.session
