@@ -6,6 +6,7 @@ not its page, which people read and nothing runs but the examples in it, in test
 
 from __future__ import annotations
 
+import argparse
 import ast
 import sys
 from collections import Counter
@@ -54,6 +55,7 @@ def _lines(name: str) -> int:
 
 def main() -> int:
     """Print the table."""
+    argparse.ArgumentParser(description=__doc__).parse_args()
     packages = lines_by_package()
     sys.stdout.write("| package | lines |\n|---|---|\n")
     for name, count in (*packages.items(), ("all", sum(packages.values()))):

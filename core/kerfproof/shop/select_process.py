@@ -171,19 +171,28 @@ def _refuse(
     machine: Machine,
 ) -> Process:
     """Raise the reason why no row serves."""
-    inch = f" ({format_length(thickness, inches=True)})" if machine.inches else ""
-    plate = f"{material} of {format_length(thickness)}{inch}"
+    both = f"{format_length(thickness)} ({format_length(thickness, inches=True)})"
+    plate = say(
+        "{material} of {thickness}", material=material, thickness=both if machine.inches else mm(thickness, "~3")
+    )
     over = _exact(wanted, thickness) or _between(wanted, thickness, chart.name)
     if over is None and amps is None:
         over = _between_neighbours(wanted, thickness, chart.name)
     if over is not None:
         raise KerfproofError(
-            f"{plate} needs {over.amps:g} A, more than torch and supply give ({machine.max_amps:g} A)",
+            say(
+                "{plate} needs {needed} A, more than torch and supply give ({most} A)",
+                plate=plate,
+                needed=f"{over.amps:g}",
+                most=f"{machine.max_amps:g}",
+            ),
             where=chart.name,
             advice=_offered(allowed, thickness),
         )
     at = "" if amps is None else f" at {amps:g} A"
-    raise KerfproofError(f"no row for {plate}{at}", where=chart.name, advice=_offered(allowed, thickness))
+    raise KerfproofError(
+        say("no row for {plate}{at}", plate=plate, at=at), where=chart.name, advice=_offered(allowed, thickness)
+    )
 
 
 def _at_most(rows: list[Process], thickness: float, most: float) -> Phrase:

@@ -77,7 +77,7 @@ ELSEWHERE = {
     "thickness": ("test_fields.py", "test_a_thickness_the_chart_does_not_know_is_refused_at_the_field"),
     "amps": (HERE, "test_current_and_material_of_the_chart_can_be_chosen"),
     "roles": (HERE, "test_roles_by_layer_colour_and_line_type_are_given_and_taken_back"),
-    "contour_roles": ("test_mends.py", "test_a_line_in_the_part_becomes_a_slit"),
+    "contour_roles": ("test_fixes.py", "test_a_line_in_the_part_becomes_a_slit"),
     "pins": ("test_leads.py", "test_shape_and_size_for_many_and_choose_again"),
     "sequence": ("test_order.py", "test_a_cut_moved_in_the_list_is_cut_so_and_the_rest_stays"),
     "tab_places": ("test_tabs.py", "test_a_tab_is_set_where_the_scrubber_stands_and_taken_away_there"),

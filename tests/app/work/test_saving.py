@@ -107,7 +107,7 @@ def test_a_program_may_be_exported_only_when_it_stands_and_is_checked(session):
     for state, words in (("stopped", "stopped"), ("checking", "still being checked"), ("failed", "can't be planned")):
         assert words in why_not(outcome, state)
     wrong = [Finding("gouge", Severity.ERROR, f"mistake {k}", "mend it") for k in (1, 2)]
-    assert why_not(replace(outcome, findings=(wrong[0],)), "ready").startswith("An error was found")
+    assert str(why_not(replace(outcome, findings=(wrong[0],)), "ready")).startswith("An error was found")
     told = why_not(replace(outcome, findings=tuple(wrong)), "ready")
-    assert told == "2 errors were found, so the program is not proven. First: mistake 1."
+    assert str(told) == "2 errors were found, so the program is not proven. First: mistake 1."
     assert why_not(replace(outcome, findings=(replace(wrong[0], severity=Severity.WARNING),)), "ready") == ""

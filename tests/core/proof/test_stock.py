@@ -69,12 +69,15 @@ def test_slugs_side_by_side_do_not_hinder_each_other():
 
 
 def test_a_second_plate_begins_afresh():
-    again = circle(100, 100, 60) + "(MSG, change the plate)\nM0\n" + circle(100, 100, 60)
-    assert found("same-contour-twice", again) == []
-    assert found("hole-after-outline", again) == []
-    plain = circle(100, 100, 60) + "M0\n" + circle(100, 100, 60)
-    assert len(found("same-contour-twice", plain)) == 1
-    assert len(found("hole-after-outline", plain)) == 1
+    for stop in ("(MSG, change the plate)\nM0\n", "M0\n", "(MSG, the same plate)\nM0\n"):
+        again = circle(100, 100, 60) + stop + circle(100, 100, 60)
+        assert found("same-contour-twice", again) == []
+        assert found("hole-after-outline", again) == []
+        assert len(found("new-sheet-assumed", again)) == 1
+    for stop in ("", "M1\n"):
+        plain = circle(100, 100, 60) + stop + circle(100, 100, 60)
+        assert len(found("same-contour-twice", plain)) == 1
+        assert len(found("hole-after-outline", plain)) == 1
 
 
 def test_a_run_over_its_own_beginning_is_no_crossing():
