@@ -86,6 +86,8 @@ def judge(text: str, before: Sequence[Cut], setup: Setup, watch: Watch) -> Combi
 
 def continued(text: str, setup: Setup, watch: Watch) -> CombinedProof:
     """Return the proof of a program that is at hand already, after what was cut `before` it as the setup says."""
+    if not setup.before:  # it goes on from the first cut
+        return judge(text, (), setup, watch)
     box = setup.plate or box_of(setup.before)
     return judge(text, with_travel(setup.before, setup.machine, box), setup, watch)
 
