@@ -13,6 +13,9 @@ from kerfproof.shop.profile import Machine
 
 Point = tuple[float, float]
 
+FLANK = 10.0
+"""Straights of a slowed slot longer than this (mm) are cut at the feed of the chart (common practice, no source)."""
+
 
 class StartAt(StrEnum):
     """Where a cut begins."""
@@ -62,6 +65,8 @@ class Cut:
     full_raise: bool = False
     touch_at: Point | None = None
     lead_shape: str = ""
+    flank_feed_mm_min: float | None = None
+    """The feed of long straights in `contour` where it is another, None elsewhere."""
     trial: StartTrial | None = None
     """What the start of this cut tries, None in all but test pieces."""
 

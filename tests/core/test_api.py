@@ -100,7 +100,7 @@ def test_a_hole_narrower_than_the_kerf_stops_the_program_but_not_the_rest():
         plate(space)
         space.add_circle((20, 20), 0.6)
 
-    outcome = cut(dxf(holed), small_holes=SmallHoles.CUT)
+    outcome = cut(dxf(holed), small_holes=SmallHoles.ROUGH)
     assert "feature-lost" in errors(outcome) and not outcome.ok
     assert len(outcome.plan.cuts) == 2, "the rest is planned all the same"
 

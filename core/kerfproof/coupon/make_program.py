@@ -111,7 +111,7 @@ def plan_contours(paths: Sequence[Path], plate: Box, bench: CouponRequest) -> tu
     p = bench.process
     job = Job(
         drawings=(), machine=bench.machine.name, chart="", material=p.material, thickness=p.thickness,
-        small_holes=SmallHoles.CUT, leads=LeadChoice(),
+        small_holes=SmallHoles.ROUGH, leads=LeadChoice(),
     )  # fmt: skip
     planned = plan_cuts(parts, plate, bench.machine, p, job)
     return parts, list(planned.cuts), list(planned.findings)

@@ -37,12 +37,12 @@ class Origin(StrEnum):
 class SmallHoles(StrEnum):
     """What happens to holes under the smallest diameter of the process."""
 
-    REFUSE = "refuse"
-    """An error: the program is not written."""
     DRILL = "drill"
-    """Round ones are left out and listed for drilling; slots, which no drill makes, are cut, rough."""
-    CUT = "cut"
-    """Cut all the same wherever a lead fits; rough."""
+    """Left out and listed for the drill."""
+    ROUGH = "rough"
+    """Cut, rough and oversize, down to the plate's thickness or 2.5 kerfs; narrower ones are left to the drill."""
+    ERROR = "error"
+    """An error: the program is not written."""
 
 
 class Rests(StrEnum):
@@ -171,7 +171,7 @@ class Job:
     spread: bool = False
     """Whether neighbours are cut one after the other as late as possible, for thin sheet."""
     sharp_corners: bool = False
-    small_holes: SmallHoles = SmallHoles.REFUSE
+    small_holes: SmallHoles = SmallHoles.DRILL
     join_tolerance: float = 0.05
     leads: LeadChoice = field(default_factory=LeadChoice)
     pins: tuple[Pin, ...] = ()

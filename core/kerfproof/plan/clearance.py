@@ -26,6 +26,8 @@ SLACK = 1e-4
 """Limits are met within this (mm)."""
 WORN = 1.25
 """How much wider than nominal the kerf of a worn tip is."""
+NEAR_CENTER = 0.95
+"""In a slot too narrow for the crater a pierce lies at least at this share of its half width from the edges."""
 PLATE_EDGE = 3.0
 """How much further inside the plate than its crater a pierce must lie: nearer, the edge melts away."""
 
@@ -130,7 +132,7 @@ class Conflicts:
 class Ground:
     """Kept edges and kerfs of a sheet, ready to be searched. Made once, asked often."""
 
-    __slots__ = ("_edge_tree", "_kerf_tree", "edge_owner", "edges", "half", "kerf_owner", "kerfs", "plate")
+    __slots__ = ("_edge_tree", "_kerf_tree", "_reach", "edge_owner", "edges", "half", "kerf_owner", "kerfs", "plate")
 
     def __init__(self, features: Sequence[Feature], loops: Sequence[KerfLoop], plate: Box | None) -> None:
         closed = [f for f in features if f.kind in (FeatureKind.OUTLINE, FeatureKind.HOLE)]
@@ -140,6 +142,12 @@ class Ground:
         self.kerf_owner = _numbers([loop.feature.number for loop in loops])[self.kerfs.owner]
         self.half = np.array([loop.kerf / 2 for loop in loops], dtype=np.float64)[self.kerfs.owner]
         self.plate = plate
+        most = max((loop.feature.number for loop in loops), default=-1) + 1
+        self._reach = np.full(most, np.inf)
+        """How far from kept edges a pierce can lie in each hole, by feature number: near its center line."""
+        for loop in loops:
+            if loop.feature.kind is FeatureKind.HOLE:
+                self._reach[loop.feature.number] = max(NEAR_CENTER * loop.width, WORN * loop.kerf + 0.2) / 2
         self._edge_tree = Index(self.edges.boxes())
         self._kerf_tree = Index(self.kerfs.boxes())
 
@@ -154,7 +162,8 @@ class Ground:
             return Conflicts(metal, none, kerf, self._off_plate(runs.far, runs.kerf), *_NO_PAIRS)
         crater = none.copy()
         i, j = self._edge_tree.pairs(point_boxes(runs.far), clear.edge)
-        crater[i[point_distances(runs.far[i], self.edges, j) < clear.edge - SLACK]] = True
+        least = np.minimum(clear.edge, self._reach[runs.feature[i]])
+        crater[i[point_distances(runs.far[i], self.edges, j) < least - SLACK]] = True
         plate = self._off_plate(runs.far, np.full(m, clear.plate))
         return Conflicts(metal, crater, kerf, plate, *self._beside(runs))
 

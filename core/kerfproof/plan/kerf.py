@@ -12,20 +12,28 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kerfproof.cut_plan import FLANK
 from kerfproof.errors import Finding, Severity, Watch, no_watch
 from kerfproof.geom.distance import nearest
 from kerfproof.geom.offset.offset import Offset, offset_all
-from kerfproof.geom.path import Bools, Bundle, Floats, Path
+from kerfproof.geom.path import Bools, Bundle, Path
+from kerfproof.geom.region import path_areas
 from kerfproof.job.job import Job, SmallHoles
 from kerfproof.parts.model.part import Feature, FeatureKind
-from kerfproof.plan.holes import is_slow, measure, small_hole_finding
+from kerfproof.parts.model.round_hole import hole_widths
+from kerfproof.plan.holes import (
+    HoleBand,
+    hole_band,
+    holes_to_drill,
+    is_drilled,
+    is_slow,
+    too_small,
+)
 from kerfproof.plan.neighbors import closeness_findings
 from kerfproof.sentence import Phrase, mm, named, say
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
 
-SAME_KERF = 0.2
-"""A slot less than this (mm) wider than the kerf would be run twice in the same kerf."""
 UNREACHED = 0.02
 """An edge whose middle stays this much (mm) further from the torch than half a kerf is lost."""
 
@@ -34,8 +42,8 @@ UNREACHED = 0.02
 class KerfLoop:
     """One path of the torch's centre for a feature, travelled as it is cut.
 
-    `path` is closed, but for slits that are drawn open. `width` is the feature's diameter, or a measure of its
-    width (`Measures.width`). `slow` features are cut at one lower feed.
+    `path` is closed, but for slits that are drawn open. `width` is the diameter of the largest circle inside a hole,
+    infinite for outlines. `slow` features are cut at one lower feed; if `flanked`, their long straights at the chart's.
     """
 
     feature: Feature
@@ -43,6 +51,7 @@ class KerfLoop:
     kerf: float
     width: float
     slow: bool
+    flanked: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -84,23 +93,27 @@ def _worth_cutting(
     features: Sequence[Feature], process: Process, job: Job, findings: list[Finding], left_out: list[int]
 ) -> list[tuple[Feature, float, float]]:
     """Return the outlines and holes to offset, each with its signed area and width."""
-    closed = [f for f in features if f.kind in (FeatureKind.OUTLINE, FeatureKind.HOLE)]
     for f in features:
         if f.kind is FeatureKind.MARK:
             findings.append(_finding(f, "mark-not-cut", Severity.NOTE, "is a mark and is not cut", ""))
+    closed = [f for f in features if f.kind in (FeatureKind.OUTLINE, FeatureKind.HOLE)]
     if not closed:
         return []
-    sizes = measure(Bundle.of([f.contour.path for f in closed]))
-    out = []
-    for f, area, width in zip(closed, sizes.area.tolist(), sizes.width.tolist(), strict=True):
-        size = f.diameter if f.diameter is not None else width
-        said = small_hole_finding(f, size, process, job.small_holes)
-        if said is not None:
-            findings.append(said)
-            if job.small_holes is SmallHoles.DRILL and said.severity is Severity.WARNING:
-                left_out.append(f.number)
-            continue
-        out.append((f, area, size))
+    paths = Bundle.of([f.contour.path for f in closed])
+    areas, widths = path_areas(paths), np.full(len(closed), np.inf)
+    holes = [k for k, f in enumerate(closed) if f.kind is FeatureKind.HOLE]
+    widths[holes] = hole_widths(Bundle.of([closed[k].contour.path for k in holes]))
+    out, drilled = [], []
+    for f, area, width in zip(closed, areas.tolist(), widths.tolist(), strict=True):
+        band = HoleBand.CUT if np.isinf(width) else hole_band(width, area, process)
+        if band is not HoleBand.CUT and job.small_holes is SmallHoles.ERROR:
+            findings.append(too_small(f, width, area, process))
+        elif is_drilled(band, job.small_holes):
+            drilled.append((f, width))
+        else:
+            out.append((f, area, width))
+    left_out += [f.number for f, _ in drilled]
+    findings += holes_to_drill([f for f, _ in drilled], [width for _, width in drilled])
     return out
 
 
@@ -117,25 +130,24 @@ def _offset_loops(
     features = [f for f, _, _ in closed]
     side = side_of_scrap(machine)
     slow = [is_slow(f, width, process) for f, _, width in closed]
-    kerf = np.array([process.hole_kerf or process.kerf if s else process.kerf for s in slow])
     # Drawn the way it is cut: clockwise outlines and counter-clockwise holes where scrap lies left.
     wanted = np.array([-side if f.kind is FeatureKind.OUTLINE else side for f in features])
     turned = np.sign([area for _, area, _ in closed]) != wanted
     bundle = Bundle.of([f.contour.path for f in features])
+    flanked = _have_flanks(bundle, FLANK + process.kerf)
+    even = np.array(slow) & ~flanked
+    kerf = np.where(even, process.hole_kerf or process.kerf, process.kerf)
     distance = np.where(turned, -side, side) * kerf / 2
     made = offset_all(bundle, distance, sharp=job.sharp_corners, watch=watch)
     out: list[KerfLoop] = []
-    for (f, _, width), offset, k, back, s in zip(closed, made, kerf.tolist(), turned.tolist(), slow, strict=True):
+    rows = zip(closed, made, kerf.tolist(), turned.tolist(), slow, flanked.tolist(), strict=True)
+    for (f, _, width), offset, k, back, s, fast in rows:
         findings += _offset_findings(f, offset, k)
-        out += [KerfLoop(f, p.reversed() if back else p, k, width, s) for p in offset.paths]
+        out += [KerfLoop(f, p.reversed() if back else p, k, width, s, s and fast) for p in offset.paths]
     watch("kerf", 1.0)
     said = {f.number for f, o in zip(features, made, strict=True) if o.lost or o.problem or len(o.paths) != 1}
     findings += _lost_details([loop for loop in out if loop.feature.number not in said])
-    some = np.array([bool(offset.paths) for offset in made])
-    too_narrow = _same_kerf_twice(closed, distance, kerf, some, job)
-    findings += [_slot_finding(features[i], float(kerf[i])) for i in too_narrow]
-    gone = {features[i].number for i in too_narrow}
-    return [loop for loop in out if loop.feature.number not in gone]
+    return out
 
 
 def _offset_findings(feature: Feature, offset: Offset, kerf: float) -> list[Finding]:
@@ -190,27 +202,10 @@ def _simpler(loops: Sequence[KerfLoop]) -> list[KerfLoop]:
     return [x for x, n in zip(loops, own.tolist(), strict=True) if n < x.feature.contour.path.n_segments]
 
 
-def _same_kerf_twice(
-    closed: Sequence[tuple[Feature, float, float]], distance: Floats, kerf: Floats, some: Bools, job: Job
-) -> list[int]:
-    """Return which holes are so little wider than the kerf that the torch would run one kerf twice.
-
-    The radius of the largest circle inside is at least area over length (Bonnesen), so few need the second offset.
-    """
-    width = np.array([w for _, _, w in closed])
-    hole = np.array([f.kind is FeatureKind.HOLE for f, _, _ in closed])
-    asked = np.flatnonzero(some & hole & (width / 4 < kerf / 2 + SAME_KERF / 2))
-    if not len(asked):
-        return []
-    further = distance[asked] + np.sign(distance[asked]) * SAME_KERF / 2
-    paths = Bundle.of([closed[i][0].contour.path for i in asked.tolist()])
-    made = offset_all(paths, further, sharp=job.sharp_corners)
-    return [int(i) for i, offset in zip(asked, made, strict=True) if not offset.paths and not offset.problem]
-
-
-def _slot_finding(feature: Feature, kerf: float) -> Finding:
-    what = say("is hardly wider than the kerf of {kerf}: the torch would run the same kerf twice", kerf=mm(kerf, "g"))
-    return _finding(feature, "slot-too-narrow", Severity.ERROR, what, "draw it as one line to be slit, or wider")
+def _have_flanks(paths: Bundle, least: float) -> Bools:
+    """Return which paths have a straight edge longer than `least` mm (n,)."""
+    s = paths.segments()
+    return np.bincount(s.owner[~s.is_arc & (s.lengths() > least)], minlength=len(paths)) > 0
 
 
 def _finding(

@@ -12,7 +12,7 @@ from kerfproof.geom.path import Floats, Path
 from kerfproof.job.job import Job
 from kerfproof.plan.build import LeadSetting
 from kerfproof.plan.clearance import SLACK, Clearances, Conflicts, Runs, plain
-from kerfproof.plan.leads.candidates import SHRINK_COST, full_sizes
+from kerfproof.plan.leads.candidates import SHRINK_COST, full_sizes, is_slot
 from kerfproof.plan.leads.conflicting_leads import Rivals
 from kerfproof.plan.leads.lead import Starts, lead_path, lead_shapes
 from kerfproof.plan.leads.starts import Places, nearest_place
@@ -177,7 +177,8 @@ class LeadBench:
                 continue
             full = float(self._full[name][loop]) if size is None else size
             shares = lead.shares if size is None else (1.0,)
-            out += [(lead.rank + SHRINK_COST * (1 - share), name, full * share, places) for share in shares]
+            rank = lead.slot_rank if is_slot(sheet.loops[loop], self.process) else lead.rank
+            out += [(rank + SHRINK_COST * (1 - share), name, full * share, places) for share in shares]
         return out
 
     def _on_path(self, loop: int, point: Floats) -> Places:

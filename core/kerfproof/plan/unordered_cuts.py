@@ -62,6 +62,7 @@ def _closed_cut(
         feed_mm_min=feed,
         kerf=loop.kerf,
         lead_shape=lead.shape,
+        flank_feed_mm_min=process.feed_mm_min if loop.flanked else None,
     )
 
 

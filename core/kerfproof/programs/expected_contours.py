@@ -15,7 +15,7 @@ from kerfproof.job.write_header import digest
 from kerfproof.parts.classify.choices import DrillKind, PageFrames
 from kerfproof.parts.model.contour import Contour
 from kerfproof.parts.model.part import Feature, drawn_contours
-from kerfproof.plan.holes import left_to_drill
+from kerfproof.plan.holes import holes_to_drill, may_be_drilled
 from kerfproof.programs.drawing_lookup import DrawingAtHand, FindDrawing, matched, no_drawing
 from kerfproof.programs.read_header import Claims, DrawingClaim
 from kerfproof.shop.chart import Process
@@ -96,7 +96,8 @@ def expected_contours(
     names: list[str] = []
     findings: list[Finding] = []
     seen: dict[tuple[object, ...], Inspection] = {}
-    left: list[Finding] = []
+    left: list[Feature] = []
+    left_widths: list[float] = []
     for claim, found in zip(wanted, at_hand, strict=True):
         if found is None:
             message = f"the drawing {claim.name} is not at hand, so nothing was compared with it"
@@ -114,9 +115,9 @@ def expected_contours(
         parts = look.parts.moved(*claim.shift)
         drilled = [f for f in parts.features if _is_left_out(f, claims)]
         if process is not None:
-            said = [(f, left_to_drill(f, process)) for f in drilled]
-            drilled = [f for f, told in said if told is not None]
-            left += [told for _, told in said if told is not None]
+            drilled, widths = may_be_drilled(drilled, process)
+            left += drilled
+            left_widths += widths
         closed, open_ones = drawn_contours(parts, drilled)
         counts.append((len(closed), len(open_ones)))
         contours += closed
@@ -130,7 +131,7 @@ def expected_contours(
         tuple(contours) or None,
         tuple(slits),
         tuple(names),
-        (*dict.fromkeys(findings), *dict.fromkeys(left)),
+        (*dict.fromkeys(findings), *holes_to_drill(left, left_widths)),
         placed,
         tuple(counts),
         _looked(seen),

@@ -64,6 +64,16 @@ class Process:
         return 1.25 * self.kerf
 
     @property
+    def melt_radius(self) -> float:
+        """Radius round a pierce within which the plate melts away; beyond it, up to the crater, lies only spatter."""
+        return 1.25 * self.kerf
+
+    @property
+    def least_width(self) -> float:
+        """Narrower holes and slots are never cut: the second side would run beside the open kerf of the first."""
+        return max(self.thickness, 2.5 * self.kerf)
+
+    @property
     def slow_hole_below(self) -> float:
         """Holes under this diameter are cut at one lower feed."""
         return max(4.0 * self.thickness, 15.0)

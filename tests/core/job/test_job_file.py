@@ -43,7 +43,7 @@ def refusal(text: str, known: Names | None = None) -> list[str]:
 def test_a_job_is_read_in_mm() -> None:
     assert JOB.drawings == (DrawingUse(name="left.dxf", count=2), DrawingUse(name="right.dxf", mm_per_unit=25.4))
     assert (JOB.thickness, JOB.plate, JOB.leads.radius) == (3.175, (1219.2, 609.6), 5.08)
-    assert (JOB.origin, JOB.mode, JOB.small_holes) == (Origin.CORNER, Mode.CUT, SmallHoles.REFUSE)
+    assert (JOB.origin, JOB.mode, JOB.small_holes) == (Origin.CORNER, Mode.CUT, SmallHoles.ERROR)
 
 
 def test_nothing_changed_gives_the_very_same_text() -> None:

@@ -219,7 +219,7 @@ def test_a_narrow_slot_is_cut_with_a_marked_edge_when_small_holes_are_to_be_cut(
     sheet = Sheet()
     outline = sheet.outline(Path.rectangle(0, 0, 200, 100))
     sheet.hole(slot(30, 70, 60, 5.0), outline)
-    plan = planned(sheet, small_holes=SmallHoles.CUT)
+    plan = planned(sheet, small_holes=SmallHoles.ROUGH)
     assert plan.findings == (), "what the crater does the proof tells"
     assert len(plan.cuts) == 2
     assert metal_of(sheet).distance(Spot(plan.cuts[0].pierce)) > 1.25 * K / 2  # type: ignore[attr-defined]

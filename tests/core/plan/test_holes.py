@@ -33,7 +33,7 @@ def test_a_sliver_is_refused_by_its_width_a_round_hole_by_its_diameter() -> None
     sheet, p = Sheet(), process(thickness=3.0)
     outline = sheet.outline(Path.rectangle(0, 0, 100, 100))
     for path, words in ((Path.circle((50, 50), 1), "is under"), (slot(50, 50, 40, 1), "is 1 mm wide, under")):
-        found = small_hole_finding(sheet.hole(path, outline), 1.0, p, SmallHoles.REFUSE)
+        found = small_hole_finding(sheet.hole(path, outline), 1.0, p, SmallHoles.ERROR)
         assert found is not None and f" {words} {p.min_hole:g} mm, the smallest hole for 3 mm plate" in found.message
 
 

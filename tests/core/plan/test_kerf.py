@@ -119,9 +119,9 @@ def test_a_slit_stays_on_its_line_and_a_mark_is_told_and_not_cut() -> None:
 @pytest.mark.parametrize(
     ("choice", "rule", "severity", "loops", "left"),
     [
-        (SmallHoles.REFUSE, "hole-too-small", Severity.ERROR, 1, 0),
+        (SmallHoles.ERROR, "hole-too-small", Severity.ERROR, 1, 0),
         (SmallHoles.DRILL, "hole-to-drill", Severity.WARNING, 1, 1),
-        (SmallHoles.CUT, None, None, 2, 0),  # the proof tells what is cut all the same
+        (SmallHoles.ROUGH, None, None, 2, 0),  # the proof tells what is cut all the same
     ],
 )
 def test_a_hole_under_the_smallest_is_refused_drilled_or_cut_as_chosen(

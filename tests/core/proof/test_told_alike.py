@@ -21,7 +21,7 @@ def plate(space) -> None:
 @pytest.mark.parametrize(
     ("changes", "rules"),
     [
-        ({"small_holes": SmallHoles.CUT}, ["hole-is-small", "pierce-near-kept-edge", "pierce-near-kept-edge"]),
+        ({"small_holes": SmallHoles.ROUGH}, ["hole-is-small", "pierce-near-kept-edge", "pierce-near-kept-edge"]),
         ({"small_holes": SmallHoles.DRILL}, ["pierce-near-kept-edge"]),
         (
             {"small_holes": SmallHoles.DRILL, "amps": 30.0},

@@ -89,7 +89,7 @@ def work_of(options: Mapping[str, Any]) -> Work:
         tab_width=_given(options, "tab_width", _positive),
         sharp_corners=bool(options.get("sharp_corners")),
         small_holes=_given(options, "small_holes", lambda text: choice("small-holes", text, SmallHoles))
-        or SmallHoles.REFUSE,
+        or SmallHoles.DRILL,
         leads=_leads(options),
         layers=reading_of(options).layers,
         window=reading_of(options).window,

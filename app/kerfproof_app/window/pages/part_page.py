@@ -71,8 +71,8 @@ class PartPage(SettingsPage):
         )  # fmt: skip
         self.holes = ChoiceField(
             self.tr("Small holes"),
-            [(self.tr("refuse: an error"), SmallHoles.REFUSE), (self.tr("leave for the drill"), SmallHoles.DRILL),
-             (self.tr("cut all the same, rough"), SmallHoles.CUT)],
+            [(self.tr("refuse: an error"), SmallHoles.ERROR), (self.tr("leave for the drill"), SmallHoles.DRILL),
+             (self.tr("cut all the same, rough"), SmallHoles.ROUGH)],
             self.tr("What becomes of holes below the smallest diameter of the chart"),
         )  # fmt: skip
         self.marks = ChoiceField(

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kerfproof.cut_plan import Cut, StartAt
+from kerfproof.cut_plan import FLANK, Cut, StartAt
 from kerfproof.gcode.writer.torch_on import keeps_high, rise
 from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.geom.path import Floats, Path, Segments
@@ -23,6 +23,8 @@ LOCK_BEFORE_END = 5.0
 """Height control is locked this far before the arc goes out (common practice, 3 to 6 mm, no source)."""
 LEAST_FREE = 20.0
 """Height control is not let free for a shorter stretch."""
+LEAST_FLANK = 3.0
+"""A piece of a straight that is no longer than this is not worth another feed."""
 SHARP_DEG = 10.0
 """A turn from which on the torch slows down so much that height control must be locked."""
 SLOW_SHARE = 0.85
@@ -73,7 +75,27 @@ def _happenings(cut: Cut, given: WriteContext, vertices: Floats) -> list[tuple[f
     if m.height_control_on and not _is_slowed_hole(cut, given):
         for start, stop in _free_stretches(Path(vertices, False), cut.feed_mm_min, given):
             happenings += [(start, m.height_control_on), (stop, m.height_control_off)]
+    happenings += _flank_feeds(cut, given)
     return sorted((h for h in happenings if h[1]), key=lambda h: h[0])
+
+
+def _flank_feeds(cut: Cut, given: WriteContext) -> list[tuple[float, str]]:
+    """Return lengths along the run where the long straights of a slowed slot begin and end, and the feed from there."""
+    if cut.flank_feed_mm_min is None:
+        return []
+    s = cut.contour.segments()
+    lengths = s.lengths()
+    whole = lengths.copy()
+    every = np.arange(len(s))
+    first, last = s.tangents(every[:1], np.ones(1))[0], s.tangents(every[-1:], np.ones(1))[0]
+    if not (s.is_arc[0] or s.is_arc[-1]) and first @ last > 1 - 1e-6:  # the cut begins on a straight
+        whole[[0, -1]] = lengths[0] + lengths[-1]
+    begins = (0.0 if cut.lead_in is None else cut.lead_in.length()) + np.cumsum(lengths) - lengths
+    out = []
+    for k in np.flatnonzero(~s.is_arc & (whole > FLANK) & (lengths > LEAST_FLANK)).tolist():
+        out.append((float(begins[k]), given.words.feed(cut.flank_feed_mm_min)))
+        out.append((float(begins[k] + lengths[k]), given.words.feed(cut.feed_mm_min)))
+    return out
 
 
 def _is_slowed_hole(cut: Cut, given: WriteContext) -> bool:

@@ -1,13 +1,22 @@
-"""Which closed contours are round."""
+"""Which closed contours are round, and how wide holes are."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from kerfproof.geom.path import Bundle
+from kerfproof.geom.inscribed_circle import inscribed_radii
+from kerfproof.geom.path import Bundle, Floats
 
 ROUND = 0.01
 """Arcs whose centres and radii agree to this many mm make a round hole."""
+
+
+def hole_widths(paths: Bundle) -> Floats:
+    """Return the width (mm) of each closed path (n,): the diameter, of others that of the largest circle inside."""
+    out = np.array([np.nan if d is None else d for d in diameters_of(paths)], dtype=np.float64)
+    other = np.flatnonzero(np.isnan(out))
+    out[other] = 2 * inscribed_radii(Bundle.of([paths.path(k) for k in other.tolist()]))
+    return out
 
 
 def diameters_of(paths: Bundle) -> list[float | None]:

@@ -11,6 +11,7 @@ from kerfproof.geom.path import Bools, Floats, Ints
 from kerfproof.job.job import LeadChoice
 from kerfproof.parts.model.part import FeatureKind
 from kerfproof.plan.clearance import Clearances, Ground, Runs
+from kerfproof.plan.kerf import KerfLoop
 from kerfproof.plan.leads.lead import Lead, Starts
 from kerfproof.plan.leads.starts import KerfSheet, Places
 from kerfproof.shop.chart import Process
@@ -108,20 +109,28 @@ def _rows(
     size = np.repeat(full, len(shares)) * share
     starts = Starts(*(getattr(places.starts, name)[place] for name in Starts.__slots__))
     pierce, bulge = lead.draw(starts, size)
-    cost = places.cost[place] + lead.rank + SHRINK_COST * (1 - share) + _slat_cost(pierce, process, machine)
+    slots = np.array([is_slot(x, process) for x in sheet.loops], dtype=np.bool_)
+    rank = np.where(slots[places.loop[place]], lead.slot_rank, lead.rank)
+    cost = places.cost[place] + rank + SHRINK_COST * (1 - share) + _slat_cost(pierce, process, machine)
     return place, np.full(len(place), number), size, pierce, bulge, cost
 
 
 def full_sizes(sheet: KerfSheet, lead: Lead, process: Process, choice: LeadChoice) -> Floats:
     """Return the full size (mm) of a shape for each contour (n,)."""
-    widths = [path_width(x.feature.kind, x.width, x.kerf) for x in sheet.loops]
-    sizes = {width: lead.size(process, choice, width) for width in set(widths)}
-    return np.array([sizes[width] for width in widths], dtype=np.float64)
+    rooms = [(path_width(x.feature.kind, x.width, x.kerf), is_slot(x, process)) for x in sheet.loops]
+    sizes = {room: lead.size(process, choice, *room) for room in set(rooms)}
+    return np.array([sizes[room] for room in rooms], dtype=np.float64)
 
 
 def path_width(kind: FeatureKind, width: float, kerf: float) -> float:
     """Return the width (mm) of the kerf path inside a hole, infinite for outlines."""
     return max(width - kerf, 0.1) if kind is FeatureKind.HOLE else float("inf")
+
+
+def is_slot(loop: KerfLoop, process: Process) -> bool:
+    """Return whether a hole is so narrow that the crater asks for a pierce on its center line, and is not round."""
+    narrow = loop.width < 2 * (process.crater_radius + 0.5)
+    return narrow and loop.feature.kind is FeatureKind.HOLE and loop.feature.diameter is None
 
 
 def _room_cost(pierce: Floats, outline: Bools, ground: Ground, wanted: float) -> Floats:

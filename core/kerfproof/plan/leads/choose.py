@@ -227,7 +227,7 @@ class _Choice:
 
     def _rough(self, table: Candidates) -> None:
         """Where narrow holes are to be cut all the same, let the crater reach the edge, but not the kerf."""
-        if self.job.small_holes is SmallHoles.REFUSE:
+        if self.job.small_holes is SmallHoles.ERROR:
             return
         waiting = [(i, self.sheet.loops[i].feature) for i in self._waiting()]
         drilled = self.job.small_holes is SmallHoles.DRILL

@@ -49,17 +49,19 @@ class Draw(Protocol):
 class Lead:
     """One lead shape.
 
-    `size` gives the full size in mm for a process, the person's choice and the width (mm) of the kerf path inside
-    a hole (infinite for outlines); `shares` are the sizes tried, full first. `tangent` says whether the lead meets
-    the contour in its direction. `corner` shapes begin at outside corners between two straight edges and nowhere
-    else. `rank` is added to the score of a start: lower is tried first.
+    `size` gives the full size in mm for a process, the person's choice, the width (mm) of the kerf path inside a hole
+    (infinite for outlines) and whether the pierce has to lie on the center line of a slot; `shares` are the sizes
+    tried, full first. `tangent` says whether the lead meets the contour in its direction. `corner` shapes begin at
+    outside corners between two straight edges and nowhere else. `rank` is added to the score of a start, in slots
+    `slot_rank`: lower is tried first.
     """
 
     title: str
     kinds: tuple[FeatureKind, ...]
-    size: Callable[[Process, LeadChoice, float], float]
+    size: Callable[[Process, LeadChoice, float, bool], float]
     draw: Draw
     rank: float
+    slot_rank: float
     shares: tuple[float, ...] = (1.0, 0.85, 0.7, 0.55)
     tangent: bool = True
     corner: bool = False

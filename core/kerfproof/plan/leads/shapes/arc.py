@@ -11,9 +11,10 @@ from kerfproof.plan.leads.lead import Lead, Starts, least_reach
 from kerfproof.shop.chart import Process
 
 
-def _size(process: Process, choice: LeadChoice, width: float) -> float:
+def _size(process: Process, choice: LeadChoice, width: float, slot: bool) -> float:
     radius = process.lead_radius if choice.radius is None else choice.radius
-    return min(max(radius, least_reach(process)), width / 4)  # in a hole at most half the radius of its path
+    # In a slot from its center line; in a round hole at most half the radius of its path.
+    return width / 2 if slot else min(max(radius, least_reach(process)), width / 4)
 
 
 def _draw(starts: Starts, size: Floats) -> tuple[Floats, Floats]:
@@ -27,4 +28,5 @@ LEAD = Lead(
     size=_size,
     draw=_draw,
     rank=0.5,
+    slot_rank=-0.5,
 )

@@ -11,7 +11,7 @@ from kerfproof.plan.leads.lead import Lead, Starts
 from kerfproof.shop.chart import Process
 
 
-def _size(process: Process, choice: LeadChoice, width: float) -> float:
+def _size(process: Process, choice: LeadChoice, width: float, slot: bool) -> float:
     length = process.lead_straight if choice.straight is None else choice.straight
     return max(length, process.crater_radius + 0.5)
 
@@ -26,5 +26,6 @@ LEAD = Lead(
     size=_size,
     draw=_draw,
     rank=-1.0,
+    slot_rank=-1.0,
     corner=True,
 )

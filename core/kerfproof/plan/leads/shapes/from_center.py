@@ -14,9 +14,9 @@ from kerfproof.plan.leads.lead import Lead, Starts
 from kerfproof.shop.chart import Process
 
 
-def _size(process: Process, choice: LeadChoice, width: float) -> float:
+def _size(process: Process, choice: LeadChoice, width: float, slot: bool) -> float:
     radius = process.lead_radius if choice.radius is None else choice.radius
-    return min(radius, width / 4)
+    return width / 4 if slot else min(radius, width / 4)
 
 
 def _draw(starts: Starts, size: Floats) -> tuple[Floats, Floats]:
@@ -24,10 +24,11 @@ def _draw(starts: Starts, size: Floats) -> tuple[Floats, Floats]:
 
 
 LEAD = Lead(
-    title="half circle from the centre of a hole",
+    title="half circle from the center of a hole",
     kinds=(FeatureKind.HOLE,),
     size=_size,
     draw=_draw,
     rank=0.0,
+    slot_rank=0.0,
     shares=(1.0, 0.85, 0.7, 0.55, 0.45, 0.35),
 )

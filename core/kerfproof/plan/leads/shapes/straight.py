@@ -13,9 +13,9 @@ from kerfproof.plan.leads.lead import Lead, Starts, least_reach
 from kerfproof.shop.chart import Process
 
 
-def _size(process: Process, choice: LeadChoice, width: float) -> float:
+def _size(process: Process, choice: LeadChoice, width: float, slot: bool) -> float:
     length = process.lead_straight if choice.straight is None else choice.straight
-    return min(max(length, least_reach(process) / math.sqrt(0.5)), width / 2)
+    return width * math.sqrt(0.5) if slot else min(max(length, least_reach(process) / math.sqrt(0.5)), width / 2)
 
 
 def _draw(starts: Starts, size: Floats) -> tuple[Floats, Floats]:
@@ -29,5 +29,6 @@ LEAD = Lead(
     size=_size,
     draw=_draw,
     rank=3.0,
+    slot_rank=3.0,
     tangent=False,
 )

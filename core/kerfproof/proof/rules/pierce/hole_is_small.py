@@ -1,8 +1,10 @@
 """A hole under the smallest of the chart that is cut all the same.
 
-Finds: cuts of drawn holes that are narrower than the smallest hole of the chart row.
+Finds: cuts of drawn holes that are narrower than the smallest hole of the chart row. Of a slot that is at least 2.5
+kerfs and the plate's thickness wide it is a note.
 
-Matters: the arc can't follow so tight a curve: the hole comes out rough, tapered and out of round. This is a note.
+Matters: the arc can't follow so tight a curve: the hole comes out tapered and 0.2 to 0.5 mm oversize at the top (common
+practice, no source).
 
 Bad::
 
@@ -30,11 +32,14 @@ from collections.abc import Iterator
 import numpy as np
 
 from kerfproof.errors import Severity
+from kerfproof.geom.inscribed_circle import is_long
+from kerfproof.geom.path import Bundle
 from kerfproof.geom.region import path_areas
+from kerfproof.parts.model.round_hole import hole_widths
 from kerfproof.proof.compare.sizes import drawn_as
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.rule import Hit, Rule
-from kerfproof.sentence import mm, say
+from kerfproof.sentence import mm, mm_span, say
 
 SLACK = 1e-6
 """A hole this much (mm) under a limit still meets it: drawings are rounded."""
@@ -46,14 +51,15 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     kept, swept, process = e.kept, e.swept, e.process
     if kept is None or swept is None or process is None:
         return
-    # Four times area over length: a circle's diameter, a square's side, at most twice a slot's width.
-    width = 4 * np.abs(path_areas(kept.bundle)) / np.maximum(kept.perimeter, 1e-9)
     close = swept.distance <= e.path.half_kerf[swept.torch] + ON
     owner = kept.edges.owner[swept.edge[close]]
-    small = ~kept.is_outline() & (width < process.min_hole - SLACK) & np.isin(np.arange(len(width)), owner)
-    for contour in np.flatnonzero(small).tolist():
-        hole = drawn_as(kept, contour)
-        narrow = "" if hole.circle else say("{width} wide, ", width=mm(float(width[contour])))
+    cut = np.intersect1d(np.flatnonzero(~kept.is_outline()), owner)
+    paths = Bundle.of([kept.contours[k].path for k in cut.tolist()])
+    for contour, width, area in zip(cut.tolist(), hole_widths(paths).tolist(), path_areas(paths).tolist(), strict=True):
+        if width >= process.min_hole - SLACK:
+            continue
+        hole, slot = drawn_as(kept, contour), is_long(width, area)
+        narrow = "" if hole.circle else say("{width} wide, ", width=mm(width))
         least = say(
             "under {min_hole}, the smallest hole for {thickness} plate",
             min_hole=mm(process.min_hole, "g"),
@@ -61,10 +67,12 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         )
         run = e.runs[int(e.path.segments.owner[swept.torch[close][owner == contour]].min())]
         x, y = hole.middle.tolist()
-        message = say(
-            "the {name} is {narrow}{least}, and is cut all the same", name=hole.name, narrow=narrow, least=least
-        )
-        yield Hit(message, "expect a rough hole", run.light_line, (x, y))
+        message = say("the {name} is {narrow}{least}, and is cut", name=hole.name, narrow=narrow, least=least)
+        if slot and width >= process.least_width - SLACK:
+            yield Hit(message, "expect rough ends", run.light_line, (x, y), Severity.NOTE)
+        else:
+            top = say("expect it tapered, {top} oversize at the top; drill it where it must fit", top=mm_span(0.2, 0.5))
+            yield Hit(message, top, run.light_line, (x, y))
 
 
-RULE = Rule("hole-is-small", Severity.NOTE, _judge, by_drawing=True)
+RULE = Rule("hole-is-small", Severity.WARNING, _judge, by_drawing=True)
