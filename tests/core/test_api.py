@@ -95,24 +95,15 @@ def test_what_is_too_small_is_told_so_exactly_that_inches_come_out_round():
     assert "travels 48 x 48 in" in long.value.told(inches=True)
 
 
-def test_a_hole_narrower_than_the_kerf_stops_the_program_but_not_the_rest():
-    def holed(space) -> None:
-        plate(space)
-        space.add_circle((20, 20), 0.6)
-
-    outcome = cut(dxf(holed), small_holes=SmallHoles.ROUGH)
-    assert "feature-lost" in errors(outcome) and not outcome.ok
-    assert len(outcome.plan.cuts) == 2, "the rest is planned all the same"
-
-
-def test_small_holes_are_an_error_or_drilled_by_choice():
+def test_small_holes_are_drilled_or_an_error_by_choice():
     def holed(space) -> None:
         plate(space)
         space.add_circle((20, 20), 2)
 
-    refused = cut(dxf(holed))
+    refused = cut(dxf(holed), small_holes=SmallHoles.ERROR)
     assert "hole-too-small" in errors(refused) and not refused.ok
-    drilled = cut(dxf(holed), small_holes=SmallHoles.DRILL)
+    assert len(refused.plan.cuts) == 2, "the rest is planned all the same"
+    drilled = cut(dxf(holed))
     assert drilled.ok and [f.diameter for f in drilled.left_out] == [pytest.approx(4)]
     assert "left-out" in drilled.program.text
 

@@ -23,11 +23,12 @@ MOST_CELLS = 4096
 """More cells than this are not split again: the circle found so far is taken."""
 CONTACTS = 6
 """So many of the nearest edges may hold the circle."""
-MOST_STEPS = 20
-DONE = 1e-9
+MOST_STEPS = 30
+DONE = 1e-8
 FEW = 3
 """So many places apart from each other are followed to their best."""
 _CORNERS = np.array([[-1, -1], [-1, 1], [1, -1], [1, 1]])
+_LENGTHS = 4.0 ** -np.arange(1, 9)
 _PAIRS = np.array(list(combinations(range(CONTACTS), 2))).T
 _TRIPLES = np.array(list(combinations(range(CONTACTS), 3))).T
 
@@ -122,8 +123,9 @@ def _step(s: Segments, middle: Floats, radius: float) -> tuple[Floats, float]:
     once = np.sort(once)[:CONTACTS]
     feet, d = feet[once], np.maximum(away[near[once]], 1e-12)
     towards = (middle - feet) / d[:, None]
-    moves = np.vstack([_between_two(towards, d), _between_three(towards, d)])
-    moves = np.vstack([moves, moves / 2, moves / 8])
+    arcs = near[once][s.is_arc[near[once]]]
+    moves = np.vstack([_between_two(towards, d), _between_three(towards, d), s.center[arcs] - middle])
+    moves = np.vstack([moves, moves / 2, moves / 8, _onward(towards, radius)])
     moves = moves[np.hypot(moves[:, 0], moves[:, 1]) < radius]  # then the middle stays inside
     if not len(moves):
         return middle, radius
@@ -140,6 +142,13 @@ def _between_two(towards: Floats, d: Floats) -> Floats:
     square = (apart**2).sum(axis=1)
     ok = square > 1e-9
     return np.asarray(((d[b] - d[a])[ok] / square[ok])[:, None] * apart[ok])
+
+
+def _onward(towards: Floats, radius: float) -> Floats:
+    """Return moves (k, 2) of several lengths away from two edges at once, as along the middle of a wedge."""
+    a, b = _PAIRS[:, (_PAIRS < len(towards)).all(axis=0)]
+    both = towards[a] + towards[b]
+    return (radius * _LENGTHS[:, None, None] * both[None]).reshape(-1, 2)
 
 
 def _between_three(towards: Floats, d: Floats) -> Floats:

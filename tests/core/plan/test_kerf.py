@@ -141,23 +141,14 @@ def test_a_hole_of_just_the_smallest_size_is_cut() -> None:
     assert loops_of(sheet).findings == ()
 
 
-def test_a_hole_narrower_than_the_kerf_is_lost_with_its_place() -> None:
-    sheet = Sheet()
-    sheet.hole(slot(30, 30, 40, 1.4), sheet.outline(Path.rectangle(0, 0, 100, 60)))
-    made = loops_of(sheet, min_hole=0.5)
-    assert [(f.rule, f.severity) for f in made.findings] == [("feature-lost", Severity.ERROR)]
-    f = made.findings[0]
-    assert f.x is not None and f.y is not None and 28 < f.x < 72 and 29 < f.y < 31
-    assert len(made.loops) == 1
-
-
-@pytest.mark.parametrize(("width", "cut"), [(1.5, False), (1.6, False), (1.7, True), (4.0, True)])
-def test_a_slot_hardly_wider_than_the_kerf_is_not_run_twice(width: float, cut: bool) -> None:
-    sheet = Sheet()
-    sheet.hole(slot(30, 30, 40, width), sheet.outline(Path.rectangle(0, 0, 100, 60)))
-    made = loops_of(sheet, min_hole=0.5)
-    assert [f.rule for f in made.findings] == ([] if cut else ["slot-too-narrow"])
-    assert len(made.loops) == (2 if cut else 1)
+@pytest.mark.parametrize(("width", "cut"), [(1.4, False), (1.7, False), (3.6, False), (3.7, True)])
+def test_a_slot_under_two_and_a_half_kerfs_is_left_to_the_drill_whatever_is_chosen(width: float, cut: bool) -> None:
+    for choice in (SmallHoles.DRILL, SmallHoles.ROUGH):
+        sheet = Sheet()
+        sheet.hole(slot(30, 30, 40, width), sheet.outline(Path.rectangle(0, 0, 100, 60)))
+        made = loops_of(sheet, min_hole=0.5, small_holes=choice)
+        assert [f.rule for f in made.findings] == ([] if cut else ["hole-to-drill"])
+        assert len(made.loops) == (2 if cut else 1)
 
 
 def test_a_neck_that_closes_is_an_error_at_the_neck() -> None:

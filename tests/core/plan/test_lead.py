@@ -53,12 +53,15 @@ def test_the_arc_is_a_quarter_circle_of_its_size_and_the_half_circle_starts_at_i
 def test_sizes_follow_the_process_the_person_and_the_hole() -> None:
     size = {name: lead.size for name, lead in SHAPES.items()}
     p, none = process(), LeadChoice()
-    assert size["arc"](p, none, math.inf) == 3.5
-    assert size["arc"](p, LeadChoice(radius=6.0), math.inf) == 6.0
-    assert size["extension"](p, LeadChoice(straight=9.0), math.inf) == 9.0
-    # From the centre: half the radius of a 4.55 mm wide path.
-    assert size["from_center"](p, none, 4.55) == pytest.approx(4.55 / 4)
-    assert size["from_center"](p, none, 200.0) == 3.5
+    assert size["arc"](p, none, math.inf, False) == 3.5
+    assert size["arc"](p, LeadChoice(radius=6.0), math.inf, False) == 6.0
+    assert size["extension"](p, LeadChoice(straight=9.0), math.inf, False) == 9.0
+    # From the center: half the radius of a 4.55 mm wide path.
+    assert size["from_center"](p, none, 4.55, False) == pytest.approx(4.55 / 4)
+    assert size["from_center"](p, none, 200.0, False) == 3.5
+    # In a slot from its center line, whatever the radius.
+    assert size["arc"](p, LeadChoice(radius=6.0), 4.0, True) == 2.0
+    assert size["from_center"](p, none, 4.0, True) == 1.0
 
 
 def test_only_outlines_are_begun_at_outside_corners() -> None:

@@ -21,13 +21,13 @@ def plate(space) -> None:
 @pytest.mark.parametrize(
     ("changes", "rules"),
     [
-        ({"small_holes": SmallHoles.ROUGH}, ["hole-is-small", "pierce-near-kept-edge", "pierce-near-kept-edge"]),
-        ({"small_holes": SmallHoles.DRILL}, ["pierce-near-kept-edge"]),
+        ({"small_holes": SmallHoles.ROUGH}, ["hole-is-small", "pierce-near-kept-edge"]),
+        ({"small_holes": SmallHoles.DRILL}, ["hole-is-small", "pierce-near-kept-edge"]),
         (
             {"small_holes": SmallHoles.DRILL, "amps": 30.0},
-            ["pierce-at-limit", "pierce-near-kept-edge"],
+            ["hole-is-small", "pierce-at-limit", "pierce-near-kept-edge"],
         ),
-        ({"small_holes": SmallHoles.DRILL, "thickness": 10.0}, ["hole-is-small", "pierce-near-kept-edge"]),
+        ({"small_holes": SmallHoles.DRILL, "thickness": 10.0}, []),
     ],
 )
 def test_a_plan_and_its_program_without_a_heading_are_told_alike(changes, rules) -> None:
