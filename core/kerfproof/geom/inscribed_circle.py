@@ -148,7 +148,7 @@ def _onward(towards: Floats, radius: float) -> Floats:
     """Return moves (k, 2) of several lengths away from two edges at once, as along the middle of a wedge."""
     a, b = _PAIRS[:, (_PAIRS < len(towards)).all(axis=0)]
     both = towards[a] + towards[b]
-    return (radius * _LENGTHS[:, None, None] * both[None]).reshape(-1, 2)
+    return np.asarray(radius * _LENGTHS[:, None, None] * both[None]).reshape(-1, 2)
 
 
 def _between_three(towards: Floats, d: Floats) -> Floats:

@@ -23,8 +23,9 @@ SLOWEST = 0.59
 """Holes are slowed to six tenths of the feed, so the fastest cut of a program may be that slow."""
 LONG_RUN = 1.5
 """A run this many times longer than the largest slowed hole's circumference is none, if it is wide, too."""
-WIDE = 1.1
-"""A contour this many times wider than the widest slowed hole (four times its area by its length) is none."""
+WIDE = 2.1
+"""A contour this many times wider than the widest slowed hole (four times its area by its length, which is at most
+twice the width of the largest circle inside) is none."""
 
 
 def contradictions(

@@ -39,8 +39,8 @@ SmallHoles = Annotated[
     str | None,
     typer.Option(
         "--small-holes",
-        metavar="refuse|drill|cut",
-        help="Holes under the chart's smallest: an error (without this), drilled (slots cut), or cut roughly.",
+        metavar="drill|rough|error",
+        help="Holes too small to cut well: left out for the drill (as without this), cut roughly, or an error.",
     ),
 ]
 LeadIn = Annotated[

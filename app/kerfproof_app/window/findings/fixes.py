@@ -63,7 +63,6 @@ _MAKERS: dict[str, tuple[FixMaker, ...]] = {
     "feature-lost": (drawing.ignore_contour,),
     "neck-closes": (drawing.ignore_contour,),
     "detail-lost": (drawing.ignore_contour,),
-    "slot-too-narrow": (drawing.ignore_contour,),
     "slit-meets-edge": (drawing.ignore_contour,),
     "slit-pierce-marks": (drawing.ignore_contour,),
     "pinned-start-lost": (cut.unpin,),

@@ -23,7 +23,7 @@ def small_holes(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator
     """Offer to leave small holes to the drill, or to cut them all the same."""
     for choice, label in (
         (SmallHoles.DRILL, tr("Leave small holes to the drill")),
-        (SmallHoles.ROUGH, tr("Cut small holes all the same, rough")),
+        (SmallHoles.ROUGH, tr("Cut small holes, rough")),
     ):
         if job.small_holes is not choice:
             yield Fix(label, lower(label), replace(job, small_holes=choice))

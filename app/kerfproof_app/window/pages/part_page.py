@@ -71,9 +71,10 @@ class PartPage(SettingsPage):
         )  # fmt: skip
         self.holes = ChoiceField(
             self.tr("Small holes"),
-            [(self.tr("refuse: an error"), SmallHoles.ERROR), (self.tr("leave for the drill"), SmallHoles.DRILL),
-             (self.tr("cut all the same, rough"), SmallHoles.ROUGH)],
-            self.tr("What becomes of holes below the smallest diameter of the chart"),
+            [(self.tr("leave for the drill"), SmallHoles.DRILL), (self.tr("cut, rough"), SmallHoles.ROUGH),
+             (self.tr("an error"), SmallHoles.ERROR)],
+            self.tr("What becomes of holes too small to be cut well; those under the plate's thickness or 2.5 kerfs are "
+                    "always left for the drill"),
         )  # fmt: skip
         self.marks = ChoiceField(
             self.tr("Drill marks"),

@@ -90,12 +90,11 @@ def _flank_feeds(cut: Cut, given: WriteContext) -> list[tuple[float, str]]:
     first, last = s.tangents(every[:1], np.ones(1))[0], s.tangents(every[-1:], np.ones(1))[0]
     if not (s.is_arc[0] or s.is_arc[-1]) and first @ last > 1 - 1e-6:  # the cut begins on a straight
         whole[[0, -1]] = lengths[0] + lengths[-1]
-    begins = (0.0 if cut.lead_in is None else cut.lead_in.length()) + np.cumsum(lengths) - lengths
-    out = []
-    for k in np.flatnonzero(~s.is_arc & (whole > FLANK) & (lengths > LEAST_FLANK)).tolist():
-        out.append((float(begins[k]), given.words.feed(cut.flank_feed_mm_min)))
-        out.append((float(begins[k] + lengths[k]), given.words.feed(cut.feed_mm_min)))
-    return out
+    places = np.concatenate([[0.0], np.cumsum(lengths)]) + (0.0 if cut.lead_in is None else cut.lead_in.length())
+    fast = ~s.is_arc & (whole > FLANK) & (lengths > LEAST_FLANK)
+    changes = np.flatnonzero(np.diff(fast.astype(np.int64), prepend=0, append=0))
+    feeds = itertools.cycle(given.words.feed(feed) for feed in (cut.flank_feed_mm_min, cut.feed_mm_min))
+    return list(zip(places[changes].tolist(), feeds, strict=False))
 
 
 def _is_slowed_hole(cut: Cut, given: WriteContext) -> bool:

@@ -7,14 +7,14 @@ Matters: there is no program; the message says why.
 Do: mend what it names.
 
 hole-to-drill
-A hole is too small for this plate and is left to the drill, as asked.
-Matters: the part comes out without it.
-Do: drill it.
+Holes are too small for this plate and are left to the drill.
+Matters: the part comes out without them; picture, sheet and report list size and place of each.
+Do: drill them. Between the plate's thickness or 2.5 kerfs and the chart's smallest hole --small-holes rough cuts them.
 
 hole-too-small
-A hole is too small for this plate.
-Matters: pierce and lead do not fit, and the edge would be spoiled.
-Do: --small-holes drill leaves it out, --small-holes cut cuts it roughly; or draw it larger.
+A hole is too small for this plate, and --small-holes error asks that none is left out.
+Matters: the hole would come out rough, tapered and oversize, or not at all.
+Do: --small-holes drill leaves it out for the drill, --small-holes rough cuts it roughly; or draw it larger.
 
 feature-lost
 A contour is narrower than the kerf and can't be cut.
@@ -30,11 +30,6 @@ detail-lost
 A contour has a detail narrower than the kerf.
 Matters: the torch can't reach it, so the part would differ from the drawing.
 Do: draw it wider or leave it out.
-
-slot-too-narrow
-A slot is hardly wider than the kerf.
-Matters: the torch would run in the same kerf twice.
-Do: draw it as one line to be slit, or wider.
 
 kerf-not-found
 No path beside a contour was found that holds.
