@@ -66,9 +66,9 @@ def too_small(feature: Feature, width: float, area: float, process: Process) -> 
     long = is_long(width, area)
     least = process.least_width if long else process.min_hole
     what = say(
-        "{label} is {width} wide, under {least}, the smallest {thing} for {thickness} plate, and is not cut",
+        "{label} is {narrow}under {least}, the smallest {thing} for {thickness} plate, and is not cut",
         label=named(feature.label),
-        width=mm(width),
+        narrow="" if feature.diameter is not None else say("{width} wide, ", width=mm(width)),
         least=mm(least, "g"),
         thing="slot" if long else "hole",
         thickness=mm(process.thickness, "g"),

@@ -179,7 +179,7 @@ def test_the_small_picture_shows_metal_hole_and_kerf(most: int, monkeypatch: pyt
 
 
 def test_what_is_not_cut_is_red_and_what_is_drilled_is_violet() -> None:
-    for choice, colour in (("refuse", (0xC8, 0x32, 0x1E)), ("drill", (0x7A, 0x3E, 0x8E))):
+    for choice, colour in (("error", (0xC8, 0x32, 0x1E)), ("drill", (0x7A, 0x3E, 0x8E))):
         from kerfproof.job.job import SmallHoles
 
         shown = pixels(thumbnail.thumbnail(shop.cut(plate(4.0), small_holes=SmallHoles(choice))))

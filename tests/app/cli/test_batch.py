@@ -28,7 +28,7 @@ from kerfproof_app.shop.tip_usage import DATA_VARIABLE, TipLife
 from support.app.batches import Inline, everything, plate, put
 
 Capture = pytest.CaptureFixture[str]
-SHOP = ["--machine", "contact-float-mm", "--material", "mild steel", "--thickness", "3 mm"]
+SHOP = ["--machine", "contact-float-mm", "--material", "mild steel", "--thickness", "3 mm", "--small-holes", "error"]
 REPORTS = [f"kerfproof-report.{ending}" for ending in ("csv", "html", "json")]
 
 

@@ -35,6 +35,9 @@ def drawn(name: str, draw: Callable[[object], None], unit: int = 4) -> str:
     return name
 
 
+STRICT = ["--small-holes", "error"]
+
+
 def plate(hole: float) -> Callable[[object], None]:
     """Return what draws a plate of 100 x 60 mm with one hole in its middle."""
 
@@ -153,7 +156,7 @@ def test_a_drawing_named_twice_is_cut_twice(capsys: Capture) -> None:
         (["--thickness", "thick"], "--thickness"),
         (["--units", "furlong"], "--units"),
         (["--origin", "middle"], "--origin"),
-        (["--small-holes", "fill"], "refuse, drill, cut"),
+        (["--small-holes", "fill"], "drill, rough, error"),
         (["--order", "random"], "parts, holes-first"),
         (["--plate", "12 in"], "--plate"),
         (["--window", "1,2,3"], "--window"),
@@ -205,7 +208,7 @@ def test_a_drawing_without_a_unit_is_a_question_with_sizes(capsys: Capture) -> N
 
 def test_errors_keep_the_old_program_and_exit_1(capsys: Capture) -> None:
     Path("a.nc").write_bytes(b"(old)\n")
-    words = ["cut", drawn("small.dxf", plate(3)), "-o", "a.nc", "--report", "a.json", "--picture", "a.png"]
+    words = ["cut", drawn("small.dxf", plate(3)), "-o", "a.nc", *STRICT, "--report", "a.json", "--picture", "a.png"]
     assert main(words) == 1
     out = capsys.readouterr().out
     assert out.startswith("NOT PROVEN: ")
@@ -217,7 +220,7 @@ def test_errors_keep_the_old_program_and_exit_1(capsys: Capture) -> None:
 
 
 def test_force_writes_what_has_errors_and_its_first_lines_say_so(capsys: Capture) -> None:
-    assert main(["cut", drawn("small.dxf", plate(3)), "-o", "a.nc", "--force", "--report", "a.json"]) == 1
+    assert main(["cut", drawn("small.dxf", plate(3)), "-o", "a.nc", *STRICT, "--force", "--report", "a.json"]) == 1
     assert "a.nc was written all the same" in capsys.readouterr().out
     lines = Path("a.nc").read_text(encoding="ascii").splitlines()
     first = 1 if lines[0] == "%" else 0
@@ -229,24 +232,24 @@ def test_force_writes_what_has_errors_and_its_first_lines_say_so(capsys: Capture
     assert all("M3" in lines[cut["line"] - 1] for cut in cuts)
 
 
-def test_small_holes_can_be_left_for_the_drill(capsys: Capture) -> None:
-    assert main(["cut", drawn("small.dxf", plate(3)), "-o", "a.nc", "--small-holes", "drill"]) == 0
+def test_small_holes_are_left_for_the_drill(capsys: Capture) -> None:
+    assert main(["cut", drawn("small.dxf", plate(3)), "-o", "a.nc"]) == 0
     out = capsys.readouterr().out
     assert out.startswith("PROVEN WITH WARNINGS") or out.startswith("PROVEN:")
     assert "to drill" in out
 
 
 def test_a_hole_that_the_plan_refuses_is_told_once_and_the_option_for_it_is_named(capsys: Capture) -> None:
-    assert main(["cut", drawn("small.dxf", plate(3)), "-o", "a.nc", "--force"]) == 1
+    assert main(["cut", drawn("small.dxf", plate(3)), "-o", "a.nc", *STRICT, "--force"]) == 1
     out = capsys.readouterr().out
     assert out.startswith("NOT PROVEN: 1 error;")
-    assert "--small-holes drill leaves it out" in out and "feature-not-cut" not in out
+    assert "--small-holes drill leaves it out for the drill" in out and "feature-not-cut" not in out
     assert main(["prove", "a.nc"]) == 1
     assert "error: feature-not-cut" in capsys.readouterr().out, "the proof alone is blind to plans"
 
 
 def test_json_puts_only_findings_and_verdict_on_standard_output(capsys: Capture) -> None:
-    assert main(["cut", drawn("small.dxf", plate(3)), "-o", "a.nc", "--json"]) == 1
+    assert main(["cut", drawn("small.dxf", plate(3)), "-o", "a.nc", *STRICT, "--json"]) == 1
     data = json.loads(capsys.readouterr().out)
     assert (data["verdict"], data["written"]) == ("NOT PROVEN", False)
     keys = {"rule", "severity", "message", "advice", "line", "column", "x", "y", "handle"}
@@ -326,7 +329,7 @@ def test_many_findings_of_one_kind_are_told_in_one_line_after_the_first(capsys: 
         for k in range(9):
             space.add_circle((15 + 20 * k, 30), 1.5)
 
-    assert main(["cut", drawn("many.dxf", pierced), "-o", "m.nc"]) == 1
+    assert main(["cut", drawn("many.dxf", pierced), "-o", "m.nc", *STRICT]) == 1
     out = capsys.readouterr().out
     assert len(re.findall(r"\[hole-too-small\]", out)) == 4
     assert "error: 6 more like these [hole-too-small]" in out
@@ -337,7 +340,7 @@ def test_an_older_program_that_stays_is_told(capsys: Capture) -> None:
     assert main(["cut", drawn("good.dxf", plate(20)), "-o", "a.nc"]) == 0
     before = Path("a.nc").read_bytes()
     capsys.readouterr()
-    assert main(["cut", drawn("bad.dxf", plate(3)), "-o", "a.nc"]) == 1
+    assert main(["cut", drawn("bad.dxf", plate(3)), "-o", "a.nc", *STRICT]) == 1
     assert "an older a.nc is still there" in capsys.readouterr().out
     assert Path("a.nc").read_bytes() == before
 

@@ -45,7 +45,7 @@ def press(panel: FindingsPanel, words: str) -> None:
 
 
 def test_the_worst_stand_first_as_sentences(tmp_path: Path, qtbot) -> None:
-    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20), small_holes=SmallHoles.ERROR)
     found = (
         Finding("n", Severity.NOTE, "a note"),
         *session.outcome.findings,
@@ -60,7 +60,7 @@ def test_the_worst_stand_first_as_sentences(tmp_path: Path, qtbot) -> None:
 
 
 def test_the_filter_hides_severities_and_words(tmp_path: Path, qtbot) -> None:
-    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20), small_holes=SmallHoles.ERROR)
     found = (*session.outcome.findings, Finding("w", Severity.WARNING, "mind the slats"))
     session.outcome = replace(session.outcome, findings=found)
     panel = panel_of(session, qtbot)
@@ -75,7 +75,7 @@ def test_the_filter_hides_severities_and_words(tmp_path: Path, qtbot) -> None:
 
 
 def test_show_where_selects_the_finding_for_all(tmp_path: Path, qtbot) -> None:
-    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20), small_holes=SmallHoles.ERROR)
     panel = panel_of(session, qtbot)
     choose(panel, "hole-too-small")
     press(panel, "Show where")
@@ -83,7 +83,7 @@ def test_show_where_selects_the_finding_for_all(tmp_path: Path, qtbot) -> None:
 
 
 def test_enter_shows_where_as_well(tmp_path: Path, qtbot) -> None:
-    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20), small_holes=SmallHoles.ERROR)
     panel = panel_of(session, qtbot)
     choose(panel, "hole-too-small")
     qtbot.keyClick(panel.view, Qt.Key.Key_Return)
@@ -91,7 +91,7 @@ def test_enter_shows_where_as_well(tmp_path: Path, qtbot) -> None:
 
 
 def test_what_is_chosen_elsewhere_is_chosen_here(tmp_path: Path, qtbot) -> None:
-    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 5, 20))
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 5, 20), small_holes=SmallHoles.ERROR)
     panel = panel_of(session, qtbot)
     numbers = [k for k, f in enumerate(session.findings) if f.rule == "hole-too-small"]
     assert len(numbers) == 2
@@ -100,7 +100,7 @@ def test_what_is_chosen_elsewhere_is_chosen_here(tmp_path: Path, qtbot) -> None:
 
 
 def test_leaving_small_holes_to_the_drill_mends_and_undo_takes_it_back(tmp_path: Path, qtbot) -> None:
-    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20), small_holes=SmallHoles.ERROR)
     panel = panel_of(session, qtbot)
     assert session.verdict == "NOT PROVEN"
     choose(panel, "hole-too-small")
@@ -130,7 +130,7 @@ def test_a_gap_in_the_only_outline_is_joined_from_here(tmp_path: Path, qtbot) ->
 
 
 def test_findings_of_an_older_state_are_called_so(tmp_path: Path, qtbot) -> None:
-    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20), small_holes=SmallHoles.ERROR)
     panel = panel_of(session, qtbot)
     session.change("thicker", thickness=4.0)
     assert panel.verdict.text().startswith("Checking.")
@@ -139,7 +139,7 @@ def test_findings_of_an_older_state_are_called_so(tmp_path: Path, qtbot) -> None
 
 
 def test_nothing_wrong_is_said_with_what_it_holds_for(tmp_path: Path, qtbot) -> None:
-    session = panels.session_on(tmp_path, panels.plate_with_holes(20))
+    session = panels.session_on(tmp_path, panels.plate_with_holes(20), small_holes=SmallHoles.ERROR)
     session.outcome = replace(session.outcome, findings=())
     panel = panel_of(session, qtbot)
     assert "Nothing was found wrong." in panel.nothing.text()
@@ -159,7 +159,7 @@ def test_a_machine_finding_opens_the_field_of_the_machine(tmp_path: Path, qtbot)
 
 
 def test_the_rule_is_explained_on_demand(tmp_path: Path, qtbot) -> None:
-    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20), small_holes=SmallHoles.ERROR)
     panel = panel_of(session, qtbot)
     choose(panel, "hole-too-small")
     with qtbot.waitSignal(panel.rule_wanted, timeout=500) as told:
@@ -170,7 +170,7 @@ def test_the_rule_is_explained_on_demand(tmp_path: Path, qtbot) -> None:
 def test_rows_take_the_height_of_their_words(tmp_path: Path, qtbot) -> None:
     for path in store.font_files():
         QFontDatabase.addApplicationFont(path)
-    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20), small_holes=SmallHoles.ERROR)
     panel = panel_of(session, qtbot)
     panel.view.grab()
     wide = panel.view.visualRect(panel.model.index(0)).height()
@@ -192,7 +192,7 @@ def test_words_for_the_command_line_are_left_out() -> None:
 
 
 def test_what_is_found_is_told_and_sought_in_the_unit_shown(tmp_path: Path, qtbot) -> None:
-    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20))
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20), small_holes=SmallHoles.ERROR)
     panel = panel_of(session, qtbot)
     choose(panel, "hole-too-small")
     in_mm = panel.view.currentIndex().data(WORDS)
@@ -234,7 +234,7 @@ def test_the_demo_sheet_needs_no_mend(tmp_path: Path, qtbot) -> None:
 
 
 def test_each_row_has_the_letter_of_its_flag_on_the_plate(tmp_path: Path, qtbot) -> None:
-    session = panels.session_on(tmp_path, panels.plate_with_holes(2.0, 3.0, 14.0))
+    session = panels.session_on(tmp_path, panels.plate_with_holes(2.0, 3.0, 14.0), small_holes=SmallHoles.ERROR)
     panel = panel_of(session, qtbot)
     shown = compose(session.outcome, brief=True).callouts
     placed = {c.letter: c for c in shown if c.at is not None}

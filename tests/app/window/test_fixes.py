@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from kerfproof.errors import Finding, Severity
-from kerfproof.job.job import ContourRole, DrawingUse, Job, Pin, RoleRule, Turn
+from kerfproof.job.job import ContourRole, DrawingUse, Job, Pin, RoleRule, SmallHoles, Turn
 from kerfproof.parts.classify.choices import DrillKind
 from kerfproof_app.window.findings.fixes import FIELDS, Fix, fixes_for
 from kerfproof_app.work.session import Session
@@ -162,7 +162,7 @@ def test_a_current_that_pierces_more_willingly_is_offered(tmp_path: Path) -> Non
 
 
 def test_every_mend_is_one_step_that_undo_takes_back(tmp_path: Path) -> None:
-    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20, 3))
+    session = panels.session_on(tmp_path, panels.plate_with_holes(4, 20, 3), small_holes=SmallHoles.ERROR)
     offered = 0
     for finding in session.findings:
         for fix in fixes_for(finding, session.job, session.outcome):

@@ -347,7 +347,7 @@ def test_where_inches_are_shown_nothing_is_told_in_mm(qtbot, window):
     path.write_bytes(panels.plate_with_holes(4, 20))
     window.files.open([path])
     settle(qtbot, window)
-    small = next(k for k, f in enumerate(window.session.findings) if f.rule == "hole-too-small")
+    small = next(k for k, f in enumerate(window.session.findings) if f.rule == "hole-to-drill")
     assert " mm" in window.session.findings[small].sentence()
     window.session.say(say("a slot of {wide}", wide=mm(25.4)))
     window.commands["switch_unit"].trigger()

@@ -43,7 +43,7 @@ def refusal(text: str, known: Names | None = None) -> list[str]:
 def test_a_job_is_read_in_mm() -> None:
     assert JOB.drawings == (DrawingUse(name="left.dxf", count=2), DrawingUse(name="right.dxf", mm_per_unit=25.4))
     assert (JOB.thickness, JOB.plate, JOB.leads.radius) == (3.175, (1219.2, 609.6), 5.08)
-    assert (JOB.origin, JOB.mode, JOB.small_holes) == (Origin.CORNER, Mode.CUT, SmallHoles.ERROR)
+    assert (JOB.origin, JOB.mode, JOB.small_holes) == (Origin.CORNER, Mode.CUT, SmallHoles.DRILL)
 
 
 def test_nothing_changed_gives_the_very_same_text() -> None:
@@ -189,7 +189,7 @@ def test_any_job_is_read_back_the_same_also_when_written_over_another(seed: int)
 
 def test_the_schema_of_jobs_offers_the_words_of_choices() -> None:
     properties = job_schema()["properties"]
-    assert properties["small_holes"]["enum"] == ["refuse", "drill", "cut"]
+    assert properties["small_holes"]["enum"] == ["drill", "rough", "error"]
     assert properties["join_tolerance"]["default"] == "0.05 mm"
     assert "drawing" in job_schema()["required"]
 

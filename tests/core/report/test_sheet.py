@@ -9,7 +9,7 @@ import pypdfium2
 import pytest
 
 from kerfproof.errors import KerfproofError
-from kerfproof.job.job import Mode, Rests
+from kerfproof.job.job import Mode, Rests, SmallHoles
 from kerfproof.report.sheet.facts import least_shade, weight_words
 from kerfproof.report.sheet.paint import _cubics, frame_for
 from kerfproof.report.sheet.setup_sheet import SIZES, Paper, sheet
@@ -190,7 +190,7 @@ def test_rests_a_dry_run_and_an_unproven_plan_are_said():
         plate(space)
         space.add_circle((20, 20), 1)
 
-    assert "NOT PROVEN" in read(sheet(cut(dxf(small_hole)), FONTS))[0]
+    assert "NOT PROVEN" in read(sheet(cut(dxf(small_hole), small_holes=SmallHoles.ERROR), FONTS))[0]
 
 
 def test_without_a_plan_there_is_no_sheet():

@@ -11,6 +11,7 @@ from typing import Any
 
 import ezdxf
 
+from kerfproof.job.job import SmallHoles
 from kerfproof_app.batch.folder_settings import FolderSettings
 from kerfproof_app.batch.one_drawing import Task, make
 from kerfproof_app.batch.pool import Begun, Done
@@ -86,8 +87,12 @@ class Listener:
 
 
 def order(folder: Path, out: Path, **changes: Any) -> BatchOrder:
-    """Return an order for mild steel of 3 mm on the built-in machine in mm, unless told otherwise."""
-    said = changes.pop("said", FolderSettings(machine="contact-float-mm", material="mild steel", thickness=3.0))
+    """Return an order for mild steel of 3 mm on the built-in machine in mm, unless told otherwise.
+
+    Small holes are an error, so that a plate with one is a drawing that is refused.
+    """
+    shop = {"machine": "contact-float-mm", "material": "mild steel", "thickness": 3.0, "small_holes": SmallHoles.ERROR}
+    said = changes.pop("said", FolderSettings(**shop))
     return BatchOrder(folder=folder, out=out, said=said, **changes)
 
 

@@ -73,8 +73,8 @@ class PartPage(SettingsPage):
             self.tr("Small holes"),
             [(self.tr("leave for the drill"), SmallHoles.DRILL), (self.tr("cut, rough"), SmallHoles.ROUGH),
              (self.tr("an error"), SmallHoles.ERROR)],
-            self.tr("What becomes of holes too small to be cut well; those under the plate's thickness or 2.5 kerfs are "
-                    "always left for the drill"),
+            self.tr("What becomes of holes too small to be cut well; under the plate's thickness or 2.5 kerfs they are "
+                    "always drilled"),
         )  # fmt: skip
         self.marks = ChoiceField(
             self.tr("Drill marks"),

@@ -33,7 +33,7 @@ SHAPES = (
     QT_TRANSLATE_NOOP("", "straight"),
     QT_TRANSLATE_NOOP("", "tangential quarter arc"),
     QT_TRANSLATE_NOOP("", "along the extended first edge through an outside corner"),
-    QT_TRANSLATE_NOOP("", "half circle from the centre of a hole"),
+    QT_TRANSLATE_NOOP("", "half circle from the center of a hole"),
     QT_TRANSLATE_NOOP("", "straight at 45 degrees"),
 )
 """Lead shapes: their names, then their titles."""
