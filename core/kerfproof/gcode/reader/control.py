@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from kerfproof.gcode.reader import modes
-from kerfproof.gcode.reader.arrange import Act, Arranged, Travel
+from kerfproof.gcode.reader.arrange import Act, Travel
 from kerfproof.gcode.reader.expression import Misread
 from kerfproof.gcode.reader.frames import INCH, check_size
 from kerfproof.gcode.reader.moves import Mover
@@ -41,21 +41,6 @@ class Control(Mover):
             "arc_center": "G90.1" if self.absolute_centers else "G91.1",
         }
 
-    def run(self, line: Arranged) -> None:
-        """Execute a line.
-
-        Raises
-        ------
-        Misread
-            If a word of the line can't be done.
-        Halt
-            If the control stops.
-        """
-        if line.loose:
-            self._check_loose(line.loose)
-        for part, word, values in line.acts:
-            _DO[part](self, word, values)
-
     def modes(self) -> dict[str, str]:
         """Return the state as words, for `Trace.modes`."""
         return {
@@ -66,7 +51,8 @@ class Control(Mover):
             "end": self.end_word,
         }
 
-    def _check_loose(self, loose: frozenset[str]) -> None:
+    def check_loose(self, loose: frozenset[str]) -> None:
+        """Raise `Misread` if the motion word in force can't take letters that no other word takes."""
         left = loose - modes.LETTERS_OF_MOTION.get(self.motion, frozenset())
         if left:
             raise Misread(f"the word {min(left)} has nothing on this line to use it", min(left))
@@ -232,7 +218,7 @@ class Control(Mover):
         """Switch what waits for a motion, as one begins."""
         acts, self.waiting = self.waiting, ()
         for part, word, values in acts:
-            _DO[part](self, word, values)
+            DO[part](self, word, values)
 
     def _do_motion(self, _word: str, travel: Travel) -> None:
         if self.waiting and self._moves(travel):
@@ -255,8 +241,10 @@ class Control(Mover):
             self.row(Step.OPTIONAL_STOP if code == 1 else Step.STOP, word)
 
 
-_DO: dict[str, Callable[[Control, str, Any], None]] = {
+DO: dict[str, Callable[[Control, str, Any], None]] = {
     modes.MACHINE_LINE: Control.do_machine_line,
     **{part: getattr(Control, f"_do_{part.replace(' ', '_')}") for part in modes.ORDER if part != modes.MACHINE_LINE},
 }
-"""Functions, not a control's own methods: a control that holds itself would outlive its run with all its rows."""
+"""What each part of a line does to a control; raises `Misread` if it can't be done, `Halt` if the control stops.
+
+Functions, not a control's own methods: a control that holds itself would outlive its run with all its rows."""

@@ -9,7 +9,7 @@ from kerfproof.errors import Watch, no_watch
 from kerfproof.gcode.dialect import Dialect
 from kerfproof.gcode.reader.arrange import Act, Arranged, Note, Plain, Travel, arrange
 from kerfproof.gcode.reader.batch_moves import BatchMoves
-from kerfproof.gcode.reader.control import Control
+from kerfproof.gcode.reader.control import DO, Control
 from kerfproof.gcode.reader.expression import ORIGINS, Misread, evaluate, parameter_number
 from kerfproof.gcode.reader.lexer import Line, Word, column, lines_of, scan
 from kerfproof.gcode.reader.line_cache import NOTHING, Book, Ready
@@ -89,40 +89,40 @@ class _Reader:
 
     def _read_some(self, lines: list[str], before: int) -> int:
         """Read lines until one ends the program; return the number of the last line read."""
-        control, kept = self.control, self.book.kept
+        control, kept, comments = self.control, self.book.kept, self.rows.comments
         moves = BatchMoves(lines, self.dialect.line_limit)
+        place = moves.place
         done = number = before
         for number, line in enumerate(lines, before + 1):
             if number <= done or not line:
                 continue
             control.line = number
-            if moves.place[number - before - 1] >= 0:
+            if place[number - before - 1] >= 0:
                 done = number + moves.follow(control, number - before - 1) - 1
                 if done >= number:
                     self.seen_text = True
                     continue
-            self._do(line, kept.get(line) or self.book.open(line))
-            if self.done:
+            ready = kept.get(line) or self.book.open(line)
+            if ready.comments:
+                comments += [(number, comment) for comment in ready.comments]
+            try:
+                acts, _, loose = ready.fixed or self._as_it_stands(line, ready)
+                if loose:
+                    control.check_loose(loose)
+                for part, word, values in acts:
+                    DO[part](control, word, values)
+            except Misread as fault:
+                fault.__traceback__ = None  # the book may keep the fault, and it all of this run
+                self._tell(line, ready.line, fault)
+            except Halt as halt:
+                self._stop(line, column(line, _place(ready.line, "G"), self.semicolons), str(halt))
+            self.seen_text = self.seen_text or ready.says
+            if control.notes:
+                self._flush(line, ready.line)
+            if control.end_word or self.done:
+                self.done = True
                 break
         return number
-
-    def _do(self, line: str, ready: Ready) -> None:
-        """Do one line."""
-        control = self.control
-        self.seen_text = self.seen_text or ready.says
-        for comment in ready.comments:
-            self.rows.comments.append((control.line, comment))
-        try:
-            control.run(ready.fixed or self._as_it_stands(line, ready))
-        except Misread as fault:
-            fault.__traceback__ = None  # the book may keep the fault, and it all of this run
-            self._tell(line, ready.line, fault)
-        except Halt as halt:
-            self._stop(line, column(line, _place(ready.line, "G"), self.semicolons), str(halt))
-        if control.notes:
-            self._flush(line, ready.line)
-        if control.end_word:
-            self.done = True
 
     def _as_it_stands(self, line: str, ready: Ready) -> Arranged:
         """Return what is left to do of a line that is not the same each time, and tell what is to be told of it."""

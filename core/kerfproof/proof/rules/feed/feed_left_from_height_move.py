@@ -25,10 +25,12 @@ from collections.abc import Iterator
 import numpy as np
 
 from kerfproof.errors import Severity
-from kerfproof.geom.path import Bools
+from kerfproof.geom.path import Bools, Ints
 from kerfproof.proof.evidence.evidence import Evidence
+from kerfproof.proof.evidence.runs import TorchRun
 from kerfproof.proof.rule import Hit, Rule, at_row
 from kerfproof.sentence import mm_min, of_line, say
+from kerfproof.shop.chart import Process
 
 SAME = 0.02
 """A feed within this share of the chart's is that feed, rounded."""
@@ -37,28 +39,33 @@ ROUND = 0.7
 """A cut with this share of its way on arcs is one of a round hole."""
 
 
-def _as_chart(e: Evidence) -> Bools:
+def _as_chart(e: Evidence, rows: Ints) -> Bools:
     """Return which rows run at the chart's feed: that of the plate, or in a slowed hole that of its radius (n,)."""
-    out = np.zeros(len(e.trace), dtype=np.bool_)
     if e.process is None:
-        return out
-    for run in e.runs:
-        rows = np.arange(run.first_row, run.last_row + 1)
-        radial = e.trace.start[rows, :2] - e.trace.center[rows]
-        arcs = np.hypot(radial[:, 0], radial[:, 1])[e.trace.sweep[rows] != 0]
-        feeds = [e.process.feed_mm_min]
-        round_way, way = e.length[rows][e.trace.sweep[rows] != 0].sum(), e.length[rows].sum()
-        if len(arcs) and round_way > ROUND * way:
-            feeds += [e.process.hole_feed(float(r), e.machine.acceleration_mm_s2) for r in (arcs.min(), arcs.max())]
-        for feed in feeds:
-            out[rows] |= np.abs(e.trace.feed[rows] - feed) <= SAME * feed
+        return np.zeros(len(rows), dtype=np.bool_)
+    out = np.asarray(np.abs(e.trace.feed[rows] - e.process.feed_mm_min) <= SAME * e.process.feed_mm_min)
+    which = np.searchsorted(e.first_rows, rows, side="right") - 1
+    for k in np.flatnonzero(~out).tolist():
+        out[k] = _as_hole(e, e.process, e.runs[int(which[k])], float(e.trace.feed[rows[k]]))
     return out
 
 
+def _as_hole(e: Evidence, process: Process, run: TorchRun, feed_mm_min: float) -> bool:
+    """Return whether a feed is that of the round hole that a run cuts."""
+    rows = np.arange(run.first_row, run.last_row + 1)
+    arcs = e.trace.sweep[rows] != 0
+    if not arcs.any() or e.length[rows][arcs].sum() <= ROUND * e.length[rows].sum():
+        return False
+    radii = np.hypot(*(e.trace.start[rows[arcs], :2] - e.trace.center[rows[arcs]]).T)
+    feeds = [process.hole_feed(float(r), e.machine.acceleration_mm_s2) for r in (radii.min(), radii.max())]
+    return any(abs(feed_mm_min - feed) <= SAME * feed for feed in feeds)
+
+
 def _judge(e: Evidence) -> Iterator[Hit]:
-    right = _as_chart(e)
-    for row in e.first_travels[e.first_travels >= 0].tolist():
-        if e.trace.feed[row] <= 0 or "F" in e.letters(e.line(row)) or right[row]:
+    rows = e.first_travels[e.first_travels >= 0]
+    rows = rows[e.trace.feed[rows] > 0]
+    for row in rows[~_as_chart(e, rows)].tolist():
+        if "F" in e.letters(e.line(row)):
             continue
         line = e.line(row) - 1
         while line > 0 and "F" not in e.letters(line):

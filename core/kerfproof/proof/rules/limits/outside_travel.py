@@ -95,7 +95,9 @@ def _beside(e: Evidence, boxes: Floats, at: Ints) -> Iterator[Hit]:
     low, high = np.minimum([x0, y0], 0.0), np.maximum([x1, y1], 0.0)
     over = np.maximum(low - boxes[:, :2], boxes[:, 2:] - high).max(axis=1)
     over[e.trace.torch[at]] = 0.0  # a cut off the plate is told by itself
-    over[[e.trace.text[row].startswith(IN_MACHINE_FRAME) for row in at.tolist()]] = 0.0
+    for k in np.flatnonzero(over > BESIDE).tolist():
+        if e.trace.text[at[k]].startswith(IN_MACHINE_FRAME):
+            over[k] = 0.0
     known = [(m.tip_change_x, m.tip_change_y), (m.witness_x, m.witness_y)]
     for x, y in ((x, y) for x, y in known if x is not None and y is not None):
         over[np.abs(boxes - [x, y, x, y]).max(axis=1) < 1.0] = 0.0

@@ -48,6 +48,8 @@ def _halves(e: Evidence) -> Iterator[Hit]:
     m = e.machine
     lines = (m.torch_on, m.torch_off)
     on, off = (_switches(e, line) for line in lines)
+    if len(on) < 2 and len(off) < 2:
+        return
     moving = np.append(e.moving, len(e.trace))
     switching = e.rows(Step.TORCH_ON, Step.TORCH_OFF, Step.OUTPUT)
     for run in e.runs:
