@@ -33,16 +33,32 @@ _PAIRS = np.array(list(combinations(range(CONTACTS), 2))).T
 _TRIPLES = np.array(list(combinations(range(CONTACTS), 3))).T
 
 
-def inscribed_radii(paths: Bundle) -> Floats:
-    """Return the radius (mm) of the largest circle inside each closed path (n,), to about a micrometer."""
-    out = np.empty(len(paths))
+def inscribed_radii(paths: Bundle, enough: float = np.inf) -> Floats:
+    """Return the radius (mm) of the largest circle inside each closed path (n,), to about a micrometer.
+
+    Where a circle about the middle already has the radius `enough`, no larger one is looked for.
+    """
     if not len(paths):
-        return out
-    keys = _shapes(paths)
-    _, first, which = np.unique(keys, axis=0, return_index=True, return_inverse=True)
-    radii = np.array([inscribed_circle(paths.path(int(k)))[1] for k in first])
-    out[:] = radii[which.ravel()]
+        return np.empty(0)
+    out = _about_the_middle(paths)
+    small = np.flatnonzero(out < enough)
+    if len(small):
+        some = Bundle.of([paths.path(k) for k in small.tolist()])
+        _, first, which = np.unique(_shapes(some), axis=0, return_index=True, return_inverse=True)
+        out[small] = np.array([inscribed_circle(some.path(k))[1] for k in first.tolist()])[which.ravel()]
     return out
+
+
+def _about_the_middle(paths: Bundle) -> Floats:
+    """Return the radius of the circle in each path (n,) about the mean of its corners, 0 where that lies outside."""
+    s = paths.segments()
+    count = np.bincount(s.owner, minlength=len(paths))
+    middle = np.column_stack([np.bincount(s.owner, s.p0[:, k], len(paths)) for k in (0, 1)]) / count[:, None]
+    away = point_distances(middle.take(s.owner, axis=0), s, np.arange(len(s)))
+    point, path = Region(paths).containers(middle)
+    inside = np.zeros(len(paths), dtype=np.bool_)
+    inside[point[point == path]] = True
+    return np.where(inside, np.minimum.reduceat(away, np.searchsorted(s.owner, np.arange(len(paths)))), 0.0)
 
 
 def is_long(width: float, area: float) -> bool:

@@ -42,8 +42,9 @@ UNREACHED = 0.02
 class KerfLoop:
     """One path of the torch's centre for a feature, travelled as it is cut.
 
-    `path` is closed, but for slits that are drawn open. `width` is the diameter of the largest circle inside a hole,
-    infinite for outlines. `slow` features are cut at one lower feed; if `flanked`, their long straights at the chart's.
+    `path` is closed, but for slits that are drawn open. `width` is the diameter of the largest circle inside a hole
+    (less where that makes no difference), infinite for outlines. `slow` features are cut at one lower feed; if
+    `flanked`, their long straights at the chart's.
     """
 
     feature: Feature
@@ -102,7 +103,7 @@ def _worth_cutting(
     paths = Bundle.of([f.contour.path for f in closed])
     areas, widths = path_areas(paths), np.full(len(closed), np.inf)
     holes = [k for k, f in enumerate(closed) if f.kind is FeatureKind.HOLE]
-    widths[holes] = hole_widths(Bundle.of([closed[k].contour.path for k in holes]))
+    widths[holes] = hole_widths(Bundle.of([closed[k].contour.path for k in holes]), _wide(process, job))
     out, drilled = [], []
     for f, area, width in zip(closed, areas.tolist(), widths.tolist(), strict=True):
         band = HoleBand.CUT if np.isinf(width) else hole_band(width, area, process)
@@ -115,6 +116,13 @@ def _worth_cutting(
     left_out += [f.number for f, _ in drilled]
     findings += holes_to_drill([f for f, _ in drilled], [width for _, width in drilled])
     return out
+
+
+def _wide(process: Process, job: Job) -> float:
+    """Return the width (mm) from which on it makes no difference how wide a hole is."""
+    lead = process.lead_radius if job.leads.radius is None else max(job.leads.radius, process.lead_radius)
+    crater = process.crater_radius + 0.5
+    return max(process.slow_hole_below, process.min_hole, 2 * crater, 4 * max(lead, crater) + process.worn_kerf)
 
 
 def _offset_loops(

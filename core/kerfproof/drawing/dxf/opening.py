@@ -91,11 +91,12 @@ def open_document(data: bytes, name: str, watch: Watch = no_watch) -> Opened:
     text, commas = dxf_text.with_points(text, name)
     findings = (*rubbish, *dxf_text.check_end(text, name), *commas)
     watch(STAGE, 0.0)
-    document, mended = _ascii(text, encoding, name, watch)
+    tags = dxf_text.TagColumns.of(text)
+    document, mended = _ascii(text, tags, encoding, name, watch)
     watch(STAGE, 0.0)
-    named = dxf_text.curves_in(text)
+    named = dxf_text.curves_in(tags)
     lost, skipped = _lost(document, named)
-    findings += mended + lost + _nameless(text, named) + dxf_text.polyline_findings(text)
+    findings += mended + lost + _nameless(tags, named) + dxf_text.polyline_findings(tags)
     return Opened(document, findings, skipped, "$INSUNITS" in text, "$MEASUREMENT" in text)
 
 
@@ -116,10 +117,12 @@ def _binary(data: bytes, name: str) -> Opened:
     return Opened(document, findings, skipped, b"$INSUNITS" in data, b"$MEASUREMENT" in data)
 
 
-def _ascii(text: str, encoding: str, name: str, watch: Watch) -> tuple[Document, tuple[Finding, ...]]:
+def _ascii(
+    text: str, tags: dxf_text.TagColumns, encoding: str, name: str, watch: Watch
+) -> tuple[Document, tuple[Finding, ...]]:
     """Return the document, read strictly if that works, otherwise mended."""
     try:
-        document = Document.load(_watched(ascii_tags(text), watch))
+        document = Document.load(_watched(ascii_tags(text, tags), watch))
         document.modelspace()
         return document, ()
     except Cancelled:
@@ -136,15 +139,10 @@ def _ascii(text: str, encoding: str, name: str, watch: Watch) -> tuple[Document,
     return document, _mended(auditor, name)
 
 
-def ascii_tags(text: str) -> Iterator[DXFTag]:
+def ascii_tags(text: str, columns: dxf_text.TagColumns) -> Iterator[DXFTag]:
     """Return the tags as the library's own loader gives them, all at once where every group code is a number."""
-    lines = text.split("\n")
-    if not lines[-1]:
-        del lines[-1]
-    values = lines[1::2]
-    try:
-        codes = list(map(int, lines[0::2]))
-    except ValueError:
+    codes, values = columns.codes.tolist(), columns.values
+    if -1 in codes or text.removesuffix("\n").count("\n") + 1 != 2 * len(values):
         return ascii_tags_loader(io.StringIO(text))
     ends = (k for k, value in enumerate(values) if value == "EOF" and codes[k] == 0)
     tags = map(DXFTag, codes, islice(values, next(ends, len(values) - 1) + 1))
@@ -194,12 +192,12 @@ def _mended(auditor: Auditor, name: str) -> tuple[Finding, ...]:
     return tuple(findings)
 
 
-def _nameless(text: str, named: Counter[str]) -> tuple[Finding, ...]:
+def _nameless(tags: dxf_text.TagColumns, named: Counter[str]) -> tuple[Finding, ...]:
     return tuple(
         Finding(
             "entity-lost", Severity.ERROR, f"{count} {kind} of the file can't be read: the name is missing.", _AGAIN
         )
-        for kind, count in sorted(dxf_text.nameless(text, named).items())
+        for kind, count in sorted(dxf_text.nameless(tags, named).items())
     )
 
 

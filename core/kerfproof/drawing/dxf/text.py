@@ -5,16 +5,16 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import dataclass
 
+import numpy as np
 from ezdxf.tools.codepage import toencoding
 
 from kerfproof.errors import Finding, KerfproofError, Severity
+from kerfproof.geom.path import Ints
 
 _VERSION = re.compile(rb"\$ACADVER\s+1\s+(AC\d{4})", re.IGNORECASE)
 _CODE_PAGE = re.compile(rb"\$DWGCODEPAGE\s+3\s+(\S+)", re.IGNORECASE)
-_CURVE = re.compile(
-    r"(?<=\n)[ \t]*0[ \t]*\n[ \t]*(LINE|ARC|CIRCLE|ELLIPSE|SPLINE|LWPOLYLINE|POLYLINE|INSERT|POINT)[ \t]*(?=\n)"
-)
 _STRUCTURE = re.compile(
     rb"[\r\n][ \t]*0[ \t]*(?:\r\n|\r|\n)[ \t]*(?:ENDSEC|SECTION|LINE|ARC|CIRCLE|LWPOLYLINE|VERTEX)\s"
 )
@@ -22,10 +22,8 @@ _END = re.compile(rb"(?:^|[\r\n])[ \t]*0[ \t]*(?:\r\n|\r|\n)[ \t]*EOF(?=[\s\x00\
 CURVES = frozenset(
     {"LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "LWPOLYLINE", "POLYLINE", "VERTEX", "INSERT", "POINT"}
 )
-_POLYLINE = re.compile(
-    r"\n[ \t]*0[ \t]*\n[ \t]*LWPOLYLINE[ \t]*\n(.*?)(?=\n[ \t]*0[ \t]*\n[ \t]*(?:[A-Z]|3D))", re.DOTALL
-)
-_MARKER = re.compile(r"(?<=\n)[ \t]*100[ \t]*\nAcDb(Line|Circle|Ellipse|Spline|Polyline|BlockReference)[ \t]*(?=\n)")
+MARKER = 100
+"""Group code of subclass markers."""
 _MARKERS = {
     "Line": ("LINE",), "Circle": ("CIRCLE", "ARC"), "Ellipse": ("ELLIPSE",), "Spline": ("SPLINE",),
     "Polyline": ("LWPOLYLINE",), "BlockReference": ("INSERT",),
@@ -241,41 +239,71 @@ def check_points(text: str, name: str) -> None:
         count.clear()
 
 
-def polyline_findings(text: str) -> tuple[Finding, ...]:
+@dataclass(frozen=True, slots=True, eq=False)
+class TagColumns:
+    """A text as group codes (n,), -1 where none stands, and values; value k is line 2 k + 2 of the text."""
+
+    codes: Ints
+    values: list[str]
+
+    @staticmethod
+    def of(text: str) -> TagColumns:
+        """Return a text taken apart; a line break at its end counts for nothing."""
+        lines = text.split("\n")
+        if not lines[-1]:
+            del lines[-1]
+        values = lines[1::2]
+        codes = lines[0::2][: len(values)]
+        try:
+            numbers = list(map(int, codes))
+        except ValueError:
+            numbers = [int(code) if _GROUP.fullmatch(code.strip()) else -1 for code in codes]
+        return TagColumns(np.array(numbers, dtype=np.int64), values)
+
+    def named(self) -> tuple[Ints, list[str]]:
+        """Return which tags name an entity, a section or the like, and the names."""
+        at = np.flatnonzero(self.codes == 0)
+        return at, [self.values[k].strip() for k in at.tolist()]
+
+
+def polyline_findings(tags: TagColumns) -> tuple[Finding, ...]:
     """Return an error for each LWPOLYLINE that has not as many vertices as it says (90), or an x without y."""
+    at, names = tags.named()
+    which = np.flatnonzero([name == "LWPOLYLINE" for name in names])
+    first, last = at[which], np.append(at, len(tags.codes))[which + 1]
+    within = [np.append(0, np.cumsum(tags.codes == code)) for code in (10, 20, 90)]
+    x, y, counts = (total[last] - total[first] for total in within)
+    say_so = np.append(np.flatnonzero(tags.codes == 90), -1)[within[2][first]]
     found = []
-    for block in _POLYLINE.finditer(text):
-        lines = block[1].split("\n")
-        codes, count = lines[0::2], Counter[str]()
-        for code, times in Counter(codes).items():
-            count[code.strip()] += times
-        if not count["90"]:
+    for k in np.flatnonzero(counts > 0).tolist():
+        said = tags.values[say_so[k]].strip()
+        if x[k] == y[k] and said == str(x[k]):
             continue
-        said = lines[2 * next(k for k, code in enumerate(codes) if code.strip() == "90") + 1].strip()
-        x, y = count["10"], count["20"]
-        if x == y and said == str(x):
-            continue
-        handle = next((lines[2 * k + 1].strip() for k, code in enumerate(codes) if code.strip() == "5"), "")
-        line = text.count("\n", 0, block.start()) + 3
-        message = f"The LWPOLYLINE at line {line} says it has {said} vertices and holds {x} x and {y} y coordinates."
+        inside = range(int(first[k]), int(last[k]))
+        handle = next((tags.values[n].strip() for n in inside if tags.codes[n] == 5), "")
+        line = 2 * int(first[k]) + 2
+        message = (
+            f"The LWPOLYLINE at line {line} says it has {said} vertices and holds {x[k]} x and {y[k]} y coordinates."
+        )
         found.append(Finding("entity-broken", Severity.ERROR, message, "export the drawing again", handle=handle))
     return tuple(found)
 
 
-def nameless(text: str, named: Counter[str]) -> Counter[str]:
+def nameless(tags: TagColumns, named: Counter[str]) -> Counter[str]:
     """Return kinds of which the text holds more contents than names (`curves_in`): the name of an entity got lost."""
-    inside = Counter(_MARKER.findall(text))
+    markers = np.flatnonzero(tags.codes == MARKER).tolist()
+    inside = Counter(tags.values[k].strip().removeprefix("AcDb") for k in markers)
     found: Counter[str] = Counter()
     for marker, kinds in _MARKERS.items():
         surplus = inside[marker] - sum(named[kind] for kind in kinds)
-        if surplus > 0 and not (marker == "Spline" and "HELIX" in text):
+        if surplus > 0 and not (marker == "Spline" and "HELIX" in tags.named()[1]):
             found[kinds[0]] = surplus
     return found
 
 
-def curves_in(text: str) -> Counter[str]:
+def curves_in(tags: TagColumns) -> Counter[str]:
     """Return how many curves of each kind the text holds, in blocks and outside, by their names alone."""
-    return Counter(_CURVE.findall(text))
+    return Counter(name for name in tags.named()[1] if name in CURVES and name != "VERTEX")
 
 
 def line_of_handle(text: str, handle: str) -> tuple[str, int] | None:

@@ -11,11 +11,14 @@ ROUND = 0.01
 """Arcs whose centres and radii agree to this many mm make a round hole."""
 
 
-def hole_widths(paths: Bundle) -> Floats:
-    """Return the width (mm) of each closed path (n,): the diameter, of others that of the largest circle inside."""
+def hole_widths(paths: Bundle, enough: float = np.inf) -> Floats:
+    """Return the width (mm) of each closed path (n,): the diameter, of others that of the largest circle inside.
+
+    Of those not round that are at least `enough` wide it may be told too small, but not under `enough`.
+    """
     out = np.array([np.nan if d is None else d for d in diameters_of(paths)], dtype=np.float64)
     other = np.flatnonzero(np.isnan(out))
-    out[other] = 2 * inscribed_radii(Bundle.of([paths.path(k) for k in other.tolist()]))
+    out[other] = 2 * inscribed_radii(Bundle.of([paths.path(k) for k in other.tolist()]), enough / 2)
     return out
 
 

@@ -13,7 +13,7 @@ from ezdxf.lldxf.types import DXFTag
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.drawing.dxf.opening import ascii_tags
 from kerfproof.drawing.dxf.reader import read_dxf
-from kerfproof.drawing.dxf.text import curves_in
+from kerfproof.drawing.dxf.text import TagColumns, curves_in
 from kerfproof.errors import KerfproofError, Severity
 from support.drawings.drawings import as_bytes, as_text, bare, new, rules, tags
 
@@ -296,7 +296,7 @@ def test_what_gets_lost_with_a_damaged_block_is_an_error_and_listed() -> None:
 
 def test_curves_are_counted_by_name_and_values_that_look_alike_are_not() -> None:
     text = bare(LINE, HOLE, tags((0, "TEXT"), (1, "LINE"), (0, "VERTEX"), (70, "     0"))).decode()
-    assert curves_in(text) == {"LINE": 1, "CIRCLE": 1}
+    assert curves_in(TagColumns.of(text)) == {"LINE": 1, "CIRCLE": 1}
 
 
 def test_one_place_that_was_mended_is_told_as_one() -> None:
@@ -320,4 +320,4 @@ def test_tags_are_those_of_the_library(text: str) -> None:
             out.append(str(error))
         return out
 
-    assert told(ascii_tags(text)) == told(ascii_tags_loader(io.StringIO(text)))
+    assert told(ascii_tags(text, TagColumns.of(text))) == told(ascii_tags_loader(io.StringIO(text)))

@@ -55,7 +55,9 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     owner = kept.edges.owner[swept.edge[close]]
     cut = np.intersect1d(np.flatnonzero(~kept.is_outline()), owner)
     paths = Bundle.of([kept.contours[k].path for k in cut.tolist()])
-    for contour, width, area in zip(cut.tolist(), hole_widths(paths).tolist(), path_areas(paths).tolist(), strict=True):
+    for contour, width, area in zip(
+        cut.tolist(), hole_widths(paths, process.min_hole).tolist(), path_areas(paths).tolist(), strict=True
+    ):
         if width >= process.min_hole - SLACK:
             continue
         hole, slot = drawn_as(kept, contour), is_long(width, area)

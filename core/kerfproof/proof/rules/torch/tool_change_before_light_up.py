@@ -1,10 +1,10 @@
-"""Tools are changed between the touch-off and the light-up.
+"""Tools are changed where the torch may be carried off.
 
 Finds: a tool change (M6) between a light-up and what stands before it: its search, or on a machine without touch-off
-its way to the pierce.
+its way to the pierce. After the first cut it is a warning.
 
 Matters: a tool change may move the axes (NISTIR 6556, 3.6.3) and a control may add a tool length to Z. The torch then
-lights at another place or height than was touched.
+lights at another place or height than was touched, or goes across pieces that have tipped.
 
 Bad::
 
@@ -45,6 +45,11 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             what = "touch-off" if e.touches else "way to the pierce"
             message = f"M6 between the {what} and the light-up may move the axes"
             yield at_row(e, int(between[0]), message, "change tools before the way to the pierce")
+            return
+    late = tools[tools > e.lights[0]] if len(e.lights) else tools[:0]
+    if len(late):
+        message = "M6 after the first cut may move the axes across pieces that have tipped"
+        yield at_row(e, int(late[0]), message, "take the word out", Severity.WARNING)
 
 
 RULE = Rule("tool-change-before-light-up", Severity.ERROR, _judge)
