@@ -43,6 +43,12 @@ class Outcome:
     """Features whose start the person pinned, with the pin's place in plate coordinates."""
 
     @property
+    def drilled(self) -> tuple[Feature, ...]:
+        """The holes left to the drill, without what lies in them."""
+        gone = {f.number for f in self.left_out}
+        return tuple(f for f in self.left_out if f.parent not in gone)
+
+    @property
     def ok(self) -> bool:
         """Whether a program stands and no finding is an error."""
         return self.program is not None and all(f.severity is not Severity.ERROR for f in self.findings)

@@ -17,7 +17,7 @@ from kerfproof.errors import Finding, Severity
 from kerfproof.geom.inscribed_circle import is_long
 from kerfproof.geom.path import Bundle
 from kerfproof.job.job import SmallHoles
-from kerfproof.parts.model.part import Feature, FeatureKind
+from kerfproof.parts.model.part import Feature, FeatureKind, inside_of
 from kerfproof.parts.model.round_hole import hole_widths
 from kerfproof.sentence import Phrase, joined_phrases, mm, named, option, say
 from kerfproof.shop.chart import Process
@@ -113,7 +113,10 @@ def middle(feature: Feature) -> tuple[float, float]:
 
 
 def may_be_drilled(features: Sequence[Feature], process: Process) -> tuple[list[Feature], list[float]]:
-    """Return those holes among some features that a job may leave to the drill, with their widths (mm)."""
+    """Return those holes among some features that a job may leave to the drill, with their widths (mm).
+
+    What lies in one of them is not told: it goes with it (`inside_of`).
+    """
     holes = [f for f in features if f.kind is FeatureKind.HOLE]
     widths = hole_widths(Bundle.of([f.contour.path for f in holes])).tolist()
     small = [
@@ -121,4 +124,6 @@ def may_be_drilled(features: Sequence[Feature], process: Process) -> tuple[list[
         for f, width in zip(holes, widths, strict=True)
         if hole_band(width, f.contour.path.area(), process) is not HoleBand.CUT
     ]
+    scrap = {f.number for f in inside_of(holes, [f.number for f, _ in small])}
+    small = [(f, width) for f, width in small if f.number not in scrap]
     return [f for f, _ in small], [width for _, width in small]

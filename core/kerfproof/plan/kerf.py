@@ -19,7 +19,7 @@ from kerfproof.geom.offset.offset import Offset, offset_all
 from kerfproof.geom.path import Bools, Bundle, Path
 from kerfproof.geom.region import path_areas
 from kerfproof.job.job import Job, SmallHoles
-from kerfproof.parts.model.part import Feature, FeatureKind
+from kerfproof.parts.model.part import Feature, FeatureKind, inside_of
 from kerfproof.parts.model.round_hole import hole_widths
 from kerfproof.plan.holes import (
     HoleBand,
@@ -84,7 +84,7 @@ def kerf_loops(
     loops += [
         KerfLoop(f, f.contour.path, process.kerf, f.contour.path.length(), False)
         for f in features
-        if f.kind is FeatureKind.SLIT
+        if f.kind is FeatureKind.SLIT and f.number not in left_out
     ]
     loops.sort(key=lambda loop: loop.feature.number)
     return KerfLoops(tuple(loops), tuple(findings), tuple(sorted(left_out)))
@@ -114,6 +114,10 @@ def _worth_cutting(
         else:
             out.append((f, area, width))
     left_out += [f.number for f, _ in drilled]
+    scrap = {f.number for f in inside_of(features, left_out)}
+    left_out += scrap
+    out = [item for item in out if item[0].number not in scrap]
+    drilled = [item for item in drilled if item[0].number not in scrap]
     findings += holes_to_drill([f for f, _ in drilled], [width for _, width in drilled])
     return out
 

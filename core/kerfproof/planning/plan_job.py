@@ -138,7 +138,7 @@ def _cut_plan(
         machine=resolved.machine,
         process=resolved.process,
         mode=job.mode,
-        drill=tuple((f.label, _middle(f)) for f in left),
+        drill=tuple((f.label, _middle(f)) for f in left if f.parent not in {g.number for g in left}),
         heading=(
             *heading_of(resolved, drawings, laid.placed, left, sources),
             *(("tab", tab_words(tab)) for tab in planned.tabs),

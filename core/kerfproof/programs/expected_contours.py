@@ -14,7 +14,7 @@ from kerfproof.job.reading import unit_question
 from kerfproof.job.write_header import digest
 from kerfproof.parts.classify.choices import DrillKind, PageFrames
 from kerfproof.parts.model.contour import Contour
-from kerfproof.parts.model.part import Feature, drawn_contours
+from kerfproof.parts.model.part import Feature, drawn_contours, inside_of
 from kerfproof.plan.holes import holes_to_drill, may_be_drilled
 from kerfproof.programs.drawing_lookup import DrawingAtHand, FindDrawing, matched, no_drawing
 from kerfproof.programs.read_header import Claims, DrawingClaim
@@ -115,9 +115,10 @@ def expected_contours(
         parts = look.parts.moved(*claim.shift)
         drilled = [f for f in parts.features if _is_left_out(f, claims)]
         if process is not None:
-            drilled, widths = may_be_drilled(drilled, process)
-            left += drilled
+            holes, widths = may_be_drilled(drilled, process)
+            left += holes
             left_widths += widths
+            drilled = [*holes, *inside_of(parts.features, [f.number for f in holes])]
         closed, open_ones = drawn_contours(parts, drilled)
         counts.append((len(closed), len(open_ones)))
         contours += closed

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from kerfproof.job.job import Mode
 from kerfproof.outcome import Outcome
-from kerfproof.report.data.facts import both, both_sizes, counted
+from kerfproof.report.data.facts import both, both_sizes, counted, drill_sizes
 from kerfproof.report.data.job_report import report, verdict
 from kerfproof.report.data.loading import load_of_proof, load_words
 from kerfproof.sentence import said
 from kerfproof.units import format_feed, format_length, format_time
 
 SHOP_EDGE = "an air plasma cut itself varies by 0.3 to 0.5 mm"  # common practice, no source
+
+
+MOST_DRILLED = 6
+"""So many holes to drill are told with their places; of more only the sizes are told."""
 
 
 def headline(outcome: Outcome, program: str, written: bool) -> str:
@@ -28,8 +32,8 @@ def _does(outcome: Outcome) -> str:
     """Return what a proven program does, without a promise too much."""
     if outcome.job.mode is not Mode.CUT:
         return f"lights no torch and stays raised ({outcome.job.mode.value} of {names(outcome)})"
-    left = len(outcome.left_out)
-    return f"cuts {names(outcome)} as drawn" + (f", except {counted(left, 'feature')} left out" if left else "")
+    left = len(outcome.drilled)
+    return f"cuts {names(outcome)} as drawn" + (f", except {counted(left, 'hole')} left out" if left else "")
 
 
 def names(outcome: Outcome) -> str:
@@ -63,8 +67,10 @@ def lines(outcome: Outcome) -> list[tuple[str, str]]:
         ),
         ("machine", machine.title or machine.name),
     ]
-    drill = [item for part in data["parts"] for item in part["left_out"]]
-    if drill:
+    drill = data["drill"]
+    if len(drill) > MOST_DRILLED:
+        rows.append(("to drill", f"{drill_sizes(outcome, machine.inches)}; places in picture, sheet and report"))
+    elif drill:
         rows.append(("to drill", ", ".join(f"{d['label']} at X{d['center'][0]:g} Y{d['center'][1]:g}" for d in drill)))
     if outcome.proof is not None:
         if outcome.proof.ok:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -89,6 +89,16 @@ class Parts:
             for p in self.parts
         )
         return Parts(tuple(moved), self.findings)
+
+
+def inside_of(features: Sequence[Feature], holes: Collection[int]) -> list[Feature]:
+    """Return the features that lie in these holes (numbers), however deep: they go with what the drill takes out."""
+    gone, out = set(holes), []
+    for feature in sorted(features, key=lambda f: f.depth):
+        if feature.parent in gone:
+            gone.add(feature.number)
+            out.append(feature)
+    return out
 
 
 def drawn_contours(parts: Parts, left_out: Sequence[Feature]) -> tuple[tuple[Contour, ...], tuple[Contour, ...]]:

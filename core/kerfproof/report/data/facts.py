@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 
+from kerfproof.geom.path import Bundle
 from kerfproof.outcome import Outcome
+from kerfproof.parts.model.round_hole import hole_widths
 from kerfproof.report.data.job_report import report
 from kerfproof.sentence import counted as counted
 from kerfproof.units import format_feed, format_length, format_size, format_time
@@ -36,16 +38,22 @@ def facts_of(outcome: Outcome) -> tuple[tuple[str, str], ...]:
         )
         if lit:
             facts.append(("Edge", edge_words(data["proof"]["edge_deviation_mm"])))
-    if outcome.left_out:
-        facts.append(("To drill", _drill_list(outcome)))
+    if outcome.drilled:
+        facts.append(("To drill", drill_sizes(outcome)))
     facts.append(("Machine", outcome.machine.title or outcome.machine.name))
     return tuple(facts)
 
 
-def _drill_list(outcome: Outcome) -> str:
-    """Return how many holes of each size are left to the drill."""
-    sizes = Counter(f.label if f.diameter is None else format_length(f.diameter, decimals=2) for f in outcome.left_out)
-    return ", ".join(f"{count} × {size}" for size, count in sizes.items())
+def drill_sizes(outcome: Outcome, inches: bool = False) -> str:
+    """Return how many holes of each size are left to the drill: ``16 x 5.5 mm, 2 x 3 mm wide``."""
+    other = [f for f in outcome.drilled if f.diameter is None]
+    widths = hole_widths(Bundle.of([f.contour.path for f in other])).tolist()
+    sizes = Counter((f.diameter, "") for f in outcome.drilled if f.diameter is not None)
+    sizes += Counter((width, " wide") for width in widths)
+    told: Counter[str] = Counter()
+    for (size, word), count in sizes.items():
+        told[format_length(size, inches=inches, decimals=3 if inches else 2) + word] += count
+    return ", ".join(f"{count} x {size}" for size, count in told.items())
 
 
 def edge_words(deviation: float) -> str:

@@ -212,7 +212,7 @@ def _part(outcome: Outcome, part: Part) -> Record:
 def _drill(outcome: Outcome) -> list[Record]:
     """Return the drill table: every hole that is left to the drill."""
     names = {part.number: part.name for part in outcome.parts.parts}
-    return [{"part": names.get(f.part, ""), **_left_out(f)} for f in outcome.left_out]
+    return [{"part": names.get(f.part, ""), **_left_out(f)} for f in outcome.drilled]
 
 
 def _left_out(feature: Feature) -> Record:

@@ -267,7 +267,7 @@ def _names(outcome: Outcome) -> tuple[Name, ...]:
 
 def _drills(outcome: Outcome) -> tuple[Drill, ...]:
     drills = []
-    for feature in outcome.left_out:
+    for feature in outcome.drilled:
         x0, y0, x1, y1 = feature.contour.path.bounds()
         text = feature.label if feature.diameter is None else f"drill {format_length(feature.diameter, decimals=2)}"
         drills.append(Drill(((x0 + x1) / 2, (y0 + y1) / 2), max(x1 - x0, y1 - y0) / 2, text))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from kerfproof.job.job import Mode, Origin
 from kerfproof.outcome import Outcome
-from kerfproof.report.data.facts import both, both_sizes, counted
+from kerfproof.report.data.facts import both, both_sizes, counted, drill_sizes
 from kerfproof.report.data.figures import figures
 from kerfproof.report.data.loading import load_of_proof, load_words
 from kerfproof.shop.material import density, material_key
@@ -127,8 +127,8 @@ def _job(outcome: Outcome, tip_used: float | None) -> Rows:
     if rests:
         total = format_time(sum(pause.seconds for pause in rests))
         rows.append(("rests", f"{len(rests)}, {total} in all"))
-    if outcome.left_out:
-        rows.append(("to drill", f"{counted(len(outcome.left_out), 'hole')}, dashed in the picture"))
+    if outcome.drilled:
+        rows.append(("to drill", f"{drill_sizes(outcome, machine.inches)}; dashed in the picture"))
     return tuple(rows)
 
 
