@@ -22,8 +22,8 @@ from kerfproof.shop.profile import Machine
 class Outcome:
     """A job with everything made from it. A stage that could not be reached is None.
 
-    `parts` are in plate coordinates (drawing coordinates + `shift`). `left_out` are features that the job asked
-    not to cut (drill list). `findings` are those of all stages.
+    `parts` are in plate coordinates (drawing coordinates + `shift`). `left_out` are features that are
+    not cut by the job's choice. `findings` are those of all stages.
     """
 
     job: Job
@@ -34,6 +34,8 @@ class Outcome:
     parts: Parts
     shift: tuple[float, float] = (0.0, 0.0)
     left_out: tuple[Feature, ...] = ()
+    drilled: tuple[Feature, ...] = ()
+    """Those of `left_out` that are holes for the drill."""
     plan: CutPlan | None = None
     program: Program | None = None
     proof: Proof | None = None
@@ -41,12 +43,6 @@ class Outcome:
     copies: tuple[CopyAt, ...] = ()
     pinned: tuple[tuple[int, Pin], ...] = ()
     """Features whose start the person pinned, with the pin's place in plate coordinates."""
-
-    @property
-    def drilled(self) -> tuple[Feature, ...]:
-        """The holes left to the drill, without what lies in them."""
-        gone = {f.number for f in self.left_out}
-        return tuple(f for f in self.left_out if f.parent not in gone)
 
     @property
     def ok(self) -> bool:

@@ -47,6 +47,7 @@ class FolderSettings:
     order: Order | None = None
     spread: bool | None = None
     sharp_corners: bool | None = None
+    leave_out: bool | None = None
     small_holes: SmallHoles | None = None
     join_tolerance: float | None = None
     drill_marks: DrillKind | None = None

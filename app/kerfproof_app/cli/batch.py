@@ -53,6 +53,7 @@ def batch(
     order: o.Order = None,
     turn: o.Turn = None,
     sharp_corners: o.SharpCorners = False,
+    leave_out: o.LeaveOut = False,
     layers: o.Layers = None,
     roles: o.Roles = None,
     join: o.Join = None,

@@ -37,6 +37,7 @@ def cut(
     turn: o.Turn = None,
     mirror: o.Mirror = False,
     sharp_corners: o.SharpCorners = False,
+    leave_out: o.LeaveOut = False,
     layers: o.Layers = None,
     window: o.Window = None,
     roles: o.Roles = None,

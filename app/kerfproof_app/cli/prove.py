@@ -30,6 +30,11 @@ At = Annotated[
 ]
 
 
+LeaveOut = Annotated[
+    bool, typer.Option("--leave-out", help="What of the drawing is not cut counts as a warning: it was left out.")
+]
+
+
 def prove(
     program: ProgramFile,
     drawing: DrawingFiles = None,
@@ -48,6 +53,7 @@ def prove(
     drill_marks: o.DrillMarkKind = None,
     drill_below: o.DrillBelow = None,
     page: o.Page = None,
+    leave_out: LeaveOut = False,
     first: o.First = None,
     sets: o.Sets = None,
     picture: o.Picture = None,

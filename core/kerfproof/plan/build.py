@@ -16,7 +16,7 @@ from kerfproof.geom.path import Bundle, Floats, Ints, Path
 from kerfproof.geom.region import path_boxes
 from kerfproof.job.job import Job, Pin
 from kerfproof.memo import Memo
-from kerfproof.parts.model.part import Feature, FeatureKind, Parts
+from kerfproof.parts.model.part import Feature, FeatureKind, Parts, inside_of
 from kerfproof.plan.clearance import Clearances, Ground, Runs
 from kerfproof.plan.closure import close_contours, contour_length
 from kerfproof.plan.kerf import KerfLoop, KerfLoops, kerf_loops, side_of_scrap
@@ -34,11 +34,15 @@ from kerfproof.shop.profile import Machine
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Planned:
-    """The cuts of a plate in order, what was noticed, and the numbers of features that are not cut by choice."""
+    """The cuts of a plate in order, what was noticed, and the numbers of features that are not cut by choice.
+
+    `drilled` are those of them that are holes for the drill.
+    """
 
     cuts: tuple[Cut, ...]
     findings: tuple[Finding, ...]
     left_out: tuple[int, ...]
+    drilled: tuple[int, ...] = ()
     tabs: tuple[Path, ...] = ()
     """Pieces of the torch's path that are left uncut on purpose."""
 
@@ -97,6 +101,8 @@ def plan_cuts(
         lambda: cut_slits(slits, closed, setting.ground, machine, process, clear, slit_pins),
     )
     drawn = drafts(parts, sheet, leads, closures, slit_runs, machine, process, memo)
+    uncut = _uncut(parts, drawn, setting.loops.left_out) if job.leave_out else set()
+    drawn = [cut for cut in drawn if cut.feature not in uncut]
     watch("leads", 1.0)
     before = _before(leads, slit_runs, setting, clear)
     watch("order", 0.0)
@@ -123,7 +129,17 @@ def plan_cuts(
         *slit_findings,
         *tabbed.findings,
     )
-    return Planned(tuple(cuts), findings, setting.loops.left_out, tabbed.tabs)
+    left_out = (*setting.loops.left_out, *sorted(uncut))
+    return Planned(tuple(cuts), findings, left_out, setting.loops.drilled, tabbed.tabs)
+
+
+def _uncut(parts: Parts, cuts: Sequence[Cut], left_out: Collection[int]) -> set[int]:
+    """Return the features without a cut that nobody left out, those of a part without an outline with it."""
+    cut = {draft.feature for draft in cuts} | set(left_out)
+    kinds = (FeatureKind.OUTLINE, FeatureKind.HOLE, FeatureKind.SLIT)
+    missing = [f for f in parts.features if f.kind in kinds and f.number not in cut]
+    outlines = [f.number for f in missing if f.kind is FeatureKind.OUTLINE]
+    return {f.number for f in missing} | {f.number for f in inside_of(parts.features, outlines)} - set(left_out)
 
 
 def prepare(

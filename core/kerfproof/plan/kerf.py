@@ -14,7 +14,6 @@ import numpy as np
 
 from kerfproof.cut_plan import FLANK
 from kerfproof.errors import Finding, Severity, Watch, no_watch
-from kerfproof.geom.distance import nearest
 from kerfproof.geom.offset.offset import Offset, offset_all
 from kerfproof.geom.path import Bools, Bundle, Path
 from kerfproof.geom.region import path_areas
@@ -57,11 +56,15 @@ class KerfLoop:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class KerfLoops:
-    """The kerf paths of all features, what was noticed, and the numbers of features that are not cut by choice."""
+    """The kerf paths of all features, what was noticed, and the numbers of features that are not cut by choice.
+
+    `drilled` are those of them that are holes for the drill; the others lie in one of these.
+    """
 
     loops: tuple[KerfLoop, ...]
     findings: tuple[Finding, ...]
     left_out: tuple[int, ...]
+    drilled: tuple[int, ...] = ()
 
 
 def side_of_scrap(machine: Machine) -> int:
@@ -77,8 +80,8 @@ def kerf_loops(
     Marks are not cut, small holes by the job's choice left out. What is lost or closes up is an error finding.
     """
     findings: list[Finding] = []
-    left_out: list[int] = []
-    closed = _worth_cutting(features, process, job, findings, left_out)
+    closed, drilled = _worth_cutting(features, process, job, findings)
+    left_out = [*drilled, *(f.number for f in inside_of(features, drilled))]
     findings += closeness_findings([f for f, _, _ in closed], process.kerf)
     loops = _offset_loops(closed, machine, process, job, findings, watch)
     loops += [
@@ -87,19 +90,19 @@ def kerf_loops(
         if f.kind is FeatureKind.SLIT and f.number not in left_out
     ]
     loops.sort(key=lambda loop: loop.feature.number)
-    return KerfLoops(tuple(loops), tuple(findings), tuple(sorted(left_out)))
+    return KerfLoops(tuple(loops), tuple(findings), tuple(sorted(left_out)), tuple(drilled))
 
 
 def _worth_cutting(
-    features: Sequence[Feature], process: Process, job: Job, findings: list[Finding], left_out: list[int]
-) -> list[tuple[Feature, float, float]]:
-    """Return the outlines and holes to offset, each with its signed area and width."""
+    features: Sequence[Feature], process: Process, job: Job, findings: list[Finding]
+) -> tuple[list[tuple[Feature, float, float]], list[int]]:
+    """Return the outlines and holes to offset, each with its signed area and width, and the holes for the drill."""
     for f in features:
         if f.kind is FeatureKind.MARK:
             findings.append(_finding(f, "mark-not-cut", Severity.NOTE, "is a mark and is not cut", ""))
     closed = [f for f in features if f.kind in (FeatureKind.OUTLINE, FeatureKind.HOLE)]
     if not closed:
-        return []
+        return [], []
     paths = Bundle.of([f.contour.path for f in closed])
     areas, widths = path_areas(paths), np.full(len(closed), np.inf)
     holes = [k for k, f in enumerate(closed) if f.kind is FeatureKind.HOLE]
@@ -113,13 +116,11 @@ def _worth_cutting(
             drilled.append((f, width))
         else:
             out.append((f, area, width))
-    left_out += [f.number for f, _ in drilled]
-    scrap = {f.number for f in inside_of(features, left_out)}
-    left_out += scrap
+    scrap = {f.number for f in inside_of(features, [f.number for f, _ in drilled])}
     out = [item for item in out if item[0].number not in scrap]
     drilled = [item for item in drilled if item[0].number not in scrap]
     findings += holes_to_drill([f for f, _ in drilled], [width for _, width in drilled])
-    return out
+    return out, [f.number for f, _ in drilled]
 
 
 def _wide(process: Process, job: Job) -> float:
@@ -157,8 +158,6 @@ def _offset_loops(
         findings += _offset_findings(f, offset, k)
         out += [KerfLoop(f, p.reversed() if back else p, k, width, s, s and fast) for p in offset.paths]
     watch("kerf", 1.0)
-    said = {f.number for f, o in zip(features, made, strict=True) if o.lost or o.problem or len(o.paths) != 1}
-    findings += _lost_details([loop for loop in out if loop.feature.number not in said])
     return out
 
 
@@ -173,45 +172,7 @@ def _offset_findings(feature: Feature, offset: Offset, kerf: float) -> list[Find
     if len(offset.paths) > 1:
         what = say("has a neck {width}, which parts it in {count}", width=width, count=len(offset.paths))
         return [_finding(feature, "neck-closes", error, what, "draw the neck wider", offset.at)]
-    if offset.lost:
-        what, advice = (
-            say("has a detail {width}, which the torch can't reach", width=width),
-            "draw it wider or leave it out",
-        )
-        return [_finding(feature, "detail-lost", error, what, advice, offset.at)]
     return []
-
-
-def _lost_details(loops: Sequence[KerfLoop]) -> list[Finding]:
-    """Return a finding for each contour with an edge longer than the kerf that the torch comes nowhere near."""
-    out = []
-    for loop in _simpler(loops):
-        s = loop.feature.contour.path.segments()
-        long = np.flatnonzero(s.lengths() > loop.kerf)
-        middles = s.points(long, np.full(len(long), 0.5))
-        away, _ = nearest(middles, loop.path.segments(), float(np.inf))
-        missed = middles[away > loop.kerf / 2 + UNREACHED]
-        if len(missed):
-            x, y = missed[0].tolist()
-            what = say(
-                "has a detail narrower than the kerf of {kerf}, which the torch can't reach", kerf=mm(loop.kerf, "g")
-            )
-            advice = "draw it wider or leave it out"
-            out.append(_finding(loop.feature, "detail-lost", Severity.ERROR, what, advice, (x, y)))
-    return out
-
-
-def _simpler(loops: Sequence[KerfLoop]) -> list[KerfLoop]:
-    """Return the loops with fewer pieces than their contour, arcs round corners not counted.
-
-    Where every edge has its parallel there is nothing to look for.
-    """
-    if not loops:
-        return []
-    s = Bundle.of([loop.path for loop in loops]).segments()
-    half = np.array([loop.kerf for loop in loops])[s.owner] / 2
-    own = np.bincount(s.owner[~s.is_arc | (np.abs(s.radius - half) > 1e-3)], minlength=len(loops))
-    return [x for x, n in zip(loops, own.tolist(), strict=True) if n < x.feature.contour.path.n_segments]
 
 
 def _have_flanks(paths: Bundle, least: float) -> Bools:

@@ -18,6 +18,7 @@ from kerfproof.parts.model.part import Feature, drawn_contours
 from kerfproof.plan.build import Planned, plan_cuts, prepare
 from kerfproof.plan.order.pauses import planned_pauses
 from kerfproof.planning.write_and_prove import Written, write_and_prove
+from kerfproof.proof.rule_choices import left_out
 from kerfproof.sentence import option, say, unended
 
 
@@ -71,15 +72,16 @@ def plan_job(resolved: ResolvedJob, sources: Mapping[str, bytes], memo: Memo, wa
         parts=placed.parts,
         shift=(float(placed.shifts[0, 0]), float(placed.shifts[0, 1])),
         left_out=left,
+        drilled=tuple(f for f in left if f.number in set(planned.drilled)),
         plan=written.plan if written is not None else None,
         program=written.program if written is not None else None,
         proof=written.proof if written is not None else None,
         findings=(
-            *resolved.known_before(f for look in laid.looked for f in look.findings),
+            *left_out(resolved.known_before(f for look in laid.looked for f in look.findings), job.leave_out),
             *laid.lost_pins,
             *lost_turns,
             *lost_tabs,
-            *planned.findings,
+            *left_out(planned.findings, job.leave_out),
             *unpaused,
             *found,
         ),
@@ -138,7 +140,7 @@ def _cut_plan(
         machine=resolved.machine,
         process=resolved.process,
         mode=job.mode,
-        drill=tuple((f.label, _middle(f)) for f in left if f.parent not in {g.number for g in left}),
+        drill=tuple((f.label, _middle(f)) for f in left if f.number in set(planned.drilled)),
         heading=(
             *heading_of(resolved, drawings, laid.placed, left, sources),
             *(("tab", tab_words(tab)) for tab in planned.tabs),

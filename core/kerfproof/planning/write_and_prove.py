@@ -48,6 +48,7 @@ def write_and_prove(
             plate=plan.plate,
             mode=job.mode.value,
             choices=job.rules,
+            leave_out=job.leave_out,
             tabs=plan.tabs,
         )
         return Written(plan, program, prove(program.text, against, memory=memory, watch=watch))

@@ -29,6 +29,7 @@ from kerfproof.programs.read_header import Claims, read_claims
 from kerfproof.programs.test_piece import as_test_piece
 from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.prove import prove
+from kerfproof.proof.rule_choices import left_out
 from kerfproof.resume.earlier_programs import GoesOn
 from kerfproof.shop.shop import Shop
 
@@ -75,6 +76,11 @@ class ProgramAtHand:
     notes: tuple[Finding, ...] = ()
     """What else was taken for granted."""
     advice: Advice = Advice()
+
+    @property
+    def leave_out(self) -> bool:
+        """Whether the person says that what is not cut may stay."""
+        return self.choices is not None and self.choices.leave_out
 
 
 def prove_program(
@@ -163,6 +169,7 @@ def _alone(
             counts=expected.counts,
             choices=claims.rules,
             tabs=claims.tabs,
+            leave_out=program.leave_out,
         ),
         watch=watch,
     )
@@ -178,7 +185,7 @@ def _alone(
     findings = (
         *program.notes,
         *_stale(claims, shop),
-        *resolved.known_before(expected.looked),
+        *left_out(resolved.known_before(expected.looked), program.leave_out),
         *contradictions(tried, proof, shop.machine, process, resolved.row),
         *expected.findings,
         *found,

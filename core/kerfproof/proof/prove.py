@@ -22,7 +22,7 @@ from kerfproof.proof.evidence.simulated_table import reads_trip
 from kerfproof.proof.memory import ProofMemory
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.rule import all_rules
-from kerfproof.proof.rule_choices import weighed
+from kerfproof.proof.rule_choices import left_out, weighed
 from kerfproof.proof.table import other_tables, scenario
 from kerfproof.proof.table.play import Played, play
 from kerfproof.sentence import Phrase, joined_phrases, mm, mm_min, mm_span, say
@@ -56,7 +56,10 @@ def prove(
         judged = replace(judged, drawn=None, raised=raised, tabs=against.tabs if against.mode == "dry" else ())
     proof = _proof(text, judged, watch, memory, untold)
     findings = weighed(
-        weighed(proof.findings, against.machine.rules, all_rules()), against.choices, all_rules(), shop=False
+        weighed(left_out(proof.findings, against.leave_out), against.machine.rules, all_rules()),
+        against.choices,
+        all_rules(),
+        shop=False,
     )
     return replace(proof, findings=findings)
 

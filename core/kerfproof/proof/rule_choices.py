@@ -11,8 +11,32 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from kerfproof.errors import Finding, RuleChoice, Severity
+from kerfproof.sentence import option, say, unended
 
 WEIGHED = "rule-weighed"
+LEAVES_OUT = frozenset(
+    {
+        "branch-point", "corner-not-reached", "feature-lost", "feature-not-cut", "kerf-not-found", "neck-closes",
+        "no-room-for-lead", "open-chain",
+    }
+)  # fmt: skip
+"""What says that something of the drawing is not cut: a person may want the rest of it all the same."""
+
+
+def left_out(findings: Iterable[Finding], leave_out: bool) -> tuple[Finding, ...]:
+    """Return findings, those on what is not cut as warnings if the person leaves it out, else with that way on."""
+    out = []
+    for finding in findings:
+        if finding.rule in LEAVES_OUT and finding.severity is Severity.ERROR:
+            if leave_out:
+                finding = replace(finding, severity=Severity.WARNING)
+            else:
+                remedy = say(
+                    "{remedy}; {option} cuts the rest", remedy=unended(finding.remedy), option=option("leave-out")
+                )
+                finding = replace(finding, remedy=remedy)
+        out.append(finding)
+    return tuple(out)
 
 
 def weighed(

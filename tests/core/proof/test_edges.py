@@ -116,7 +116,7 @@ def test_a_notch_too_narrow_for_the_kerf_is_told():
     corners = [(119.25, 90, 0), (119.25, 99.5, bulge), (dip, 100, bulge), (119.25, 100.5, 0), (119.25, 119.25, 0)]
     corners += [(80.75, 119.25, 0), (80.75, 80.75, 0), (119.25, 80.75, 0)]
     proof = hole_proof(drawn, Path(corners, True))
-    assert found(proof) == [("corner-not-reached", "warning")]
+    assert found(proof) == [("corner-not-reached", "error")], "6 mm deep, four kerfs"
 
 
 def test_a_kerf_that_passes_a_notch_without_dipping_in_leaves_metal():

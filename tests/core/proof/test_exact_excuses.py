@@ -229,11 +229,12 @@ def test_a_notch_narrower_than_the_kerf_is_told_with_its_place_and_depth(w: floa
     outline = cut(path, Path.polyline([(X - 5, Y + 26), tuple(path.start)]), "outline", 1, 1.0, 2.0)
     proof = proof_of(text_of(outline), slotted(w, d))
     (notch,) = [f for f in proof.findings if f.rule == "corner-not-reached"]
-    assert proof.verdict == "PROVEN WITH WARNINGS" and notch.severity is Severity.WARNING
     sunk = 0.75 - math.sqrt(0.75**2 - w * w / 4)
     assert notch.message.startswith("a notch of the outline of 100 x 60 mm is too narrow for the kerf: ")
     deep = float(notch.message.split(": ")[1].split(" mm")[0])
     assert d - sunk - 0.01 <= deep <= d  # at its corners a little more than in its middle
+    assert notch.severity is (Severity.ERROR if deep > 1.5 else Severity.WARNING), "the kerf is 1.5 mm"
+    assert ("--leave-out cuts the rest" in notch.advice) == (deep > 1.5)
     assert (notch.x, notch.y) == (pytest.approx(X + 50, abs=w), pytest.approx(Y + 60 - d, abs=0.01))
 
 

@@ -148,6 +148,7 @@ def outcome(*findings: Finding, planned: bool = True) -> Outcome:
         parts=made,
         shift=(10.0, 10.0),
         left_out=left,
+        drilled=left,
         findings=findings,
     )
     if not planned:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from kerfproof.job.job import Mode
 from kerfproof.outcome import Outcome
+from kerfproof.parts.model.part import inside_of
 from kerfproof.report.data.facts import both, both_sizes, counted, drill_sizes
 from kerfproof.report.data.job_report import report, verdict
 from kerfproof.report.data.loading import load_of_proof, load_words
@@ -32,8 +33,11 @@ def _does(outcome: Outcome) -> str:
     """Return what a proven program does, without a promise too much."""
     if outcome.job.mode is not Mode.CUT:
         return f"lights no torch and stays raised ({outcome.job.mode.value} of {names(outcome)})"
-    left = len(outcome.drilled)
-    return f"cuts {names(outcome)} as drawn" + (f", except {counted(left, 'hole')} left out" if left else "")
+    drilled, left = len(outcome.drilled), len(outcome.left_out)
+    said = [f"{counted(drilled, 'hole')} for the drill"] if drilled else []
+    uncut = left - drilled - len(inside_of(outcome.parts.features, [f.number for f in outcome.drilled]))
+    said += [f"{counted(uncut, 'feature')} left out"] if uncut else []
+    return f"cuts {names(outcome)} as drawn" + (f", except {' and '.join(said)}" if said else "")
 
 
 def names(outcome: Outcome) -> str:

@@ -88,6 +88,7 @@ def work_of(options: Mapping[str, Any]) -> Work:
         tabs=_tabs(options.get("tabs")),
         tab_width=_given(options, "tab_width", _positive),
         sharp_corners=bool(options.get("sharp_corners")),
+        leave_out=bool(options.get("leave_out")),
         small_holes=_given(options, "small_holes", lambda text: choice("small-holes", text, SmallHoles))
         or SmallHoles.DRILL,
         leads=_leads(options),

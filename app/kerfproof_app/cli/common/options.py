@@ -43,6 +43,9 @@ SmallHoles = Annotated[
         help="Holes too small to cut well: left out for the drill (as without this), cut roughly, or an error.",
     ),
 ]
+LeaveOut = Annotated[
+    bool, typer.Option("--leave-out", help="Leave out what can't be cut, with a warning, and cut the rest.")
+]
 LeadIn = Annotated[
     str | None, typer.Option("--lead-in", metavar="LENGTH", help="Radius of round and length of straight lead-ins.")
 ]

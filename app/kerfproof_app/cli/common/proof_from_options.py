@@ -86,7 +86,7 @@ def program_of(options: Mapping[str, Any]) -> ProgramAtHand:
         mm_per_unit=scale,
         choices=Job(
             drawings=(), machine="", chart="", material="", thickness=1.0, layers=reading.layers,
-            window=reading.window, **drawing_choices(options),
+            window=reading.window, leave_out=bool(options.get("leave_out")), **drawing_choices(options),
         ),
         at=at,
         assumed=assumed,

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from math import hypot
 
-from kerfproof.errors import Finding, KerfproofError
+from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.job.job import Job, Origin, Pin, Rests, SmallHoles
 from kerfproof.outcome import Outcome
 from kerfproof.shop.chart import PierceRating, Process
@@ -33,6 +33,12 @@ def small_holes_left(finding: Finding, job: Job, outcome: Outcome | None) -> Ite
     """Offer the same where a hole that was too small is missed in the end."""
     if outcome is not None and any(f.rule == "hole-too-small" for f in outcome.findings):
         yield from small_holes(finding, job, outcome)
+
+
+def leave_out(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
+    """Offer to leave out what can't be cut and to cut the rest."""
+    if finding.severity is Severity.ERROR and not job.leave_out:
+        yield Fix(tr("Leave out what can't be cut"), tr("leave out what can't be cut"), replace(job, leave_out=True))
 
 
 def unpin(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:

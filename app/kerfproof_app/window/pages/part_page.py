@@ -11,7 +11,7 @@ from kerfproof.units import LENGTH, parse_box, spell
 from kerfproof_app.window.pages.drawing_box import DrawingBox
 from kerfproof_app.window.pages.roles_table import ROLES, RolesTable, role_names
 from kerfproof_app.window.pages.settings_page import SettingsPage
-from kerfproof_app.window.widgets.fields import ChoiceField, QuantityField, SizeField, TextField
+from kerfproof_app.window.widgets.fields import ChoiceField, QuantityField, SizeField, TextField, TickField
 from kerfproof_app.window.widgets.page_parts import (
     column_layout,
     fill,
@@ -94,11 +94,13 @@ class PartPage(SettingsPage):
             self.tr("Only in the box"), self._box, self._box_text, usual=self.tr("everything"),
             tip=self.tr("Two opposite corners in the drawing, for example 0,0,200,100 mm. Empty: everything"),
         )  # fmt: skip
+        self.leave_out = TickField(self.tr("Leave out what can't be cut, cut the rest"))
         for field, label, key in (
             (self.page, self.tr("page frame"), "page"), (self.join, self.tr("gaps to close"), "join_tolerance"),
             (self.holes, self.tr("small holes"), "small_holes"), (self.marks, self.tr("drill marks"), "drill_marks"),
             (self.below, self.tr("drill marks"), "drill_below"), (self.layers, self.tr("layers to read"), "layers"),
             (self.box, self.tr("box to read"), "window"),
+            (self.leave_out, self.tr("what can't be cut"), "leave_out"),
         ):  # fmt: skip
             self.bind(field, key, label)
             rows.addWidget(field)

@@ -2,13 +2,13 @@
 
 Finds: notches whose walls face each other nearer than the kerf and of which more than 0.3 mm stays uncut (air plasma
 holds no less), and inside corners of which a round kerf leaves more than two kerfs uncut, each with its place and
-depth.
+depth. A notch of which more than a kerf stays uncut is an error, unless the person leaves it out.
 
 Matters: metal stays where the drawing has none.
 
 Bad::
 
-    Drawing: poly 20 20 120 20 120 80 70.3 80 70 60 69.7 80 20 80
+    Drawing: poly 20 20 120 20 120 80 70.3 80 70 78.6 69.7 80 20 80
     Given: burning at 10 50
     G1 X19.25 F2200
     G1 Y80.75

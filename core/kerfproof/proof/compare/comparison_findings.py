@@ -272,6 +272,7 @@ def _unreached(evidence: Evidence, kept: Kept, edges: SampledEdges, by_edge: Boo
             ),
             "saw or file it, or widen it in the drawing",
             at=(float(x), float(y)),
+            severity=Severity.ERROR if what == "notch" and edges.left[deepest] > 2 * evidence.half_kerf else None,
         )
 
 

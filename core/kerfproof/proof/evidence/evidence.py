@@ -183,6 +183,8 @@ class Against:
     """What is drawn, where the program goes along it without an arc."""
     one_plate: bool = False
     """Whether all is cut on one plate, whatever stops there are."""
+    leave_out: bool = False
+    """Whether the person, not the program, says that what is not cut may stay."""
 
     @property
     def lines(self) -> Mapping[str, str]:

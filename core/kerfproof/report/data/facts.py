@@ -39,12 +39,12 @@ def facts_of(outcome: Outcome) -> tuple[tuple[str, str], ...]:
         if lit:
             facts.append(("Edge", edge_words(data["proof"]["edge_deviation_mm"])))
     if outcome.drilled:
-        facts.append(("To drill", drill_sizes(outcome)))
+        facts.append(("To drill", drill_sizes(outcome, times="\u00d7")))
     facts.append(("Machine", outcome.machine.title or outcome.machine.name))
     return tuple(facts)
 
 
-def drill_sizes(outcome: Outcome, inches: bool = False) -> str:
+def drill_sizes(outcome: Outcome, inches: bool = False, times: str = "x") -> str:
     """Return how many holes of each size are left to the drill: ``16 x 5.5 mm, 2 x 3 mm wide``."""
     other = [f for f in outcome.drilled if f.diameter is None]
     widths = hole_widths(Bundle.of([f.contour.path for f in other])).tolist()
@@ -53,7 +53,7 @@ def drill_sizes(outcome: Outcome, inches: bool = False) -> str:
     told: Counter[str] = Counter()
     for (size, word), count in sizes.items():
         told[format_length(size, inches=inches, decimals=3 if inches else 2) + word] += count
-    return ", ".join(f"{count} x {size}" for size, count in told.items())
+    return ", ".join(f"{count} {times} {size}" for size, count in told.items())
 
 
 def edge_words(deviation: float) -> str:

@@ -26,11 +26,6 @@ A contour has a neck narrower than the kerf, which parts its path.
 Matters: what lies behind the neck can't be reached in one cut.
 Do: draw the neck wider.
 
-detail-lost
-A contour has a detail narrower than the kerf.
-Matters: the torch can't reach it, so the part would differ from the drawing.
-Do: draw it wider or leave it out.
-
 kerf-not-found
 No path beside a contour was found that holds.
 Matters: a doubtful path is not written.
