@@ -16,7 +16,7 @@
 (plate 6.9016 in = 175.3 mm by 6.4016 in = 162.6 mm)
 (RISK: at the first touch-off nothing tells a slat from the plate: look.)
 (An error at a line with a root means: that touch-off was not plausible.)
-(proof: machine = contact-float-mm 863c22682ca93d3d)
+(proof: machine = contact-float-mm 02f0cae9131fc195)
 (proof: material = mild steel 3 mm 40 A)
 (proof: kerf = 1.450 mm)
 (proof: feed = 2200 mm/min)

@@ -16,7 +16,7 @@
 (plate 175.3 mm by 162.6 mm)
 (RISK: at the first touch-off nothing tells a slat from the plate: look.)
 (An error at a line with a root means: that touch-off was not plausible.)
-(proof: machine = contact-float-mm 9aca62a3fee19b09)
+(proof: machine = contact-float-mm 386ef7a2fd5780b6)
 (proof: material = mild steel 3 mm 40 A)
 (proof: kerf = 1.450 mm)
 (proof: feed = 2200 mm/min)

@@ -87,7 +87,9 @@ class ControlSection(FileModel):
         example="seconds",
     )
     path_tolerance: Annotated[float | None, LengthOr("exact")] = _is(
-        "path_tolerance", 'How far the control may round a corner, or "exact" for exact path mode.'
+        "path_tolerance",
+        'How far the control may round a corner, or "exact" for exact path mode. In exact path mode some controls all '
+        "but stop at every joint of lines and arcs, and the arc leaves a divot there.",
     )
     lookahead_blocks: int = _is("lookahead_blocks", "How many moves the control looks ahead.", ge=1)
     work_offset: str = _is("work_offset", "Work offset that programs select.", pattern=r"^G5[4-9](\.[1-3])?$")

@@ -14,7 +14,7 @@ MACHINE = parse_machine(kerfproof_resources.machine_text("contact-float-mm"), "m
 
 def test_a_machine_without_changes_has_its_dialect() -> None:
     blended = replace(MACHINE, path_tolerance=0.05)
-    assert control_of(blended) == dialects()["ngc"]
+    assert control_of(blended) == dialects()["ngc_blend"]
 
 
 def test_the_machine_changes_centres_dwells_and_end_word() -> None:
