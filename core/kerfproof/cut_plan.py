@@ -44,7 +44,8 @@ class Cut:
     Motion is `lead_in` (pierce to contour start; None if the pierce lies on the path), then `contour` (open
     path; of a closed feature it ends where it began), then `over_burn` (on over the beginning), then
     `lead_out`. Each begins where the one before ends. `via` are points to pass at travel height on the way to
-    the pierce (around freed pieces); `full_raise` asks for the top of travel on that way. `touch_at` is where
+    the pierce (around freed pieces); `full_raise` asks for the top of travel on that way, `hop` for a height (mm) over
+    the plate lower than the travel height. `touch_at` is where
     to touch off if not at the pierce.
     """
 
@@ -63,6 +64,7 @@ class Cut:
     start_at: StartAt = StartAt.PLATE
     via: tuple[Point, ...] = ()
     full_raise: bool = False
+    hop: float | None = None
     touch_at: Point | None = None
     lead_shape: str = ""
     flank_feed_mm_min: float | None = None

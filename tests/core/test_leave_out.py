@@ -10,7 +10,7 @@ from support.shop.shop import cut, dxf
 
 
 def ring_without_room(space) -> None:
-    """A plate, in it a ring 3 mm wide with a disc inside, and a round hole beside it."""
+    """Draw a plate, in it a ring 3 mm wide with a disc inside, and a round hole beside it."""
     space.add_lwpolyline([(0, 0), (200, 0), (220, 75), (200, 150), (0, 150)], close=True)
     space.add_circle((70, 75), 40)
     space.add_circle((70, 75), 37)

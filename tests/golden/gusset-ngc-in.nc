@@ -16,7 +16,7 @@
 (plate 8.7756 in = 222.9 mm by 6.8071 in = 172.9 mm)
 (RISK: at the first touch-off nothing tells a slat from the plate: look.)
 (An error at a line with a root means: that touch-off was not plausible.)
-(proof: machine = contact-float-mm 02f0cae9131fc195)
+(proof: machine = contact-float-mm d84c6d11221685f0)
 (proof: material = mild steel 3 mm 40 A)
 (proof: kerf = 1.450 mm)
 (proof: feed = 2200 mm/min)
@@ -57,7 +57,7 @@ G1 Z#5063 F2.362
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M0
 M3
@@ -72,10 +72,10 @@ G3 X3.00984 Y1.56398 I-0.24705 J0
 G3 X2.97064 Y1.56085 I0 J-0.24702
 M5
 G4 P0.3
-G0 Z0.98425
+G0 Z0.45276
 (cut 2 of 6: hole, feature 3, path 0.4941 x 0.4941 in = 12.55 x 12.55 mm)
 (part gusset, hole 3 D14)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -86,10 +86,10 @@ F295.276
 G0 X1.31693 Y3.00984
 G4 P0.2
 G92 Z0
-G38.2 Z-1.92913 F39.37
+G38.2 Z-1.39764 F39.37
 #101=#5063
 #102=SQRT[0-0.07874-#101]
-#102=SQRT[0.15748-ABS[#101+1.73228]]
+#102=SQRT[0.15748-ABS[#101+1.20079]]
 G1 Z[#101+0.07874] F23.622
 G4 P0.1
 G38.2 Z[#101-0.05906] F5.906
@@ -98,7 +98,7 @@ G1 Z#5063 F2.362
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 M3
 G4 P0.4
 G1 Z0.11811 F35.433
@@ -111,10 +111,10 @@ G3 X1.31693 Y3.25689 I-0.24705 J0
 G3 X1.27773 Y3.25376 I0 J-0.24702
 M5
 G4 P0.3
-G0 Z0.98425
+G0 Z0.45276
 (cut 3 of 6: hole, feature 4, path 0.4941 x 0.4941 in = 12.55 x 12.55 mm)
 (part gusset, hole 4 D14)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -125,10 +125,10 @@ F295.276
 G0 X1.31693 Y5.25394
 G4 P0.2
 G92 Z0
-G38.2 Z-1.92913 F39.37
+G38.2 Z-1.39764 F39.37
 #101=#5063
 #102=SQRT[0-0.07874-#101]
-#102=SQRT[0.15748-ABS[#101+1.73228]]
+#102=SQRT[0.15748-ABS[#101+1.20079]]
 G1 Z[#101+0.07874] F23.622
 G4 P0.1
 G38.2 Z[#101-0.05906] F5.906
@@ -137,7 +137,7 @@ G1 Z#5063 F2.362
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 M3
 G4 P0.4
 G1 Z0.11811 F35.433
@@ -150,10 +150,10 @@ G3 X1.31693 Y5.50098 I-0.24704 J0
 G3 X1.27773 Y5.49785 I0 J-0.24702
 M5
 G4 P0.3
-G0 Z0.98425
+G0 Z0.45276
 (cut 4 of 6: hole, feature 5, path 1.6752 x 1.6752 in = 42.55 x 42.55 mm)
 (part gusset, hole 5 D44)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -164,10 +164,10 @@ F295.276
 G0 X3.67913 Y3.84744
 G4 P0.2
 G92 Z0
-G38.2 Z-1.92913 F39.37
+G38.2 Z-1.39764 F39.37
 #101=#5063
 #102=SQRT[0-0.07874-#101]
-#102=SQRT[0.15748-ABS[#101+1.73228]]
+#102=SQRT[0.15748-ABS[#101+1.20079]]
 G1 Z[#101+0.07874] F23.622
 G4 P0.1
 G38.2 Z[#101-0.05906] F5.906
@@ -176,7 +176,7 @@ G1 Z#5063 F2.362
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 M3
 G4 P0.4
 G1 Z0.11811 F35.433
@@ -216,7 +216,7 @@ G1 Z#5063 F2.362
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 M3
 G4 P0.4
 G1 Z0.11811 F35.433
@@ -229,10 +229,10 @@ G3 X6.94685 Y1.56398 I-0.24705 J0
 G3 X6.90765 Y1.56085 I0 J-0.24702
 M5
 G4 P0.3
-G0 Z0.98425
+G0 Z0.45276
 (cut 6 of 6: outline, feature 0, path 7.9311 x 5.9626 in = 201.45 x 151.45 mm)
 (part gusset, outline 200 x 150)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -243,10 +243,10 @@ F295.276
 G0 X4.80118 Y0.28445
 G4 P0.2
 G92 Z0
-G38.2 Z-1.92913 F39.37
+G38.2 Z-1.39764 F39.37
 #101=#5063
 #102=SQRT[0-0.07874-#101]
-#102=SQRT[0.15748-ABS[#101+1.73228]]
+#102=SQRT[0.15748-ABS[#101+1.20079]]
 G1 Z[#101+0.07874] F23.622
 G4 P0.1
 G38.2 Z[#101-0.05906] F5.906
@@ -255,7 +255,7 @@ G1 Z#5063 F2.362
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 M3
 G4 P0.4
 G1 Z0.11811 F35.433

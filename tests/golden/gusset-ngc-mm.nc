@@ -16,7 +16,7 @@
 (plate 222.9 mm by 172.9 mm)
 (RISK: at the first touch-off nothing tells a slat from the plate: look.)
 (An error at a line with a root means: that touch-off was not plausible.)
-(proof: machine = contact-float-mm 386ef7a2fd5780b6)
+(proof: machine = contact-float-mm 9b24d6decb601e5e)
 (proof: material = mild steel 3 mm 40 A)
 (proof: kerf = 1.450 mm)
 (proof: feed = 2200 mm/min)
@@ -57,7 +57,7 @@ G1 Z#5063 F60
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M0
 M3
@@ -72,10 +72,10 @@ G3 X76.45 Y39.725 I-6.275 J0
 G3 X75.4542 Y39.6455 I-0.0001 J-6.2752
 M5
 G4 P0.3
-G0 Z25
+G0 Z11.5
 (cut 2 of 6: hole, feature 3, path 12.55 x 12.55 mm)
 (part gusset, hole 3 D14)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -86,10 +86,10 @@ F7500
 G0 X33.45 Y76.45
 G4 P0.2
 G92 Z0
-G38.2 Z-49 F1000
+G38.2 Z-35.5 F1000
 #101=#5063
 #102=SQRT[0-2-#101]
-#102=SQRT[4-ABS[#101+44]]
+#102=SQRT[4-ABS[#101+30.5]]
 G1 Z[#101+2] F600
 G4 P0.1
 G38.2 Z[#101-1.5] F150
@@ -98,7 +98,7 @@ G1 Z#5063 F60
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 M3
 G4 P0.4
 G1 Z3 F900
@@ -111,10 +111,10 @@ G3 X33.45 Y82.725 I-6.275 J0
 G3 X32.4542 Y82.6455 I-0.0001 J-6.2752
 M5
 G4 P0.3
-G0 Z25
+G0 Z11.5
 (cut 3 of 6: hole, feature 4, path 12.55 x 12.55 mm)
 (part gusset, hole 4 D14)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -125,10 +125,10 @@ F7500
 G0 X33.45 Y133.45
 G4 P0.2
 G92 Z0
-G38.2 Z-49 F1000
+G38.2 Z-35.5 F1000
 #101=#5063
 #102=SQRT[0-2-#101]
-#102=SQRT[4-ABS[#101+44]]
+#102=SQRT[4-ABS[#101+30.5]]
 G1 Z[#101+2] F600
 G4 P0.1
 G38.2 Z[#101-1.5] F150
@@ -137,7 +137,7 @@ G1 Z#5063 F60
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 M3
 G4 P0.4
 G1 Z3 F900
@@ -150,10 +150,10 @@ G3 X33.45 Y139.725 I-6.275 J0
 G3 X32.4542 Y139.6455 I-0.0001 J-6.2752
 M5
 G4 P0.3
-G0 Z25
+G0 Z11.5
 (cut 4 of 6: hole, feature 5, path 42.55 x 42.55 mm)
 (part gusset, hole 5 D44)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -164,10 +164,10 @@ F7500
 G0 X93.45 Y97.725
 G4 P0.2
 G92 Z0
-G38.2 Z-49 F1000
+G38.2 Z-35.5 F1000
 #101=#5063
 #102=SQRT[0-2-#101]
-#102=SQRT[4-ABS[#101+44]]
+#102=SQRT[4-ABS[#101+30.5]]
 G1 Z[#101+2] F600
 G4 P0.1
 G38.2 Z[#101-1.5] F150
@@ -176,7 +176,7 @@ G1 Z#5063 F60
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 M3
 G4 P0.4
 G1 Z3 F900
@@ -216,7 +216,7 @@ G1 Z#5063 F60
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 M3
 G4 P0.4
 G1 Z3 F900
@@ -229,10 +229,10 @@ G3 X176.45 Y39.725 I-6.275 J0
 G3 X175.4542 Y39.6455 I-0.0001 J-6.2752
 M5
 G4 P0.3
-G0 Z25
+G0 Z11.5
 (cut 6 of 6: outline, feature 0, path 201.45 x 151.45 mm)
 (part gusset, outline 200 x 150)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -243,10 +243,10 @@ F7500
 G0 X121.95 Y7.225
 G4 P0.2
 G92 Z0
-G38.2 Z-49 F1000
+G38.2 Z-35.5 F1000
 #101=#5063
 #102=SQRT[0-2-#101]
-#102=SQRT[4-ABS[#101+44]]
+#102=SQRT[4-ABS[#101+30.5]]
 G1 Z[#101+2] F600
 G4 P0.1
 G38.2 Z[#101-1.5] F150
@@ -255,7 +255,7 @@ G1 Z#5063 F60
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 M3
 G4 P0.4
 G1 Z3 F900

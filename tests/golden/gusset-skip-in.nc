@@ -17,7 +17,7 @@
 (RISK: this control does not notice a touch-off that missed the plate,)
 (and no program can. The arc would then be lit and cut at a wrong height.)
 (Watch every touch-off, keep the optional stop on, stop by hand if in doubt.)
-(proof: machine = contact-skip-mm cd5b93372133e00e)
+(proof: machine = contact-skip-mm b9acf99b0a754b8f)
 (proof: material = mild steel 3 mm 40 A)
 (proof: kerf = 1.450 mm)
 (proof: feed = 2200 mm/min)
@@ -56,7 +56,7 @@ G31 Z-0.05906 F5.906
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M0
 M3
@@ -71,10 +71,10 @@ G3 X3.00984 Y1.56398 I-0.24705 J0
 G3 X2.97064 Y1.56085 I0 J-0.24702
 M5
 G4 P0.3
-G0 Z0.98425
+G0 Z0.45276
 (cut 2 of 6: hole, feature 3, path 0.4941 x 0.4941 in = 12.55 x 12.55 mm)
 (part gusset, hole 3 D14)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -85,7 +85,7 @@ F295.276
 G0 X1.31693 Y3.00984
 G4 P0.2
 G92 Z0
-G31 Z-1.88976 F39.37
+G31 Z-1.35827 F39.37
 G4 P0.2
 G92 Z0
 G1 Z0.10353 F23.622
@@ -94,7 +94,7 @@ G31 Z-0.05906 F5.906
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -109,10 +109,10 @@ G3 X1.31693 Y3.25689 I-0.24705 J0
 G3 X1.27773 Y3.25376 I0 J-0.24702
 M5
 G4 P0.3
-G0 Z0.98425
+G0 Z0.45276
 (cut 3 of 6: hole, feature 4, path 0.4941 x 0.4941 in = 12.55 x 12.55 mm)
 (part gusset, hole 4 D14)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -123,7 +123,7 @@ F295.276
 G0 X1.31693 Y5.25394
 G4 P0.2
 G92 Z0
-G31 Z-1.88976 F39.37
+G31 Z-1.35827 F39.37
 G4 P0.2
 G92 Z0
 G1 Z0.10353 F23.622
@@ -132,7 +132,7 @@ G31 Z-0.05906 F5.906
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -147,10 +147,10 @@ G3 X1.31693 Y5.50098 I-0.24704 J0
 G3 X1.27773 Y5.49785 I0 J-0.24702
 M5
 G4 P0.3
-G0 Z0.98425
+G0 Z0.45276
 (cut 4 of 6: hole, feature 5, path 1.6752 x 1.6752 in = 42.55 x 42.55 mm)
 (part gusset, hole 5 D44)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -161,7 +161,7 @@ F295.276
 G0 X3.67913 Y3.84744
 G4 P0.2
 G92 Z0
-G31 Z-1.88976 F39.37
+G31 Z-1.35827 F39.37
 G4 P0.2
 G92 Z0
 G1 Z0.10353 F23.622
@@ -170,7 +170,7 @@ G31 Z-0.05906 F5.906
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -209,7 +209,7 @@ G31 Z-0.05906 F5.906
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -224,10 +224,10 @@ G3 X6.94685 Y1.56398 I-0.24705 J0
 G3 X6.90765 Y1.56085 I0 J-0.24702
 M5
 G4 P0.3
-G0 Z0.98425
+G0 Z0.45276
 (cut 6 of 6: outline, feature 0, path 7.9311 x 5.9626 in = 201.45 x 151.45 mm)
 (part gusset, outline 200 x 150)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -238,7 +238,7 @@ F295.276
 G0 X4.80118 Y0.28445
 G4 P0.2
 G92 Z0
-G31 Z-1.88976 F39.37
+G31 Z-1.35827 F39.37
 G4 P0.2
 G92 Z0
 G1 Z0.10353 F23.622
@@ -247,7 +247,7 @@ G31 Z-0.05906 F5.906
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3

@@ -17,7 +17,7 @@
 (RISK: this control does not notice a touch-off that missed the plate,)
 (and no program can. The arc would then be lit and cut at a wrong height.)
 (Watch every touch-off, keep the optional stop on, stop by hand if in doubt.)
-(proof: machine = contact-skip-mm 811ef9d4e2518e34)
+(proof: machine = contact-skip-mm 746f9fbb7cf5bfd2)
 (proof: material = mild steel 3 mm 40 A)
 (proof: kerf = 1.450 mm)
 (proof: feed = 2200 mm/min)
@@ -56,7 +56,7 @@ G31 Z-1.5 F150
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M0
 M3
@@ -71,10 +71,10 @@ G3 X76.45 Y39.725 I-6.275 J0
 G3 X75.4542 Y39.6455 I-0.0001 J-6.2752
 M5
 G4 P0.3
-G0 Z25
+G0 Z11.5
 (cut 2 of 6: hole, feature 3, path 12.55 x 12.55 mm)
 (part gusset, hole 3 D14)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -85,7 +85,7 @@ F7500
 G0 X33.45 Y76.45
 G4 P0.2
 G92 Z0
-G31 Z-48 F1000
+G31 Z-34.5 F1000
 G4 P0.2
 G92 Z0
 G1 Z2.6296 F600
@@ -94,7 +94,7 @@ G31 Z-1.5 F150
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -109,10 +109,10 @@ G3 X33.45 Y82.725 I-6.275 J0
 G3 X32.4542 Y82.6455 I-0.0001 J-6.2752
 M5
 G4 P0.3
-G0 Z25
+G0 Z11.5
 (cut 3 of 6: hole, feature 4, path 12.55 x 12.55 mm)
 (part gusset, hole 4 D14)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -123,7 +123,7 @@ F7500
 G0 X33.45 Y133.45
 G4 P0.2
 G92 Z0
-G31 Z-48 F1000
+G31 Z-34.5 F1000
 G4 P0.2
 G92 Z0
 G1 Z2.6296 F600
@@ -132,7 +132,7 @@ G31 Z-1.5 F150
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -147,10 +147,10 @@ G3 X33.45 Y139.725 I-6.275 J0
 G3 X32.4542 Y139.6455 I-0.0001 J-6.2752
 M5
 G4 P0.3
-G0 Z25
+G0 Z11.5
 (cut 4 of 6: hole, feature 5, path 42.55 x 42.55 mm)
 (part gusset, hole 5 D44)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -161,7 +161,7 @@ F7500
 G0 X93.45 Y97.725
 G4 P0.2
 G92 Z0
-G31 Z-48 F1000
+G31 Z-34.5 F1000
 G4 P0.2
 G92 Z0
 G1 Z2.6296 F600
@@ -170,7 +170,7 @@ G31 Z-1.5 F150
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -209,7 +209,7 @@ G31 Z-1.5 F150
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -224,10 +224,10 @@ G3 X176.45 Y39.725 I-6.275 J0
 G3 X175.4542 Y39.6455 I-0.0001 J-6.2752
 M5
 G4 P0.3
-G0 Z25
+G0 Z11.5
 (cut 6 of 6: outline, feature 0, path 201.45 x 151.45 mm)
 (part gusset, outline 200 x 150)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -238,7 +238,7 @@ F7500
 G0 X121.95 Y7.225
 G4 P0.2
 G92 Z0
-G31 Z-48 F1000
+G31 Z-34.5 F1000
 G4 P0.2
 G92 Z0
 G1 Z2.6296 F600
@@ -247,7 +247,7 @@ G31 Z-1.5 F150
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3

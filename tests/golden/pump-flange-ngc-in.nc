@@ -16,7 +16,7 @@
 (plate 6.9016 in = 175.3 mm by 6.4016 in = 162.6 mm)
 (RISK: at the first touch-off nothing tells a slat from the plate: look.)
 (An error at a line with a root means: that touch-off was not plausible.)
-(proof: machine = contact-float-mm 02f0cae9131fc195)
+(proof: machine = contact-float-mm d84c6d11221685f0)
 (proof: material = mild steel 3 mm 40 A)
 (proof: kerf = 1.450 mm)
 (proof: feed = 2200 mm/min)
@@ -57,7 +57,7 @@ G1 Z#5063 F2.362
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M0
 M3
@@ -72,10 +72,10 @@ G3 X1.61048 Y2.14099 I-0.2527 J0
 G3 X1.57127 Y2.13793 I0 J-0.2527
 M5
 G4 P0.3
-G0 Z0.98425
+G0 Z0.45276
 (cut 2 of 8: hole, feature 3, path 0.5054 x 0.5054 in = 12.837 x 12.837 mm)
 (part pump-flange, hole 4 D14.29)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -86,10 +86,10 @@ F295.276
 G0 X1.61048 Y4.01329
 G4 P0.2
 G92 Z0
-G38.2 Z-1.92913 F39.37
+G38.2 Z-1.39764 F39.37
 #101=#5063
 #102=SQRT[0-0.07874-#101]
-#102=SQRT[0.15748-ABS[#101+1.73228]]
+#102=SQRT[0.15748-ABS[#101+1.20079]]
 G1 Z[#101+0.07874] F23.622
 G4 P0.1
 G38.2 Z[#101-0.05906] F5.906
@@ -98,7 +98,7 @@ G1 Z#5063 F2.362
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 M3
 G4 P0.4
 G1 Z0.11811 F35.433
@@ -111,10 +111,10 @@ G3 X1.61048 Y4.26599 I-0.2527 J0
 G3 X1.57127 Y4.26293 I0 J-0.2527
 M5
 G4 P0.3
-G0 Z0.98425
+G0 Z0.45276
 (cut 3 of 8: hole, feature 2, path 0.5054 x 0.5054 in = 12.838 x 12.837 mm)
 (part pump-flange, hole 3 D14.29)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -125,10 +125,10 @@ F295.276
 G0 X3.45079 Y5.07579
 G4 P0.2
 G92 Z0
-G38.2 Z-1.92913 F39.37
+G38.2 Z-1.39764 F39.37
 #101=#5063
 #102=SQRT[0-0.07874-#101]
-#102=SQRT[0.15748-ABS[#101+1.73228]]
+#102=SQRT[0.15748-ABS[#101+1.20079]]
 G1 Z[#101+0.07874] F23.622
 G4 P0.1
 G38.2 Z[#101-0.05906] F5.906
@@ -137,7 +137,7 @@ G1 Z#5063 F2.362
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 M3
 G4 P0.4
 G1 Z0.11811 F35.433
@@ -150,10 +150,10 @@ G3 X3.45079 Y5.32849 I-0.2527 J0
 G3 X3.41158 Y5.32543 I0 J-0.2527
 M5
 G4 P0.3
-G0 Z0.98425
+G0 Z0.45276
 (cut 4 of 8: hole, feature 0, path 2.3179 x 2.3179 in = 58.875 x 58.875 mm)
 (part pump-flange, hole 1 D60.32)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -164,10 +164,10 @@ F295.276
 G0 X3.45079 Y3.83415
 G4 P0.2
 G92 Z0
-G38.2 Z-1.92913 F39.37
+G38.2 Z-1.39764 F39.37
 #101=#5063
 #102=SQRT[0-0.07874-#101]
-#102=SQRT[0.15748-ABS[#101+1.73228]]
+#102=SQRT[0.15748-ABS[#101+1.20079]]
 G1 Z[#101+0.07874] F23.622
 G4 P0.1
 G38.2 Z[#101-0.05906] F5.906
@@ -176,7 +176,7 @@ G1 Z#5063 F2.362
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 M3
 G4 P0.4
 G1 Z0.11811 F35.433
@@ -215,7 +215,7 @@ G1 Z#5063 F2.362
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 M3
 G4 P0.4
 G1 Z0.11811 F35.433
@@ -228,10 +228,10 @@ G3 X5.29109 Y4.26599 I-0.2527 J0
 G3 X5.25188 Y4.26293 I0 J-0.2527
 M5
 G4 P0.3
-G0 Z0.98425
+G0 Z0.45276
 (cut 6 of 8: hole, feature 6, path 0.5054 x 0.5054 in = 12.838 x 12.838 mm)
 (part pump-flange, hole 7 D14.29)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -242,10 +242,10 @@ F295.276
 G0 X5.29109 Y1.88829
 G4 P0.2
 G92 Z0
-G38.2 Z-1.92913 F39.37
+G38.2 Z-1.39764 F39.37
 #101=#5063
 #102=SQRT[0-0.07874-#101]
-#102=SQRT[0.15748-ABS[#101+1.73228]]
+#102=SQRT[0.15748-ABS[#101+1.20079]]
 G1 Z[#101+0.07874] F23.622
 G4 P0.1
 G38.2 Z[#101-0.05906] F5.906
@@ -254,7 +254,7 @@ G1 Z#5063 F2.362
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 M3
 G4 P0.4
 G1 Z0.11811 F35.433
@@ -293,7 +293,7 @@ G1 Z#5063 F2.362
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 M3
 G4 P0.4
 G1 Z0.11811 F35.433
@@ -306,10 +306,10 @@ G3 X3.45079 Y1.07849 I-0.2527 J0
 G3 X3.41158 Y1.07543 I0 J-0.2527
 M5
 G4 P0.3
-G0 Z0.98425
+G0 Z0.45276
 (cut 8 of 8: outline, feature 7, path 6.0571 x 5.5571 in = 153.85 x 141.15 mm)
 (part pump-flange, outline 152.4 x 139.7)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -320,10 +320,10 @@ F295.276
 G0 X3.58858 Y0.28445
 G4 P0.2
 G92 Z0
-G38.2 Z-1.92913 F39.37
+G38.2 Z-1.39764 F39.37
 #101=#5063
 #102=SQRT[0-0.07874-#101]
-#102=SQRT[0.15748-ABS[#101+1.73228]]
+#102=SQRT[0.15748-ABS[#101+1.20079]]
 G1 Z[#101+0.07874] F23.622
 G4 P0.1
 G38.2 Z[#101-0.05906] F5.906
@@ -332,7 +332,7 @@ G1 Z#5063 F2.362
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 M3
 G4 P0.4
 G1 Z0.11811 F35.433

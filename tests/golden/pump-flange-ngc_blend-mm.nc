@@ -16,7 +16,7 @@
 (plate 175.3 mm by 162.6 mm)
 (RISK: at the first touch-off nothing tells a slat from the plate: look.)
 (An error at a line with a root means: that touch-off was not plausible.)
-(proof: machine = contact-float-mm bf42fd7af74fcd08)
+(proof: machine = contact-float-mm 443c813d857fda75)
 (proof: material = mild steel 3 mm 40 A)
 (proof: kerf = 1.450 mm)
 (proof: feed = 2200 mm/min)
@@ -57,7 +57,7 @@ G1 Z#5063 F60
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M0
 M3
@@ -72,10 +72,10 @@ G3 X40.9063 Y54.3812 I-6.4187 J0
 G3 X39.9103 Y54.3035 I-0.0003 J-6.419
 M5
 G4 P0.3
-G0 Z25
+G0 Z11.5
 (cut 2 of 8: hole, feature 3, path 12.837 x 12.837 mm)
 (part pump-flange, hole 4 D14.29)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -86,10 +86,10 @@ F7500
 G0 X40.9063 Y101.9375
 G4 P0.2
 G92 Z0
-G38.2 Z-49 F1000
+G38.2 Z-35.5 F1000
 #101=#5063
 #102=SQRT[0-2-#101]
-#102=SQRT[4-ABS[#101+44]]
+#102=SQRT[4-ABS[#101+30.5]]
 G1 Z[#101+2] F600
 G4 P0.1
 G38.2 Z[#101-1.5] F150
@@ -98,7 +98,7 @@ G1 Z#5063 F60
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 M3
 G4 P0.4
 G1 Z3 F900
@@ -111,10 +111,10 @@ G3 X40.9063 Y108.3562 I-6.4187 J0
 G3 X39.9103 Y108.2785 I-0.0003 J-6.419
 M5
 G4 P0.3
-G0 Z25
+G0 Z11.5
 (cut 3 of 8: hole, feature 2, path 12.838 x 12.837 mm)
 (part pump-flange, hole 3 D14.29)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -125,10 +125,10 @@ F7500
 G0 X87.65 Y128.925
 G4 P0.2
 G92 Z0
-G38.2 Z-49 F1000
+G38.2 Z-35.5 F1000
 #101=#5063
 #102=SQRT[0-2-#101]
-#102=SQRT[4-ABS[#101+44]]
+#102=SQRT[4-ABS[#101+30.5]]
 G1 Z[#101+2] F600
 G4 P0.1
 G38.2 Z[#101-1.5] F150
@@ -137,7 +137,7 @@ G1 Z#5063 F60
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 M3
 G4 P0.4
 G1 Z3 F900
@@ -150,10 +150,10 @@ G3 X87.65 Y135.3438 I-6.4188 J0
 G3 X86.654 Y135.266 I0.0004 J-6.419
 M5
 G4 P0.3
-G0 Z25
+G0 Z11.5
 (cut 4 of 8: hole, feature 0, path 58.875 x 58.875 mm)
 (part pump-flange, hole 1 D60.32)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -164,10 +164,10 @@ F7500
 G0 X87.65 Y97.3875
 G4 P0.2
 G92 Z0
-G38.2 Z-49 F1000
+G38.2 Z-35.5 F1000
 #101=#5063
 #102=SQRT[0-2-#101]
-#102=SQRT[4-ABS[#101+44]]
+#102=SQRT[4-ABS[#101+30.5]]
 G1 Z[#101+2] F600
 G4 P0.1
 G38.2 Z[#101-1.5] F150
@@ -176,7 +176,7 @@ G1 Z#5063 F60
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 M3
 G4 P0.4
 G1 Z3 F900
@@ -215,7 +215,7 @@ G1 Z#5063 F60
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 M3
 G4 P0.4
 G1 Z3 F900
@@ -228,10 +228,10 @@ G3 X134.3937 Y108.3563 I-6.4188 J0
 G3 X133.3978 Y108.2785 I0.0004 J-6.4184
 M5
 G4 P0.3
-G0 Z25
+G0 Z11.5
 (cut 6 of 8: hole, feature 6, path 12.838 x 12.838 mm)
 (part pump-flange, hole 7 D14.29)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -242,10 +242,10 @@ F7500
 G0 X134.3937 Y47.9625
 G4 P0.2
 G92 Z0
-G38.2 Z-49 F1000
+G38.2 Z-35.5 F1000
 #101=#5063
 #102=SQRT[0-2-#101]
-#102=SQRT[4-ABS[#101+44]]
+#102=SQRT[4-ABS[#101+30.5]]
 G1 Z[#101+2] F600
 G4 P0.1
 G38.2 Z[#101-1.5] F150
@@ -254,7 +254,7 @@ G1 Z#5063 F60
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 M3
 G4 P0.4
 G1 Z3 F900
@@ -293,7 +293,7 @@ G1 Z#5063 F60
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 M3
 G4 P0.4
 G1 Z3 F900
@@ -306,10 +306,10 @@ G3 X87.65 Y27.3938 I-6.4188 J0
 G3 X86.654 Y27.316 I0.0004 J-6.419
 M5
 G4 P0.3
-G0 Z25
+G0 Z11.5
 (cut 8 of 8: outline, feature 7, path 153.85 x 141.15 mm)
 (part pump-flange, outline 152.4 x 139.7)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -320,10 +320,10 @@ F7500
 G0 X91.15 Y7.225
 G4 P0.2
 G92 Z0
-G38.2 Z-49 F1000
+G38.2 Z-35.5 F1000
 #101=#5063
 #102=SQRT[0-2-#101]
-#102=SQRT[4-ABS[#101+44]]
+#102=SQRT[4-ABS[#101+30.5]]
 G1 Z[#101+2] F600
 G4 P0.1
 G38.2 Z[#101-1.5] F150
@@ -332,7 +332,7 @@ G1 Z#5063 F60
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 M3
 G4 P0.4
 G1 Z3 F900

@@ -17,7 +17,7 @@
 (RISK: this control does not notice a touch-off that missed the plate,)
 (and no program can. The arc would then be lit and cut at a wrong height.)
 (Watch every touch-off, keep the optional stop on, stop by hand if in doubt.)
-(proof: machine = contact-skip-mm cd5b93372133e00e)
+(proof: machine = contact-skip-mm b9acf99b0a754b8f)
 (proof: material = mild steel 3 mm 40 A)
 (proof: kerf = 1.450 mm)
 (proof: feed = 2200 mm/min)
@@ -56,7 +56,7 @@ G31 Z-0.05906 F5.906
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M0
 M3
@@ -71,10 +71,10 @@ G3 X1.61048 Y2.14099 I-0.2527 J0
 G3 X1.57127 Y2.13793 I0 J-0.2527
 M5
 G4 P0.3
-G0 Z0.98425
+G0 Z0.45276
 (cut 2 of 8: hole, feature 3, path 0.5054 x 0.5054 in = 12.837 x 12.837 mm)
 (part pump-flange, hole 4 D14.29)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -85,7 +85,7 @@ F295.276
 G0 X1.61048 Y4.01329
 G4 P0.2
 G92 Z0
-G31 Z-1.88976 F39.37
+G31 Z-1.35827 F39.37
 G4 P0.2
 G92 Z0
 G1 Z0.10353 F23.622
@@ -94,7 +94,7 @@ G31 Z-0.05906 F5.906
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -109,10 +109,10 @@ G3 X1.61048 Y4.26599 I-0.2527 J0
 G3 X1.57127 Y4.26293 I0 J-0.2527
 M5
 G4 P0.3
-G0 Z0.98425
+G0 Z0.45276
 (cut 3 of 8: hole, feature 2, path 0.5054 x 0.5054 in = 12.838 x 12.837 mm)
 (part pump-flange, hole 3 D14.29)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -123,7 +123,7 @@ F295.276
 G0 X3.45079 Y5.07579
 G4 P0.2
 G92 Z0
-G31 Z-1.88976 F39.37
+G31 Z-1.35827 F39.37
 G4 P0.2
 G92 Z0
 G1 Z0.10353 F23.622
@@ -132,7 +132,7 @@ G31 Z-0.05906 F5.906
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -147,10 +147,10 @@ G3 X3.45079 Y5.32849 I-0.2527 J0
 G3 X3.41158 Y5.32543 I0 J-0.2527
 M5
 G4 P0.3
-G0 Z0.98425
+G0 Z0.45276
 (cut 4 of 8: hole, feature 0, path 2.3179 x 2.3179 in = 58.875 x 58.875 mm)
 (part pump-flange, hole 1 D60.32)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -161,7 +161,7 @@ F295.276
 G0 X3.45079 Y3.83415
 G4 P0.2
 G92 Z0
-G31 Z-1.88976 F39.37
+G31 Z-1.35827 F39.37
 G4 P0.2
 G92 Z0
 G1 Z0.10353 F23.622
@@ -170,7 +170,7 @@ G31 Z-0.05906 F5.906
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -208,7 +208,7 @@ G31 Z-0.05906 F5.906
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -223,10 +223,10 @@ G3 X5.29109 Y4.26599 I-0.2527 J0
 G3 X5.25188 Y4.26293 I0 J-0.2527
 M5
 G4 P0.3
-G0 Z0.98425
+G0 Z0.45276
 (cut 6 of 8: hole, feature 6, path 0.5054 x 0.5054 in = 12.838 x 12.838 mm)
 (part pump-flange, hole 7 D14.29)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -237,7 +237,7 @@ F295.276
 G0 X5.29109 Y1.88829
 G4 P0.2
 G92 Z0
-G31 Z-1.88976 F39.37
+G31 Z-1.35827 F39.37
 G4 P0.2
 G92 Z0
 G1 Z0.10353 F23.622
@@ -246,7 +246,7 @@ G31 Z-0.05906 F5.906
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -284,7 +284,7 @@ G31 Z-0.05906 F5.906
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -299,10 +299,10 @@ G3 X3.45079 Y1.07849 I-0.2527 J0
 G3 X3.41158 Y1.07543 I0 J-0.2527
 M5
 G4 P0.3
-G0 Z0.98425
+G0 Z0.45276
 (cut 8 of 8: outline, feature 7, path 6.0571 x 5.5571 in = 153.85 x 141.15 mm)
 (part pump-flange, outline 152.4 x 139.7)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -313,7 +313,7 @@ F295.276
 G0 X3.58858 Y0.28445
 G4 P0.2
 G92 Z0
-G31 Z-1.88976 F39.37
+G31 Z-1.35827 F39.37
 G4 P0.2
 G92 Z0
 G1 Z0.10353 F23.622
@@ -322,7 +322,7 @@ G31 Z-0.05906 F5.906
 G4 P0.2
 G92 Z-0.74803
 G4 P0.1
-G1 Z-0.03937 F39.37
+G1 Z-0.03937 F59.055
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3

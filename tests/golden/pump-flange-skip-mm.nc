@@ -17,7 +17,7 @@
 (RISK: this control does not notice a touch-off that missed the plate,)
 (and no program can. The arc would then be lit and cut at a wrong height.)
 (Watch every touch-off, keep the optional stop on, stop by hand if in doubt.)
-(proof: machine = contact-skip-mm 811ef9d4e2518e34)
+(proof: machine = contact-skip-mm 746f9fbb7cf5bfd2)
 (proof: material = mild steel 3 mm 40 A)
 (proof: kerf = 1.450 mm)
 (proof: feed = 2200 mm/min)
@@ -56,7 +56,7 @@ G31 Z-1.5 F150
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M0
 M3
@@ -71,10 +71,10 @@ G3 X40.9063 Y54.3812 I-6.4187 J0
 G3 X39.9103 Y54.3035 I-0.0003 J-6.419
 M5
 G4 P0.3
-G0 Z25
+G0 Z11.5
 (cut 2 of 8: hole, feature 3, path 12.837 x 12.837 mm)
 (part pump-flange, hole 4 D14.29)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -85,7 +85,7 @@ F7500
 G0 X40.9063 Y101.9375
 G4 P0.2
 G92 Z0
-G31 Z-48 F1000
+G31 Z-34.5 F1000
 G4 P0.2
 G92 Z0
 G1 Z2.6296 F600
@@ -94,7 +94,7 @@ G31 Z-1.5 F150
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -109,10 +109,10 @@ G3 X40.9063 Y108.3562 I-6.4187 J0
 G3 X39.9103 Y108.2785 I-0.0003 J-6.419
 M5
 G4 P0.3
-G0 Z25
+G0 Z11.5
 (cut 3 of 8: hole, feature 2, path 12.838 x 12.837 mm)
 (part pump-flange, hole 3 D14.29)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -123,7 +123,7 @@ F7500
 G0 X87.65 Y128.925
 G4 P0.2
 G92 Z0
-G31 Z-48 F1000
+G31 Z-34.5 F1000
 G4 P0.2
 G92 Z0
 G1 Z2.6296 F600
@@ -132,7 +132,7 @@ G31 Z-1.5 F150
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -147,10 +147,10 @@ G3 X87.65 Y135.3438 I-6.4188 J0
 G3 X86.654 Y135.266 I0.0004 J-6.419
 M5
 G4 P0.3
-G0 Z25
+G0 Z11.5
 (cut 4 of 8: hole, feature 0, path 58.875 x 58.875 mm)
 (part pump-flange, hole 1 D60.32)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -161,7 +161,7 @@ F7500
 G0 X87.65 Y97.3875
 G4 P0.2
 G92 Z0
-G31 Z-48 F1000
+G31 Z-34.5 F1000
 G4 P0.2
 G92 Z0
 G1 Z2.6296 F600
@@ -170,7 +170,7 @@ G31 Z-1.5 F150
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -208,7 +208,7 @@ G31 Z-1.5 F150
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -223,10 +223,10 @@ G3 X134.3937 Y108.3563 I-6.4188 J0
 G3 X133.3978 Y108.2785 I0.0004 J-6.4184
 M5
 G4 P0.3
-G0 Z25
+G0 Z11.5
 (cut 6 of 8: hole, feature 6, path 12.838 x 12.838 mm)
 (part pump-flange, hole 7 D14.29)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -237,7 +237,7 @@ F7500
 G0 X134.3937 Y47.9625
 G4 P0.2
 G92 Z0
-G31 Z-48 F1000
+G31 Z-34.5 F1000
 G4 P0.2
 G92 Z0
 G1 Z2.6296 F600
@@ -246,7 +246,7 @@ G31 Z-1.5 F150
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -284,7 +284,7 @@ G31 Z-1.5 F150
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3
@@ -299,10 +299,10 @@ G3 X87.65 Y27.3938 I-6.4188 J0
 G3 X86.654 Y27.316 I0.0004 J-6.419
 M5
 G4 P0.3
-G0 Z25
+G0 Z11.5
 (cut 8 of 8: outline, feature 7, path 153.85 x 141.15 mm)
 (part pump-flange, outline 152.4 x 139.7)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -313,7 +313,7 @@ F7500
 G0 X91.15 Y7.225
 G4 P0.2
 G92 Z0
-G31 Z-48 F1000
+G31 Z-34.5 F1000
 G4 P0.2
 G92 Z0
 G1 Z2.6296 F600
@@ -322,7 +322,7 @@ G31 Z-1.5 F150
 G4 P0.2
 G92 Z-19
 G4 P0.1
-G1 Z-1 F1000
+G1 Z-1 F1500
 (MSG, tip on plate, switch released, clamp on, face shield down)
 M1
 M3

@@ -39,10 +39,10 @@ def _swap(old: str, new: str, count: int = 0) -> Callable[[str], str]:
 
 
 GROSS = {
-    "travel too low": _swap(r"^G0 Z25$", "G0 Z1"),
+    "travel too low": _swap(r"^G0 Z[\d.]+$", "G0 Z1"),
     "head driven onto the plate": _swap(r"^G38.2 Z-84 F1000$", "G0 Z-84"),
     "control stops by an error": _swap(r"^G4 P0.4$", "G4 Q0.4", 1),
-    "arc start not in contact": _swap(r"^G1 Z-1 F1000$", "G1 Z2 F1000", 1),
+    "arc start not in contact": _swap(r"^G1 Z-1 F1500$", "G1 Z2 F1500", 1),
     "lit torch driven into the plate": _swap(r"^G1 Z1.5 F900$", "G1 Z-5 F900", 1),
     "cut height off": _swap(r"^G1 Z1.5 F900$", "G1 Z4 F900", 1),
     "no pierce delay": _swap(r"^G1 Z3 F900\nG4 P0.033\n", "", 1),
@@ -57,7 +57,7 @@ GROSS = {
     "tip down at a stop": _swap(r"^M5\nG4 P0.3\n", "M5\nM0\nG4 P0.3\n", 1),
     "way home with the torch on": _swap(r"^G1 X11.45 Y10.725$", "G28\nG1 X11.45 Y10.725", 1),
     "raised with the torch on": _swap(r"^M5\nG4 P0.3\n", "", 1),
-    "a search drags the tip sideways": _swap(r"^G38.2 Z-49 F1000$", "G38.2 X300 Z-49 F1000", 1),
+    "a search drags the tip sideways": _swap(r"^G38.2 Z-(?!84)[\d.]+ F1000$", "G38.2 X300 Z-49 F1000", 1),
     "moves with kerf compensation on": _swap(r"^G17 G40", "G17 G41"),
 }
 

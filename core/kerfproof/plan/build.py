@@ -23,7 +23,7 @@ from kerfproof.plan.kerf import KerfLoop, KerfLoops, kerf_loops, side_of_scrap
 from kerfproof.plan.leads.choose import Leads, choose_leads
 from kerfproof.plan.leads.starts import KerfSheet
 from kerfproof.plan.order.order import CutPlace, directions_to_bulk, order_stops, part_order, provisional_ranks
-from kerfproof.plan.order.travel import FreedPiece, Leg, freed_pieces, may_tip, route
+from kerfproof.plan.order.travel import FreedPiece, Leg, freed_pieces, hops, may_tip, route
 from kerfproof.plan.slits import SlitRun, cut_slits
 from kerfproof.plan.tabs import tab_width, with_tabs
 from kerfproof.plan.unordered_cuts import drafts
@@ -237,10 +237,11 @@ def with_travel(
         keys = [(cut.contour, cut.kerf) for cut in freeing]
         pieces = known.all(keys, lambda new: _pieces([freeing[k] for k in new], machine))
     legs = route([cut.pierce for cut in cuts], [cut.end for cut in cuts], pieces, plate, watch)
+    high = hops(legs, cuts, [_frees(cut.contour) for cut in freeing], machine)
     with memo.pieces("led", ()) as known:
         return [
-            cut if leg == Leg() else known.one((cut, leg), partial(_with_leg, cut, leg))
-            for cut, leg in zip(cuts, legs, strict=True)
+            cut if leg == Leg() and hop is None else known.one((cut, leg, hop), partial(_with_leg, cut, leg, hop))
+            for cut, leg, hop in zip(cuts, legs, high, strict=True)
         ]
 
 
@@ -258,9 +259,9 @@ def _frees(contour: Path) -> bool:
     return bool(np.abs(contour.start - contour.end).max() < 1e-6)
 
 
-def _with_leg(cut: Cut, leg: Leg) -> Cut:
+def _with_leg(cut: Cut, leg: Leg, hop: float | None) -> Cut:
     fields = {name: getattr(cut, name) for name in Cut.__slots__}
-    return Cut(**{**fields, "via": leg.via, "full_raise": leg.full_raise})
+    return Cut(**{**fields, "via": leg.via, "full_raise": leg.full_raise, "hop": hop})
 
 
 # --- findings -------------------------------------------------------------------------------------------------

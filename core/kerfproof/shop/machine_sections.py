@@ -60,7 +60,12 @@ class ZSection(FileModel):
     park_height_max: Length = _is(
         "park_height_max", "The highest the tip may stand over the plate when a program starts.", gt=0
     )
-    travel_height: Length = _is("travel_height", "Height of the tip over the plate between cuts.", gt=0)
+    travel_height: Length = _is("travel_height", "Height of the tip over the plate between cuts, at most.", gt=0)
+    hop: bool = _is(
+        "hop",
+        "true to go up only as far as pieces that came free on the way and the plate band ask, which saves a second or "
+        "more a start; false to go up to travel_height every time.",
+    )
     plate_height_band: Length = _is(
         "plate_height_band", "How far the plate may lie above or below the last touch-off. Small is safe.", gt=0
     )

@@ -79,6 +79,8 @@ class Machine:
     """The highest the operator may park the tip over the plate before start."""
     travel_height: float = 25.0
     """S: tip over the plate between cuts."""
+    hop: bool = True
+    """Whether it goes up only as far as the way to the next cut asks for."""
     plate_height_band: float = 4.0
     """W: how far the plate may lie above or below the last touch-off."""
     end_clears_datum: bool = True

@@ -257,7 +257,7 @@ def test_the_first_touch_is_slow_enough_for_the_float() -> None:
 
 
 def test_the_preload_is_at_most_a_third_of_the_float() -> None:
-    assert "G1 Z-0.5 F1000" in words_of(write(plan(machine(float_travel=1.5, float_stroke=9.0)), NGC).text)
+    assert "G1 Z-0.5 F2000" in words_of(write(plan(machine(float_travel=1.5, float_stroke=9.0)), NGC).text)
 
 
 def test_a_contact_torch_never_lights_with_its_sense_circuit_on() -> None:

@@ -75,7 +75,7 @@ def test_a_program_that_does_not_begin_with_torch_off_is_found():
 
 def test_a_start_pressed_too_little_says_how_far_down_to_go():
     control = CONTROLS["ngc"]
-    text = program(control).replace("G1 Z-1 F1000", "G1 Z-0.4 F1000")
+    text = program(control).replace("G1 Z-1 F3000", "G1 Z-0.4 F3000")
     played = play(text, control, MACHINE, scenario.nominal(MACHINE, 0.0), process=PROCESS)
     assert {f.advice for f in played.findings if f.rule == "contact-start-off-plate"} == {
         "go down to Z -1.00 mm before it, which is the preload of the machine file"

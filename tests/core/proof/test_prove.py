@@ -88,7 +88,7 @@ PLANTED = [
     ("no-pierce-delay", "G1 Z3 F900\nG4 P0.033\nG1 Z1.5 F900\n", "G1 Z1.5 F3000\n"),
     ("datum-not-float", "G92 Z-19.05", "G92 Z0"),
     ("datum-not-float", "G92 Z-19.05", "G92 Z19.05"),
-    ("contact-start-off-plate", "G1 Z-1 F1000", "G1 Z0.5 F1000"),
+    ("contact-start-off-plate", "G1 Z-1 F3000", "G1 Z0.5 F1000"),
     ("height-without-datum", "G0 X70 Y50\n", "G0 Z25\nG0 X70 Y50\n"),
     ("height-without-datum", "M5\nG17", "G53 G0 Z-2\nM5\nG17"),
     ("height-without-datum", "M2\n", "G53 G0 Z-1\nM2\n"),

@@ -94,7 +94,13 @@ def _without_hole(s: Subject, say: Callable[[Subject], str]) -> tuple[Lines, Lin
     hole = s.block("hole")
     if hole is None:
         return None
-    bare = [*s.lines[: hole[0]], *s.lines[hole[1] :]]
+    # The cut before goes up to where the cut behind begins to search.
+    raised = [k for k in range(hole[0], hole[1]) if s.lines[k].startswith("G0 Z")][-1:]
+    before = [k for k in range(hole[0]) if s.lines[k].startswith("G0 Z")][-1:]
+    lines = list(s.lines)
+    for k, up in zip(before, raised, strict=False):
+        lines[k] = s.lines[up]
+    bare = [*lines[: hole[0]], *lines[hole[1] :]]
     return _with(bare, say(s)), bare
 
 

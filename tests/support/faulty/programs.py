@@ -50,9 +50,14 @@ OUTPUTS = {
 """Machines whose torch or height control hangs on outputs with a number; see also `sensing`."""
 
 
+def _machine(**changes: Any) -> Machine:
+    """Return the built-in machine, going up to one height between all cuts: blocks are moved about here."""
+    return replace(built_in(), hop=False, **changes)
+
+
 def sensing() -> Machine:
     """Return a machine whose sense circuit hangs on an output."""
-    return replace(starts()["pilot ohmic"], sense_on="M64 P3", sense_off="M65 P3")
+    return replace(starts()["pilot ohmic"], sense_on="M64 P3", sense_off="M65 P3", hop=False)
 
 
 def combed(machine: Machine) -> Subject:
@@ -61,20 +66,20 @@ def combed(machine: Machine) -> Subject:
 
 
 def _plain(name: str, dialect: str, inches: bool) -> Subject:
-    return Subject(cut(demo(name), replace(built_in(), dialect=dialect, inches=inches)))
+    return Subject(cut(demo(name), _machine(dialect=dialect, inches=inches, path_tolerance=None)))
 
 
 def _blended(**changes: Any) -> Machine:
-    return replace(built_in(), dialect="ngc_blend", path_tolerance=0.05, **changes)
+    return _machine(dialect="ngc_blend", path_tolerance=0.05, **changes)
 
 
 def _copies() -> Subject:
     use = DrawingUse(name="tag.dxf")
-    return Subject(cut(dxf(tag), built_in(), "tag.dxf", drawings=(use, use)))
+    return Subject(cut(dxf(tag), _machine(), "tag.dxf", drawings=(use, use)))
 
 
 def _rested() -> Subject:
-    machine = replace(built_in(), duty_percent=4.0, duty_ambient_c=40.0)
+    machine = _machine(duty_percent=4.0, duty_ambient_c=40.0)
     return Subject(cut(demo("pump-flange"), machine, rests=Rests.DWELL))
 
 
@@ -86,7 +91,10 @@ PROGRAMS: dict[str, Callable[[], Subject]] = {
         _blended(inches=True, **OUTPUTS["both on outputs"])
     ),
     "flange, mm, small controller, torch on an output": lambda: Subject(
-        cut(demo("pump-flange"), replace(built_in(), dialect="compact", **OUTPUTS["torch on an output at once"]))
+        cut(
+            demo("pump-flange"),
+            _machine(dialect="compact", path_tolerance=None, **OUTPUTS["torch on an output at once"]),
+        )
     ),
     "flange, inches, macro tests, sense circuit on an output": lambda: Subject(
         cut(demo("pump-flange"), replace(sensing(), dialect="skip_macro", inches=True))

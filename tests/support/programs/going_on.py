@@ -82,7 +82,9 @@ DRAWINGS = {
 def first_of(name: str, dialect: str, inches: bool, tabs: int = 0) -> api.Outcome:
     """Return the program that is gone on with."""
     data = demo(name) if name in DEMOS else dxf(DRAWINGS[name])
-    return cut(data, replace(built_in(), dialect=dialect, inches=inches), name=f"{name}.dxf", tabs=tabs)
+    return cut(
+        data, replace(built_in(), dialect=dialect, inches=inches, path_tolerance=None), name=f"{name}.dxf", tabs=tabs
+    )
 
 
 def setup_of(outcome: api.Outcome) -> Setup:

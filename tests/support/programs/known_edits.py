@@ -104,7 +104,9 @@ def known() -> Iterator[tuple[str, str, str]]:
     }
     for k in (1, 2):
         pairs[f"touch-off thrown away, block {k + 1}"] = _put(NGC, "^G1 Z#5063 F60$", "G1 Z-44 F60", k)
-        pairs[f"search drags sideways, block {k + 1}"] = _put(NGC, "^G38.2 Z-49 F1000$", "G38.2 X40 Z-49 F1000", k - 1)
+        pairs[f"search drags sideways, block {k + 1}"] = _put(
+            NGC, "^G38.2 Z-(?!84)[0-9.]+ F1000$", "G38.2 X40 Z-49 F1000", k - 1
+        )
     for word in ("M64 P0", "M64 P0.", "N10 M64 P0", "M064 P0", "M64 P[0]", "M62 P0", "m64p0", "M64 P.0", "M64 P+0"):
         pairs[f"dry run, {word}"] = _put(DRY, first, word + r"\n\g<0>")
     for old, new in (("M64 P0", "M64 P0."), ("M64 P0", "M064 P0"), ("M65 P0", "N5 M65 P0"), ("M65 P0", "m65 p[0]")):

@@ -554,7 +554,7 @@ class Simulator:
             last = p
         if low < 2.0:
             self._harm("travel too low", f"{low:.1f} mm")
-        elif low < 8.0:
+        elif low < 3.0:  # dross and spatter stand lower (common practice, no source)
             self._doubt("travel low", f"{low:.1f} mm")
 
     def _after_move(self, was: float, how: str, feed: float) -> None:

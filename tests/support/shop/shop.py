@@ -30,7 +30,9 @@ def built_in(name: str = "contact-float-mm") -> Machine:
 
 def starts() -> dict[str, Machine]:
     """Return a machine for each start kind and touch-off, millimetre programs, published language."""
-    contact, pilot = built_in("contact-float-mm"), built_in("pilot-ohmic-mm")
+    contact, pilot = (
+        replace(built_in(name), dialect="ngc", path_tolerance=None) for name in ("contact-float-mm", "pilot-ohmic-mm")
+    )
     float_head = {
         "touch_off": TouchOff.FLOAT, "float_travel": contact.float_travel, "float_stroke": contact.float_stroke,
         "float_feed_mm_min": contact.float_feed_mm_min, "touch_fast_mm_min": contact.touch_fast_mm_min,

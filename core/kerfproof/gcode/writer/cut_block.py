@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 
 import numpy as np
 
@@ -38,11 +39,16 @@ class ProgramLines:
 
 @dataclass(frozen=True, slots=True)
 class _Place:
-    """Where a cut stands in the program, as far as its lines tell: `way` leads from its end to the next cut."""
+    """Where a cut stands in the program, as far as its lines tell: `way` leads from its end to the next cut.
+
+    The torch comes to it at the height `down` over the plate and leaves it at `up` (mm).
+    """
 
     first: bool
     touch: bool
     way: tuple[Point, ...]
+    down: float
+    up: float
 
 
 def write_cuts(
@@ -57,10 +63,17 @@ def write_cuts(
     maker = _Maker(cuts, given, any(cut.full_raise for cut in cuts))
     touches = list(_touches(cuts, pauses, given))
     ways = [(*cut.via, cut.touch_at or cut.pierce) for cut in cuts[1:]]
-    places = [_Place(n == 0, *told) for n, told in enumerate(zip((t for t, _ in touches), [*ways, ()], strict=True))]
+    heights = [*_heights(cuts, pauses, given.machine.travel_height), given.machine.travel_height]
+    places = [
+        _Place(n == 0, touch, way, heights[n], heights[n + 1])
+        for n, ((touch, _), way) in enumerate(zip(touches, [*ways, ()], strict=True))
+    ]
     with memo.pieces("titles", (given,)) as known:
-        signs = [(cut, n, count, touch, at) for n, (cut, (touch, at)) in enumerate(zip(cuts, touches, strict=True))]
-        titles = known.all(signs, lambda new: maker.titles(new, touches))
+        signs = [
+            (cut, n, count, touch, at, heights[n])
+            for n, (cut, (touch, at)) in enumerate(zip(cuts, touches, strict=True))
+        ]
+        titles = known.all(signs, lambda new: maker.titles(new, touches, heights))
     watch(STAGE, 0.1)
     with memo.pieces("blocks", (given, maker.raises)) as known:
         keys: list[Hashable] = list(zip(cuts, places, strict=True))
@@ -92,6 +105,11 @@ def _touches(cuts: Sequence[Cut], pauses: dict[int, list[Pause]], given: WriteCo
             found_at = None  # a new tip sits anew
 
 
+def _heights(cuts: Sequence[Cut], pauses: dict[int, list[Pause]], usual: float) -> list[float]:
+    """Return at which height (mm) over the plate the torch comes to each cut; after a pause it is the usual one."""
+    return [usual if cut.hop is None or number - 1 in pauses else cut.hop for number, cut in enumerate(cuts)]
+
+
 class _Maker:
     """Makes the texts of blocks; knows what is the same in all of them. `raises`: some cut asks for the top."""
 
@@ -100,27 +118,19 @@ class _Maker:
         self.sequence = sequence_of(given.machine)
         self.state = [*torch_off(given), *modes(given)]
         m, w = given.machine, given.words
-        self.safe = m.travel_height
-        self.dark = [*torch_off(given)[:1], *w.dwell(m.arc_out_s), f"G0 Z{w.length(self.safe)}"]
-        self.restart = comment(f"restart here: torch off, raised {w.size(self.safe)} over the plate, XY zero kept")
+        self.dark = [*torch_off(given)[:1], *w.dwell(m.arc_out_s)]
         find = self.sequence.find
         first = PlateKnowledge.FIRST_FROM_TOP if raises and given.homed else PlateKnowledge.NOTHING
         self.find_first = find(given, m.park_height_max, first) if find else []
         self.find_from_top = find(given, m.park_height_max, PlateKnowledge.FROM_TOP) if find else []
-        self.find_below_safe = find(given, self.safe, PlateKnowledge.HEIGHT) if find else []
+        self.find_below = cache(lambda height: find(given, height, PlateKnowledge.HEIGHT) if find else [])
         self.usual = {edge: self._burning(given, edge) for edge in (False, True)}
         self.lower = {stepped: self.sequence.lower(given, stepped) for stepped in (False, True)}
-        raised = max(0.0, self.safe - given.process.cut_height)
-        self.up = raised / m.z_rapid_mm_min
-        self.search = 0.0
-        if find is not None and m.retouch_distance <= 0:
-            down = max(0.0, self.safe + m.trip_depth - m.plate_height_band)
-            self.search = 3.0 * SETTLE + 60.0 * down / given.touch_fast
 
-    def titles(self, which: Sequence[int], touches: Sequence[tuple[bool, int]]) -> list[str]:
+    def titles(self, which: Sequence[int], touches: Sequence[tuple[bool, int]], heights: Sequence[float]) -> list[str]:
         """Return the comments at the top of some cuts' blocks."""
         sizes = self._sizes(which)
-        return [self._title(number, size, *touches[number]) for number, size in zip(which, sizes, strict=True)]
+        return [self._title(k, size, *touches[k], heights[k]) for k, size in zip(which, sizes, strict=True)]
 
     def bodies(self, which: Sequence[int], places: Sequence[_Place], watch: Watch) -> list[tuple[str, int]]:
         """Return all that follows in some cuts' blocks, and how many lines of it stand before the torch is lit."""
@@ -137,8 +147,9 @@ class _Maker:
             cut, place, own = self.cuts[k], places[k], slice(until[n], until[n + 1])
             before = [*self.state, *self._travel(cut), *self._start(cut, place), *self._stop(cut, place)]
             lines = [*before, *self._light(cut), *self._cut(cut, run, texts[own], index[own]), *self.dark]
+            lines.append(f"G0 Z{self.given.words.length(place.up)}")
             if place.way:
-                lines += self.given.words.dwell(self._lockout(cut, place.way))
+                lines += self.given.words.dwell(self._lockout(cut, place))
             out.append(("\n".join(lines), len(before)))
         return out
 
@@ -154,10 +165,11 @@ class _Maker:
         low, high = np.minimum.reduceat(boxes[:, :2], first), np.maximum.reduceat(boxes[:, 2:], first)
         return [self.given.words.size(*size) for size in (high - low).tolist()]
 
-    def _title(self, number: int, size: str, touch: bool, found_in: int) -> str:
+    def _title(self, number: int, size: str, touch: bool, found_in: int, height: float) -> str:
         cut = self.cuts[number]
         what = comment(f"cut {number + 1} of {len(self.cuts)}: {cut.kind}, feature {cut.feature}, path {size}")
-        where = self.restart
+        raised = self.given.words.size(height)
+        where = comment(f"restart here: torch off, raised {raised} over the plate, XY zero kept")
         if not touch and self.sequence.find is not None:
             where = comment(f"no restart here, no touch-off: restart at cut {found_in + 1}")
         elif number == 0:
@@ -193,7 +205,7 @@ class _Maker:
     def _find(self, cut: Cut, place: _Place) -> list[str]:
         if place.first:
             return self.find_first
-        return self.find_from_top if self._from_top(cut) else self.find_below_safe
+        return self.find_from_top if self._from_top(cut) else self.find_below(place.down)
 
     def _from_top(self, cut: Cut) -> bool:
         """Return whether the search begins at the top of travel, so that its length is known only roughly."""
@@ -230,10 +242,16 @@ class _Maker:
             pending = ""
         return lines + [line for _, line in events]
 
-    def _lockout(self, cut: Cut, way: tuple[Point, ...]) -> float:
+    def _lockout(self, cut: Cut, place: _Place) -> float:
         """Return how long to wait so that the torch is not triggered again too soon after this cut."""
-        m = self.given.machine
-        travel = sum(max(abs(b[0] - a[0]), abs(b[1] - a[1])) for a, b in itertools.pairwise((cut.end, *way)))
-        least = m.arc_out_s + 60.0 * (travel / m.rapid_mm_min + self.up)
+        m, given = self.given.machine, self.given
+        ways = itertools.pairwise((cut.end, *place.way))
+        travel = sum(max(abs(b[0] - a[0]), abs(b[1] - a[1])) for a, b in ways)
+        up = max(0.0, place.up - given.process.cut_height) / m.z_rapid_mm_min
+        least = m.arc_out_s + 60.0 * (travel / m.rapid_mm_min + up)
+        search = 0.0
+        if self.sequence.find is not None and m.retouch_distance <= 0:
+            down = max(0.0, place.up + m.trip_depth - m.plate_height_band)
+            search = 3.0 * SETTLE + 60.0 * down / given.touch_fast
         settle = m.settle_s - least  # nothing is read before the search begins
-        return max(0.0, m.min_off_time_s - (least + self.search), settle)
+        return max(0.0, m.min_off_time_s - (least + search), settle)

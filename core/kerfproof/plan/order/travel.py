@@ -2,6 +2,7 @@
 
 A tipped piece stands as high as its longest chord times the sine of its tilt; those that could rise above the
 travel height at 45 degrees are obstacles (statics). A piece is taken as the convex hull of what its cut frees.
+Over smaller ones and over the plate the torch hops no higher than it must: each mm up is a mm to search down again.
 """
 
 from __future__ import annotations
@@ -15,15 +16,23 @@ from itertools import pairwise
 import numpy as np
 
 from kerfproof.box import Box
-from kerfproof.cut_plan import Point
+from kerfproof.cut_plan import Cut, Point
 from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.index import Index
-from kerfproof.geom.path import Bundle, Floats, Ints, Path
+from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Path, Segments
+from kerfproof.geom.region import path_boxes
 from kerfproof.geom.swept import hulls
+from kerfproof.shop.profile import Machine, TouchOff
 
 TILT_SINE = math.sin(math.radians(45.0))
 ASIDE = 3.0
 """How far (mm) from a freed piece's box travel passes it."""
+LEAST_HOP = 6.0
+"""Lower than this (mm) the torch does not travel: dross, spatter (common practice, no source)."""
+ROOM_OVER = 3.0
+"""So much (mm) over a piece on its edge, or over a plate as high as it may lie, the torch passes."""
+HOP_STEP = 0.5
+"""Hops are rounded up to this (mm)."""
 FLATTENED = 0.1
 _ROWS = 256
 MOST_PIECES = 8
@@ -94,6 +103,67 @@ def route(
         for k in np.unique(way[freed_at[piece] <= way]).tolist():
             legs[k + 1] = field.leg(ends[k], starts[k + 1], int(np.searchsorted(freed_at, k, side="right")))
     return legs
+
+
+def hops(legs: Sequence[Leg], cuts: Sequence[Cut], frees: Sequence[bool], machine: Machine) -> list[float | None]:
+    """Return how high (mm) over the plate the torch goes on the way to each cut; None: at the travel height.
+
+    That is clear of whatever the cuts before have freed below the way, each piece on its edge at 45 degrees, and of a
+    plate that lies as much higher as it may. `frees` tells which cuts come back to their start.
+    """
+    out: list[float | None] = [None] * len(cuts)
+    least = max(LEAST_HOP, machine.plate_height_band + ROOM_OVER)
+    if not machine.hop or machine.touch_off is TouchOff.NONE or least >= machine.travel_height or len(cuts) < 2:
+        return out
+    freed = np.flatnonzero(frees)
+    high = np.full(len(cuts), least)
+    if len(freed):
+        paths = Bundle.of([cuts[k].contour for k in freed.tolist()])
+        rise = TILT_SINE * (_chords(paths) - np.array([cuts[k].kerf for k in freed.tolist()])) + ROOM_OVER
+        boxes = path_boxes(paths) + ASIDE * np.array([-1.0, -1.0, 1.0, 1.0])
+        stops = [np.array([cuts[k].end, *legs[k + 1].via, _goal(cuts[k + 1])]) for k in range(len(cuts) - 1)]
+        counts = np.array([len(way) - 1 for way in stops])
+        whose = np.repeat(np.arange(1, len(cuts)), counts)
+        a, b = np.concatenate([way[:-1] for way in stops]), np.concatenate([way[1:] for way in stops])
+        k, i = Index(boxes).pairs(np.hstack([np.minimum(a, b), np.maximum(a, b)]))
+        over = (freed[i] < whose[k]) & (rise[i] > least)
+        k, i = k[over], i[over]
+        met = _passes(a[k], b[k], boxes[i])
+        np.maximum.at(high, whose[k[met]], rise[i[met]])
+    steps = np.ceil(high / HOP_STEP - 1e-9) * HOP_STEP
+    for number, leg in enumerate(legs[1:], 1):
+        if not leg.full_raise and steps[number] < machine.travel_height:
+            out[number] = float(steps[number])
+    return out
+
+
+def _goal(cut: Cut) -> Point:
+    return cut.touch_at or cut.pierce
+
+
+def _chords(paths: Bundle) -> Floats:
+    """Return the longest chord of each path (n,), by its widths in eight directions: at most 2 % too large."""
+    s, n = paths.segments(), len(paths)
+    first = np.searchsorted(s.owner, np.arange(n))
+    widest = np.zeros(n)
+    for turn in np.arange(4) * np.pi / 8:
+        matrix = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
+        boxes = Segments.between(s.p0 @ matrix.T, s.p1 @ matrix.T, s.bulge).boxes()
+        size = np.maximum.reduceat(boxes[:, 2:], first) - np.minimum.reduceat(boxes[:, :2], first)
+        widest = np.maximum(widest, size.max(axis=1))
+    return np.asarray(widest / np.cos(np.pi / 16))
+
+
+def _passes(a: Floats, b: Floats, boxes: Floats) -> Bools:
+    """Return which ways from `a` to `b` (k, 2) lead through their box (k, 4)."""
+    step = b - a
+    with np.errstate(divide="ignore", invalid="ignore"):
+        low, high = (boxes[:, :2] - a) / step, (boxes[:, 2:] - a) / step
+    still = step == 0
+    outside = (still & ((a <= boxes[:, :2]) | (a >= boxes[:, 2:]))).any(axis=1)
+    enter = np.where(still, 0.0, np.minimum(low, high)).max(axis=1, initial=0.0)
+    leave = np.where(still, 1.0, np.maximum(low, high)).min(axis=1, initial=1.0)
+    return np.asarray(~outside & (enter < leave))
 
 
 class _Field:

@@ -13,7 +13,8 @@ from kerfproof.shop.profile import StartKind, TouchOff
 
 
 def _lower(given: WriteContext, stepped: bool) -> Lines:
-    feed = given.z_feed(600.0 if stepped else 1000.0)  # from above the tip meets the plate on the way
+    # From above the tip meets the plate on the way. Under the seated head the weight of the head keeps the contact.
+    feed = given.z_feed(600.0) if stepped else given.machine.z_rapid_mm_min
     return [f"G1 Z{given.words.length(-given.preload)} {given.words.feed(feed)}"]
 
 

@@ -84,12 +84,18 @@ from typing import NamedTuple
 import numpy as np
 
 from kerfproof.errors import Severity
+from kerfproof.gcode.reader.frames import INCH
 from kerfproof.proof.evidence.evidence import Evidence
+from kerfproof.proof.evidence.lines import letters_of
+from kerfproof.proof.evidence.runs import TorchRun
 from kerfproof.proof.rule import Hit, Rule, at_row
 
+SAME_HEIGHT = 1e-3
+"""A number within this share of the expected depth of a trip tells that depth."""
 FEWEST = 3
 """So many starts after the first are needed before one can be unlike the others."""
 _NUMBER = re.compile(r"-?\d*\.?\d+")
+_SUM = re.compile(r"(?<![A-Z])\[(-?[\d.]+)(?:([-+*])(-?[\d.]+))?\]")
 _STOP = re.compile(r"M[01](?!\d)")
 
 
@@ -97,7 +103,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     if not e.touches or len(e.runs) <= FEWEST - 1:
         return
     later = list(pairwise(e.runs))
-    signs = _signatures(e, [before.off_line for before, _ in later], [run.light_line - 1 for _, run in later])
+    signs = _signatures(e, later)
     compared = [sign for sign in signs if sign is not None]
     if len(compared) < FEWEST - 1:
         return
@@ -108,6 +114,14 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         if sign is not None and sign != usual:
             what = "this touch-off has other searches or checks than the others of the program"
             yield at_row(e, run.first_row, what, "write the program again, or copy the touch-off of another cut")
+
+
+def _expected(e: Evidence, later: list[tuple[TorchRun, TorchRun]]) -> list[float]:
+    """Return how far below its start each first search should trip (mm), by the plate that was found before."""
+    before = np.array([run.last_row for run, _ in later])
+    place = np.minimum(np.searchsorted(e.search_rows, before), len(e.search_rows) - 1)
+    rows = e.search_rows[place]
+    return (e.height[rows, 0] + e.machine.trip_depth).tolist() if len(rows) else [0.0] * len(later)
 
 
 class _Mark(NamedTuple):
@@ -124,13 +138,29 @@ def _marks(e: Evidence) -> dict[int, _Mark]:
     for number, words in enumerate(e.lines.words):
         search = probe in words
         if search or "#" in words or "M" in words:
-            text = _NUMBER.sub("", words) if search else words if "#" in words else ""
+            text = "".join(sorted(letters_of(words))) if search else _worked_out(words) if "#" in words else ""
             known[number] = _Mark(_STOP.search(words) is not None, search, text)
     return known
 
 
-def _signatures(e: Evidence, after: list[int], until: list[int]) -> list[tuple[str, ...] | None]:
-    """Return the searches and checks between each two lines (from 0).
+def _worked_out(words: str) -> str:
+    """Return a line with sums of plain numbers worked out, so that spelling makes no difference."""
+    while (shorter := _SUM.sub(_sum, words)) != words:
+        words = shorter
+    return words
+
+
+def _sum(found: re.Match[str]) -> str:
+    first, sign, second = found.groups()
+    if sign is None:
+        return first
+    by = float(second)
+    value = {"+": float(first) + by, "-": float(first) - by, "*": float(first) * by}.get(sign)
+    return found[0] if value is None else f"{value:.9g}"
+
+
+def _signatures(e: Evidence, later: list[tuple[TorchRun, TorchRun]]) -> list[tuple[str, ...] | None]:
+    """Return the searches and checks between each two runs, numbers that say how high the torch was as one word.
 
     None where nothing is searched (another rule's matter) or the operator looks himself.
     """
@@ -139,21 +169,28 @@ def _signatures(e: Evidence, after: list[int], until: list[int]) -> list[tuple[s
     marked[list(marks)] = True
     lines = np.flatnonzero(marked[e.lines.which])
     which = e.lines.which[lines]
-    known: dict[bytes, tuple[str, ...] | None] = {}
+    unit = INCH if e.machine.inches else 1.0
+    known: dict[tuple[bytes, float], tuple[str, ...] | None] = {}
     out = []
-    for first, end in zip(np.searchsorted(lines, after).tolist(), np.searchsorted(lines, until).tolist(), strict=True):
+    after, until = [run.off_line for run, _ in later], [run.light_line - 1 for _, run in later]
+    spans = zip(np.searchsorted(lines, after).tolist(), np.searchsorted(lines, until).tolist(), strict=True)
+    for (first, end), expected in zip(spans, _expected(e, later), strict=True):
         said = which[first:end]
-        key = said.tobytes()
+        key = said.tobytes(), round(expected, 2)
         if key not in known:
-            known[key] = _signature([marks[number] for number in said.tolist()])
+            known[key] = _signature([marks[number] for number in said.tolist()], expected / unit)
         out.append(known[key])
     return out
 
 
-def _signature(between: list[_Mark]) -> tuple[str, ...] | None:
+def _signature(between: list[_Mark], expected: float) -> tuple[str, ...] | None:
     if any(mark.stop for mark in between) or not any(mark.search for mark in between):
         return None
-    return tuple(mark.text for mark in between if mark.text)
+
+    def word(number: re.Match[str]) -> str:
+        return "H" if abs(float(number[0]) - expected) < SAME_HEIGHT * max(abs(expected), 1e-9) else number[0]
+
+    return tuple(mark.text if mark.search else _NUMBER.sub(word, mark.text) for mark in between if mark.text)
 
 
 RULE = Rule("touch-off-unlike-others", Severity.WARNING, _judge)
