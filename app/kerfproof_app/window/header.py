@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QButtonGroup, QPushButton, QSizePolicy, QWidget
 
 from kerfproof.errors import Severity
 from kerfproof.units import format_length, format_time
-from kerfproof_app.window.widgets.page_parts import fill, push_button, row_layout
+from kerfproof_app.window.widgets.page_parts import push_button, row_layout
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.tones import tones_of
 from kerfproof_app.window.widgets.words import plural, tr
@@ -92,18 +92,14 @@ class Header(Panel):
         self.cards = {page: Card(question) for page, question in zip(PAGES, questions, strict=True)}
         group = QButtonGroup(self)
         group.setExclusive(True)
-        row = row_layout(self, (8, 8, 8, 8), 8)
         for page, card in self.cards.items():
             group.addButton(card)
-            row.addWidget(card, 1)
             card.clicked.connect(lambda _checked=False, page=page: self.chosen.emit(page))
         self.stop = push_button(self.tr("Stop"), self.stop_wanted, self.tr("Stop the work that is going on"))
         self.stop.setVisible(False)
-        self.export = QPushButton(self.tr("Export program"))
-        self.export.setObjectName("export")
-        self.export.setMinimumHeight(52)
-        self.export.clicked.connect(self.export_wanted)
-        fill(row, self.stop, self.export)
+        self.export = push_button(self.tr("Export program"), self.export_wanted, look="export", height=52)
+        cards = [(card, 1) for card in self.cards.values()]
+        row_layout(*cards, self.stop, self.export, parent=self, margins=(8, 8, 8, 8), spacing=8)
         self.progress = ""
         self.refresh()
 

@@ -3,12 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QItemSelectionModel, Qt, Signal
-from PySide6.QtWidgets import (
-    QGridLayout,
-    QListWidgetItem,
-    QPushButton,
-    QWidget,
-)
+from PySide6.QtWidgets import QGridLayout, QListWidgetItem, QWidget
 
 from kerfproof.job.process import check_lead
 from kerfproof.sentence import joined_phrases, say
@@ -17,7 +12,7 @@ from kerfproof_app.window.pages.cut_list import FEATURE, CutList
 from kerfproof_app.window.plate.scene.plate_scene import Scene
 from kerfproof_app.window.plate.tools.cut_order import order_by_rule, set_order
 from kerfproof_app.window.widgets.fields import ChoiceField, QuantityField, guarded
-from kerfproof_app.window.widgets.page_parts import GLOVE, column_layout, fill, push_button, text_label
+from kerfproof_app.window.widgets.page_parts import GLOVE, TextLabel, column_layout, push_button
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.words import feature_words, plural, tr
 from kerfproof_app.work import job_edits
@@ -37,50 +32,32 @@ class CutsPage(Panel):
         self.list = CutList()
         self.list.moved.connect(self._moved)
         self.list.itemSelectionChanged.connect(self._select)
-        self.note = text_label(look="faint")
-        self.up = QPushButton(self.tr("Earlier"))
-        self.down = QPushButton(self.tr("Later"))
-        self.pick = QPushButton(self.tr("Pick on the plate"))
-        self.rule = QPushButton(self.tr("By the usual rules"))
-        self.up.clicked.connect(lambda: self.list.shift(-1))
-        self.down.clicked.connect(lambda: self.list.shift(1))
-        self.pick.clicked.connect(self.pick_wanted)
-        self.rule.clicked.connect(lambda: order_by_rule(self.session))
-        self.up.setToolTip(self.tr("Cut it earlier (Alt and up arrow)"))
-        self.down.setToolTip(self.tr("Cut it later (Alt and down arrow)"))
-        grid = QGridLayout()
-        for k, button in enumerate((self.up, self.down, self.pick, self.rule)):
-            button.setMinimumHeight(GLOVE)
-            grid.addWidget(button, k // 2, k % 2)
-        self.lead_title = text_label(look="heading")
+        self.note = TextLabel(look="faint")
+        tip = self.tr("Cut it earlier (Alt and up arrow)")
+        self.up = push_button(self.tr("Earlier"), lambda: self.list.shift(-1), tip, height=GLOVE)
+        tip = self.tr("Cut it later (Alt and down arrow)")
+        self.down = push_button(self.tr("Later"), lambda: self.list.shift(1), tip, height=GLOVE)
+        self.pick = push_button(self.tr("Pick on the plate"), self.pick_wanted, height=GLOVE)
+        self.rule = push_button(self.tr("By the usual rules"), lambda: order_by_rule(self.session), height=GLOVE)
+        self.lead_title = TextLabel(look="heading")
         self.shape = ChoiceField(self.tr("Shape"))
         self.size_field = QuantityField(self.tr("Size"), above=0.0, tip=self.tr("Empty: the largest that fits"))
         self.shape.changed.connect(lambda _v: self._lead())
         self.size_field.usual_is(self.tr("the largest that fits is {usual}"), self.tr("Back to the largest that fits"))
         self.size_field.changed.connect(self._sized)
-        self.by_keys = push_button(
-            self.tr("Move by keys"), self._move, self.tr("Arrow keys slide the lead, Enter drops it (M on the plate)")
-        )
-        self.flip = QPushButton(self.tr("From the other side"))
+        tip = self.tr("Arrow keys slide the lead, Enter drops it (M on the plate)")
+        self.by_keys = push_button(self.tr("Move by keys"), self._move, tip, height=GLOVE)
         tip = self.tr("Cut it the other way round: its lead comes from the other side, a slit begins at its other end")
-        self.flip.setToolTip(tip)
-        self.flip.clicked.connect(self._flip)
-        self.again = push_button(
-            self.tr("Choose again"),
-            self.choose_again,
-            self.tr("Let the usual rules choose the leads of the selected cuts"),
-        )
-        self.again_all = push_button(self.tr("Choose all again"), self.choose_all_again)
-        leads = QGridLayout()
-        for k, other in enumerate((self.by_keys, self.flip, self.again, self.again_all)):
-            other.setMinimumHeight(GLOVE)
-            leads.addWidget(other, k // 2, k % 2)
-        rows = column_layout(self, (14, 8, 14, 12))
-        rows.addWidget(self.list, 1)
-        rows.addWidget(self.note)
-        rows.addLayout(grid)
-        fill(rows, self.lead_title, self.shape, self.size_field)
-        rows.addLayout(leads)
+        self.flip = push_button(self.tr("From the other side"), self._flip, tip, height=GLOVE)
+        tip = self.tr("Let the usual rules choose the leads of the selected cuts")
+        self.again = push_button(self.tr("Choose again"), self.choose_again, tip, height=GLOVE)
+        self.again_all = push_button(self.tr("Choose all again"), self.choose_all_again, height=GLOVE)
+        order = _two_by_two(self.up, self.down, self.pick, self.rule)
+        leads = _two_by_two(self.by_keys, self.flip, self.again, self.again_all)
+        column_layout(
+            (self.list, 1), self.note, order, self.lead_title, self.shape, self.size_field, leads,
+            parent=self, margins=(14, 8, 14, 12),
+        )  # fmt: skip
         self.refresh()
 
     def show_scene(self, scene: Scene | None) -> None:
@@ -240,3 +217,10 @@ class CutsPage(Panel):
         chosen = self._chosen()
         if chosen:
             self.lead_wanted.emit(chosen[0])
+
+
+def _two_by_two(*buttons: QWidget) -> QGridLayout:
+    grid = QGridLayout()
+    for k, button in enumerate(buttons):
+        grid.addWidget(button, k // 2, k % 2)
+    return grid

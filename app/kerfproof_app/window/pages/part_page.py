@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QPushButton, QVBoxLayout
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QVBoxLayout
 
 from kerfproof.job.job import Job, Origin, SmallHoles
 from kerfproof.parts.classify.choices import DrillKind, PageFrames
@@ -13,12 +13,13 @@ from kerfproof_app.window.pages.roles_table import ROLES, RolesTable, role_names
 from kerfproof_app.window.pages.settings_page import SettingsPage
 from kerfproof_app.window.widgets.fields import ChoiceField, QuantityField, SizeField, TextField
 from kerfproof_app.window.widgets.page_parts import (
+    TextLabel,
     column_layout,
     fill,
     heading,
+    left,
     push_button,
     row_layout,
-    text_label,
 )
 from kerfproof_app.window.widgets.typed_fields import with_unit_behind
 from kerfproof_app.window.widgets.words import plural
@@ -37,12 +38,9 @@ class PartPage(SettingsPage):
     def build(self, rows: QVBoxLayout) -> None:
         """Put the fields into a column."""
         self.boxes: list[DrawingBox] = []
-        rows.addWidget(heading(self.tr("Drawings")))
         self.drawings = column_layout()
-        rows.addLayout(self.drawings)
         self.add = push_button(self.tr("Add a drawing ..."), self.add_wanted)
-        rows.addWidget(self.add, 0, Qt.AlignmentFlag.AlignLeft)
-        rows.addWidget(heading(self.tr("Plate")))
+        fill(rows, heading(self.tr("Drawings")), self.drawings, left(self.add), heading(self.tr("Plate")))
         self.plate = SizeField(self.tr("Size"), self.tr("Width and height of the plate, for example 1200x600 mm"))
         self.origin = ChoiceField(
             self.tr("Zero"),
@@ -51,9 +49,10 @@ class PartPage(SettingsPage):
         )
         self.margin = QuantityField(self.tr("Margin"), least=0.0, tip=self.tr("Metal left free along the plate's edge"))
         self.plate.changed.connect(lambda v: self.session.change(self.tr("plate size"), plate=v))
-        self.bind(self.origin, "origin", self.tr("program zero"))
         self.margin.changed.connect(lambda v: self.session.change(self.tr("margin"), margin=v))
-        fill(rows, self.plate, self.origin, self.margin)
+        fill(rows, self.plate)
+        self.bind(rows, self.origin, "origin", self.tr("program zero"))
+        fill(rows, self.margin)
         self._contours(rows)
         self._roles(rows)
 
@@ -99,8 +98,7 @@ class PartPage(SettingsPage):
             (self.below, self.tr("drill marks"), "drill_below"), (self.layers, self.tr("layers to read"), "layers"),
             (self.box, self.tr("box to read"), "window"),
         ):  # fmt: skip
-            self.bind(field, key, label)
-            rows.addWidget(field)
+            self.bind(rows, field, key, label)
 
     def _box(self, text: str) -> tuple[float, float, float, float] | None:
         if not text:
@@ -112,8 +110,7 @@ class PartPage(SettingsPage):
         return "" if box is None else ", ".join(spell(value, LENGTH, unit) for value in box)
 
     def _roles(self, rows: QVBoxLayout) -> None:
-        self.chosen = text_label()
-        rows.addWidget(self.chosen)
+        self.chosen = TextLabel()
         names = role_names()
         tips = {
             "cut": self.tr("An outline or a hole: the torch runs beside it"),
@@ -121,20 +118,18 @@ class PartPage(SettingsPage):
             "mark": self.tr("Kept in the drawing, not cut"),
             "ignore": self.tr("As if it were not drawn"),
         }
-        row = row_layout()
-        self.role_buttons: dict[str, QPushButton] = {}
-        for role in ROLES:
-            button = push_button(names[role], lambda _checked=False, role=role: self._give(role), tips[role])
-            self.role_buttons[role] = button
-            row.addWidget(button)
-        rows.addLayout(row)
-        self.given = QPushButton(self.tr("Take back roles given to single contours"))
+        self.role_buttons = {
+            role: push_button(names[role], lambda _checked=False, role=role: self._give(role), tips[role])
+            for role in ROLES
+        }
+        self.given = push_button(
+            self.tr("Take back roles given to single contours"),
+            lambda: self.session.change(self.tr("roles as drawn"), contour_roles=()),
+        )
         self.given.setFlat(True)
-        self.given.clicked.connect(lambda: self.session.change(self.tr("roles as drawn"), contour_roles=()))
-        rows.addWidget(self.given, 0, Qt.AlignmentFlag.AlignLeft)
-        rows.addWidget(heading(self.tr("What is drawn, and what is done with it")))
         self.table = RolesTable(self.session)
-        rows.addWidget(self.table)
+        what = heading(self.tr("What is drawn, and what is done with it"))
+        fill(rows, self.chosen, row_layout(*self.role_buttons.values()), left(self.given), what, self.table)
 
     def show_job(self, job: Job, inches: bool) -> None:
         """Show what the job says."""

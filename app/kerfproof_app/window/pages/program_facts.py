@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QWidget
 
-from kerfproof_app.window.widgets.page_parts import column_layout, heading, push_button, text_label
+from kerfproof_app.window.widgets.page_parts import TextLabel, column_layout, heading, left, push_button
 from kerfproof_app.work.session import Session
 
 
@@ -16,19 +16,15 @@ class ProgramFacts(QFrame):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        rows = column_layout(self, (14, 4, 14, 14))
-        rows.addWidget(heading(self.tr("A program opened by itself")))
-        self.words = text_label()
+        self.words = TextLabel()
         self.words.setTextFormat(Qt.TextFormat.PlainText)
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        rows.addWidget(self.words)
         self.compare = push_button(self.tr("Compare it with a drawing ..."), self.drawing_wanted)
-        rows.addWidget(self.compare, 0, Qt.AlignmentFlag.AlignLeft)
-        hint = text_label(
+        hint = TextLabel(
             self.tr("Its cuts are as its text says. To change them, open the drawing and write it again."), look="faint"
         )
-        rows.addWidget(hint)
-        rows.addStretch(1)
+        title = heading(self.tr("A program opened by itself"))
+        column_layout(title, self.words, left(self.compare), hint, 1, parent=self, margins=(14, 4, 14, 14))
 
     def show_for(self, session: Session) -> bool:
         """Show the facts if a program is open by itself, and return whether one is."""
@@ -45,6 +41,3 @@ class ProgramFacts(QFrame):
         else:
             self.words.clear()
         return alone
-
-
-__all__ = ["ProgramFacts"]

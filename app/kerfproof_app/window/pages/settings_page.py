@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from kerfproof.job.job import Job
 from kerfproof_app.window.pages.program_facts import ProgramFacts
 from kerfproof_app.window.widgets.fields import SettingField
-from kerfproof_app.window.widgets.page_parts import column_layout, fill, scrolled
+from kerfproof_app.window.widgets.page_parts import column_layout, page_of, scrolled
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.work.session import Session
 
@@ -20,12 +20,11 @@ class SettingsPage(Panel):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(session, parent)
         self._bound: list[tuple[SettingField, str, str]] = []
-        inner = QWidget()
-        rows = column_layout(inner, (14, 4, 14, 14), 4)
+        rows = column_layout(margins=(14, 4, 14, 14), spacing=4)
         self.build(rows)
         rows.addStretch(1)
-        self.fields, self.alone = scrolled(inner), ProgramFacts()
-        fill(column_layout(self, (0, 0, 0, 0)), self.fields, self.alone)
+        self.fields, self.alone = scrolled(page_of(rows)), ProgramFacts()
+        column_layout(self.fields, self.alone, parent=self, margins=(0, 0, 0, 0))
         self.refresh()
 
     def build(self, rows: QVBoxLayout) -> None:
@@ -44,8 +43,9 @@ class SettingsPage(Panel):
         if job is not None:
             self.show_job(job, self.session.shown_inches)
 
-    def bind(self, field: SettingField, key: str, label: str) -> None:
-        """Let a field change a key of the job; `label` says in a few words what was done."""
+    def bind(self, rows: QVBoxLayout, field: SettingField, key: str, label: str) -> None:
+        """Put a field that changes a key of the job into a column; `label` says in a few words what was done."""
+        rows.addWidget(field)
         field.changed.connect(lambda value: self.session.change(label, **{key: value}))
         self._bound.append((field, key, ""))
 

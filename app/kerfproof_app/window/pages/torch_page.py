@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout
 
 from kerfproof import api
@@ -29,13 +29,7 @@ from kerfproof_app.window.widgets.fields import (
     TickField,
     guarded,
 )
-from kerfproof_app.window.widgets.page_parts import (
-    fill,
-    heading,
-    push_button,
-    row_layout,
-    text_label,
-)
+from kerfproof_app.window.widgets.page_parts import TextLabel, fill, heading, left, push_button, row_layout
 from kerfproof_app.window.widgets.words import plural
 from kerfproof_app.work.view_state import Change
 
@@ -76,8 +70,7 @@ class TorchPage(SettingsPage):
             (self.material, "material", self.tr("material"), ""),
             (self.thickness, "thickness", self.tr("thickness"), ""), (self.amps, "amps", self.tr("current"), "amps"),
         ):  # fmt: skip
-            self._bind_tried(field, key, label, usual)
-            rows.addWidget(field)
+            self._bind_tried(rows, field, key, label, usual)
         self.edit_machine = push_button(
             self.tr("Machine ..."),
             lambda: self.machine_wanted.emit(self.machine.box.currentData() or ""),
@@ -88,12 +81,8 @@ class TorchPage(SettingsPage):
             lambda: self.chart_wanted.emit(self.chart.box.currentData() or ""),
             self.tr("See and change the chart's file"),
         )
-        row = row_layout()
-        fill(row, self.edit_machine, self.edit_chart)
-        row.addStretch(1)
-        rows.addLayout(row)
-        self.source = text_label(look="faint")
-        rows.addWidget(self.source)
+        self.source = TextLabel(look="faint")
+        fill(rows, row_layout(self.edit_machine, self.edit_chart, 1), self.source)
 
     def _process(self, rows: QVBoxLayout) -> None:
         rows.addWidget(heading(self.tr("Cut")))
@@ -104,19 +93,18 @@ class TorchPage(SettingsPage):
         self.delay = QuantityField(
             self.tr("Pierce delay"), TIME, least=0.0, tip=self.tr("From the lit arc to the first motion")
         )
-        self._bind_tried(self.kerf, "kerf", self.tr("kerf"), "kerf")
-        self._bind_tried(self.feed, "feed_mm_min", self.tr("feed"), "feed_mm_min")
-        self._bind_tried(self.delay, "pierce_delay_s", self.tr("pierce delay"), "pierce_delay_s")
+        self._bind_tried(rows, self.kerf, "kerf", self.tr("kerf"), "kerf")
+        self._bind_tried(rows, self.feed, "feed_mm_min", self.tr("feed"), "feed_mm_min")
+        self._bind_tried(rows, self.delay, "pierce_delay_s", self.tr("pierce delay"), "pierce_delay_s")
         self.mode = ChoiceField(
             self.tr("Program"),
             [(self.tr("cuts"), Mode.CUT), (self.tr("dry run, torch off, raised"), Mode.DRY),
              (self.tr("frame of the work, raised"), Mode.FRAME),
              (self.tr("tour of the pierces, raised"), Mode.TOUR)],
         )  # fmt: skip
-        self.bind(self.mode, "mode", self.tr("kind of program"))
+        self.bind(rows, self.mode, "mode", self.tr("kind of program"))
         self.sharp = TickField(self.tr("Outside corners by loops, sharp"))
-        self.bind(self.sharp, "sharp_corners", self.tr("sharp corners"))
-        fill(rows, self.kerf, self.feed, self.delay, self.mode, self.sharp)
+        self.bind(rows, self.sharp, "sharp_corners", self.tr("sharp corners"))
 
     def _leads(self, rows: QVBoxLayout) -> None:
         rows.addWidget(heading(self.tr("Leads of all features")))
@@ -146,10 +134,9 @@ class TorchPage(SettingsPage):
             self.tr("Order"),
             [(self.tr("part by part"), Order.PARTS), (self.tr("all holes, then outlines"), Order.HOLES_FIRST)],
         )
-        self.bind(self.order, "order", self.tr("order"))
+        self.bind(rows, self.order, "order", self.tr("order"))
         self.spread = TickField(self.tr("Spread out, for thin sheet"))
-        self.bind(self.spread, "spread", self.tr("spread out"))
-        fill(rows, self.order, self.spread)
+        self.bind(rows, self.spread, "spread", self.tr("spread out"))
 
     def _tabs(self, rows: QVBoxLayout) -> None:
         rows.addWidget(heading(self.tr("Tabs")))
@@ -161,15 +148,14 @@ class TorchPage(SettingsPage):
             self.tr("Width"), above=0.0, tip=self.tr("Metal that a tab leaves; empty: by thickness")
         )
         self.tab_width.empty = self.tr("by thickness")
-        self.bind(self.tabs, "tabs", self.tr("tabs"))
-        self.bind(self.tab_width, "tab_width", self.tr("width of tabs"))
-        self.by_hand = text_label(look="faint")
+        self.bind(rows, self.tabs, "tabs", self.tr("tabs"))
+        self.bind(rows, self.tab_width, "tab_width", self.tr("width of tabs"))
+        self.by_hand = TextLabel(look="faint")
         self.no_tabs = push_button(
             self.tr("Take the tabs set by hand away"),
             lambda: self.session.change(self.tr("no tabs by hand"), tab_places=()),
         )
-        fill(rows, self.tabs, self.tab_width, self.by_hand)
-        rows.addWidget(self.no_tabs, 0, Qt.AlignmentFlag.AlignLeft)
+        fill(rows, self.by_hand, left(self.no_tabs))
 
     def _rest(self, rows: QVBoxLayout) -> None:
         rows.addWidget(heading(self.tr("Duty, tip and rules")))
@@ -179,14 +165,14 @@ class TorchPage(SettingsPage):
              (self.tr("waits between cuts"), Rests.DWELL)],
             self.tr("Where the torch is on longer than its rating or the air allow"),
         )  # fmt: skip
-        self.bind(self.rests, "rests", self.tr("rests"))
+        self.bind(rows, self.rests, "rests", self.tr("rests"))
         self.rules = TextField(
             self.tr("Rules otherwise"), _rules, _rules_text, usual=self.tr("all as usual"),
             tip=self.tr("For example line-too-long = note: why; travel-too-low = off: why. Each needs a reason."),
         )  # fmt: skip
-        self.bind(self.rules, "rules", self.tr("rules that count otherwise"))
+        self.bind(rows, self.rules, "rules", self.tr("rules that count otherwise"))
         self.tip = TipLine(self.session)
-        fill(rows, self.rests, self.rules, self.tip)
+        rows.addWidget(self.tip)
 
     # --- what the job says --------------------------------------------------------------------------------
 
@@ -197,8 +183,7 @@ class TorchPage(SettingsPage):
         self.show_bound(job, usual, inches)
         for field, key, usual_key in self._of_leads:
             field.show_value(getattr(job.leads, key), getattr(usual, usual_key, None), inches)
-        self.source.setText((usual.source or "") if usual else "")
-        self.source.setVisible(bool(self.source.text()))
+        self.source.say((usual.source or "") if usual else "")
         count = len(job.tab_places)
         self.by_hand.setText(
             plural(count, self.tr("1 is set by hand."), self.tr("{n} are set by hand."))
@@ -231,7 +216,10 @@ class TorchPage(SettingsPage):
 
     # --- changes ------------------------------------------------------------------------------------------
 
-    def _bind_tried(self, field: QuantityField | ChoiceField, key: str, label: str, usual: str) -> None:
+    def _bind_tried(
+        self, rows: QVBoxLayout, field: QuantityField | ChoiceField, key: str, label: str, usual: str
+    ) -> None:
+        rows.addWidget(field)
         field.changed.connect(lambda value: self._try(field, label, **{key: value}))
         self._bound.append((field, key, usual))
 

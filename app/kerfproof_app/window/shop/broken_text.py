@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import QSignalBlocker
 from PySide6.QtGui import QFontDatabase, QTextCursor
 from PySide6.QtWidgets import QPlainTextEdit, QTextEdit, QWidget
 
 from kerfproof_app.window.shop.shop_document import ShopDocument
-from kerfproof_app.window.widgets.page_parts import column_layout, text_label
+from kerfproof_app.window.widgets.page_parts import TextLabel, column_layout
 from kerfproof_app.window.widgets.tones import tones_of
 
 
@@ -15,15 +16,13 @@ class BrokenText(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.said = text_label(look="said")
+        self.said = TextLabel(look="said")
         self.text = QPlainTextEdit()
         self.text.setFont(QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont))
         self.text.setLineWrapMode(QPlainTextEdit.LineWrapMode.NoWrap)
         self.text.setAccessibleName(self.tr("Text of the file"))
         self.text.textChanged.connect(self._typed)
-        rows = column_layout(self)
-        rows.addWidget(self.said)
-        rows.addWidget(self.text, 1)
+        column_layout(self.said, (self.text, 1), parent=self)
         self._document: ShopDocument | None = None
 
     def show_document(self, document: ShopDocument) -> None:
@@ -31,9 +30,8 @@ class BrokenText(QWidget):
         new = document is not self._document
         self._document = document
         if self.text.toPlainText() != document.text:
-            self.text.blockSignals(True)
-            self.text.setPlainText(document.text)
-            self.text.blockSignals(False)
+            with QSignalBlocker(self.text):
+                self.text.setPlainText(document.text)
         error = document.broken
         sentence = "" if error is None else f"{error.what}{f' ({error.advice})' if error.advice else ''}"
         self.said.setText(f"{sentence[:1].upper()}{sentence[1:]}")
