@@ -11,7 +11,7 @@ from kerfproof_app.window.plate.camera import Box, Camera
 from kerfproof_app.window.plate.paint.plate_background import paint_grid
 from kerfproof_app.window.plate.paint.plate_painter import world
 from kerfproof_app.window.plate.scene.drawing_sketch import FILLED, Sketch
-from kerfproof_app.window.widgets.pens import thin_pen
+from kerfproof_app.window.widgets.pens import outline, thin_pen
 from kerfproof_app.work.drawing_preview import LINES, Sight
 
 Colours = Mapping[str, str]
@@ -44,14 +44,11 @@ def paint_sketch(painter: QPainter, sketch: Sketch, camera: Camera, colours: Col
 
 
 def _sheet(painter: QPainter, sheet: Box, camera: Camera, colours: Colours, inches: bool) -> None:
-    u0, v1 = camera.to_pixels(sheet[0], sheet[1])
-    u1, v0 = camera.to_pixels(sheet[2], sheet[3])
-    whole = QRectF(u0, v0, u1 - u0, v1 - v0)
+    whole = QRectF(*camera.pixels_of(sheet))
     seen = whole.intersected(QRectF(-2, -2, camera.width + 4, camera.height + 4))
     if not seen.isEmpty():
         paint_grid(painter, camera, seen, colours, inches)
-    painter.setPen(QPen(QColor(colours["rule"]), 1.5, Qt.PenStyle.DashLine))
-    painter.setBrush(Qt.BrushStyle.NoBrush)
+    outline(painter, QColor(colours["rule"]), 1.5, Qt.PenStyle.DashLine)
     painter.drawRect(whole)
 
 
@@ -67,7 +64,6 @@ def _pen(painter: QPainter, role: str, colours: Colours) -> QPen:
 def _rings(painter: QPainter, sight: Sight, camera: Camera, colours: Colours) -> None:
     """Paint a circle, of one size at any scale, round each place where a contour goes wrong."""
     r = 9.0 if len(sight.rings) <= SMALL_RINGS else 5.0
-    painter.setPen(QPen(QColor(colours["uncut"]), 2.2))
-    painter.setBrush(Qt.BrushStyle.NoBrush)
+    outline(painter, QColor(colours["uncut"]), 2.2)
     for at in sight.rings:
         painter.drawEllipse(QPointF(*camera.to_pixels(*at)), r, r)
