@@ -127,7 +127,7 @@ class MainWindow(QMainWindow):
 
     def _second_field(self) -> str:
         """Return what a drawing dropped on the right half does; empty with nothing open."""
-        if self.session.version is None:
+        if self.session.document is None:
             return ""
         return self.tr("Add it to this job") if self.session.job is not None else self.tr("Compare the program with it")
 

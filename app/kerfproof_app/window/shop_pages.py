@@ -61,7 +61,7 @@ class ShopPages(QObject):
             top = row_layout(back, line_label(title, look="heading"), 1, margins=(14, 6, 14, 6), spacing=10)
             self._frames[name] = page_of(column_layout(top, (page, 1), margins=(0, 0, 0, 0), spacing=0))
             self.stack.addWidget(self._frames[name])
-        self._backs[name].setText(self.tr("Back to the plate") if self.session.version else self.tr("Back"))
+        self._backs[name].setText(self.tr("Back to the plate") if self.session.document else self.tr("Back"))
         self.shown = name
         self.stack.setCurrentWidget(self._frames[name])
         return cast("_Page", page)

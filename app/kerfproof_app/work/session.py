@@ -40,10 +40,10 @@ class Session(Editing):
         """
         if self.opening is not None:
             return self.opening
-        if self._looks and isinstance(self.version, JobDocument):
-            return Looking(self._number, self.version, self._memo, self.problem)
-        if self.state == "checking" and self.version is not None:
-            return Planning(self._number, self.version, self._memo)
+        if self._looks and isinstance(self.document, JobDocument):
+            return Looking(self._number, self.document, self._memo, self.problem)
+        if self.state == "checking" and self.document is not None:
+            return Planning(self._number, self.document, self._memo)
         return None
 
     def take(self, task: Task, result: Document | Sight | Outcome) -> None:
@@ -110,7 +110,7 @@ class Session(Editing):
     def open(self, paths: list[Path] | tuple[Path, ...], *, add: bool = False) -> None:
         """Ask for files to be opened: in place of the work, or drawings added to it or compared with a program."""
         if paths:
-            onto = self.version if add else None
+            onto = self.document if add else None
             self.question, self._asked = None, None
             self.opening = Opening(tuple(paths)) if onto is None else Opening(tuple(paths), onto, memo=self._memo)
             self.tell(Change.QUESTION, Change.STATE)
@@ -133,7 +133,7 @@ class Session(Editing):
             self._saved = document
         did = "open" if task.onto is None else "compare with" if isinstance(document, ProgramDocument) else "add"
         label = f"{did} {', '.join(path.name for path in task.paths)}"
-        if self.version is None:
+        if self.document is None:
             self._put(document)
         else:
             self._step(document, label)
@@ -152,7 +152,7 @@ class Session(Editing):
 
     def close(self) -> None:
         """Put the work away; nothing is asked and nothing kept."""
-        self.version = self.outcome = self.sight = self.problem = self.question = self.opening = self._saved = None
+        self.document = self.outcome = self.sight = self.problem = self.question = self.opening = self._saved = None
         self._looks = False
         self._history, self.selection, self.moment_s, self.state = History(), Selection(), 0.0, "empty"
         self._number += 1
@@ -170,12 +170,12 @@ class Session(Editing):
         KerfproofError
             If it has no file yet, or can't be written.
         """
-        v = self.version
+        v = self.document
         if not isinstance(v, JobDocument):
             raise KerfproofError("there is no job to save")
         saved = save_job(v, path or v.path)
         assert saved.path is not None
-        self.version = self._saved = saved
+        self.document = self._saved = saved
         self.memory.remember(saved.path)
         self.keep()
         self.tell(Change.JOB)

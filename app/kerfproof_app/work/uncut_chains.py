@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from kerfproof.geom.path import Path
-from kerfproof.job.job import ContourRole, Job
+from kerfproof.job.job import Job
+from kerfproof_app.work.job_edits import with_roles_at
 
 if TYPE_CHECKING:
     from kerfproof.outcome import Outcome
@@ -48,8 +49,4 @@ def loose_of(outcome: Outcome) -> tuple[Loose, ...]:
 
 def with_role(job: Job, chains: Iterable[Loose], role: str) -> Job:
     """Return the job in which chains have a role: cut, mark, slit or ignore."""
-    chosen = {(r.drawing, r.x, r.y): r for r in job.contour_roles}
-    for chain in chains:
-        x, y = chain.at
-        chosen[chain.drawing, x, y] = ContourRole(drawing=chain.drawing, x=x, y=y, role=role)
-    return replace(job, contour_roles=tuple(chosen.values()))
+    return with_roles_at(job, [(chain.drawing, *chain.at) for chain in chains], role)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import Enum, auto
 from typing import TYPE_CHECKING
 
-from kerfproof.errors import Finding
+from kerfproof.errors import Finding, KerfproofError
 from kerfproof.sentence import Label, Phrase, said
 from kerfproof_app.shop.preferences import Memory
 
@@ -145,3 +146,11 @@ class View:
         """Tell the person something; empty takes the last back."""
         self.noticed = text
         self.tell(Change.NOTICE)
+
+    @contextmanager
+    def saying_why_not(self) -> Iterator[None]:
+        """Tell the person what is refused inside, and go on behind it."""
+        try:
+            yield
+        except KerfproofError as error:
+            self.say(error.phrase())

@@ -102,7 +102,7 @@ class FindingsPanel(Panel):
     def refresh(self) -> None:
         """Show the findings as the session has them."""
         problem = self.session.problem
-        shown = (self.session.outcome, self.session.state, problem, self.session.version)
+        shown = (self.session.outcome, self.session.state, problem, self.session.document)
         if shown == self._outcome:
             return
         self._outcome = shown
@@ -162,7 +162,7 @@ class FindingsPanel(Panel):
         return ""
 
     def _why_empty(self) -> str:
-        if self.session.version is None:
+        if self.session.document is None:
             return self.tr("Findings stand here once something is open.")
         if self.session.state == "checking":
             return self.tr("Checking.")

@@ -101,7 +101,7 @@ class CutsPage(Panel):
             if by_hand
             else self.tr("Drag a cut, or use Alt and the arrow keys.")
         )
-        if self.session.job is None and self.session.version is not None:
+        if self.session.job is None and self.session.document is not None:
             self.note.setText(self.tr("A program opened by itself: order and leads are as its text has them."))
         self._mark()
         self._leads()

@@ -28,7 +28,7 @@ class ProgramFacts(QFrame):
 
     def show_for(self, session: Session) -> bool:
         """Show the facts if a program is open by itself, and return whether one is."""
-        alone = session.job is None and session.version is not None
+        alone = session.job is None and session.document is not None
         self.setVisible(alone)
         proved = getattr(session.outcome, "proved", None) if alone else None
         if proved is not None:

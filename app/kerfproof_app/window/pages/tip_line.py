@@ -77,19 +77,16 @@ class TipLine(Panel):
             return
         digest = api.digest(outcome.program.text.encode("ascii", errors="replace"))
         life = TipLife.of_person()
-        try:
+        with session.saying_why_not():
             _tip_now, times = life.count(
                 outcome.machine.name, now(), session.name, digest, took.starts, took.arc_s,
                 outcome.process.starts_per_tip,
             )  # fmt: skip
-        except KerfproofError as error:
-            session.say(error.phrase())
-            return
-        told = [*life.told]
-        if times > 1:
-            told.append(self.tr("this program is now counted {n} times on this tip").format(n=times))
-        session.say("; ".join(told))
-        session.tell(Change.TIP)
+            told = [*life.told]
+            if times > 1:
+                told.append(self.tr("this program is now counted {n} times on this tip").format(n=times))
+            session.say("; ".join(told))
+            session.tell(Change.TIP)
 
     def fit_new(self) -> None:
         """Begin a new tip."""
@@ -97,13 +94,10 @@ class TipLine(Panel):
         if outcome is None:
             return
         life = TipLife.of_person()
-        try:
+        with self.session.saying_why_not():
             life.fit_new(outcome.machine.name, now())
-        except KerfproofError as error:
-            self.session.say(error.phrase())
-            return
-        self.session.say("; ".join(life.told))
-        self.session.tell(Change.TIP)
+            self.session.say("; ".join(life.told))
+            self.session.tell(Change.TIP)
 
 
 def taken(session: Session) -> Wear | None:

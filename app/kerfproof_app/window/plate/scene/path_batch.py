@@ -13,6 +13,17 @@ from kerfproof_app.window.plate.camera import Box
 from kerfproof_app.window.plate.scene.qt_paths import painter_paths
 
 
+def touching(boxes: Floats, view: Box) -> Ints:
+    """Return the rows of the boxes (n, 4) that touch another."""
+    x0, y0, x1, y1 = view
+    return np.flatnonzero((boxes[:, 0] <= x1) & (boxes[:, 2] >= x0) & (boxes[:, 1] <= y1) & (boxes[:, 3] >= y0))
+
+
+def around(x: float, y: float, reach: float) -> Box:
+    """Return the box round a place."""
+    return x - reach, y - reach, x + reach, y + reach
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class PathBatch:
     """Qt paths with their boxes (n, 4) in mm and what each belongs to (n,): a cut, a part, a feature."""
@@ -27,12 +38,7 @@ class PathBatch:
 
     def seen(self, view: Box) -> list[int]:
         """Return the numbers of the paths whose boxes touch a view."""
-        if not len(self.boxes):
-            return []
-        grown = self.boxes
-        x0, y0, x1, y1 = view
-        near = (grown[:, 0] <= x1) & (grown[:, 2] >= x0) & (grown[:, 1] <= y1) & (grown[:, 3] >= y0)
-        found: list[int] = np.flatnonzero(near).tolist()
+        found: list[int] = touching(self.boxes, view).tolist()
         return found
 
     def __len__(self) -> int:

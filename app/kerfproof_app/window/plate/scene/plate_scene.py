@@ -20,7 +20,7 @@ from kerfproof.report.picture.proof_picture import compose_proved
 from kerfproof_app.window.plate.camera import Box
 from kerfproof_app.window.plate.scene.motion_paths import lit_way, travel_way
 from kerfproof_app.window.plate.scene.path_batch import PathBatch, batch_of, grouped, pieces_of
-from kerfproof_app.work.program_outcome import Judged
+from kerfproof_app.work.program_outcome import ProgramOutcome
 from kerfproof_app.work.uncut_chains import Loose, loose_of
 
 READY_UP_TO = 1500
@@ -83,7 +83,9 @@ def make_scene(outcome: Outcome, watch: Watch = no_watch) -> Scene:
     watch("drawing", 0.3)
     features = outcome.parts.features
     parts = [[f.contour.path for f in (p.outline, *p.holes)] for p in outcome.parts.parts]
-    parts += [list(layer.paths) for layer in picture.layers if layer.role == "part" and isinstance(outcome, Judged)]
+    parts += [
+        list(layer.paths) for layer in picture.layers if layer.role == "part" and isinstance(outcome, ProgramOutcome)
+    ]
     cuts = outcome.plan.cuts if outcome.plan else ()
     burnt = () if picture.notice else cuts
     raised = [path for layer in picture.layers if layer.role == "raised" for path in layer.paths]
@@ -132,7 +134,7 @@ def make_scene(outcome: Outcome, watch: Watch = no_watch) -> Scene:
 
 def _composed(outcome: Outcome) -> Picture:
     """Return the display list of an outcome; of a program opened by itself that of its proof, the drawing under it."""
-    if not isinstance(outcome, Judged):
+    if not isinstance(outcome, ProgramOutcome):
         return compose(outcome, brief=True)
     p = outcome.proved
     made = compose_proved(
