@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, QTimer, Signal, Slot
 from kerfproof.errors import Cancelled, KerfproofError, Watch
 from kerfproof_app.window.widgets.off_thread import OneThread, ThreadSignals, ThreadWork
 from kerfproof_app.work.documents import Document
-from kerfproof_app.work.drawing_preview import Sight
+from kerfproof_app.work.drawing_preview import DrawingPreview
 from kerfproof_app.work.planning import Planning
 from kerfproof_app.work.session import Session, Task
 from kerfproof_app.work.view_state import Change
@@ -35,7 +35,7 @@ def picture_of(result: Any, watch: Watch) -> Any:
     """Return what the plate view paints of what a task made: a scene of a plan, a sketch of drawings, else None."""
     if isinstance(result, Document):
         return None
-    if isinstance(result, Sight):
+    if isinstance(result, DrawingPreview):
         from kerfproof_app.window.plate.scene.drawing_sketch import make_sketch
 
         return make_sketch(result)
@@ -106,7 +106,7 @@ class PlanningWorker(OneThread):
         elif wanted and result is not None:
             self.session.take(work.task, result)
             if scene is not None:
-                (self.sketched if isinstance(result, Sight) else self.made).emit(scene)
+                (self.sketched if isinstance(result, DrawingPreview) else self.made).emit(scene)
         if self.session.next_task() is not None:
             self._soon.start()
         elif not self._soon.isActive():

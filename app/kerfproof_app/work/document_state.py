@@ -11,7 +11,7 @@ from kerfproof.job.job import Job
 from kerfproof.memo import Memo
 from kerfproof_app.shop.preferences import Memory
 from kerfproof_app.work.documents import Document, JobDocument, ProgramDocument
-from kerfproof_app.work.drawing_preview import Sight
+from kerfproof_app.work.drawing_preview import DrawingPreview
 from kerfproof_app.work.opening import Opening
 from kerfproof_app.work.undo_history import History
 from kerfproof_app.work.view_state import Change, Selection, View
@@ -39,7 +39,7 @@ class Editing(View):
         self._saved: Document | None = None
         self.keep_later: Callable[[], None] | None = None
         """Asked to see to it that `keep` is called soon; None: it is called at once."""
-        self.sight: Sight | None = None
+        self.preview: DrawingPreview | None = None
         """What is drawn, as long as there is no outcome."""
         self._looks = False
         """Whether the drawings are to be looked at before anything else is done."""
@@ -96,7 +96,7 @@ class Editing(View):
         """The drawings as they were read; also where nothing could be planned from them, or is not yet."""
         if self.outcome is not None:
             return self.outcome.drawings
-        return () if self.sight is None else self.sight.drawings
+        return () if self.preview is None else self.preview.drawings
 
     @property
     def verdict(self) -> str:
@@ -146,7 +146,7 @@ class Editing(View):
     def _put(self, document: Document | None, *, plan: bool = True) -> None:
         old, self.document = self.document, document
         if document is None or old is None or document.sources.keys() != old.sources.keys():
-            self.selection, self.sight = Selection(), None
+            self.selection, self.preview = Selection(), None
         if plan:
             self.plan_again()
         if self.keep_later is None:

@@ -19,7 +19,7 @@ KINDS = ("open", "refused", "ignored")
 
 
 @dataclass(frozen=True, slots=True)
-class Loose:
+class UncutChain:
     """One chain that is not cut; `kind` is one of `KINDS`, `path` lies in plate coordinates."""
 
     kind: str
@@ -30,7 +30,7 @@ class Loose:
     """A place on it in the drawing's own coordinates, mm."""
 
 
-def loose_of(outcome: Outcome) -> tuple[Loose, ...]:
+def uncut_of(outcome: Outcome) -> tuple[UncutChain, ...]:
     """Return what is not cut of every copy of every drawing, always in the same order."""
     from kerfproof.job.placing import turn_matrix
 
@@ -43,10 +43,10 @@ def loose_of(outcome: Outcome) -> tuple[Loose, ...]:
             for chain in chains:
                 x, y = (back @ chain.path.segments().points(np.array([0]), np.array([0.5]))[0]).tolist()
                 at = (round(x, 6), round(y, 6))
-                found.append(Loose(kind, chain.path.moved(*copy.shift), chain.layer, use.name, at))
+                found.append(UncutChain(kind, chain.path.moved(*copy.shift), chain.layer, use.name, at))
     return tuple(found)
 
 
-def with_role(job: Job, chains: Iterable[Loose], role: str) -> Job:
+def with_role(job: Job, chains: Iterable[UncutChain], role: str) -> Job:
     """Return the job in which chains have a role: cut, mark, slit or ignore."""
     return with_roles_at(job, [(chain.drawing, *chain.at) for chain in chains], role)

@@ -31,7 +31,7 @@ class Change(Enum):
     """There is something to tell, or nothing any more."""
     UNITS = auto()
     """Lengths are shown in mm or in inches."""
-    SIGHT = auto()
+    PREVIEW = auto()
     """The drawings can be seen, though there is no outcome yet."""
     TIP = auto()
     """What is counted of the torch's tip."""
@@ -44,7 +44,7 @@ Listener = Callable[[Change], None]
 class Selection:
     """What is looked at: numbers of features, of a finding in `Session.findings`, of a program line (from 1).
 
-    `loose` are numbers in `kerfproof_app.work.uncut_chains.loose_of` of the outcome: chains that are not cut.
+    `loose` are numbers in `kerfproof_app.work.uncut_chains.uncut_of` of the outcome: chains that are not cut.
     """
 
     features: tuple[int, ...] = ()

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QModelIndex, Qt, Signal
-from PySide6.QtWidgets import QLineEdit, QPushButton, QSizePolicy, QToolButton, QWidget
+from PySide6.QtWidgets import QLineEdit, QSizePolicy, QToolButton, QWidget
 
 from kerfproof.errors import Finding, NothingToCut, Severity
 from kerfproof.report.picture.flags import letters_of
@@ -92,7 +92,7 @@ class FindingsPanel(Panel):
             self.refresh()
         elif change is Change.SELECTION:
             self._follow()
-        elif change is Change.SIGHT:
+        elif change is Change.PREVIEW:
             self._offer()
         elif change is Change.UNITS:
             self._use_unit()
@@ -239,9 +239,9 @@ class FindingsPanel(Panel):
         self._add_action(self.tr("What does this mean?"), lambda: self.rule_wanted.emit(row.finding.rule), flat=True)
 
     def _has_place(self, row: FindingRow) -> bool:
-        finding, sight = row.finding, self.session.sight
+        finding, preview = row.finding, self.session.preview
         if row.number is None:
-            return sight is not None and sight.place_of(finding) is not None
+            return preview is not None and preview.place_of(finding) is not None
         return finding.line is not None or finding.x is not None or bool(finding.handle)
 
     def _add_action(self, words: str, act: Callable[..., object], flat: bool = False) -> None:
@@ -249,12 +249,6 @@ class FindingsPanel(Panel):
         button.setFlat(flat)
         button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.doing.addWidget(button)
-
-    def action_buttons(self) -> list[QPushButton]:
-        """Return the buttons offered for the finding chosen."""
-        items = (self.doing.itemAt(k) for k in range(self.doing.count()))
-        found = [item.widget() for item in items if item is not None]
-        return [widget for widget in found if isinstance(widget, QPushButton)]
 
 
 def _is_said(finding: Finding, problem: NothingToCut) -> bool:

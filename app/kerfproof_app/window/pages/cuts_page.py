@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QItemSelectionModel, Qt, Signal
+from PySide6.QtCore import QItemSelectionModel, QSignalBlocker, Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QListWidgetItem, QWidget
 
 from kerfproof.job.process import check_lead
@@ -78,19 +78,18 @@ class CutsPage(Panel):
     def refresh(self) -> None:
         """List the cuts."""
         cuts = self.scene.outcome.plan.cuts if self.scene and self.scene.outcome.plan else ()
-        self.list.blockSignals(True)
-        self.list.clear()
-        inches = self.session.shown_inches
-        for number, cut in enumerate(cuts, 1):
-            diameter = self.scene.by_number[cut.feature].diameter if self.scene else None
-            name = feature_words(cut.kind, cut.label, diameter, inches)
-            many = self.scene is not None and len(self.scene.outcome.parts.parts) > 1
-            item = QListWidgetItem(f"{number}   {name}" + (f"   {cut.part}" if many else ""))
-            item.setData(FEATURE, cut.feature)
-            item.setFlags(item.flags() & ~Qt.ItemFlag.ItemIsDropEnabled)  # a cut goes between two others
-            item.setToolTip(f"{cut.part}, {name}, {format_length(cut.length(), inches, 1 + inches)}")
-            self.list.addItem(item)
-        self.list.blockSignals(False)
+        with QSignalBlocker(self.list):
+            self.list.clear()
+            inches = self.session.shown_inches
+            for number, cut in enumerate(cuts, 1):
+                diameter = self.scene.by_number[cut.feature].diameter if self.scene else None
+                name = feature_words(cut.kind, cut.label, diameter, inches)
+                many = self.scene is not None and len(self.scene.outcome.parts.parts) > 1
+                item = QListWidgetItem(f"{number}   {name}" + (f"   {cut.part}" if many else ""))
+                item.setData(FEATURE, cut.feature)
+                item.setFlags(item.flags() & ~Qt.ItemFlag.ItemIsDropEnabled)  # a cut goes between two others
+                item.setToolTip(f"{cut.part}, {name}, {format_length(cut.length(), inches, 1 + inches)}")
+                self.list.addItem(item)
         current = self.session.state == "current" and bool(cuts)
         for widget in (self.list, self.up, self.down, self.pick):
             widget.setEnabled(current)
@@ -108,19 +107,18 @@ class CutsPage(Panel):
 
     def _mark(self) -> None:
         chosen = set(self.session.selection.features)
-        self.list.blockSignals(True)
-        first = None
-        for k in range(self.list.count()):
-            item = self.list.item(k)
-            on = item.data(FEATURE) in chosen
-            if item.isSelected() != on:
-                item.setSelected(on)
-            if on and first is None:
-                first = item
-        if first is not None and not self.list.hasFocus():
-            self.list.setCurrentItem(first, QItemSelectionModel.SelectionFlag.NoUpdate)
-            self.list.scrollToItem(first)
-        self.list.blockSignals(False)
+        with QSignalBlocker(self.list):
+            first = None
+            for k in range(self.list.count()):
+                item = self.list.item(k)
+                on = item.data(FEATURE) in chosen
+                if item.isSelected() != on:
+                    item.setSelected(on)
+                if on and first is None:
+                    first = item
+            if first is not None and not self.list.hasFocus():
+                self.list.setCurrentItem(first, QItemSelectionModel.SelectionFlag.NoUpdate)
+                self.list.scrollToItem(first)
 
     def _select(self) -> None:
         self.session.select(tuple(int(item.data(FEATURE)) for item in self.list.selectedItems()))

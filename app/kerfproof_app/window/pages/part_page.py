@@ -24,7 +24,7 @@ from kerfproof_app.window.widgets.page_parts import (
 from kerfproof_app.window.widgets.typed_fields import with_unit_behind
 from kerfproof_app.window.widgets.words import plural
 from kerfproof_app.work import job_edits
-from kerfproof_app.work.uncut_chains import loose_of, with_role
+from kerfproof_app.work.uncut_chains import uncut_of, with_role
 from kerfproof_app.work.view_state import Change
 
 
@@ -42,63 +42,55 @@ class PartPage(SettingsPage):
         self.add = push_button(self.tr("Add a drawing ..."), self.add_wanted)
         fill(rows, heading(self.tr("Drawings")), self.drawings, left(self.add), heading(self.tr("Plate")))
         self.plate = SizeField(self.tr("Size"), self.tr("Width and height of the plate, for example 1200x600 mm"))
-        self.origin = ChoiceField(
+        self.plate.changed.connect(lambda v: self.session.change(self.tr("plate size"), plate=v))
+        rows.addWidget(self.plate)
+        self.origin = self.bind(rows, "origin", self.tr("program zero"), ChoiceField(
             self.tr("Zero"),
             [(self.tr("corner of the plate"), Origin.CORNER), (self.tr("zero of the drawing"), Origin.DRAWING)],
             self.tr("Where the program's zero lies"),
-        )
+        ))  # fmt: skip
         self.margin = QuantityField(self.tr("Margin"), least=0.0, tip=self.tr("Metal left free along the plate's edge"))
-        self.plate.changed.connect(lambda v: self.session.change(self.tr("plate size"), plate=v))
         self.margin.changed.connect(lambda v: self.session.change(self.tr("margin"), margin=v))
-        fill(rows, self.plate)
-        self.bind(rows, self.origin, "origin", self.tr("program zero"))
-        fill(rows, self.margin)
+        rows.addWidget(self.margin)
         self._contours(rows)
         self._roles(rows)
 
     def _contours(self, rows: QVBoxLayout) -> None:
         rows.addWidget(heading(self.tr("Contours")))
-        self.page = ChoiceField(
+        self.page = self.bind(rows, "page", self.tr("page frame"), ChoiceField(
             self.tr("Page frame"),
             [(self.tr("left out if certain, else told"), PageFrames.AUTO), (self.tr("leave it out"), PageFrames.IGNORE),
              (self.tr("cut it as an outline"), PageFrames.CUT)],
             self.tr("What becomes of a rectangle round everything"),
-        )  # fmt: skip
-        self.join = QuantityField(
+        ))  # fmt: skip
+        self.join = self.bind(rows, "join_tolerance", self.tr("gaps to close"), QuantityField(
             self.tr("Close gaps up to"), may_be_empty=False, least=0.0, decimals=(3, 4),
             tip=self.tr("Ends that are nearer to each other are joined; each is told in the findings"),
-        )  # fmt: skip
-        self.holes = ChoiceField(
+        ))  # fmt: skip
+        self.holes = self.bind(rows, "small_holes", self.tr("small holes"), ChoiceField(
             self.tr("Small holes"),
             [(self.tr("refuse: an error"), SmallHoles.REFUSE), (self.tr("leave for the drill"), SmallHoles.DRILL),
              (self.tr("cut all the same, rough"), SmallHoles.CUT)],
             self.tr("What becomes of holes below the smallest diameter of the chart"),
-        )  # fmt: skip
-        self.marks = ChoiceField(
+        ))  # fmt: skip
+        self.marks = self.bind(rows, "drill_marks", self.tr("drill marks"), ChoiceField(
             self.tr("Drill marks"),
             [(self.tr("none, points are listed"), DrillKind.NONE), (self.tr("a short pierce"), DrillKind.PIERCE),
              (self.tr("a small cross"), DrillKind.CROSS)],
             self.tr("How points, and round holes up to the diameter below, are marked for the drill"),
-        )  # fmt: skip
-        self.below = QuantityField(
+        ))  # fmt: skip
+        self.below = self.bind(rows, "drill_below", self.tr("drill marks"), QuantityField(
             self.tr("Marks for holes up to"), may_be_empty=False, least=0.0,
             tip=self.tr("Round holes up to this diameter are marked instead of cut; 0: points alone"),
-        )  # fmt: skip
-        self.layers = TextField(
+        ))  # fmt: skip
+        self.layers = self.bind(rows, "layers", self.tr("layers to read"), TextField(
             self.tr("Only layers"), _names, ", ".join, usual=self.tr("all"),
             tip=self.tr("Names with commas between them; * and ? stand for any letters. Empty: all layers"),
-        )  # fmt: skip
-        self.box = TextField(
+        ))  # fmt: skip
+        self.box = self.bind(rows, "window", self.tr("box to read"), TextField(
             self.tr("Only in the box"), self._box, self._box_text, usual=self.tr("everything"),
             tip=self.tr("Two opposite corners in the drawing, for example 0,0,200,100 mm. Empty: everything"),
-        )  # fmt: skip
-        for field, label, key in (
-            (self.page, self.tr("page frame"), "page"), (self.join, self.tr("gaps to close"), "join_tolerance"),
-            (self.holes, self.tr("small holes"), "small_holes"), (self.marks, self.tr("drill marks"), "drill_marks"),
-            (self.below, self.tr("drill marks"), "drill_below"), (self.layers, self.tr("layers to read"), "layers"),
-            (self.box, self.tr("box to read"), "window"),
-        ):  # fmt: skip
-            self.bind(rows, field, key, label)
+        ))  # fmt: skip
 
     def _box(self, text: str) -> tuple[float, float, float, float] | None:
         if not text:
@@ -175,7 +167,7 @@ class PartPage(SettingsPage):
         if session.job is None or session.outcome is None or not (chosen.features or chosen.loose):
             return
         job = job_edits.with_role(session.job, session.outcome, chosen.features, role)
-        chains = loose_of(session.outcome)
+        chains = uncut_of(session.outcome)
         job = with_role(job, [chains[k] for k in chosen.loose if k < len(chains)], role)
         session.edit(job, self.tr("role {role}").format(role=role))
 

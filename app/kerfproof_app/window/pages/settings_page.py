@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypeVar
 
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
@@ -12,6 +12,8 @@ from kerfproof_app.window.widgets.fields import SettingField
 from kerfproof_app.window.widgets.page_parts import column_layout, page_of, scrolled
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.work.session import Session
+
+_Field = TypeVar("_Field", bound=SettingField)
 
 
 class SettingsPage(Panel):
@@ -43,11 +45,15 @@ class SettingsPage(Panel):
         if job is not None:
             self.show_job(job, self.session.shown_inches)
 
-    def bind(self, rows: QVBoxLayout, field: SettingField, key: str, label: str) -> None:
-        """Put a field that changes a key of the job into a column; `label` says in a few words what was done."""
+    def bind(self, rows: QVBoxLayout, key: str, label: str, field: _Field) -> _Field:
+        """Put a field that changes a key of the job into a column, and return it.
+
+        `label` says in a few words what was done.
+        """
         rows.addWidget(field)
         field.changed.connect(lambda value: self.session.change(label, **{key: value}))
         self._bound.append((field, key, ""))
+        return field
 
     def show_bound(self, job: Job, usual: Any, inches: bool) -> None:
         """Show the keys of the job in their fields; `usual` has what holds without them."""

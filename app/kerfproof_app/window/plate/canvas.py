@@ -38,8 +38,6 @@ class Canvas(PlateView):
         self.rulers = True
         self.at: tuple[float, float] | None = None
         self.tool: Tool = SelectTool(self)
-        self.frames = 0
-        """How many times the still picture was painted."""
         self._dragged: QPointF | None = None
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -57,7 +55,7 @@ class Canvas(PlateView):
         """Take note of a change of the session."""
         nothing = self.session.outcome is None
         if (change is Change.OUTCOME and nothing) or (
-            self.sketch is not None and nothing and self.session.sight is None
+            self.sketch is not None and nothing and self.session.preview is None
         ):
             self.show_scene(None)
         if change in (Change.UNITS, Change.STATE):
@@ -114,7 +112,6 @@ class Canvas(PlateView):
             from kerfproof_app.window.plate.paint.sketch_painter import paint_sketch
 
             paint_sketch(painter, self.sketch, self.camera, c, inches)
-        self.frames += 1
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint the still picture and what lies over it."""

@@ -44,7 +44,6 @@ WIDEST = 820
 """Fields and sentences of the page are no wider than this (pixels), so that they stay readable."""
 SIZED, COUNTED, VARIED = ("kerf", "hole", "square"), ("feed", "pierce", "start", "float"), ("start",)
 """Kinds whose sizes, number or varied settings can be chosen."""
-VARY = ("light-delay", "preload", "rise-feed", "pierce-height")
 MOST = 30
 
 
@@ -108,8 +107,10 @@ class CouponPage(Panel):
         return page
 
     def _vary_words(self) -> dict[str, str]:
-        words = (self.tr("light delay"), self.tr("preload"), self.tr("rise feed"), self.tr("pierce height"))
-        return dict(zip(VARY, words, strict=True))
+        return {
+            "light-delay": self.tr("light delay"), "preload": self.tr("preload"), "rise-feed": self.tr("rise feed"),
+            "pierce-height": self.tr("pierce height"),
+        }  # fmt: skip
 
     # --- what is shown ----------------------------------------------------------------------------------------
 

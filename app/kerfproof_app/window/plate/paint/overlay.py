@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from kerfproof.geom.path import Path
     from kerfproof_app.window.plate.scene.picking import PickedThing
     from kerfproof_app.window.plate.scene.plate_scene import Scene
-    from kerfproof_app.work.uncut_chains import Loose
+    from kerfproof_app.work.uncut_chains import UncutChain
 
 
 def told_of(found: PickedThing, canvas: PlateView) -> str:
@@ -53,7 +53,7 @@ def told_of(found: PickedThing, canvas: PlateView) -> str:
     return " · ".join(words)
 
 
-def _loose_words(chain: Loose, inches: bool) -> str:
+def _loose_words(chain: UncutChain, inches: bool) -> str:
     """Return what to say of a chain that is not cut."""
     why = {
         "open": tr("not cut: it does not close"),
@@ -145,7 +145,7 @@ def paint_torch(painter: QPainter, canvas: PlateView) -> None:
 def paint_state(painter: QPainter, canvas: PlateView) -> None:
     """Say over the picture that it is not that of the job as it stands, or that nothing of it is cut."""
     c, state, sketch = canvas.colours, canvas.session.state, canvas.sketch
-    older = canvas.scene is not None or (sketch is not None and sketch.sight.marked)
+    older = canvas.scene is not None or (sketch is not None and sketch.preview.marked)
     if state == "checking":
         text = tr("Checking: this is still the picture before your last change") if older else tr("Planning")
         if sketch is not None and not older:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from PySide6.QtGui import QPainterPath
@@ -31,10 +31,10 @@ class PathBatch:
     paths: tuple[QPainterPath, ...]
     boxes: Floats
     owner: Ints
-    width: Floats
-    """True width in mm (n,), 0 for a hairline."""
-    tone: Ints
-    """Step of the time ramp (n,), -1 for none."""
+    width: Floats = field(default_factory=lambda: np.empty(0))
+    """True width in mm (n,) of kerfs; empty for what has none."""
+    tone: Ints = field(default_factory=lambda: np.empty(0, dtype=np.int64))
+    """Step of the time ramp (n,); empty for what is not of a time."""
 
     def seen(self, view: Box) -> list[int]:
         """Return the numbers of the paths whose boxes touch a view."""
@@ -45,20 +45,16 @@ class PathBatch:
         return len(self.paths)
 
 
-EMPTY = PathBatch((), np.empty((0, 4)), np.empty(0, dtype=np.int64), np.empty(0), np.empty(0, dtype=np.int64))
+EMPTY = PathBatch((), np.empty((0, 4)), np.empty(0, dtype=np.int64))
 
 
-def batch_of(paths: Sequence[Path], owner: Ints, width: Floats | None = None) -> PathBatch:
-    """Return each path by itself."""
+def batch_of(paths: Sequence[Path], owner: Ints | None = None) -> PathBatch:
+    """Return each path by itself; without `owner` each belongs to its own number."""
     if not paths:
         return EMPTY
     n = len(paths)
     return PathBatch(
-        tuple(painter_paths(paths, np.arange(n), n)),
-        _boxes(paths),
-        owner,
-        np.zeros(n) if width is None else width,
-        np.full(n, -1),
+        tuple(painter_paths(paths, np.arange(n), n)), _boxes(paths), np.arange(n) if owner is None else owner
     )
 
 
@@ -69,8 +65,7 @@ def grouped(groups: Sequence[Sequence[Path]]) -> PathBatch:
         return EMPTY
     n = len(groups)
     of = np.repeat(np.arange(n), [len(group) for group in groups])
-    boxes = joined_boxes(_boxes(paths), of, n)
-    return PathBatch(tuple(painter_paths(paths, of, n)), boxes, np.arange(n), np.zeros(n), np.full(n, -1))
+    return PathBatch(tuple(painter_paths(paths, of, n)), joined_boxes(_boxes(paths), of, n), np.arange(n))
 
 
 def pieces_of(groups: Sequence[Sequence[Path | None]], widths: Sequence[float]) -> PathBatch:
@@ -83,7 +78,7 @@ def pieces_of(groups: Sequence[Sequence[Path | None]], widths: Sequence[float]) 
     numbers = np.array([k for k, _ in kept], dtype=np.int64)
     width = np.array(widths, dtype=np.float64)[numbers]
     grown = batch.boxes + np.column_stack([-width, -width, width, width]) / 2
-    return PathBatch(batch.paths, grown, numbers, width, batch.tone)
+    return PathBatch(batch.paths, grown, numbers, width)
 
 
 def _boxes(paths: Sequence[Path]) -> Floats:
