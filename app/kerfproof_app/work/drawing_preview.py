@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from kerfproof.box import Box
 from kerfproof.errors import Finding, KerfproofError, NothingToCut, Watch
 from kerfproof.job.job import DrawingUse
 from kerfproof.memo import Memo
@@ -16,7 +17,6 @@ if TYPE_CHECKING:  # a window with nothing open is seen before any of these is l
     from kerfproof.job.reading import Drawing
     from kerfproof.report.picture.flags import Callout
 
-Box = tuple[float, float, float, float]
 Point = tuple[float, float]
 LINES = "drawn"
 """Role of lines of which nobody has looked yet what they are."""

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QItemSelectionModel, QSignalBlocker, Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QListWidgetItem, QWidget
 
+from kerfproof.job.job import Job
 from kerfproof.job.process import check_lead
 from kerfproof.sentence import joined_phrases, say
 from kerfproof.units import format_length
@@ -190,26 +193,29 @@ class CutsPage(Panel):
         what = joined_phrases(refused[:3], "; ")
         session.say(say(self.tr("Not as wanted: {what}."), what=what) if refused else "")
 
+    def _edit(self, label: str, change: Callable[[Job, Scene], Job]) -> None:
+        if self.session.job is not None and self.scene is not None:
+            self.session.edit(change(self.session.job, self.scene), label)
+
     def _flip(self) -> None:
-        chosen, session = self._turnable(), self.session
-        if chosen and session.job is not None and self.scene is not None:
-            outcome = self.scene.outcome
-            kept = job_edits.with_order_kept(session.job, outcome)
-            job = job_edits.flipped(kept, outcome, self.scene.bench(), chosen)
-            session.edit(job, self.tr("lead from the other side"))
+        def flipped(job: Job, scene: Scene) -> Job:
+            kept = job_edits.with_order_kept(job, scene.outcome)
+            return job_edits.flipped(kept, scene.outcome, scene.bench(), chosen)
+
+        chosen = self._turnable()
+        if chosen:
+            self._edit(self.tr("lead from the other side"), flipped)
 
     def choose_again(self) -> None:
         """Let the usual rules choose the leads of the selected cuts."""
-        session = self.session
-        if session.job is not None and self.scene is not None:
-            job = job_edits.chosen_again(session.job, self.scene.outcome, self._turnable())
-            session.edit(job, self.tr("choose leads again"))
+        self._edit(
+            self.tr("choose leads again"),
+            lambda job, scene: job_edits.chosen_again(job, scene.outcome, self._turnable()),
+        )
 
     def choose_all_again(self) -> None:
         """Let the usual rules choose all leads, and the order."""
-        session = self.session
-        if session.job is not None and self.scene is not None:
-            session.edit(job_edits.chosen_again(session.job, self.scene.outcome), self.tr("choose all leads again"))
+        self._edit(self.tr("choose all leads again"), lambda job, scene: job_edits.chosen_again(job, scene.outcome))
 
     def _move(self) -> None:
         chosen = self._chosen()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-Box = tuple[float, float, float, float]
+from kerfproof.box import Box
 
 CLOSEST, FARTHEST = 2000.0, 0.002
 """Pixels per mm that can be reached."""

@@ -12,7 +12,8 @@ from PySide6.QtCore import QPointF, Signal
 from PySide6.QtGui import QImage, QPainter, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
-from kerfproof_app.window.plate.camera import Box, Camera
+from kerfproof.box import Box
+from kerfproof_app.window.plate.camera import Camera
 from kerfproof_app.window.widgets.theme import colours
 from kerfproof_app.work.session import Session
 

@@ -7,9 +7,9 @@ from functools import partial
 
 from PySide6.QtWidgets import QWidget
 
-from kerfproof.shop.file_model import FileModel, key_of, nested
+from kerfproof.shop.file_model import FileModel, key_of, nested, path
 from kerfproof_app.window.shop.key_field import KeyField
-from kerfproof_app.window.shop.shop_document import Keys, ShopDocument, key_path
+from kerfproof_app.window.shop.shop_document import Keys, ShopDocument
 from kerfproof_app.window.widgets.page_parts import column_layout
 
 
@@ -30,7 +30,7 @@ class FieldForm(QWidget):
         for name, info in model.model_fields.items():
             if nested(info) is None:
                 keys = (*prefix, key_of(name, info))
-                field = KeyField(keys, info, (choices or {}).get(key_path(keys)))
+                field = KeyField(keys, info, (choices or {}).get(path(keys)))
                 field.edited.connect(partial(self._put, field))
                 self.fields.append(field)
         column_layout(*self.fields, parent=self, margins=(0, 0, 0, 0), spacing=0)

@@ -10,13 +10,12 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QButtonGroup, QLineEdit, QStackedWidget, QTextBrowser, QWidget
 
 from kerfproof.api import dialects
-from kerfproof.errors import KerfproofError
-from kerfproof.shop.file_model import FileModel, key_of, nested
+from kerfproof.shop.file_model import FileModel, key_of, nested, path
 from kerfproof.shop.machine_file import MachineFile
 from kerfproof_app.window.shop.guide_text import page_text
 from kerfproof_app.window.shop.key_field import KeyField
 from kerfproof_app.window.shop.machine_draft import START, TOUCH_OFF, UNITS, MachineDraft
-from kerfproof_app.window.shop.shop_document import MACHINES, Keys, key_path
+from kerfproof_app.window.shop.shop_document import MACHINES, Keys
 from kerfproof_app.window.shop.shop_editor import use_in_job
 from kerfproof_app.window.widgets.page_parts import (
     Part,
@@ -131,7 +130,7 @@ class FirstRun(QWidget):
 
     def _added(self, wanted: tuple[Keys, ...]) -> list[KeyField]:
         choices = {"control.dialect": {name: f"{name}: {d.title}" for name, d in dialects().items()}}
-        added = [KeyField(keys, info_of(keys), choices.get(key_path(keys))) for keys in wanted]
+        added = [KeyField(keys, info_of(keys), choices.get(path(keys))) for keys in wanted]
         for field in added:
             if field.keys == ("z", "travel"):
                 field.name.setText(self.tr("travel z"))
@@ -155,7 +154,7 @@ class FirstRun(QWidget):
         wrong = self.draft.mistakes()
         for field in self.fields:
             field.show_value(self.draft.document.get(field.keys))
-            field.show_mistake(wrong.pop(key_path(field.keys), ""))
+            field.show_mistake(wrong.pop(path(field.keys), ""))
             if field.keys in _FLOAT:
                 field.setVisible(self.draft.floats)
         page, last = self.pages.currentIndex(), self.pages.count() - 1
@@ -200,14 +199,11 @@ class FirstRun(QWidget):
         self._refresh()
 
     def _write(self) -> None:
-        try:
+        with self.said.refusals():
             file = self.draft.write()
-        except KerfproofError as error:
-            self.said.say(str(error))
-            return
-        use_in_job(self.session, MACHINES, file.name)
-        self.begin()
-        self.finished.emit(file.name)
+            use_in_job(self.session, MACHINES, file.name)
+            self.begin()
+            self.finished.emit(file.name)
 
     def begin(self) -> None:
         """Begin anew at the first page."""

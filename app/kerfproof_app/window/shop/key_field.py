@@ -11,8 +11,9 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QPlainTextEdit, Q
 
 from kerfproof import units
 from kerfproof.errors import KerfproofError
+from kerfproof.shop.file_model import path
 from kerfproof.shop.spelling import LengthOr, Quantity, Words, spelling_of
-from kerfproof_app.window.shop.shop_document import Keys, key_path
+from kerfproof_app.window.shop.shop_document import Keys
 from kerfproof_app.window.widgets.page_parts import TextLabel, column_layout, line_label, row_layout
 from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox
 from kerfproof_app.window.widgets.typed_fields import bare_unit, dress_anew, mark_wrong
@@ -39,7 +40,7 @@ class KeyField(QWidget):
         self.said = TextLabel(look="said")
         self.said.hide()
         self.editor = self._make(choices)
-        self.editor.setAccessibleName(key_path(keys).replace("_", " "))
+        self.editor.setAccessibleName(path(keys).replace("_", " "))
         self.editor.setAccessibleDescription(info.description or "")
         self.name.setBuddy(self.editor)
         free = self._is_free_text()

@@ -156,20 +156,17 @@ class ReadingsForm(QWidget):
             return
         name, copy_of = target
         folder = self.folder
-        try:
+        with self.said.refusals():
             if copy_of:
                 store.copy_shop_file(folder, copy_of, name)
             names = {"chart" if folder == "charts" else "machine": name}
             saved = save(self.piece, self.result, date.today().isoformat(), **names)
-        except KerfproofError as error:
-            self.said.say(str(error))
-            return
-        self.below.setVisible(False)
-        was = self.tr("{key} = {now}, it was {before}")
-        new = self.tr("{key} = {now}")
-        lines = [(was if s.before else new).format(key=s.key, now=s.now, before=s.before) for s in saved]
-        self.told.say("\n".join([self.tr("Saved in {file}:").format(file=saved[0].path), *lines]))
-        self.saved.emit(folder, name)
+            self.below.setVisible(False)
+            was = self.tr("{key} = {now}, it was {before}")
+            new = self.tr("{key} = {now}")
+            lines = [(was if s.before else new).format(key=s.key, now=s.now, before=s.before) for s in saved]
+            self.told.say("\n".join([self.tr("Saved in {file}:").format(file=saved[0].path), *lines]))
+            self.saved.emit(folder, name)
 
 
 def _edit(row: LabeledEditor) -> QLineEdit:

@@ -3,18 +3,64 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QSignalBlocker, Signal
-from PySide6.QtWidgets import QLineEdit, QStackedWidget, QWidget
+from PySide6.QtGui import QFontDatabase, QTextCursor
+from PySide6.QtWidgets import QLineEdit, QPlainTextEdit, QStackedWidget, QTextEdit, QWidget
 
 from kerfproof.errors import KerfproofError
 from kerfproof_app.shop import defaults, store
-from kerfproof_app.window.shop.broken_text import BrokenText
 from kerfproof_app.window.shop.shop_document import CHARTS, MACHINES, ShopDocument, ShopKind, free_name
 from kerfproof_app.window.widgets.lists import KeyList
 from kerfproof_app.window.widgets.page_parts import TextLabel, column_layout, line_label, push_button, row_layout
 from kerfproof_app.window.widgets.panel import Panel
+from kerfproof_app.window.widgets.tones import tones_of
 from kerfproof_app.window.widgets.words import tr
 from kerfproof_app.work.session import Session
 from kerfproof_app.work.view_state import Change
+
+
+class BrokenText(QWidget):
+    """The text with the sentence on what breaks it; every key typed is tried."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.said = TextLabel(look="said")
+        self.text = QPlainTextEdit()
+        self.text.setFont(QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont))
+        self.text.setLineWrapMode(QPlainTextEdit.LineWrapMode.NoWrap)
+        self.text.setAccessibleName(self.tr("Text of the file"))
+        self.text.textChanged.connect(self._typed)
+        column_layout(self.said, (self.text, 1), parent=self)
+        self._document: ShopDocument | None = None
+
+    def show_document(self, document: ShopDocument) -> None:
+        """Show a document; a new one opens at its broken line."""
+        new = document is not self._document
+        self._document = document
+        if self.text.toPlainText() != document.text:
+            with QSignalBlocker(self.text):
+                self.text.setPlainText(document.text)
+        error = document.broken
+        sentence = "" if error is None else f"{error.what}{f' ({error.advice})' if error.advice else ''}"
+        self.said.setText(f"{sentence[:1].upper()}{sentence[1:]}")
+        self._mark(document.broken_line, jump=new)
+
+    def _mark(self, line: int | None, jump: bool) -> None:
+        marks = []
+        block = self.text.document().findBlockByNumber((line or self.text.blockCount()) - 1)
+        if block.isValid():
+            mark = QTextEdit.ExtraSelection()
+            mark.cursor = QTextCursor(block)
+            mark.cursor.select(QTextCursor.SelectionType.LineUnderCursor)
+            mark.format.setBackground(tones_of(self).present)
+            marks.append(mark)
+            if jump:
+                self.text.setTextCursor(QTextCursor(block))
+                self.text.centerCursor()
+        self.text.setExtraSelections(marks)
+
+    def _typed(self) -> None:
+        if self._document is not None and not self._document.read_only:
+            self._document.set_text(self.text.toPlainText())
 
 
 class ShopEditor(Panel):
@@ -96,7 +142,7 @@ class ShopEditor(Panel):
         self.files.mark(name)
         self.refresh()
         if not document.good and document.broken is None:
-            self.show_field(document.first_mistake())
+            self.show_field(next(iter(document.mistakes)))
 
     def _changed(self, document: ShopDocument) -> None:
         if document is self.document:
@@ -187,16 +233,13 @@ class ShopEditor(Panel):
         """Write the file shown; a job that uses it is checked anew."""
         if self.document is None:
             return
-        try:
+        with self.said.refusals():
             self.document.save()
-        except KerfproofError as error:
-            self.said.setText(str(error))
-            return
-        self.said.clear()
-        self._show_state()
-        if self.used_by_job() == self.document.file.name:
-            self.session.plan_again()
-        self.saved.emit(self.document.file.name)
+            self.said.clear()
+            self._show_state()
+            if self.used_by_job() == self.document.file.name:
+                self.session.plan_again()
+            self.saved.emit(self.document.file.name)
 
     def take_back(self) -> None:
         """Take the last change of the file shown back."""
@@ -212,12 +255,9 @@ class ShopEditor(Panel):
         """Make new jobs use this file."""
         if self.document is None:
             return
-        try:
+        with self.said.refusals():
             defaults.set_settings(**{self.kind.word: self.document.file.name})
-        except KerfproofError as error:
-            self.said.setText(str(error))
-            return
-        self.state.setText(self.tr("New jobs use {0} from now on.").format(self.document.file.name))
+            self.state.setText(self.tr("New jobs use {0} from now on.").format(self.document.file.name))
 
 
 def use_in_job(session: Session, kind: ShopKind, name: str) -> None:

@@ -212,15 +212,11 @@ class CouponPage(Panel):
             return
         if not path.suffix:
             path = path.with_name(path.name + machine_named(self.job.machine).extension)
-        try:
+        with self.said.refusals(self.session.said):
             done = write_program(piece.program.text, path)
-        except KerfproofError as error:
-            self._say(error.phrase())
-            return
-        self.guide.say(
-            "\n".join([self.tr("Proven and written: {path}").format(path=done.path), *map(str, piece.guide)])
-        )
-        self.read_program(done.path)
+            written = self.tr("Proven and written: {path}").format(path=done.path)
+            self.guide.say("\n".join([written, *map(str, piece.guide)]))
+            self.read_program(done.path)
 
     # --- reading it -------------------------------------------------------------------------------------------
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import Any, TypeVar
 
 from PySide6.QtCore import QSize, Qt, SignalInstance
@@ -21,6 +22,9 @@ from PySide6.QtWidgets import (
     QVBoxLayout,
     QWidget,
 )
+
+from kerfproof.errors import KerfproofError
+from kerfproof.sentence import Phrase
 
 GLOVE = 32
 """Pixels that a button has at least in height, to be hit with gloves on."""
@@ -46,6 +50,14 @@ class TextLabel(QLabel):
         """Show a text; an empty one takes no room."""
         self.setText(text)
         self.setVisible(bool(text))
+
+    @contextmanager
+    def refusals(self, told: Callable[[Phrase], str] = str) -> Iterator[None]:
+        """Say what is refused inside, and go on behind it; `told` makes words of it."""
+        try:
+            yield
+        except KerfproofError as error:
+            self.say(told(error.phrase()))
 
 
 def line_label(text: str = "", *, look: str = "") -> QLabel:

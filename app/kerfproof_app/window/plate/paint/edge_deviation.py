@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.geom.distance import nearest
 from kerfproof.geom.path import Bundle, Floats, Ints, Segments
-from kerfproof_app.window.plate.camera import Box
 from kerfproof_app.window.plate.scene.path_batch import touching
 from kerfproof_app.window.plate.scene.plate_scene import Scene
 

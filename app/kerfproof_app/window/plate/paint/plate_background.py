@@ -8,7 +8,8 @@ from collections.abc import Mapping, Sequence
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QLinearGradient, QPainter, QPen
 
-from kerfproof_app.window.plate.camera import Box, Camera
+from kerfproof.box import Box
+from kerfproof_app.window.plate.camera import Camera
 from kerfproof_app.window.widgets.pens import faded, outline, take_letters
 
 MM_STEPS = (0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)

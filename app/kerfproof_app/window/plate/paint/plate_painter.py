@@ -12,7 +12,8 @@ import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPolygonF, QTransform
 
-from kerfproof_app.window.plate.camera import Box, Camera
+from kerfproof.box import Box
+from kerfproof_app.window.plate.camera import Camera
 from kerfproof_app.window.plate.paint.callouts import paint_callouts
 from kerfproof_app.window.plate.plate_view import Shown
 from kerfproof_app.window.plate.scene.path_batch import PathBatch

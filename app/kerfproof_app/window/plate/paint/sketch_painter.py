@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 
-from kerfproof_app.window.plate.camera import Box, Camera
+from kerfproof.box import Box
+from kerfproof_app.window.plate.camera import Camera
 from kerfproof_app.window.plate.paint.plate_background import paint_grid
 from kerfproof_app.window.plate.paint.plate_painter import world
 from kerfproof_app.window.plate.scene.drawing_sketch import FILLED, Sketch

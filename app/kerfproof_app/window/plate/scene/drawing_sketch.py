@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from kerfproof_app.window.plate.camera import Box
+from kerfproof.box import Box
 from kerfproof_app.window.plate.scene.path_batch import PathBatch, batch_of, grouped
 from kerfproof_app.work.drawing_preview import DrawingPreview
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from PySide6.QtGui import QPainterPath
 
+from kerfproof.box import Box
 from kerfproof.geom.path import Bundle, Floats, Ints, Path
-from kerfproof_app.window.plate.camera import Box
 from kerfproof_app.window.plate.scene.qt_paths import painter_paths
 
 

@@ -11,13 +11,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kerfproof import api
+from kerfproof.box import Box
 from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.path import Bundle, Floats, Ints, Path, Segments
 from kerfproof.outcome import Outcome
 from kerfproof.parts.model.part import Feature
 from kerfproof.report.picture.picture import Picture, compose
 from kerfproof.report.picture.proof_picture import compose_proved
-from kerfproof_app.window.plate.camera import Box
 from kerfproof_app.window.plate.scene.motion_paths import lit_way, travel_way
 from kerfproof_app.window.plate.scene.path_batch import PathBatch, batch_of, grouped, pieces_of
 from kerfproof_app.work.program_outcome import ProgramOutcome
