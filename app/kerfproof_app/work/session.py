@@ -198,6 +198,6 @@ class Session(Editing):
         why = self.why_not()
         if why and not anyway:
             raise KerfproofError(why)
-        done = export(self.outcome, path, branded=bool(why))
+        done = export(self.outcome, path, self.outcome.machine.extension, branded=bool(why))
         self.memory.put("export_folder", str(path.resolve().parent))
         return done

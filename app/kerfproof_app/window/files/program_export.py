@@ -163,8 +163,6 @@ class ProgramExport:
 
     def _write(self, path: Path) -> None:
         session = self.session
-        if not path.suffix and session.outcome is not None:
-            path = path.with_name(path.name + session.outcome.machine.extension)
         with session.saying_why_not():
             done = session.export(path, anyway=session.outcome is self._agreed)
             self._remember(path)

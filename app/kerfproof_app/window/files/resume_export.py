@@ -196,10 +196,8 @@ class ResumeExport:
         made, session = self.made, self.session
         if made is None or not made.ok or self._is_of_another_job():
             return
-        if not path.suffix:
-            path = path.with_name(path.name + Path(self.name).suffix)
         with session.saying_why_not():
-            done = write_program(made.program.text, path)
+            done = write_program(made.program.text, path, Path(self.name).suffix)
             self.shell.question.ask(
                 written_words(done),
                 [(tr("Open it"), lambda: self.files.open([done.path])), (tr("Stay here"), lambda: None)],

@@ -121,9 +121,8 @@ class SideExports:
             why = errors[0] if errors else tr("there is no program")
             self.shell.question.ask(say(tr("Not written: {why}."), why=why), weight="error")
             return
-        path = path if path.suffix else path.with_name(path.name + made.machine.extension)
         with self.session.saying_why_not():
-            done = write_program(made.program.text, path)
+            done = write_program(made.program.text, path, made.machine.extension)
             self.shell.tell(tr("Proven to hold no torch word. {written}").format(written=written_words(done)))
 
     # --- what they share --------------------------------------------------------------------------------------

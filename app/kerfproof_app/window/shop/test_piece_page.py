@@ -210,10 +210,8 @@ class CouponPage(Panel):
         piece = self.piece
         if piece is None or not piece.ok:
             return
-        if not path.suffix:
-            path = path.with_name(path.name + machine_named(self.job.machine).extension)
         with self.said.refusals(self.session.said):
-            done = write_program(piece.program.text, path)
+            done = write_program(piece.program.text, path, machine_named(self.job.machine).extension)
             written = self.tr("Proven and written: {path}").format(path=done.path)
             self.guide.say("\n".join([written, *map(str, piece.guide)]))
             self.read_program(done.path)
