@@ -86,9 +86,8 @@ class RunMemory:
                     file.truncate(size)
                     raise
         except OSError as error:
-            reason = (error.strerror or type(error).__name__).lower()
             raise KerfproofError(
-                f"can't be written: {reason}",
+                f"can't be written: {store.reason_of(error)}",
                 where=str(self._file),
                 advice="mend that; the next run does again what could not be noted there",
             ) from None
@@ -137,16 +136,16 @@ def open_out(out: Path) -> None:
     except FileExistsError:
         raise KerfproofError("this is no folder", where=str(out), advice="name a folder for the programs") from None
     except OSError as error:
-        reason = (error.strerror or type(error).__name__).lower()
-        raise KerfproofError(f"can't be made: {reason}", where=str(out), advice="choose another folder") from None
+        raise KerfproofError(
+            f"can't be made: {store.reason_of(error)}", where=str(out), advice="choose another folder"
+        ) from None
     probe = out / f".kerfproof-try-{os.getpid()}"
     try:
         probe.write_bytes(b"")
         probe.unlink()
     except OSError as error:
-        reason = (error.strerror or type(error).__name__).lower()
         raise KerfproofError(
-            f"nothing can be written there: {reason}", where=str(out), advice="choose another folder"
+            f"nothing can be written there: {store.reason_of(error)}", where=str(out), advice="choose another folder"
         ) from None
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from kerfproof.errors import KerfproofError
+from kerfproof_app.shop import store
 
 SUFFIX = ".dxf"
 SETTINGS = "kerfproof.toml"
@@ -80,7 +81,7 @@ class _Walk:
         try:
             entries = sorted(os.scandir(folder), key=lambda e: e.name)
         except OSError as error:
-            reason = (error.strerror or type(error).__name__).lower()
+            reason = store.reason_of(error)
             if name:
                 self.passed.append(f"{name}: the folder can't be listed: {reason}")
             else:
@@ -131,7 +132,7 @@ def _problem(path: Path) -> str:
     except FileNotFoundError:
         return "a link to a file that is not there"
     except OSError as error:
-        return f"can't be read: {(error.strerror or type(error).__name__).lower()}"
+        return f"can't be read: {store.reason_of(error)}"
     return "" if stat.S_ISREG(mode) else "this is no file with a drawing"
 
 

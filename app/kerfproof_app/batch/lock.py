@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from kerfproof.errors import KerfproofError
+from kerfproof_app.shop import store
 
 NAME = ".kerfproof-batch.lock"
 _FAR = 1 << 20
@@ -59,8 +60,7 @@ def _taken(file: Path) -> int:
         try:
             handle = os.open(file, os.O_RDWR | os.O_CREAT, 0o666)
         except OSError as error:
-            reason = (error.strerror or type(error).__name__).lower()
-            raise KerfproofError(f"can't be written: {reason}", where=str(file)) from None
+            raise KerfproofError(f"can't be written: {store.reason_of(error)}", where=str(file)) from None
         try:
             _try(handle)
         except (BlockingIOError, PermissionError):

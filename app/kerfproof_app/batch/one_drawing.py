@@ -113,8 +113,7 @@ def _put(task: Task, program: bytes) -> str:
     except KerfproofError as error:
         return _reason(error, task)
     except OSError as error:
-        reason = (error.strerror or type(error).__name__).lower()
-        return f"the folder of {shown(task.program)} can't be made: {reason}"
+        return f"the folder of {shown(task.program)} can't be made: {store.reason_of(error)}"
     return ""
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -56,27 +57,23 @@ def save_to_chart(
     KerfproofError
         If the chart is a built-in one or can't be written.
     """
-    file = _own("charts", name)
-    document: Any = tomlkit.parse(file.text)
-    rows = document["row"]
-    number = next((k for k, row in enumerate(parse_chart(file.text, file.where).rows) if _same(row, process)), None)
-    if number is None:
-        rows.append(_new_row(process))
-        number = len(rows) - 1
-    row = rows[number]
-    path = store.own_path("charts", file.name) if file.origin == "own" else Path(file.where)
-    saved = []
-    for change in changes:
-        key = change.place[-1]
-        before = str(row.get(key, ""))
-        row[key] = spelled(change, before)
-        saved.append(Saved(path, f"row {number + 1}.{key}", before, str(row[key])))
-    if what == "feed":
-        row.pop("estimated", None)  # the feed is what an estimate is about
-    row["source"] = _source(str(row.get("source", "")), f"{what} measured {date}: {note}")
-    text = tomlkit.dumps(document)
-    parse_chart(text, file.where)  # what can't be read again is not written
-    store.write_bytes(path, text.encode("utf-8"))
+    with _changing("charts", name, parse_chart) as (document, file):
+        rows = document["row"]
+        known = parse_chart(file.text, file.where).rows
+        number = next((k for k, row in enumerate(known) if _same(row, process)), None)
+        if number is None:
+            rows.append(_new_row(process))
+            number = len(rows) - 1
+        row = rows[number]
+        saved = []
+        for change in changes:
+            key = change.place[-1]
+            before = str(row.get(key, ""))
+            row[key] = spelled(change, before)
+            saved.append(Saved(Path(file.where), f"row {number + 1}.{key}", before, str(row[key])))
+        if what == "feed":
+            row.pop("estimated", None)  # the feed is what an estimate is about
+        row["source"] = _source(str(row.get("source", "")), f"{what} measured {date}: {note}")
     return tuple(saved)
 
 
@@ -88,29 +85,24 @@ def save_estimate(name: str, row: Process, date: str) -> Path:
     KerfproofError
         If the chart is a built-in one, can't be written, or has measured that plate.
     """
-    file = _own("charts", name)
-    document: Any = tomlkit.parse(file.text)
-    rows = parse_chart(file.text, file.where).rows
-    number = next((k for k, known in enumerate(rows) if _same(known, row)), None)
-    new = _new_row(replace(row, source=f"{row.source}; {date}"))
-    if number is None:
-        document["row"].append(new)
-    elif rows[number].estimated:
-        document["row"][number] = new
-    else:
-        what = say(
-            "{material} of {thickness} at {amps:g} A stands measured in row {number}",
-            material=row.material,
-            thickness=mm(row.thickness, "g"),
-            amps=row.amps,
-            number=number + 1,
-        )
-        raise KerfproofError(what, where=name, advice="an estimate would spoil it")
-    path = store.own_path("charts", file.name) if file.origin == "own" else Path(file.where)
-    text = tomlkit.dumps(document)
-    parse_chart(text, file.where)
-    store.write_bytes(path, text.encode("utf-8"))
-    return path
+    with _changing("charts", name, parse_chart) as (document, file):
+        rows = parse_chart(file.text, file.where).rows
+        number = next((k for k, known in enumerate(rows) if _same(known, row)), None)
+        new = _new_row(replace(row, source=f"{row.source}; {date}"))
+        if number is None:
+            document["row"].append(new)
+        elif rows[number].estimated:
+            document["row"][number] = new
+        else:
+            what = say(
+                "{material} of {thickness} at {amps:g} A stands measured in row {number}",
+                material=row.material,
+                thickness=mm(row.thickness, "g"),
+                amps=row.amps,
+                number=number + 1,
+            )
+            raise KerfproofError(what, where=name, advice="an estimate would spoil it")
+    return Path(file.where)
 
 
 def save_to_machine(name: str, changes: Sequence[ShopChange], what: str, note: str, date: str) -> tuple[Saved, ...]:
@@ -121,23 +113,29 @@ def save_to_machine(name: str, changes: Sequence[ShopChange], what: str, note: s
     KerfproofError
         If the machine is a built-in one or can't be written.
     """
-    file = _own("machines", name)
-    document: Any = tomlkit.parse(file.text)
-    path = store.own_path("machines", file.name) if file.origin == "own" else Path(file.where)
     saved = []
-    for change in changes:
-        section, key = change.place
-        table = document.setdefault(section, tomlkit.table())
-        before = str(table.get(key, ""))
-        table[key] = spelled(change, before)
-        table[key].comment(f"measured {date}")
-        saved.append(Saved(path, f"{section}.{key}", before, str(document[section][key])))
-    if what == "float":
-        document["touch_off"]["float_note"] = f"{date}, {note}"
-    text = tomlkit.dumps(document)
-    parse_machine(text, file.where)
-    store.write_bytes(path, text.encode("utf-8"))
+    with _changing("machines", name, parse_machine) as (document, file):
+        for change in changes:
+            section, key = change.place
+            table = document.setdefault(section, tomlkit.table())
+            before = str(table.get(key, ""))
+            table[key] = spelled(change, before)
+            table[key].comment(f"measured {date}")
+            saved.append(Saved(Path(file.where), f"{section}.{key}", before, str(document[section][key])))
+        if what == "float":
+            document["touch_off"]["float_note"] = f"{date}, {note}"
     return tuple(saved)
+
+
+@contextmanager
+def _changing(kind: str, name: str, read: Callable[[str, str], object]) -> Iterator[tuple[Any, store.ShopFile]]:
+    """Give one of the person's own files to be changed, and write it; what can't be read again is not written."""
+    file = _own(kind, name)
+    document = tomlkit.parse(file.text)
+    yield document, file
+    text = tomlkit.dumps(document)
+    read(text, file.where)
+    store.write_bytes(Path(file.where), text.encode("utf-8"))
 
 
 def spelled(change: ShopChange, like: str) -> Any:

@@ -61,7 +61,7 @@ def read_bytes(path: Path) -> bytes:
     except FileNotFoundError:
         raise NoSuchFile("no such file", where=str(path), advice="check the name and the folder") from None
     except OSError as error:
-        raise KerfproofError(f"can't be read: {_reason(error)}", where=str(path)) from None
+        raise KerfproofError(f"can't be read: {reason_of(error)}", where=str(path)) from None
     except ValueError:
         raise KerfproofError("this is no file name", where=repr(str(path))) from None
 
@@ -112,7 +112,7 @@ def make_folder(path: Path) -> None:
     try:
         path.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise KerfproofError(f"can't be made: {_reason(error)}", where=str(path)) from None
+        raise KerfproofError(f"can't be made: {reason_of(error)}", where=str(path)) from None
 
 
 def write_bytes(path: Path, data: bytes) -> None:
@@ -131,7 +131,7 @@ def write_bytes(path: Path, data: bytes) -> None:
         else:
             _replace(target, data)
     except OSError as error:
-        raise KerfproofError(f"can't be written: {_reason(error)}", where=str(path)) from None
+        raise KerfproofError(f"can't be written: {reason_of(error)}", where=str(path)) from None
 
 
 def _replace(target: Path, data: bytes) -> None:
@@ -156,7 +156,8 @@ def _umask() -> int:
     return mask
 
 
-def _reason(error: OSError) -> str:
+def reason_of(error: OSError) -> str:
+    """Return why the disk refuses, in its own words."""
     return (error.strerror or type(error).__name__).lower()
 
 

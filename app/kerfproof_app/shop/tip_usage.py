@@ -20,6 +20,7 @@ import platformdirs
 
 from kerfproof.errors import KerfproofError
 from kerfproof.sentence import counted
+from kerfproof_app.shop import store
 
 DATA_VARIABLE = "KERFPROOF_DATA"
 """Environment variable that names another folder for what the program keeps by itself."""
@@ -34,6 +35,13 @@ _TABLES = (
     "at TEXT NOT NULL, program TEXT NOT NULL, digest TEXT NOT NULL, starts INTEGER NOT NULL, arc_s REAL NOT NULL, "
     "lasts INTEGER NOT NULL)",
 )
+_NOW = "(SELECT MAX(id) FROM tips WHERE machine = :machine)"
+"""The tip in use."""
+_TIP = f"""SELECT fitted, note, COUNT(cuts.id) AS programs, COALESCE(SUM(starts), 0) AS starts,
+    COALESCE(SUM(arc_s), 0.0) AS arc_s,
+    COALESCE(SUM(CAST(starts AS REAL) / NULLIF(MAX(lasts, 0), 0)), 0.0) AS used,
+    COALESCE(SUM(lasts <= 0), 0) AS uncounted
+    FROM tips LEFT JOIN cuts ON cuts.tip = tips.id WHERE tips.id = {_NOW} GROUP BY tips.id"""
 T = TypeVar("T")
 
 
@@ -78,7 +86,7 @@ class TipLife:
         if not self.path.exists():
             return []
         names = "SELECT DISTINCT machine FROM tips ORDER BY machine"
-        return self._do(lambda db: [t for (m,) in db.execute(names).fetchall() if (t := _tip(db, m)) is not None])
+        return self._do(lambda db: [tip for row in db.execute(names).fetchall() if (tip := _tip(db, row["machine"]))])
 
     def fit_new(self, machine: str, at: str, note: str = "") -> Tip | None:
         """Begin a new tip; return the one that it replaces."""
@@ -97,16 +105,19 @@ class TipLife:
 
         `lasts` is how many starts a tip lasts on its chart row, 0 if unknown.
         """
+        cut = {
+            "machine": machine, "at": at, "program": program, "digest": digest, "starts": starts,
+            "arc_s": float(arc_s), "lasts": lasts,
+        }  # fmt: skip
 
         def change(db: sqlite3.Connection) -> tuple[Tip, int]:
-            if _tip(db, machine) is None:
-                db.execute("INSERT INTO tips (machine, fitted) VALUES (?, ?)", (machine, at))
-            tip = _newest(db, machine)
-            row = (tip, at, program, digest, starts, float(arc_s), lasts)
+            db.execute(f"INSERT INTO tips (machine, fitted) SELECT :machine, :at WHERE {_NOW} IS NULL", cut)
             db.execute(
-                "INSERT INTO cuts (tip, at, program, digest, starts, arc_s, lasts) VALUES (?, ?, ?, ?, ?, ?, ?)", row
+                "INSERT INTO cuts (tip, at, program, digest, starts, arc_s, lasts) "
+                f"VALUES ({_NOW}, :at, :program, :digest, :starts, :arc_s, :lasts)",
+                cut,
             )
-            times = db.execute("SELECT COUNT(*) FROM cuts WHERE tip = ? AND digest = ?", (tip, digest)).fetchone()[0]
+            times = db.execute(f"SELECT COUNT(*) FROM cuts WHERE digest = :digest AND tip = {_NOW}", cut).fetchone()[0]
             now = _tip(db, machine)
             assert now is not None
             return now, int(times)
@@ -130,24 +141,13 @@ class TipLife:
 
     @contextlib.contextmanager
     def _open(self) -> Iterator[sqlite3.Connection]:
-        try:
-            self.path.parent.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            reason = (error.strerror or type(error).__name__).lower()
-            raise KerfproofError(f"can't be made: {reason}", where=str(self.path.parent)) from None
-        db = sqlite3.connect(self.path, timeout=self.patience, isolation_level=None)
-        try:
+        store.make_folder(self.path.parent)
+        with contextlib.closing(sqlite3.connect(self.path, timeout=self.patience, isolation_level=None)) as db, db:
+            db.row_factory = sqlite3.Row
             db.execute("BEGIN IMMEDIATE")
             for table in _TABLES:
                 db.execute(table)
             yield db
-            db.execute("COMMIT")
-        except BaseException:
-            with contextlib.suppress(sqlite3.Error):
-                db.execute("ROLLBACK")
-            raise
-        finally:
-            db.close()
 
     def _set_aside(self, error: sqlite3.DatabaseError, seen: tuple[int, int] | None) -> None:
         """Rename the file, unless another process has done so meanwhile."""
@@ -191,27 +191,12 @@ def _free_name(path: Path, why: str) -> Path:
     return found
 
 
-def _newest(db: sqlite3.Connection, machine: str) -> int:
-    row = db.execute("SELECT id FROM tips WHERE machine = ? ORDER BY id DESC LIMIT 1", (machine,)).fetchone()
-    return int(row[0])
-
-
 def _tip(db: sqlite3.Connection, machine: str) -> Tip | None:
-    row = db.execute(
-        "SELECT id, fitted, note FROM tips WHERE machine = ? ORDER BY id DESC LIMIT 1", (machine,)
-    ).fetchone()
+    row = db.execute(_TIP, {"machine": machine}).fetchone()
     if row is None:
         return None
-    sums = db.execute(
-        "SELECT COALESCE(SUM(starts), 0), COALESCE(SUM(arc_s), 0), COUNT(*), "
-        "COALESCE(SUM(CASE WHEN lasts > 0 THEN CAST(starts AS REAL) / lasts ELSE 0 END), 0), "
-        "COALESCE(SUM(CASE WHEN lasts > 0 THEN 0 ELSE 1 END), 0) FROM cuts WHERE tip = ?",
-        (row[0],),
-    ).fetchone()
-    return Tip(
-        machine=machine, fitted=row[1], note=row[2], starts=int(sums[0]), arc_s=float(sums[1]), programs=int(sums[2]),
-        used=float(sums[3]), counted=not sums[4],
-    )  # fmt: skip
+    values = dict(row)
+    return Tip(machine=machine, counted=not values.pop("uncounted"), **values)
 
 
 def share_used(machine: str) -> float | None:

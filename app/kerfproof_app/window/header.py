@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QButtonGroup, QPushButton, QSizePolicy, QWidget
 
 from kerfproof.errors import Severity
 from kerfproof.units import format_length, format_time
-from kerfproof_app.window.widgets.page_parts import fill, push_button, row_layout
+from kerfproof_app.window.widgets.page_parts import push_button, row_layout
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.tones import tones_of
 from kerfproof_app.window.widgets.words import plural, tr
@@ -92,18 +92,14 @@ class Header(Panel):
         self.cards = {page: Card(question) for page, question in zip(PAGES, questions, strict=True)}
         group = QButtonGroup(self)
         group.setExclusive(True)
-        row = row_layout(self, (8, 8, 8, 8), 8)
         for page, card in self.cards.items():
             group.addButton(card)
-            row.addWidget(card, 1)
             card.clicked.connect(lambda _checked=False, page=page: self.chosen.emit(page))
         self.stop = push_button(self.tr("Stop"), self.stop_wanted, self.tr("Stop the work that is going on"))
         self.stop.setVisible(False)
-        self.export = QPushButton(self.tr("Export program"))
-        self.export.setObjectName("export")
-        self.export.setMinimumHeight(52)
-        self.export.clicked.connect(self.export_wanted)
-        fill(row, self.stop, self.export)
+        self.export = push_button(self.tr("Export program"), self.export_wanted, look="export", height=52)
+        cards = [(card, 1) for card in self.cards.values()]
+        row_layout(*cards, self.stop, self.export, parent=self, margins=(8, 8, 8, 8), spacing=8)
         self.progress = ""
         self.refresh()
 
@@ -139,16 +135,16 @@ class Header(Panel):
 
     def _part(self) -> tuple[str, str]:
         session, inches = self.session, self.session.shown_inches
-        if session.version is None:
+        if session.document is None:
             return self.tr("nothing open"), ""
         outcome, alone = session.outcome, (self.tr("a program by itself, no drawing to compare"), "warning")
         if outcome is None:
             return alone if session.job is None else (session.name, "")
-        from kerfproof_app.work.program_outcome import Judged
+        from kerfproof_app.work.program_outcome import ProgramOutcome
 
-        if session.job is None and not (isinstance(outcome, Judged) and outcome.proved.compared):
+        if session.job is None and not (isinstance(outcome, ProgramOutcome) and outcome.proved.compared):
             return alone
-        if isinstance(outcome, Judged):
+        if isinstance(outcome, ProgramOutcome):
             inner = [part.holes for part in outcome.proved.whole.parts]
         else:
             inner = [len(part.holes) for part in outcome.parts.parts]
@@ -157,7 +153,7 @@ class Header(Panel):
         count, holes = len(inner), sum(inner)
         words = [plural(count, self.tr("1 part"), self.tr("{n} parts"))]
         words.append(plural(holes, self.tr("1 hole"), self.tr("{n} holes")))
-        whole = outcome.proved.whole if isinstance(outcome, Judged) else outcome.proof
+        whole = outcome.proved.whole if isinstance(outcome, ProgramOutcome) else outcome.proof
         proof = whole if session.state == "current" else None
         if proof is None:
             return ", ".join(words), ""
@@ -170,7 +166,7 @@ class Header(Panel):
         if not stuck and not missing and proof.edges is not None:
             off = format_length(proof.edge_deviation, inches, 4 + inches)
             words.append(self.tr("edge within {off}").format(off=off))
-        found = outcome.findings if isinstance(outcome, Judged) else proof.findings
+        found = outcome.findings if isinstance(outcome, ProgramOutcome) else proof.findings
         bad = stuck or missing or any(f.severity is Severity.ERROR for f in found)
         return ", ".join(words), "error" if bad else "good"
 
@@ -178,7 +174,7 @@ class Header(Panel):
         session = self.session
         timeline = session.timeline
         if timeline is None or session.outcome is None:
-            return ("", "") if session.version is None else (self.tr("no program yet"), "")
+            return ("", "") if session.document is None else (self.tr("no program yet"), "")
         count = len(session.outcome.proof.runs) if session.outcome.proof else 0
         if not count and not timeline.torch.any():
             lasts = format_time(round(timeline.seconds))

@@ -24,7 +24,7 @@ from kerfproof_app.window.shop_pages import ShopPages
 from kerfproof_app.window.widgets import theme
 from kerfproof_app.window.widgets.background_work import BackgroundWork
 from kerfproof_app.window.widgets.drop_sign import DropSign
-from kerfproof_app.window.widgets.page_parts import column_layout, fill
+from kerfproof_app.window.widgets.page_parts import column_layout, page_of
 from kerfproof_app.window.widgets.questions import Answer, QuestionBar
 from kerfproof_app.window.widgets.words import tr
 from kerfproof_app.window.work_area import WorkArea
@@ -78,11 +78,8 @@ class MainWindow(QMainWindow):
             self.refresh()
 
     def _lay(self) -> None:
-        middle = QWidget()
-        rows = column_layout(middle, (0, 0, 0, 0), 0)
-        fill(rows, self.header, self.question)
-        rows.addWidget(self.stack, 1)
-        self.setCentralWidget(middle)
+        middle = column_layout(self.header, self.question, (self.stack, 1), margins=(0, 0, 0, 0), spacing=0)
+        self.setCentralWidget(page_of(middle))
         self.place = QLabel()
         self.place.setMinimumWidth(220)
         self.under = QLabel()
@@ -130,7 +127,7 @@ class MainWindow(QMainWindow):
 
     def _second_field(self) -> str:
         """Return what a drawing dropped on the right half does; empty with nothing open."""
-        if self.session.version is None:
+        if self.session.document is None:
             return ""
         return self.tr("Add it to this job") if self.session.job is not None else self.tr("Compare the program with it")
 

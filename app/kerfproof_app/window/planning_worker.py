@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from PySide6.QtCore import QObject, QThreadPool, QTimer, Signal, Slot
+from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
 from kerfproof.errors import Cancelled, KerfproofError, Watch
-from kerfproof_app.window.widgets.off_thread import ThreadSignals, ThreadWork
+from kerfproof_app.window.widgets.off_thread import OneThread, ThreadSignals, ThreadWork
 from kerfproof_app.work.documents import Document
-from kerfproof_app.work.drawing_preview import Sight
+from kerfproof_app.work.drawing_preview import DrawingPreview
 from kerfproof_app.work.planning import Planning
 from kerfproof_app.work.session import Session, Task
 from kerfproof_app.work.view_state import Change
@@ -35,7 +35,7 @@ def picture_of(result: Any, watch: Watch) -> Any:
     """Return what the plate view paints of what a task made: a scene of a plan, a sketch of drawings, else None."""
     if isinstance(result, Document):
         return None
-    if isinstance(result, Sight):
+    if isinstance(result, DrawingPreview):
         from kerfproof_app.window.plate.scene.drawing_sketch import make_sketch
 
         return make_sketch(result)
@@ -46,28 +46,18 @@ def picture_of(result: Any, watch: Watch) -> Any:
     return scene
 
 
-class PlanningWorker(QObject):
+class PlanningWorker(OneThread):
     """Runs what the session asks for. `idle` is emitted when nothing runs any more, `made` with each new scene.
 
     `sketched` is emitted with what is drawn, before there is a scene of its plan, and where there can be none.
     """
 
-    progress = Signal(str, float)
     made = Signal(object)
     sketched = Signal(object)
-    idle = Signal()
-    busy = Signal()
 
     def __init__(self, session: Session, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.session = session
-        self._pool = QThreadPool(self)
-        self._pool.setMaxThreadCount(1)
-        self._signals = ThreadSignals()
-        self._signals.progress.connect(self._progress)
-        self._signals.done.connect(self._done)
-        self._running: _TaskWork | None = None
-        self._closed = False
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(0)
@@ -77,12 +67,12 @@ class PlanningWorker(QObject):
     @property
     def is_busy(self) -> bool:
         """Whether something runs or waits."""
-        return self._running is not None or self._soon.isActive()
+        return super().is_busy or self._soon.isActive()
 
     def _told(self, change: Change) -> None:
         if change is not Change.STATE or self._closed:
             return
-        if self._running is not None and not self._is_wanted(self._running.task):
+        if isinstance(self._running, _TaskWork) and not self._is_wanted(self._running.task):
             self._running.stop.set()
         if self.session.next_task() is not None:
             self._soon.start()
@@ -101,30 +91,22 @@ class PlanningWorker(QObject):
         if task is None:
             self.idle.emit()
             return
-        self._running = _TaskWork(task, self._signals)
-        self.busy.emit()
-        self._pool.start(self._running)
-
-    @Slot(object, str, float)
-    def _progress(self, job: _TaskWork, stage: str, share: float) -> None:
-        if job is self._running and not job.stop.is_set():
-            self.progress.emit(stage, share)
+        self._begin(_TaskWork(task, self._signals))
 
     @Slot(object, object, object)
-    def _done(self, job: _TaskWork, made: tuple[Any, Any] | None, error: KerfproofError | None) -> None:
-        if job is self._running:
+    def _done(self, work: ThreadWork, made: tuple[Any, Any] | None, error: KerfproofError | None) -> None:
+        if work is self._running:
             self._running = None
-        if self._closed:
+        if self._closed or not isinstance(work, _TaskWork):
             return
-        wanted = self._is_wanted(job.task)
+        wanted = self._is_wanted(work.task)
         result, scene = made or (None, None)
-        if wanted and error is not None and not job.stop.is_set():
-            self.session.fail(job.task, error)
+        if wanted and error is not None and not work.stop.is_set():
+            self.session.fail(work.task, error)
         elif wanted and result is not None:
-            sketch = isinstance(result, Sight)
-            self.session.take(job.task, result)
+            self.session.take(work.task, result)
             if scene is not None:
-                (self.sketched if sketch else self.made).emit(scene)
+                (self.sketched if isinstance(result, DrawingPreview) else self.made).emit(scene)
         if self.session.next_task() is not None:
             self._soon.start()
         elif not self._soon.isActive():
@@ -143,9 +125,6 @@ class PlanningWorker(QObject):
 
     def close(self) -> None:
         """Stop what runs and wait for it; nothing is started any more."""
-        if self._closed:
-            return
-        self._closed = True
-        self._stop_listening()
-        self.cancel()
-        self._pool.waitForDone()
+        if not self._closed:
+            self._stop_listening()
+            super().close()

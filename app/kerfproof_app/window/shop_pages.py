@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar, cast
 
-from PySide6.QtCore import QObject, Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QStackedWidget, QWidget
+from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtWidgets import QPushButton, QStackedWidget, QWidget
 
 from kerfproof_app.window.widgets.background_work import BackgroundWork
-from kerfproof_app.window.widgets.page_parts import column_layout, row_layout
+from kerfproof_app.window.widgets.page_parts import column_layout, line_label, page_of, push_button, row_layout
 from kerfproof_app.work.session import Session
 
 if TYPE_CHECKING:
     from kerfproof_app.window.shop.guide_view import GuideView
+    from kerfproof_app.window.shop.shop_editor import ShopEditor
+
+_Page = TypeVar("_Page", bound=QWidget)
 
 
 class ShopPages(QObject):
@@ -43,103 +46,67 @@ class ShopPages(QObject):
                 (self.show_machine if kind == "machine" else self.show_chart)(name)
                 return
 
-    def leave(self) -> None:
+    def leave(self, *_: object) -> None:
         """Go back to the work."""
         self.shown = ""
         self.left.emit()
 
-    def _show(self, name: str, title: str, make: Callable[[], QWidget]) -> QWidget:
-        if name not in self.made:
-            self.made[name] = make()
-            frame = QWidget()
-            heading = QLabel(title)
-            heading.setObjectName("heading")
-            back = self._backs[name] = QPushButton()
-            back.setObjectName("back")
+    def _show(self, name: str, title: str, make: Callable[[], _Page]) -> _Page:
+        """Show a page, made the first time, below its title and the way back."""
+        page = self.made.get(name)
+        if page is None:
+            page = self.made[name] = make()
+            back = self._backs[name] = push_button("", self.leave, look="back")
             back.setShortcut("Alt+Left")
-            back.clicked.connect(self.leave)
-            top = row_layout(margins=(14, 6, 14, 6))
-            top.addWidget(back)
-            top.addSpacing(10)
-            top.addWidget(heading, 1)
-            rows = column_layout(frame, (0, 0, 0, 0), 0)
-            rows.addLayout(top)
-            rows.addWidget(self.made[name], 1)
-            self._frames[name] = frame
-            self.stack.addWidget(frame)
-        self._backs[name].setText(self.tr("Back to the plate") if self.session.version else self.tr("Back"))
+            top = row_layout(back, line_label(title, look="heading"), 1, margins=(14, 6, 14, 6), spacing=10)
+            self._frames[name] = page_of(column_layout(top, (page, 1), margins=(0, 0, 0, 0), spacing=0))
+            self.stack.addWidget(self._frames[name])
+        self._backs[name].setText(self.tr("Back to the plate") if self.session.document else self.tr("Back"))
         self.shown = name
         self.stack.setCurrentWidget(self._frames[name])
-        return self.made[name]
+        return cast("_Page", page)
 
     def show_machine(self, name: str = "", key: str = "") -> None:
         """Show the machine editor with a machine (without a name the job's), at a field if one is named."""
         from kerfproof_app.window.findings.fixes import FIELDS
         from kerfproof_app.window.shop.machine_editor import MachineEditor
 
-        def make() -> QWidget:
-            editor = MachineEditor(self.session, FIELDS)
-            editor.saved.connect(self.changed)
-            return editor
-
-        page = self._show("machine", self.tr("Machines"), make)
-        assert isinstance(page, MachineEditor)
-        job = self.session.job
-        name = name or (job.machine if job else "")
-        if name:
-            if key:
-                page.open_at(name, key)
-            else:
-                page.show_file(name)
+        self._edit(self._show("machine", self.tr("Machines"), lambda: MachineEditor(self.session, FIELDS)), name, key)
 
     def show_chart(self, name: str = "") -> None:
         """Show the chart editor with a chart; without a name that of the job."""
         from kerfproof_app.window.shop.chart_editor import ChartEditor
 
-        def make() -> QWidget:
-            editor = ChartEditor(self.session)
-            editor.saved.connect(self.changed)
-            return editor
+        self._edit(self._show("chart", self.tr("Cut charts"), lambda: ChartEditor(self.session)), name)
 
-        page = self._show("chart", self.tr("Cut charts"), make)
-        assert isinstance(page, ChartEditor)
-        job = self.session.job
-        name = name or (job.chart if job else "")
+    def _edit(self, page: ShopEditor, name: str, key: str = "") -> None:
+        page.saved.connect(self.changed, Qt.ConnectionType.UniqueConnection)
+        name = name or page.used_by_job()
         if name:
             page.show_file(name)
+            if key:
+                page.show_field(key)
 
     def show_coupon(self) -> None:
         """Show the page of test pieces."""
         from kerfproof_app.window.shop.test_piece_page import CouponPage
 
-        def make() -> QWidget:
-            page = CouponPage(self.session, self.background)
-            page.changed.connect(self.changed)
-            return page
-
-        self._show("coupon", self.tr("Test pieces"), make)
+        page = self._show("coupon", self.tr("Test pieces"), lambda: CouponPage(self.session, self.background))
+        page.changed.connect(self.changed, Qt.ConnectionType.UniqueConnection)
 
     def show_pierces(self) -> None:
         """Show the list of pierces."""
         from kerfproof_app.window.pages.pierce_page import PiercePage
 
-        def make() -> QWidget:
-            page = PiercePage(self.session)
-            page.tour_wanted.connect(self.tour_wanted)
-            return page
-
-        self._show("pierces", self.tr("Pierces and holes to drill"), make)
+        page = self._show("pierces", self.tr("Pierces and holes to drill"), lambda: PiercePage(self.session))
+        page.tour_wanted.connect(self.tour_wanted, Qt.ConnectionType.UniqueConnection)
 
     def show_first_run(self) -> None:
         """Show the short way to a machine of one's own."""
         from kerfproof_app.window.shop.first_run import FirstRun
 
-        def make() -> QWidget:
-            page = FirstRun(self.session)
-            page.finished.connect(lambda _machine: self.leave())
-            return page
-
-        self._show("first_run", self.tr("Set up your table"), make)
+        page = self._show("first_run", self.tr("Set up your table"), lambda: FirstRun(self.session))
+        page.finished.connect(self.leave, Qt.ConnectionType.UniqueConnection)
 
     def show_guide(self, page: str) -> None:
         """Show a page of the guide."""
@@ -157,6 +124,4 @@ class ShopPages(QObject):
     def _guide(self) -> GuideView:
         from kerfproof_app.window.shop.guide_view import GuideView
 
-        page = self._show("guide", self.tr("Guide"), lambda: GuideView(self.session))
-        assert isinstance(page, GuideView)
-        return page
+        return self._show("guide", self.tr("Guide"), GuideView)

@@ -9,7 +9,7 @@ from kerfproof_app.window.findings.findings_panel import FindingsPanel
 from kerfproof_app.window.plate.canvas import Canvas
 from kerfproof_app.window.program.height_trace import HeightTrace
 from kerfproof_app.window.program.scrubber import Scrubber
-from kerfproof_app.window.widgets.page_parts import column_layout, fill
+from kerfproof_app.window.widgets.page_parts import column_layout, page_of
 from kerfproof_app.window.widgets.typed_fields import restore_typed
 from kerfproof_app.work.session import Session
 
@@ -27,16 +27,15 @@ class WorkArea(QSplitter):
         self.side = QStackedWidget()
         self.side.addWidget(self.findings)
         self.side.setMinimumWidth(330)
-        below = QWidget()
-        rows = column_layout(below, (0, 0, 0, 0), 0)
-        fill(rows, self.scrubber, self.trace)
         self.trace.setMinimumHeight(70)
         self.column = QSplitter(Qt.Orientation.Vertical)
-        fill(self.column, self.canvas, below)
+        self.column.addWidget(self.canvas)
+        self.column.addWidget(page_of(column_layout(self.scrubber, self.trace, margins=(0, 0, 0, 0), spacing=0)))
         self.column.setStretchFactor(0, 1)
         self.column.setCollapsible(0, False)
         self.column.setSizes([700, 150])
-        fill(self, self.column, self.side)
+        self.addWidget(self.column)
+        self.addWidget(self.side)
         self.setStretchFactor(0, 1)
         self.setCollapsible(0, False)
         self.setCollapsible(1, False)

@@ -120,7 +120,7 @@ class WorkPages:
         session = self._session
         if session.question is not None:
             self._stack.setCurrentWidget(self.unit)
-        elif session.version is not None or session.opening is not None:
+        elif session.document is not None or session.opening is not None:
             self._stack.setCurrentWidget(self._area)
         elif self._stack.currentWidget() is not self.start:
             self._stack.setCurrentWidget(self.start)

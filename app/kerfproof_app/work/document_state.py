@@ -11,7 +11,7 @@ from kerfproof.job.job import Job
 from kerfproof.memo import Memo
 from kerfproof_app.shop.preferences import Memory
 from kerfproof_app.work.documents import Document, JobDocument, ProgramDocument
-from kerfproof_app.work.drawing_preview import Sight
+from kerfproof_app.work.drawing_preview import DrawingPreview
 from kerfproof_app.work.opening import Opening
 from kerfproof_app.work.undo_history import History
 from kerfproof_app.work.view_state import Change, Selection, View
@@ -30,7 +30,7 @@ class Editing(View):
 
     def __init__(self, memory: Memory | None = None) -> None:
         super().__init__(memory)
-        self.version: Document | None = None
+        self.document: Document | None = None
         self.state = "empty"
         self.problem: KerfproofError | None = None
         self.question: UnitUnknown | None = None
@@ -39,7 +39,7 @@ class Editing(View):
         self._saved: Document | None = None
         self.keep_later: Callable[[], None] | None = None
         """Asked to see to it that `keep` is called soon; None: it is called at once."""
-        self.sight: Sight | None = None
+        self.preview: DrawingPreview | None = None
         """What is drawn, as long as there is no outcome."""
         self._looks = False
         """Whether the drawings are to be looked at before anything else is done."""
@@ -62,29 +62,29 @@ class Editing(View):
     @property
     def job(self) -> Job | None:
         """The job as the person has it now; None with nothing open, and for a program opened by itself."""
-        return self.version.job if isinstance(self.version, JobDocument) else None
+        return self.document.job if isinstance(self.document, JobDocument) else None
 
     @property
     def machine_name(self) -> str:
         """The machine that the job is for, or on which a program by itself is judged; empty with nothing open."""
-        if self.version is None:
+        if self.document is None:
             return ""
-        return self.version.machine if isinstance(self.version, ProgramDocument) else self.version.job.machine
+        return self.document.machine if isinstance(self.document, ProgramDocument) else self.document.job.machine
 
     @property
     def sources(self) -> Mapping[str, bytes]:
         """The drawings' bytes by the names the job uses."""
-        return {} if self.version is None else self.version.sources
+        return {} if self.document is None else self.document.sources
 
     @property
     def name(self) -> str:
         """What the work is called."""
-        return "" if self.version is None else self.version.name
+        return "" if self.document is None else self.document.name
 
     @property
     def unsaved(self) -> bool:
         """Whether the job differs from its file; a drawing just opened is nothing to save yet."""
-        v, saved = self.version, self._saved
+        v, saved = self.document, self._saved
         if not isinstance(v, JobDocument):
             return False
         if not isinstance(saved, JobDocument):  # recovered after a crash
@@ -96,7 +96,7 @@ class Editing(View):
         """The drawings as they were read; also where nothing could be planned from them, or is not yet."""
         if self.outcome is not None:
             return self.outcome.drawings
-        return () if self.sight is None else self.sight.drawings
+        return () if self.preview is None else self.preview.drawings
 
     @property
     def verdict(self) -> str:
@@ -106,9 +106,9 @@ class Editing(View):
         if self.outcome.program is None:
             return "NOT PROVEN"
         from kerfproof.api import verdict_of
-        from kerfproof_app.work.program_outcome import Judged
+        from kerfproof_app.work.program_outcome import ProgramOutcome
 
-        compared = self.outcome.proved.compared if isinstance(self.outcome, Judged) else True
+        compared = self.outcome.proved.compared if isinstance(self.outcome, ProgramOutcome) else True
         return verdict_of(self.findings, compared)
 
     # --- editing ------------------------------------------------------------------------------------------
@@ -120,12 +120,12 @@ class Editing(View):
 
     def edit(self, job: Job, label: str) -> None:
         """Make `job` the job, as one step that can be undone."""
-        if isinstance(self.version, JobDocument) and job != self.job:
-            self._step(replace(self.version, job=job), label)
+        if isinstance(self.document, JobDocument) and job != self.job:
+            self._step(replace(self.document, job=job), label)
 
     def judge_on(self, machine: str) -> None:
         """Judge the program that was opened by itself as one for another machine."""
-        v = self.version
+        v = self.document
         if isinstance(v, ProgramDocument) and machine != v.machine:
             self._step(replace(v, machine=machine), f"judge it on {machine}")
 
@@ -138,15 +138,15 @@ class Editing(View):
             self.edit(left, f"remove {self.job.drawings[number].name}" if left is not self.job else "")
 
     def _step(self, after: Document, label: str) -> None:
-        before = self.version
+        before = self.document
         if before is not None:
             self._history.did(label, before, after)
         self._put(after)
 
-    def _put(self, version: Document | None, *, plan: bool = True) -> None:
-        old, self.version = self.version, version
-        if version is None or old is None or version.sources.keys() != old.sources.keys():
-            self.selection, self.sight = Selection(), None
+    def _put(self, document: Document | None, *, plan: bool = True) -> None:
+        old, self.document = self.document, document
+        if document is None or old is None or document.sources.keys() != old.sources.keys():
+            self.selection, self.preview = Selection(), None
         if plan:
             self.plan_again()
         if self.keep_later is None:
@@ -159,7 +159,7 @@ class Editing(View):
         """Ask for the work to be done anew, for instance after a machine file changed."""
         self._number += 1
         self.problem = None
-        self.state = "empty" if self.version is None else "checking"
+        self.state = "empty" if self.document is None else "checking"
         self._looks = self.outcome is None and self.job is not None
         self.tell(Change.STATE)
 
@@ -175,19 +175,19 @@ class Editing(View):
 
     def undo(self) -> None:
         """Take the last step back."""
-        before = self._history.back(self.version)
+        before = self._history.back(self.document)
         if before is not None:
             self._put(before)
 
     def redo(self) -> None:
         """Do the step last taken back again."""
-        after = self._history.again(self.version)
+        after = self._history.again(self.document)
         if after is not None:
             self._put(after)
 
     def keep(self) -> None:
         """Keep the work so that a crash loses nothing."""
-        v = self.version
+        v = self.document
         if isinstance(v, JobDocument):
             from kerfproof.job.job_file import write_job
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from kerfproof.box import Box
 from kerfproof.errors import Finding, KerfproofError, NothingToCut, Watch
 from kerfproof.job.job import DrawingUse
 from kerfproof.memo import Memo
@@ -16,7 +17,6 @@ if TYPE_CHECKING:  # a window with nothing open is seen before any of these is l
     from kerfproof.job.reading import Drawing
     from kerfproof.report.picture.flags import Callout
 
-Box = tuple[float, float, float, float]
 Point = tuple[float, float]
 LINES = "drawn"
 """Role of lines of which nobody has looked yet what they are."""
@@ -25,7 +25,7 @@ APART = 0.08
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Sight:
+class DrawingPreview:
     """The drawings of a job by themselves, side by side; one alone stays in its own coordinates (mm).
 
     `layers` are paths by their role in a picture. With `marked`, contours are joined and sorted, `rings` are places
@@ -49,7 +49,7 @@ class Sight:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Looking:
+class PreviewTask:
     """The drawings of a state of the work to be looked at; `refused` says why there is no plan, once that is known.
 
     What is read and joined stays in the `memo`. One task at a time may work on it.
@@ -60,7 +60,7 @@ class Looking:
     memo: Memo = field(default_factory=Memo)
     refused: KerfproofError | None = None
 
-    def run(self, watch: Watch) -> Sight:
+    def run(self, watch: Watch) -> DrawingPreview:
         """Return what is drawn.
 
         Raises
@@ -81,15 +81,15 @@ class Looking:
             drawing = turned(drawing, use)
         return drawing
 
-    def _lines(self, watch: Watch) -> Sight:
+    def _lines(self, watch: Watch) -> DrawingPreview:
         drawings = tuple(self._read(use, watch) for use in self.document.job.drawings)
         shifts, sheet = _side_by_side(drawings)
         lines: list[Path] = []
         for drawing, shift in zip(drawings, shifts, strict=True):
             lines += _moved([e.path for e in drawing.entities if e.path is not None], shift)
-        return Sight(drawings, sheet, ((LINES, tuple(lines)),))
+        return DrawingPreview(drawings, sheet, ((LINES, tuple(lines)),))
 
-    def _marked(self, watch: Watch) -> Sight:
+    def _marked(self, watch: Watch) -> DrawingPreview:
         from kerfproof.job.inspect_drawing import looked_into
         from kerfproof.job.reading import reading
         from kerfproof.report.inspection import inspection_picture
@@ -113,7 +113,7 @@ class Looking:
         callouts, _more = flags(
             findings, lambda f: tuple(_plus(at, by_name.get(f.drawing, (0.0, 0.0))) for at in own_places(f))
         )
-        return Sight(drawings, sheet, tuple(layers), True, tuple(rings), callouts, by_name)
+        return DrawingPreview(drawings, sheet, tuple(layers), True, tuple(rings), callouts, by_name)
 
 
 def _side_by_side(drawings: Sequence[Drawing]) -> tuple[list[Point], Box]:

@@ -153,11 +153,19 @@ def with_role(job: Job, outcome: Outcome, numbers: Iterable[int], role: str) -> 
     """Return the job in which contours have a role: cut, mark, slit or ignore."""
     from kerfproof.job.placing import in_drawing
 
-    chosen = {(r.drawing, r.x, r.y): r for r in job.contour_roles}
+    places = []
     for number in numbers:
         x, y = feature_of(outcome, number).contour.path.segments().points(np.array([0]), np.array([0.5]))[0]
         place = in_drawing(outcome.job, outcome.copies, number, (float(x), float(y)))
-        chosen[place.drawing, place.x, place.y] = ContourRole(drawing=place.drawing, x=place.x, y=place.y, role=role)
+        places.append((place.drawing, place.x, place.y))
+    return with_roles_at(job, places, role)
+
+
+def with_roles_at(job: Job, places: Iterable[tuple[str, float, float]], role: str) -> Job:
+    """Return the job in which what lies at places of drawings (name, mm) has a role."""
+    chosen = {(r.drawing, r.x, r.y): r for r in job.contour_roles}
+    for drawing, x, y in places:
+        chosen[drawing, x, y] = ContourRole(drawing=drawing, x=x, y=y, role=role)
     return replace(job, contour_roles=tuple(chosen.values()))
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from hashlib import sha256
 from pathlib import Path
 
-from kerfproof.errors import KerfproofError, UnitUnknown, Watch
+from kerfproof.errors import KerfproofError, Watch
 from kerfproof.job.job import SUFFIX, DrawingUse, Job
 from kerfproof.memo import Memo
 from kerfproof.units import parse_length
@@ -167,11 +167,3 @@ def free_name(path: Path, data: bytes, taken: Mapping[str, bytes]) -> str:
         number += 1
         name = f"{path.stem} ({number}){path.suffix}"
     return name
-
-
-def names_of(paths: Sequence[Path]) -> str:
-    """Return the file names as a list for people."""
-    return ", ".join(path.name for path in paths)
-
-
-__all__ = ["Opening", "UnitUnknown", "free_name", "kind_of", "names_of", "new_job"]

@@ -18,13 +18,13 @@ from kerfproof_app.shop.load_shop import shop_for
 from kerfproof_app.work.documents import JobDocument, ProgramDocument
 from kerfproof_app.work.opening import Opening, kind_of, new_job
 from kerfproof_app.work.program_files import drawings_in
-from kerfproof_app.work.program_outcome import Judged
+from kerfproof_app.work.program_outcome import ProgramOutcome
 
 ADVICE = Advice(drawing="drop it on the window to compare them", machine="choose the machine it is for in the menu Cut")
 MISSING = EarlierMissing("put it into the folder of this one, as it was")
 
 
-def judged(document: ProgramDocument, watch: Watch) -> Judged:
+def judged(document: ProgramDocument, watch: Watch) -> ProgramOutcome:
     """Return the proof of a program that was opened by itself, against its drawing if that is at hand.
 
     One that goes on with another is judged after what that one cut, if it lies beside it.
@@ -46,7 +46,7 @@ def judged(document: ProgramDocument, watch: Watch) -> Judged:
 
     proven = api.prove_program(program_of(document), told, watch)
     blocks = (Block(r.number, r.light_line, r.light_line, r.off_line) for r in proven.proof.runs)
-    return Judged(
+    return ProgramOutcome(
         job=replace(
             new_job(), machine=document.machine, chart=document.chart, material=proven.process.material,
             thickness=proven.process.thickness,

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Judged(Outcome):
+class ProgramOutcome(Outcome):
     """A program opened by itself: no plan and no parts, but its proof, and the drawing under it if there is one."""
 
     proved: ProvenProgram

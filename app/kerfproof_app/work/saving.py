@@ -44,7 +44,7 @@ def why_not(outcome: Outcome | None, state: str) -> Phrase:
     return ""
 
 
-def export(outcome: Outcome, path: Path, *, branded: bool) -> Export:
+def export(outcome: Outcome, path: Path, ending: str = "", *, branded: bool) -> Export:
     """Write the program of `outcome`; `branded` puts its errors at its head.
 
     Raises
@@ -58,17 +58,18 @@ def export(outcome: Outcome, path: Path, *, branded: bool) -> Export:
         outcome = brand(outcome)
     if outcome.program is None:
         raise KerfproofError("there is no program")
-    return write_program(outcome.program.text, path)
+    return write_program(outcome.program.text, path, ending)
 
 
-def write_program(text: str, path: Path) -> Export:
-    """Write the text of a program, keeping the file before as a backup.
+def write_program(text: str, path: Path, ending: str = "") -> Export:
+    """Write the text of a program, keeping the file before as a backup; a name without an ending gets `ending`.
 
     Raises
     ------
     KerfproofError
         If it can't be written; then the old file stands as it was.
     """
+    path = path if path.suffix else path.with_name(path.name + ending)
     store.check_target(path)
     data = text.encode("ascii", errors="replace")
     backup = None

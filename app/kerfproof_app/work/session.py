@@ -12,20 +12,20 @@ from typing import TYPE_CHECKING
 from kerfproof.errors import Cancelled, KerfproofError, UnitUnknown, Watch, no_watch
 from kerfproof.memo import Memo
 from kerfproof.sentence import Phrase
-from kerfproof_app.shop.preferences import Memory, Unfinished
+from kerfproof_app.shop.preferences import Unfinished
 from kerfproof_app.work.document_state import Editing
 from kerfproof_app.work.documents import Document, JobDocument, ProgramDocument
-from kerfproof_app.work.drawing_preview import Looking, Sight
-from kerfproof_app.work.opening import Opening, new_job
+from kerfproof_app.work.drawing_preview import DrawingPreview, PreviewTask
+from kerfproof_app.work.opening import Opening
 from kerfproof_app.work.planning import Planning
 from kerfproof_app.work.saving import Export, export, save_job, why_not
 from kerfproof_app.work.undo_history import History
-from kerfproof_app.work.view_state import Change, Listener, Selection
+from kerfproof_app.work.view_state import Change, Selection
 
 if TYPE_CHECKING:  # planner and proof are loaded where they run, so that a drawing is seen before
     from kerfproof.outcome import Outcome
 
-Task = Opening | Looking | Planning
+Task = Opening | PreviewTask | Planning
 
 
 class Session(Editing):
@@ -40,25 +40,25 @@ class Session(Editing):
         """
         if self.opening is not None:
             return self.opening
-        if self._looks and isinstance(self.version, JobDocument):
-            return Looking(self._number, self.version, self._memo, self.problem)
-        if self.state == "checking" and self.version is not None:
-            return Planning(self._number, self.version, self._memo)
+        if self._looks and isinstance(self.document, JobDocument):
+            return PreviewTask(self._number, self.document, self._memo, self.problem)
+        if self.state == "checking" and self.document is not None:
+            return Planning(self._number, self.document, self._memo)
         return None
 
-    def take(self, task: Task, result: Document | Sight | Outcome) -> None:
+    def take(self, task: Task, result: Document | DrawingPreview | Outcome) -> None:
         """Take what a task made; what is older than the last edit is dropped."""
         if isinstance(task, Opening):
             if task is self.opening and isinstance(result, Document):
                 self._opened(task, result)
         elif task.number != self._number:
             return
-        elif isinstance(result, Sight):
-            self.sight, self._looks = result, False
-            self.tell(Change.SIGHT)
+        elif isinstance(result, DrawingPreview):
+            self.preview, self._looks = result, False
+            self.tell(Change.PREVIEW)
         elif not isinstance(result, Document):
             self.selection = Selection(self._chosen_in(result))
-            self.outcome, self.state, self.problem, self.sight = result, "current", None, None
+            self.outcome, self.state, self.problem, self.preview = result, "current", None, None
             line = self.timeline
             self.moment_s = 0.0 if line is None else min(self.moment_s, line.seconds)
             self.tell(Change.OUTCOME, Change.STATE)
@@ -86,7 +86,7 @@ class Session(Editing):
                 self.tell(Change.STATE)
         elif task.number == self._number:
             stopped = isinstance(error, Cancelled)
-            if isinstance(task, Looking) and not (stopped and self.state == "checking"):
+            if isinstance(task, PreviewTask) and not (stopped and self.state == "checking"):
                 self._looks = False  # the planning says what is wrong, or has said it
                 return
             if stopped:
@@ -110,7 +110,7 @@ class Session(Editing):
     def open(self, paths: list[Path] | tuple[Path, ...], *, add: bool = False) -> None:
         """Ask for files to be opened: in place of the work, or drawings added to it or compared with a program."""
         if paths:
-            onto = self.version if add else None
+            onto = self.document if add else None
             self.question, self._asked = None, None
             self.opening = Opening(tuple(paths)) if onto is None else Opening(tuple(paths), onto, memo=self._memo)
             self.tell(Change.QUESTION, Change.STATE)
@@ -129,11 +129,11 @@ class Session(Editing):
             self.memory.remember(path)
         self.say("")
         if task.onto is None:
-            self.outcome, self.sight, self.moment_s = None, None, 0.0
+            self.outcome, self.preview, self.moment_s = None, None, 0.0
             self._saved = document
         did = "open" if task.onto is None else "compare with" if isinstance(document, ProgramDocument) else "add"
         label = f"{did} {', '.join(path.name for path in task.paths)}"
-        if self.version is None:
+        if self.document is None:
             self._put(document)
         else:
             self._step(document, label)
@@ -144,7 +144,7 @@ class Session(Editing):
         from kerfproof.job.job_file import parse_job
 
         job = parse_job(work.text, work.name)
-        self.outcome, self.sight, self._saved, self._history = None, None, None, History()
+        self.outcome, self.preview, self._saved, self._history = None, None, None, History()
         folder = work.path.parent if work.path else None
         self._put(JobDocument(job=job, sources=work.sources, path=work.path, text=work.text, folder=folder))
         self.memory.forget(work.folder)
@@ -152,7 +152,7 @@ class Session(Editing):
 
     def close(self) -> None:
         """Put the work away; nothing is asked and nothing kept."""
-        self.version = self.outcome = self.sight = self.problem = self.question = self.opening = self._saved = None
+        self.document = self.outcome = self.preview = self.problem = self.question = self.opening = self._saved = None
         self._looks = False
         self._history, self.selection, self.moment_s, self.state = History(), Selection(), 0.0, "empty"
         self._number += 1
@@ -170,12 +170,12 @@ class Session(Editing):
         KerfproofError
             If it has no file yet, or can't be written.
         """
-        v = self.version
+        v = self.document
         if not isinstance(v, JobDocument):
             raise KerfproofError("there is no job to save")
         saved = save_job(v, path or v.path)
         assert saved.path is not None
-        self.version = self._saved = saved
+        self.document = self._saved = saved
         self.memory.remember(saved.path)
         self.keep()
         self.tell(Change.JOB)
@@ -198,14 +198,6 @@ class Session(Editing):
         why = self.why_not()
         if why and not anyway:
             raise KerfproofError(why)
-        done = export(self.outcome, path, branded=bool(why))
+        done = export(self.outcome, path, self.outcome.machine.extension, branded=bool(why))
         self.memory.put("export_folder", str(path.resolve().parent))
         return done
-
-
-def fresh(memory: Memory | None = None) -> Session:
-    """Return a session with nothing open."""
-    return Session(memory)
-
-
-__all__ = ["Listener", "Selection", "Session", "Task", "fresh", "new_job"]

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from kerfproof.geom.path import Path
-from kerfproof.job.job import ContourRole, Job
+from kerfproof.job.job import Job
+from kerfproof_app.work.job_edits import with_roles_at
 
 if TYPE_CHECKING:
     from kerfproof.outcome import Outcome
@@ -18,7 +19,7 @@ KINDS = ("open", "refused", "ignored")
 
 
 @dataclass(frozen=True, slots=True)
-class Loose:
+class UncutChain:
     """One chain that is not cut; `kind` is one of `KINDS`, `path` lies in plate coordinates."""
 
     kind: str
@@ -29,7 +30,7 @@ class Loose:
     """A place on it in the drawing's own coordinates, mm."""
 
 
-def loose_of(outcome: Outcome) -> tuple[Loose, ...]:
+def uncut_of(outcome: Outcome) -> tuple[UncutChain, ...]:
     """Return what is not cut of every copy of every drawing, always in the same order."""
     from kerfproof.job.placing import turn_matrix
 
@@ -42,14 +43,10 @@ def loose_of(outcome: Outcome) -> tuple[Loose, ...]:
             for chain in chains:
                 x, y = (back @ chain.path.segments().points(np.array([0]), np.array([0.5]))[0]).tolist()
                 at = (round(x, 6), round(y, 6))
-                found.append(Loose(kind, chain.path.moved(*copy.shift), chain.layer, use.name, at))
+                found.append(UncutChain(kind, chain.path.moved(*copy.shift), chain.layer, use.name, at))
     return tuple(found)
 
 
-def with_role(job: Job, chains: Iterable[Loose], role: str) -> Job:
+def with_role(job: Job, chains: Iterable[UncutChain], role: str) -> Job:
     """Return the job in which chains have a role: cut, mark, slit or ignore."""
-    chosen = {(r.drawing, r.x, r.y): r for r in job.contour_roles}
-    for chain in chains:
-        x, y = chain.at
-        chosen[chain.drawing, x, y] = ContourRole(drawing=chain.drawing, x=x, y=y, role=role)
-    return replace(job, contour_roles=tuple(chosen.values()))
+    return with_roles_at(job, [(chain.drawing, *chain.at) for chain in chains], role)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import Enum, auto
 from typing import TYPE_CHECKING
 
-from kerfproof.errors import Finding
+from kerfproof.errors import Finding, KerfproofError
 from kerfproof.sentence import Label, Phrase, said
 from kerfproof_app.shop.preferences import Memory
 
@@ -30,7 +31,7 @@ class Change(Enum):
     """There is something to tell, or nothing any more."""
     UNITS = auto()
     """Lengths are shown in mm or in inches."""
-    SIGHT = auto()
+    PREVIEW = auto()
     """The drawings can be seen, though there is no outcome yet."""
     TIP = auto()
     """What is counted of the torch's tip."""
@@ -43,7 +44,7 @@ Listener = Callable[[Change], None]
 class Selection:
     """What is looked at: numbers of features, of a finding in `Session.findings`, of a program line (from 1).
 
-    `loose` are numbers in `kerfproof_app.work.uncut_chains.loose_of` of the outcome: chains that are not cut.
+    `loose` are numbers in `kerfproof_app.work.uncut_chains.uncut_of` of the outcome: chains that are not cut.
     """
 
     features: tuple[int, ...] = ()
@@ -145,3 +146,11 @@ class View:
         """Tell the person something; empty takes the last back."""
         self.noticed = text
         self.tell(Change.NOTICE)
+
+    @contextmanager
+    def saying_why_not(self) -> Iterator[None]:
+        """Tell the person what is refused inside, and go on behind it."""
+        try:
+            yield
+        except KerfproofError as error:
+            self.say(error.phrase())

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QFileDialog
 
-from support.app.at_the_window import open_demo, settle
+from support.app.at_the_window import actions_of, open_demo, settle
 from support.shop import shop
 
 
@@ -58,7 +58,7 @@ def test_a_program_that_is_not_compared_offers_to_take_a_drawing(qtbot, window, 
     settle(qtbot, window)
     number = next(k for k, f in enumerate(window.session.findings) if f.rule == "not-compared")
     window.session.select(finding=number)
-    button = next(b for b in window.area.findings.action_buttons() if b.text().startswith("Compare"))
+    button = next(b for b in actions_of(window.area.findings) if b.text().startswith("Compare"))
     button.click()
     dialog = window.findChild(QFileDialog)
     dialog.filesSelected.emit([str(tmp_path / "gusset.dxf")])

@@ -125,11 +125,11 @@ def test_only_what_is_seen_is_painted(qtbot, window):
 def test_the_still_picture_is_kept_while_only_the_pointer_moves(qtbot, window):
     open_demo(qtbot, window)
     window.canvas.repaint()
-    painted = window.canvas.frames
+    painted = window.canvas.still()
     for x in range(20, 120, 10):
         hover(window.canvas, (float(x), 50.0))
         window.canvas.repaint()
-    assert window.canvas.frames == painted
+    assert window.canvas.still() is painted
 
 
 def test_findings_fly_into_view(qtbot, window, tmp_path):

@@ -19,7 +19,7 @@ def page_of(window):
 
 
 def choose(page, kind):
-    page.choose_kind(kind)
+    page.kinds.choose(kind)
     assert page.kind == kind
 
 

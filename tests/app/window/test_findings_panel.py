@@ -15,6 +15,7 @@ from kerfproof_app.window.findings.findings_list import WORDS, advice, what
 from kerfproof_app.window.findings.findings_panel import FindingsPanel
 from kerfproof_app.work.session import Session
 from support.app import panels
+from support.app.at_the_window import actions_of
 from support.shop import shop
 
 
@@ -40,7 +41,7 @@ def choose(panel: FindingsPanel, rule: str) -> None:
 
 
 def press(panel: FindingsPanel, words: str) -> None:
-    button = next(b for b in panel.action_buttons() if words in b.text())
+    button = next(b for b in actions_of(panel) if words in b.text())
     button.click()
 
 
@@ -213,7 +214,7 @@ def test_what_is_found_is_told_and_sought_in_the_unit_shown(tmp_path: Path, qtbo
 def test_with_nothing_open_it_says_so(tmp_path: Path, qtbot) -> None:
     panel = panel_of(panels.empty(tmp_path), qtbot)
     assert panel.nothing.text() == "Findings stand here once something is open."
-    assert panel.action_buttons() == []
+    assert actions_of(panel) == []
 
 
 def test_marks_differ_in_shape_and_not_only_in_colour(qtbot) -> None:

@@ -52,8 +52,13 @@ def wheel(widget, x: float, up: int) -> None:
     QApplication.sendEvent(widget, event)
 
 
+def seen(trace: HeightTrace) -> tuple[float, float]:
+    """Return the stretch of time in sight, in seconds."""
+    return trace.scale.left, trace.scale.right
+
+
 def test_it_shows_the_whole_program_at_first(session: Session, trace: HeightTrace) -> None:
-    assert trace.window_s == (0.0, session.timeline.seconds)
+    assert seen(trace) == (0.0, session.timeline.seconds)
 
 
 def test_a_click_goes_to_the_moment(session: Session, trace: HeightTrace) -> None:
@@ -66,11 +71,11 @@ def test_the_wheel_zooms_about_the_pointer(session: Session, trace: HeightTrace)
     about = session.timeline.seconds * 0.3
     x = trace.x_of(about)
     wheel(trace, x, 3)
-    left, right = trace.window_s
+    left, right = seen(trace)
     assert right - left == pytest.approx(session.timeline.seconds * 0.8**3)
     assert trace.second_at(x) == pytest.approx(about)
     wheel(trace, x, -30)
-    assert trace.window_s == (0.0, session.timeline.seconds)
+    assert seen(trace) == (0.0, session.timeline.seconds)
 
 
 def test_a_drag_moves_the_stretch_and_not_the_moment(session: Session, trace: HeightTrace) -> None:
@@ -88,15 +93,15 @@ def test_keys_step_zoom_and_show_all(session: Session, trace: HeightTrace, qtbot
     qtbot.keyClick(trace, Qt.Key.Key_Right)
     assert session.moment_s == pytest.approx(session.timeline.seconds / 200)
     qtbot.keyClick(trace, Qt.Key.Key_Plus)
-    assert trace.window_s[1] - trace.window_s[0] < session.timeline.seconds
+    assert seen(trace)[1] - seen(trace)[0] < session.timeline.seconds
     qtbot.keyClick(trace, Qt.Key.Key_Home)
-    assert trace.window_s == (0.0, session.timeline.seconds)
+    assert seen(trace) == (0.0, session.timeline.seconds)
 
 
 def test_the_present_moment_stays_in_sight(session: Session, trace: HeightTrace) -> None:
     trace.zoom(0.1, 1.0)
     session.go_to(session.timeline.seconds * 0.9)
-    left, right = trace.window_s
+    left, right = seen(trace)
     assert left <= session.moment_s <= right
 
 

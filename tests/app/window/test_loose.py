@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor
 
 from kerfproof import api
-from kerfproof_app.work.uncut_chains import loose_of
+from kerfproof_app.work.uncut_chains import uncut_of
 from support.app.at_the_window import click, hover, settle
 from support.shop import shop
 
@@ -74,7 +74,7 @@ def test_what_an_ignored_layer_holds_is_cut_by_click_and_proven_so(qtbot, shown)
     click(shown.canvas, on_plate(shown, 100, 50))
     give(qtbot, shown, "ignore")
     assert [cut.kind for cut in shown.session.outcome.plan.cuts] == ["outline"]
-    assert {chain.kind for chain in loose_of(shown.session.outcome)} == {"open", "ignored"}, "it can be chosen again"
+    assert {chain.kind for chain in uncut_of(shown.session.outcome)} == {"open", "ignored"}, "it can be chosen again"
 
 
 def test_several_are_chosen_with_the_control_key_and_given_one_role(qtbot, shown):
@@ -101,7 +101,7 @@ def test_turned_mirrored_and_doubled_drawings_are_given_roles_at_the_right_place
     use = session.job.drawings[0]
     session.change("turn", drawings=(replace(use, turn_deg=30.0, mirror=True, count=2),))
     settle(qtbot, shown)
-    chains = loose_of(session.outcome)
+    chains = uncut_of(session.outcome)
     assert len(chains) == 4
     last = next(chain for chain in reversed(chains) if chain.kind == "ignored")
     click(shown.canvas, tuple(last.path.start))

@@ -235,8 +235,8 @@ def test_a_file_broken_by_hand_opens_at_the_broken_field(session: Session, qtbot
     editor.show_file("bent")
     field = editor.field("torch.preload")
     assert "a lot" in field.said.text()
-    inside = editor._page.viewport().rect()
-    place = field.mapTo(editor._page.viewport(), field.rect().center())
+    inside = editor._scroll.viewport().rect()
+    place = field.mapTo(editor._scroll.viewport(), field.rect().center())
     assert inside.contains(place)
 
 
@@ -254,15 +254,16 @@ def test_a_file_that_is_no_toml_opens_at_the_broken_line(session: Session, qtbot
     assert editor.broken.text.textCursor().blockNumber() == line
     assert f"line {line + 1}" in editor.broken.said.text().lower()
     editor.broken.text.setPlainText(path.read_text().replace("[torch", "[torch]"))
-    assert editor.pages.currentWidget() is editor._page
+    assert editor.pages.currentWidget() is editor._form
     assert editor.save.isEnabled()
 
 
 def test_it_opens_at_a_field_by_its_key(editor: MachineEditor) -> None:
-    editor.open_at("contact-float-inch", "z.end_clears_datum")
+    editor.show_file("contact-float-inch")
+    editor.show_field("z.end_clears_datum")
     field = editor.field("z.end_clears_datum")
-    place = field.mapTo(editor._page.viewport(), field.rect().center())
-    assert editor._page.viewport().rect().contains(place)
+    place = field.mapTo(editor._scroll.viewport(), field.rect().center())
+    assert editor._scroll.viewport().rect().contains(place)
     assert editor.document.file.name == "contact-float-inch"
 
 

@@ -66,6 +66,6 @@ def test_words_to_filter_by_go_when_another_drawing_is_opened(qtbot, window):
     window.session.change("kerf", kerf=1.7)
     settle(qtbot, window)
     assert window.area.findings.search.text() == "zzz", "the same drawing, so the same question"
-    window.session._saved = window.session.version
+    window.session._saved = window.session.document
     open_demo(qtbot, window, "pump-flange")
     assert window.area.findings.search.text() == ""

@@ -196,7 +196,7 @@ def test_a_program_for_another_machine_asks_for_the_machine_and_is_judged_on_it(
     actions = {action.text(): action for action in window.commands.machines.actions()}
     assert actions["contact-float-mm"].isChecked()
     actions["pilot-ohmic-mm"].trigger()
-    assert window.session.version.machine == "pilot-ohmic-mm"
+    assert window.session.document.machine == "pilot-ohmic-mm"
     assert window.session.undo_label == "judge it on pilot-ohmic-mm"
     settle(qtbot, window)
 

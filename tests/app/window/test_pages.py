@@ -308,8 +308,8 @@ SHOWN = frozenset(
         "QLabel", "QPushButton", "QCheckBox", "QToolButton", "QRadioButton", "QGroupBox", "setText", "setToolTip",
         "setStatusTip", "setAccessibleName", "setAccessibleDescription", "setPlaceholderText", "setWindowTitle",
         "setSpecialValueText", "addTab", "addMenu", "addAction", "showMessage", "QuantityField", "ChoiceField",
-        "SizeField", "CountField", "TextField", "TickField", "LabeledEditor", "text_label", "large_heading",
-        "push_button", "heading", "say", "ask", "Fix", "change", "edit",
+        "SizeField", "CountField", "TextField", "TickField", "LabeledEditor", "TextLabel", "line_label", "heading",
+        "push_button", "say", "ask", "Fix", "change", "edit",
     }
 )  # fmt: skip
 """Calls whose texts a person reads."""

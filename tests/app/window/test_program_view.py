@@ -66,13 +66,13 @@ def test_the_present_line_follows_the_scrubber(session: Session, view: ProgramVi
     assert view.text.present_line == session.moment.line
     marked = view.text.extraSelections()
     assert [m.cursor.blockNumber() + 1 for m in marked] == [session.moment.line]
-    seen = [line for line, _top, _height in view.text.lines_in_sight()]
+    seen = [line for line, _top, _height in view.text._margin.lines_in_sight()]
     assert session.moment.line in seen
 
 
 def test_a_click_on_a_line_goes_to_its_moment(session: Session, view: ProgramView) -> None:
     view.text.verticalScrollBar().setValue(40)
-    line, above, height = view.text.lines_in_sight()[6]
+    line, above, height = view.text._margin.lines_in_sight()[6]
     click(view.text.viewport(), QPointF(30, above + height / 2))
     expected = session.timeline.moment_of_line(line)
     assert session.moment_s == pytest.approx(expected)
@@ -87,7 +87,7 @@ def test_the_keyboard_moves_the_line_as_well(session: Session, view: ProgramView
 
 def test_words_in_sight_are_coloured_and_others_wait(view: ProgramView) -> None:
     view.grab()
-    seen = [line for line, _top, _height in view.text.lines_in_sight()]
+    seen = [line for line, _top, _height in view.text._margin.lines_in_sight()]
     assert all(formats(view.text, line) for line in seen if view.text.document().findBlockByNumber(line - 1).text())
     last = view.text.blockCount() - 2
     assert last not in seen
@@ -112,8 +112,8 @@ def test_findings_stand_in_the_margin_with_their_sentence(session: Session, view
     session.outcome = replace(session.outcome, findings=found)
     session.tell(Change.OUTCOME)
     top(view)
-    assert [f.severity for f in view.text.findings_at(5)] == [Severity.ERROR, Severity.NOTE]
-    _line, above, height = next(row for row in view.text.lines_in_sight() if row[0] == 5)
+    assert [f.severity for f in view.text._margin.findings_at(5)] == [Severity.ERROR, Severity.NOTE]
+    _line, above, height = next(row for row in view.text._margin.lines_in_sight() if row[0] == 5)
     tip = view.text._margin.tip_at(int(above + height / 2))
     assert tip.splitlines() == ["the worst here (line 5) -> mend it", "a note here (line 5)"]
     place = QPointF(5, above + height / 2).toPoint()
@@ -174,7 +174,7 @@ def test_of_two_hundred_thousand_lines_only_those_on_the_screen_are_read(qtbot, 
     lines = [f"G1 X{n * 0.001:.4f} Y{n * 0.002:.4f} F2200" for n in range(200_000)]
     text.show_program("\n".join(lines))
     text.grab()
-    on_a_screen = len(text.lines_in_sight())
+    on_a_screen = len(text._margin.lines_in_sight())
     assert 10 < len(read) <= on_a_screen < 100
     for line in range(1000, 200_000, 10_000):
         read.clear()

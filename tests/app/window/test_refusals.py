@@ -96,7 +96,7 @@ def test_a_machine_broken_by_hand_is_mended_from_the_question_at_its_field(qtbot
     assert window.shop_pages.shown == "machine"
     field = editor.field("torch.preload")
     assert "a lot" in field.said.text()
-    assert editor._page.viewport().rect().contains(field.mapTo(editor._page.viewport(), field.rect().center()))
+    assert editor._scroll.viewport().rect().contains(field.mapTo(editor._scroll.viewport(), field.rect().center()))
     assert isinstance(field.editor, QLineEdit)
     field.editor.selectAll()
     qtbot.keyClicks(field.editor, "1 mm")

@@ -17,7 +17,7 @@ from kerfproof_app.window.findings.findings_list import LETTER
 from kerfproof_app.window.plate.paint import overlay
 from kerfproof_app.window.plate.paint.legend import legend_items
 from kerfproof_app.work import planning
-from support.app.at_the_window import open_demo, settle
+from support.app.at_the_window import actions_of, open_demo, settle
 from support.shop import shop
 
 
@@ -84,7 +84,7 @@ def test_the_drawn_lines_are_shown_before_their_plan_and_taken_for_no_proof(qtbo
     held.set()
     settle(qtbot, window)
     assert session.verdict.startswith("PROVEN")
-    assert canvas.scene is not None and canvas.sketch is None and session.sight is None
+    assert canvas.scene is not None and canvas.sketch is None and session.preview is None
     banners.clear()
     canvas.grab()
     assert not banners
@@ -97,7 +97,7 @@ def test_an_edit_of_what_is_planned_keeps_the_picture_and_looks_at_no_drawing_ag
     held.clear()
     window.session.change("kerf", kerf=1.7)
     assert isinstance(window.session.next_task(), planning.Planning)
-    assert window.canvas.scene is before and window.canvas.sketch is None and window.session.sight is None
+    assert window.canvas.scene is before and window.canvas.sketch is None and window.session.preview is None
     held.set()
     settle(qtbot, window)
 
@@ -109,7 +109,7 @@ def test_a_drawing_that_holds_nothing_to_cut_is_shown_with_what_is_wrong_marked(
     settle(qtbot, window)
     session, canvas = window.session, window.canvas
     assert session.state == "failed" and canvas.scene is None
-    assert sorted(canvas.sketch.sight.rings) == [(0.0, 0.0), (0.0, 60.0)], "both open ends"
+    assert sorted(canvas.sketch.preview.rings) == [(0.0, 0.0), (0.0, 60.0)], "both open ends"
     assert nearest(canvas, (100, 30), QColor(canvas.colours["uncut"])) < 60
     assert nearest(canvas, (0, 30), QColor(canvas.colours["uncut"])) > 100, "the side that is not drawn"
     canvas.grab()
@@ -117,7 +117,7 @@ def test_a_drawing_that_holds_nothing_to_cut_is_shown_with_what_is_wrong_marked(
     assert [kind for kind, _words in legend_items(canvas)] == ["uncut"]
     model, letters = window.area.findings.model, set(letters_of(session.problem.findings).values()) - {""}
     assert letters and letters <= {model.index(k).data(LETTER) for k in range(model.rowCount())}
-    assert {c.letter for c in canvas.sketch.sight.callouts if c.at} == letters
+    assert {c.letter for c in canvas.sketch.preview.callouts if c.at} == letters
     assert window.pages.part.table.boxes.keys() >= {("layer", "0")}, "roles can be given to what is drawn"
 
 
@@ -131,7 +131,7 @@ def test_an_open_outline_is_shown_and_joined_from_the_list_and_then_planned(qtbo
     def choose(rule: str) -> dict[str, QPushButton]:
         row = next(k for k in range(model.rowCount()) if model.at(model.index(k)).finding.rule == rule)
         panel.view.setCurrentIndex(model.index(row))
-        return {button.text(): button for button in panel.action_buttons()}
+        return {button.text(): button for button in actions_of(panel)}
 
     assert "Show where" not in choose("nothing-to-cut"), "that is of the whole drawing"
     assert model.rowCount() == 2, "what the refusal says is not said again"
@@ -165,7 +165,7 @@ def test_another_drawing_never_shows_the_one_before(qtbot, window, held, banners
     shown = []
     window.session.listen(lambda _word: shown.append((window.session.name, window.canvas.sketch)))
     window.files.open([put(window, "plate.dxf", plate)])
-    qtbot.waitUntil(lambda: window.session.sight is not None and window.session.name == "plate.dxf", timeout=5000)
+    qtbot.waitUntil(lambda: window.session.preview is not None and window.session.name == "plate.dxf", timeout=5000)
     assert all(sketch is None or sketch.names == (name,) for name, sketch in shown)
     assert window.canvas.sketch.names == ("plate.dxf",)
     window.session.undo()
@@ -201,10 +201,10 @@ def test_a_stopped_look_stops_the_plan_too(qtbot, window):
 def test_drawings_of_one_job_stand_side_by_side(qtbot, window, held):
     window.files.open([put(window, "plate.dxf", plate), put(window, "gap.dxf", gap)])
     qtbot.waitUntil(lambda: window.canvas.sketch is not None, timeout=5000)
-    ((_role, lines),) = window.session.sight.layers
+    ((_role, lines),) = window.session.preview.layers
     boxes = [path.bounds() for path in lines]
     assert boxes[0] == pytest.approx((0, 0, 200, 100)) and boxes[2][0] > 200 and boxes[2][1] == pytest.approx(0)
-    x0, y0, x1, y1 = window.session.sight.sheet
+    x0, y0, x1, y1 = window.session.preview.sheet
     assert all(x0 < a and y0 < b and c < x1 and d < y1 for a, b, c, d in boxes)
     held.set()
     settle(qtbot, window)

@@ -38,7 +38,7 @@ def test_a_click_on_path_line_or_trace_goes_to_the_same_moment_everywhere(qtbot,
     assert torch.area.scrubber.slider.value() == pytest.approx(1000 * session.moment_s, abs=1)
 
     text = torch.pages.program.text
-    line, above, height = next(row for row in text.lines_in_sight() if row[0] == first.line - 1)
+    line, above, height = next(row for row in text._margin.lines_in_sight() if row[0] == first.line - 1)
     qtbot.mouseClick(text.viewport(), LEFT, pos=QPoint(60, int(above + height / 2)))
     assert session.moment_s == pytest.approx(session.timeline.moment_of_line(line))
     assert shown_line(torch) == line

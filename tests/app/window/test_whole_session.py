@@ -8,7 +8,7 @@ from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QApplication, QFileDialog, QLineEdit, QListView
 
-from support.app.at_the_window import LEFT, cut_of, drag, press_shortcut, settle
+from support.app.at_the_window import LEFT, actions_of, cut_of, drag, press_shortcut, settle
 from support.app.panels import plate_with_holes
 from support.shop import shop
 
@@ -33,7 +33,7 @@ def choose_finding(qtbot, window, rule):
     panel.view.scrollTo(index)
     qtbot.mouseClick(panel.view.viewport(), LEFT, pos=panel.view.visualRect(index).center())
     assert panel.chosen.finding.rule == rule
-    return {button.text(): button for button in panel.action_buttons()}
+    return {button.text(): button for button in actions_of(panel)}
 
 
 def answer_dialog(qtbot, window, path):

@@ -14,7 +14,7 @@ from kerfproof_app.shop import store
 from kerfproof_app.work.documents import JobDocument, ProgramDocument
 from kerfproof_app.work.opening import Opening
 from kerfproof_app.work.program_document import earlier_in, judged
-from kerfproof_app.work.session import fresh
+from kerfproof_app.work.session import Session
 from support.shop.shop import cut, dxf
 
 
@@ -73,7 +73,7 @@ def test_it_is_judged_against_the_drawing_beside_it_or_by_the_rules_alone(folder
 
 
 def test_another_machine_is_a_step_that_can_be_undone_and_no_job_is_open(folder):
-    session = fresh()
+    session = Session()
     session.open([folder / "first.nc"])
     session.settle()
     was = session.machine_name

@@ -66,7 +66,7 @@ def test_a_drawing_is_read_once_and_a_moved_lead_plans_only_what_changed(session
         (write_and_prove, "prove"),
     ):
         monkeypatch.setattr(home, name, partial(_counted, done, name, getattr(home, name)))
-    session.open([session.version.folder / "gusset.dxf"])
+    session.open([session.document.folder / "gusset.dxf"])
     session.settle()
     assert done == {"read_dxf": 1, "join_contours": 1, "prepare": 1, "prove": 1}
     before = session.outcome.program.text
@@ -122,7 +122,7 @@ def test_a_failed_plan_keeps_the_last_picture_and_says_why(session):
     assert session.outcome is before
     assert "no row" in session.problem.what
     with pytest.raises(KerfproofError):
-        session.export(session.version.folder / "x.nc", anyway=True)
+        session.export(session.document.folder / "x.nc", anyway=True)
 
 
 def test_the_job_saved_beside_another_drawing_of_that_name_is_refused(session, tmp_path):

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QEvent, QPointF, Qt
 from PySide6.QtGui import QKeyEvent, QMouseEvent
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QPushButton
 
 from support.shop import shop
 
@@ -75,3 +75,9 @@ def press_shortcut(qtbot, window, key: Qt.Key, keys=PLAIN) -> None:
 def cut_of(window, kind: str):
     """Return the first cut of a kind."""
     return next(cut for cut in window.session.outcome.plan.cuts if cut.kind == kind)
+
+
+def actions_of(panel):
+    """Return the buttons that a panel offers for the finding chosen."""
+    items = (panel.doing.itemAt(k) for k in range(panel.doing.count()))
+    return [item.widget() for item in items if isinstance(item.widget(), QPushButton)]

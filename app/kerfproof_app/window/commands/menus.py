@@ -252,9 +252,9 @@ class Menus:
             self.by_name[name].setEnabled(seen and bool(label))
             self.by_name[name].setText(f"{words}: {session.said(named(label))}" if label else words)
         for action in (self.by_name["compare"], self.machines.menuAction()):
-            action.setEnabled(seen and session.version is not None and session.job is None)
-        self.by_name["close"].setEnabled(session.version is not None)
-        self.by_name["check"].setEnabled(session.version is not None)
+            action.setEnabled(seen and session.document is not None and session.job is None)
+        self.by_name["close"].setEnabled(session.document is not None)
+        self.by_name["check"].setEnabled(session.document is not None)
         busy = session.state == "checking" or session.opening is not None
         self.by_name["stop"].setEnabled(busy)
         chosen = bool(session.selection.features)

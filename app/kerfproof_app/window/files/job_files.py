@@ -6,7 +6,6 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 
-from kerfproof.errors import KerfproofError
 from kerfproof.job.job import SUFFIX
 from kerfproof_app.shop import store
 from kerfproof_app.shop.preferences import Unfinished
@@ -60,14 +59,11 @@ class JobFiles:
         """Put a demo drawing into the person's own folder and open it from there."""
         folder = store.config_folder() / "to-try"
         path = folder / f"{name}.dxf"
-        try:
+        with self.session.saying_why_not():
             if not path.is_file():
                 store.make_folder(folder)
                 store.write_bytes(path, drawing_bytes(name))
-        except KerfproofError as error:
-            self.session.say(error.phrase())
-            return
-        self.open([path])
+            self.open([path])
 
     def unless_unsaved(self, act: Callable[[], None]) -> None:
         """Do something that puts the work away, at once or after the person has said what becomes of changes."""
@@ -90,7 +86,7 @@ class JobFiles:
             self.shell.question.ask(
                 tr("The program ended before {name} was closed. Its last state was kept.").format(name=work.name),
                 [
-                    (tr("Go on with it"), partial(self._recover, work)),
+                    (tr("Go on with it"), partial(self.unless_unsaved, partial(self._recover, work))),
                     (tr("Throw it away"), partial(self.session.memory.forget, work.folder)),
                 ],
                 weight="warning",
@@ -98,33 +94,28 @@ class JobFiles:
             )
 
     def _recover(self, work: Unfinished) -> None:
-        self.unless_unsaved(partial(self._go_on_with, work))
-
-    def _go_on_with(self, work: Unfinished) -> None:
-        try:
+        with self.session.saying_why_not():
             self.session.recover(work)
-        except KerfproofError as error:
-            self.session.say(error.phrase())
 
     # --- saving -------------------------------------------------------------------------------------------
 
     def save(self, then: Callable[[], None] | None = None) -> None:
         """Save the job to its file; the first time ask where."""
-        version = self.session.version
-        if not isinstance(version, JobDocument):
+        document = self.session.document
+        if not isinstance(document, JobDocument):
             return
-        if version.path is None:
+        if document.path is None:
             self.save_as(then)
         else:
-            self._save(version.path, then)
+            self._save(document.path, then)
 
     def save_as(self, then: Callable[[], None] | None = None) -> None:
         """Ask where to save the job, and save it."""
-        version = self.session.version
-        if not isinstance(version, JobDocument):
+        document = self.session.document
+        if not isinstance(document, JobDocument):
             return
-        stem = Path(version.job.drawings[0].name).stem
-        start = version.path or (version.folder or Path.home()) / f"{stem}{SUFFIX}"
+        stem = Path(document.job.drawings[0].name).stem
+        start = document.path or (document.folder or Path.home()) / f"{stem}{SUFFIX}"
         ask_where(
             self.shell.widget,
             tr("Save the job"),
@@ -134,14 +125,11 @@ class JobFiles:
         )
 
     def _save(self, path: Path, then: Callable[[], None] | None) -> None:
-        try:
+        with self.session.saying_why_not():
             saved = self.session.save(path)
-        except KerfproofError as error:
-            self.session.say(error.phrase())
-            return
-        self.shell.tell_briefly(tr("Saved {name}").format(name=saved))
-        if then is not None:
-            then()
+            self.shell.tell_briefly(tr("Saved {name}").format(name=saved))
+            if then is not None:
+                then()
 
     def close_work(self) -> None:
         """Put the work away, after a question if that would lose changes."""

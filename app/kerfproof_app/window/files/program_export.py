@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QWidget
 
-from kerfproof.errors import KerfproofError
 from kerfproof.job.job import SUFFIX
 from kerfproof.sentence import Phrase, joined_phrases, say
 from kerfproof_app.window.widgets.file_dialogs import ask_where
@@ -46,8 +45,8 @@ class ProgramExport:
         if job is None or outcome is None:
             return ""
         pattern = str(session.memory.get("export_pattern", PATTERN))
-        version = session.version
-        stem = version.path.name.removesuffix(SUFFIX) if isinstance(version, JobDocument) and version.path else ""
+        document = session.document
+        stem = document.path.name.removesuffix(SUFFIX) if isinstance(document, JobDocument) and document.path else ""
         name = pattern.replace("{name}", stem or Path(job.drawings[0].name).stem)
         return name.replace("{material}", job.material).replace("{thickness}", f"{job.thickness:g}mm") + (
             outcome.machine.extension
@@ -59,8 +58,8 @@ class ProgramExport:
         kept = self.session.memory.get("export_folder", "")
         if kept and Path(kept).is_dir():
             return Path(kept)
-        version = self.session.version
-        return version.folder if version is not None and version.folder is not None else Path.home()
+        document = self.session.document
+        return document.folder if document is not None and document.folder is not None else Path.home()
 
     def export(self) -> None:
         """Ask where the program goes and write it there: at once if it is proven, else after a plain question."""
@@ -164,15 +163,10 @@ class ProgramExport:
 
     def _write(self, path: Path) -> None:
         session = self.session
-        if not path.suffix and session.outcome is not None:
-            path = path.with_name(path.name + session.outcome.machine.extension)
-        try:
+        with session.saying_why_not():
             done = session.export(path, anyway=session.outcome is self._agreed)
-        except KerfproofError as error:
-            session.say(error.phrase())
-            return
-        self._remember(path)
-        self.shell.tell(written_words(done))
+            self._remember(path)
+            self.shell.tell(written_words(done))
 
     def _remember(self, path: Path) -> None:
         job = self.session.job

@@ -21,7 +21,7 @@ from kerfproof_app.window.widgets.file_dialogs import ask_where
 from kerfproof_app.window.widgets.shell import Shell
 from kerfproof_app.window.widgets.words import plural, tr
 from kerfproof_app.work.program_document import earlier_in
-from kerfproof_app.work.program_outcome import Judged
+from kerfproof_app.work.program_outcome import ProgramOutcome
 from kerfproof_app.work.saving import write_program
 
 
@@ -29,13 +29,8 @@ class ResumeExport:
     """Asks how to go on, makes the program off the window's thread, and writes it only if it is proven."""
 
     def __init__(self, shell: Shell, program: ProgramExport, files: JobFiles, background: BackgroundWork) -> None:
-        self.shell, self.session, self.program, self.files, self.background = (
-            shell,
-            shell.session,
-            program,
-            files,
-            background,
-        )
+        self.shell, self.session, self.program = shell, shell.session, program
+        self.files, self.background = files, background
         self.made: Resumed | None = None
         self._number = 0
         """Of the work that `made` goes on with."""
@@ -107,14 +102,12 @@ class ResumeExport:
         if outcome.proof is None or not outcome.proof.runs or outcome.program is None:
             session.say(tr("The program cuts nothing, so there is nothing to go on with."))
             return None
-        try:
-            if not isinstance(outcome, Judged):
+        with session.saying_why_not():
+            if not isinstance(outcome, ProgramOutcome):
                 return earlier_of_outcome(outcome, name)
             link_of(outcome.program.text)
             return earlier_of_proven(outcome.proved, name, outcome.job.chart)
-        except KerfproofError as error:
-            session.say(error.phrase())
-            return None
+        return None
 
     def _first_name(self) -> str:
         session = self.session
@@ -146,8 +139,8 @@ class ResumeExport:
         )
 
     def _start(self, first: EarlierProgram, wish: Wish) -> None:
-        self.name, number, version = first.setup.name, self.session.number, self.session.version
-        folder = version.folder if version is not None else None
+        self.name, number, document = first.setup.name, self.session.number, self.session.document
+        folder = document.folder if document is not None else None
 
         def work(watch: Watch) -> tuple[EarlierProgram, Resumed]:
             goes_on, whole = link_of(first.text), first
@@ -203,14 +196,9 @@ class ResumeExport:
         made, session = self.made, self.session
         if made is None or not made.ok or self._is_of_another_job():
             return
-        if not path.suffix:
-            path = path.with_name(path.name + Path(self.name).suffix)
-        try:
-            done = write_program(made.program.text, path)
-        except KerfproofError as error:
-            session.say(error.phrase())
-            return
-        self.shell.question.ask(
-            written_words(done),
-            [(tr("Open it"), lambda: self.files.open([done.path])), (tr("Stay here"), lambda: None)],
-        )
+        with session.saying_why_not():
+            done = write_program(made.program.text, path, Path(self.name).suffix)
+            self.shell.question.ask(
+                written_words(done),
+                [(tr("Open it"), lambda: self.files.open([done.path])), (tr("Stay here"), lambda: None)],
+            )

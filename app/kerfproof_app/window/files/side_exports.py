@@ -6,7 +6,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
-from typing import Any
 
 from kerfproof import api
 from kerfproof.errors import KerfproofError, Severity, Watch
@@ -50,7 +49,7 @@ class SideExports:
             return
         path = path if path.suffix else path.with_suffix(".pdf")
         work = partial(_sheet, outcome, paper, name)
-        self.background.do(work, self._guarded(lambda data: self._write(path, data)), self._failed)
+        self.background.do(work, lambda data: self._write(path, data), self._failed)
 
     # --- picture and report -----------------------------------------------------------------------------------
 
@@ -82,12 +81,12 @@ class SideExports:
                 return picture_bytes(outcome, path.name, dark)
             return report_bytes(outcome)
 
-        self.background.do(make, self._guarded(lambda data: self._write(path, data)), self._failed)
+        self.background.do(make, lambda data: self._write(path, data), self._failed)
 
     def _write(self, path: Path, data: bytes) -> None:
-        store.check_target(path)
-        store.write_bytes(path, data)
-        self.shell.tell(tr("Written: {path}.").format(path=path))
+        with self.session.saying_why_not():
+            store.write_bytes(path, data)
+            self.shell.tell(tr("Written: {path}.").format(path=path))
 
     # --- dry run, frame, tour ---------------------------------------------------------------------------------
 
@@ -114,7 +113,7 @@ class SideExports:
         def make(watch: Watch) -> Outcome:
             return api.plan(job, sources, shop_for(job.machine, job.chart), watch=watch)
 
-        self.background.do(make, self._guarded(lambda made: self._write_mode(path, made)), self._failed)
+        self.background.do(make, lambda made: self._write_mode(path, made), self._failed)
 
     def _write_mode(self, path: Path, made: Outcome) -> None:
         errors = [f.problem for f in made.findings if f.severity is Severity.ERROR]
@@ -122,9 +121,9 @@ class SideExports:
             why = errors[0] if errors else tr("there is no program")
             self.shell.question.ask(say(tr("Not written: {why}."), why=why), weight="error")
             return
-        path = path if path.suffix else path.with_name(path.name + made.machine.extension)
-        done = write_program(made.program.text, path)
-        self.shell.tell(tr("Proven to hold no torch word. {written}").format(written=written_words(done)))
+        with self.session.saying_why_not():
+            done = write_program(made.program.text, path, made.machine.extension)
+            self.shell.tell(tr("Proven to hold no torch word. {written}").format(written=written_words(done)))
 
     # --- what they share --------------------------------------------------------------------------------------
 
@@ -151,15 +150,6 @@ class SideExports:
     ) -> None:
         start = self.program.export_folder / (Path(self._program_name()).stem + ending)
         ask_where(self.shell.widget, title, start, then, filters=filters, confirms=confirms)
-
-    def _guarded(self, act: Callable[[Any], None]) -> Callable[[Any], None]:
-        return partial(self._try, act)
-
-    def _try(self, act: Callable[[Any], None], value: Any) -> None:
-        try:
-            act(value)
-        except KerfproofError as error:
-            self._failed(error)
 
     def _failed(self, error: KerfproofError) -> None:
         self.session.say(error.phrase())

@@ -2,23 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QModelIndex, Qt, Signal
-from PySide6.QtWidgets import (
-    QLineEdit,
-    QPushButton,
-    QSizePolicy,
-    QToolButton,
-    QWidget,
-)
+from PySide6.QtWidgets import QLineEdit, QSizePolicy, QToolButton, QWidget
 
 from kerfproof.errors import Finding, NothingToCut, Severity
 from kerfproof.report.picture.flags import letters_of
 from kerfproof.sentence import named
 from kerfproof_app.window.findings.findings_list import FindingRow, FindingsModel, FindingsView
-from kerfproof_app.window.widgets.page_parts import GLOVE, clear, column_layout, row_layout, text_label
+from kerfproof_app.window.widgets.page_parts import GLOVE, TextLabel, clear, column_layout, push_button, row_layout
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.severity_marks import mark_icon
 from kerfproof_app.window.widgets.tones import tones_of
@@ -56,13 +50,13 @@ class FindingsPanel(Panel):
         self.search.setAccessibleName(self.tr("Filter findings by words"))
         self.search.setClearButtonEnabled(True)
         self.search.textChanged.connect(self._sift)
-        self.verdict = text_label(look="faint")
+        self.verdict = TextLabel(look="faint")
         self.view = FindingsView()
         self.view.setModel(self.model)
         self.view.setAccessibleName(self.tr("List of findings"))
         self.view.selectionModel().currentChanged.connect(self._chosen)
         self.view.activated.connect(lambda _index: self.show_chosen())
-        self.nothing = text_label()
+        self.nothing = TextLabel()
         self.nothing.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.nothing.setContentsMargins(16, 24, 16, 24)
         self.doing = column_layout(margins=(8, 6, 8, 8), spacing=4)
@@ -74,17 +68,12 @@ class FindingsPanel(Panel):
         self.refresh()
 
     def _lay(self) -> None:
-        top = row_layout(margins=(8, 6, 8, 2))
-        for button in self.filters.values():
-            top.addWidget(button)
-        top.addWidget(self.search, 1)
-        rows = column_layout(self, (0, 0, 0, 0), 0)
-        rows.addLayout(top)
+        top = row_layout(*self.filters.values(), (self.search, 1), margins=(8, 6, 8, 2))
         self.verdict.setContentsMargins(8, 0, 8, 4)
-        rows.addWidget(self.verdict)
-        rows.addWidget(self.nothing, 1)
-        rows.addWidget(self.view, 1)
-        rows.addLayout(self.doing)
+        column_layout(
+            top, self.verdict, (self.nothing, 1), (self.view, 1), self.doing,
+            parent=self, margins=(0, 0, 0, 0), spacing=0,
+        )  # fmt: skip
 
     def _filter_button(self, severity: Severity) -> QToolButton:
         button = QToolButton()
@@ -103,7 +92,7 @@ class FindingsPanel(Panel):
             self.refresh()
         elif change is Change.SELECTION:
             self._follow()
-        elif change is Change.SIGHT:
+        elif change is Change.PREVIEW:
             self._offer()
         elif change is Change.UNITS:
             self._use_unit()
@@ -113,7 +102,7 @@ class FindingsPanel(Panel):
     def refresh(self) -> None:
         """Show the findings as the session has them."""
         problem = self.session.problem
-        shown = (self.session.outcome, self.session.state, problem, self.session.version)
+        shown = (self.session.outcome, self.session.state, problem, self.session.document)
         if shown == self._outcome:
             return
         self._outcome = shown
@@ -156,8 +145,7 @@ class FindingsPanel(Panel):
             button.setText(str(self.model.count(severity)))
             button.setAccessibleName(names[severity])
             button.setToolTip(self.tr("Show or hide. {0}").format(names[severity]))
-        self.verdict.setText(self._state())
-        self.verdict.setVisible(bool(self.verdict.text()))
+        self.verdict.say(self._state())
         any_shown = self.model.rowCount() > 0
         self.view.lay_out_in_pieces(self.model.rowCount() > _MANY)
         self.view.setVisible(any_shown)
@@ -174,7 +162,7 @@ class FindingsPanel(Panel):
         return ""
 
     def _why_empty(self) -> str:
-        if self.session.version is None:
+        if self.session.document is None:
             return self.tr("Findings stand here once something is open.")
         if self.session.state == "checking":
             return self.tr("Checking.")
@@ -251,23 +239,16 @@ class FindingsPanel(Panel):
         self._add_action(self.tr("What does this mean?"), lambda: self.rule_wanted.emit(row.finding.rule), flat=True)
 
     def _has_place(self, row: FindingRow) -> bool:
-        finding, sight = row.finding, self.session.sight
+        finding, preview = row.finding, self.session.preview
         if row.number is None:
-            return sight is not None and sight.place_of(finding) is not None
+            return preview is not None and preview.place_of(finding) is not None
         return finding.line is not None or finding.x is not None or bool(finding.handle)
 
-    def _add_action(self, words: str, act: object, flat: bool = False) -> None:
-        button = QPushButton(words)
+    def _add_action(self, words: str, act: Callable[..., object], flat: bool = False) -> None:
+        button = push_button(words, act)
         button.setFlat(flat)
         button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        button.clicked.connect(act)
         self.doing.addWidget(button)
-
-    def action_buttons(self) -> list[QPushButton]:
-        """Return the buttons offered for the finding chosen."""
-        items = (self.doing.itemAt(k) for k in range(self.doing.count()))
-        found = [item.widget() for item in items if item is not None]
-        return [widget for widget in found if isinstance(widget, QPushButton)]
 
 
 def _is_said(finding: Finding, problem: NothingToCut) -> bool:

@@ -10,8 +10,6 @@ from kerfproof_app.window.findings import fixes_drawing as drawing
 from kerfproof_app.window.findings.fix import Fix, FixMaker
 from kerfproof_app.window.widgets.words import tr
 
-__all__ = ["FIELDS", "Fix", "fixes_for"]
-
 
 def fixes_for(finding: Finding, job: Job | None, outcome: Outcome | None) -> tuple[Fix, ...]:
     """Return what can be done about a finding; nothing for a program opened by itself (`job` is None)."""

@@ -11,7 +11,7 @@ from kerfproof.job.job import Job, Origin, Pin, Rests, SmallHoles
 from kerfproof.outcome import Outcome
 from kerfproof.shop.chart import PierceRating, Process
 from kerfproof_app.shop.load_shop import chart_named
-from kerfproof_app.window.findings.fix import Fix, lower
+from kerfproof_app.window.findings.fix import Fix, offer
 from kerfproof_app.window.widgets.words import tr
 
 _REACH = 15.0
@@ -21,12 +21,8 @@ _SHORTER = 2 / 3
 
 def small_holes(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to leave small holes to the drill, or to cut them all the same."""
-    for choice, label in (
-        (SmallHoles.DRILL, tr("Leave small holes to the drill")),
-        (SmallHoles.ROUGH, tr("Cut small holes, rough")),
-    ):
-        if job.small_holes is not choice:
-            yield Fix(label, lower(label), replace(job, small_holes=choice))
+    yield offer(job, tr("Leave small holes to the drill"), small_holes=SmallHoles.DRILL)
+    yield offer(job, tr("Cut small holes, rough"), small_holes=SmallHoles.ROUGH)
 
 
 def small_holes_left(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
@@ -38,7 +34,7 @@ def small_holes_left(finding: Finding, job: Job, outcome: Outcome | None) -> Ite
 def leave_out(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to leave out what can't be cut and to cut the rest."""
     if finding.severity is Severity.ERROR and not job.leave_out:
-        yield Fix(tr("Leave out what can't be cut"), tr("leave out what can't be cut"), replace(job, leave_out=True))
+        yield offer(job, tr("Leave out what can't be cut"), leave_out=True)
 
 
 def unpin(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
@@ -53,7 +49,7 @@ def unpin(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     nearest = min(job.pins, key=off)
     if off(nearest) <= _REACH:
         kept = tuple(pin for pin in job.pins if pin is not nearest)
-        yield Fix(tr("Let this lead be chosen again"), tr("choose the lead again"), replace(job, pins=kept))
+        yield offer(job, tr("Let this lead be chosen again"), tr("choose the lead again"), pins=kept)
 
 
 def shorter_leads(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
@@ -64,16 +60,16 @@ def shorter_leads(finding: Finding, job: Job, outcome: Outcome | None) -> Iterat
     radius, straight = (round(v * _SHORTER, 2) for v in (process.lead_radius, process.lead_straight))
     leads = replace(job.leads, radius=radius, straight=straight)
     label = tr("Try shorter leads ({radius} and {straight} mm)").format(radius=f"{radius:g}", straight=f"{straight:g}")
-    yield Fix(label, tr("shorter leads"), replace(job, leads=leads))
+    yield offer(job, label, tr("shorter leads"), leads=leads)
 
 
 def plate(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer a plate that fits, and zero at its corner."""
     if job.plate is not None:
-        yield Fix(tr("Let the plate fit the parts"), tr("fit the plate to the parts"), replace(job, plate=None))
+        yield offer(job, tr("Let the plate fit the parts"), tr("fit the plate to the parts"), plate=None)
     if job.origin is Origin.DRAWING:
         done = tr("zero at the plate's corner")
-        yield Fix(tr("Put zero at the plate's corner"), done, replace(job, origin=Origin.CORNER))
+        yield offer(job, tr("Put zero at the plate's corner"), done, origin=Origin.CORNER)
 
 
 def other_current(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
@@ -89,7 +85,7 @@ def other_current(finding: Finding, job: Job, outcome: Outcome | None) -> Iterat
         alike = row.material == now.material and abs(row.thickness - now.thickness) < 1e-6
         if alike and row.amps <= outcome.machine.max_amps and _rank(row) < _rank(now):
             label = tr("Cut at {current} A").format(current=f"{row.amps:g}")
-            yield Fix(label, lower(label), replace(job, amps=row.amps))
+            yield offer(job, label, amps=row.amps)
 
 
 def _rank(row: Process) -> int:
@@ -99,19 +95,16 @@ def _rank(row: Process) -> int:
 def chart_feed(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer the chart's feed instead of the person's."""
     if job.feed_mm_min is not None:
-        yield Fix(tr("Take the feed of the chart"), tr("the feed of the chart"), replace(job, feed_mm_min=None))
+        yield offer(job, tr("Take the feed of the chart"), tr("the feed of the chart"), feed_mm_min=None)
 
 
 def chart_current(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer the chart's current instead of the person's."""
     if job.amps is not None:
-        yield Fix(tr("Let the chart choose the current"), tr("the current of the chart"), replace(job, amps=None))
+        yield offer(job, tr("Let the chart choose the current"), tr("the current of the chart"), amps=None)
 
 
 def rests(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer rests between two cuts."""
-    for choice, label in (
-        (Rests.STOP, tr("Stop between two cuts for a rest")),
-        (Rests.DWELL, tr("Let the program rest by itself")),
-    ):
-        yield Fix(label, lower(label), replace(job, rests=choice))
+    yield offer(job, tr("Stop between two cuts for a rest"), rests=Rests.STOP)
+    yield offer(job, tr("Let the program rest by itself"), rests=Rests.DWELL)

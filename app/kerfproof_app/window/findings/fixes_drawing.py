@@ -11,7 +11,7 @@ from kerfproof.job.job import ContourRole, Job
 from kerfproof.outcome import Outcome
 from kerfproof.parts.classify.choices import DrillKind, PageFrames
 from kerfproof.parts.model.part import Feature
-from kerfproof_app.window.findings.fix import Fix, lower
+from kerfproof_app.window.findings.fix import Fix, lower, offer
 from kerfproof_app.window.widgets.words import tr
 from kerfproof_app.work.job_edits import with_rule
 
@@ -26,7 +26,7 @@ def join(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
         return
     allowed = ceil(gap * 101) / 100
     label = tr("Join gaps up to {gap} mm").format(gap=f"{allowed:g}")
-    yield Fix(label, lower(label), replace(job, join_tolerance=allowed))
+    yield offer(job, label, join_tolerance=allowed)
 
 
 def ignore_layer(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
@@ -76,7 +76,7 @@ def _as_role(job: Job, drawing: str, x: float, y: float, role: str, label: str) 
     if job.drawings[0].turn_deg or job.drawings[0].mirror:
         return
     rule = ContourRole(drawing=drawing, x=round(x, 4), y=round(y, 4), role=role)
-    yield Fix(label, lower(label), replace(job, contour_roles=(*job.contour_roles, rule)))
+    yield offer(job, label, contour_roles=(*job.contour_roles, rule))
 
 
 def _feature(finding: Finding, outcome: Outcome | None) -> Feature | None:
@@ -92,16 +92,13 @@ def units(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
         for name, size in ((tr("millimetres"), 1.0), (tr("inches"), 25.4)):
             drawings = (*job.drawings[:k], replace(use, mm_per_unit=size), *job.drawings[k + 1 :])
             label = tr("Read {drawing} as {unit}").format(drawing=use.name, unit=name)
-            yield Fix(label, lower(label), replace(job, drawings=drawings))
+            yield offer(job, label, drawings=drawings)
 
 
 def page(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to leave a page frame out, or to cut it."""
-    for choice, label in (
-        (PageFrames.IGNORE, tr("Leave the page frame out")),
-        (PageFrames.CUT, tr("Cut this rectangle as an outline")),
-    ):
-        yield Fix(label, lower(label), replace(job, page=choice))
+    yield offer(job, tr("Leave the page frame out"), page=PageFrames.IGNORE)
+    yield offer(job, tr("Cut this rectangle as an outline"), page=PageFrames.CUT)
 
 
 def cut_line_type(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
@@ -126,19 +123,16 @@ def _line_type(finding: Finding, job: Job, outcome: Outcome | None, role: str, w
 
 def mark_points(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to mark points for the drill."""
-    for kind, label in (
-        (DrillKind.PIERCE, tr("Mark them for the drill by short pierces")),
-        (DrillKind.CROSS, tr("Mark them for the drill by small crosses")),
-    ):
-        yield Fix(label, lower(label), replace(job, drill_marks=kind))
+    yield offer(job, tr("Mark them for the drill by short pierces"), drill_marks=DrillKind.PIERCE)
+    yield offer(job, tr("Mark them for the drill by small crosses"), drill_marks=DrillKind.CROSS)
 
 
 def forget_role(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to forget a role that fits no contour any more."""
     kept = tuple(role for role in job.contour_roles if (role.x, role.y) != (finding.x, finding.y))
-    yield Fix(tr("Forget this choice"), tr("forget a lost choice"), replace(job, contour_roles=kept))
+    yield offer(job, tr("Forget this choice"), tr("forget a lost choice"), contour_roles=kept)
 
 
 def forget_order(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to forget the order by hand."""
-    yield Fix(tr("Let the order be chosen again"), tr("choose the order again"), replace(job, sequence=()))
+    yield offer(job, tr("Let the order be chosen again"), tr("choose the order again"), sequence=())

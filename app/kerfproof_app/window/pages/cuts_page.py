@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QItemSelectionModel, Qt, Signal
-from PySide6.QtWidgets import (
-    QGridLayout,
-    QListWidgetItem,
-    QPushButton,
-    QWidget,
-)
+from collections.abc import Callable
 
+from PySide6.QtCore import QItemSelectionModel, QSignalBlocker, Qt, Signal
+from PySide6.QtWidgets import QGridLayout, QListWidgetItem, QWidget
+
+from kerfproof.job.job import Job
 from kerfproof.job.process import check_lead
 from kerfproof.sentence import joined_phrases, say
 from kerfproof.units import format_length
@@ -17,7 +15,7 @@ from kerfproof_app.window.pages.cut_list import FEATURE, CutList
 from kerfproof_app.window.plate.scene.plate_scene import Scene
 from kerfproof_app.window.plate.tools.cut_order import order_by_rule, set_order
 from kerfproof_app.window.widgets.fields import ChoiceField, QuantityField, guarded
-from kerfproof_app.window.widgets.page_parts import GLOVE, column_layout, fill, push_button, text_label
+from kerfproof_app.window.widgets.page_parts import GLOVE, TextLabel, column_layout, push_button
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.words import feature_words, plural, tr
 from kerfproof_app.work import job_edits
@@ -37,50 +35,32 @@ class CutsPage(Panel):
         self.list = CutList()
         self.list.moved.connect(self._moved)
         self.list.itemSelectionChanged.connect(self._select)
-        self.note = text_label(look="faint")
-        self.up = QPushButton(self.tr("Earlier"))
-        self.down = QPushButton(self.tr("Later"))
-        self.pick = QPushButton(self.tr("Pick on the plate"))
-        self.rule = QPushButton(self.tr("By the usual rules"))
-        self.up.clicked.connect(lambda: self.list.shift(-1))
-        self.down.clicked.connect(lambda: self.list.shift(1))
-        self.pick.clicked.connect(self.pick_wanted)
-        self.rule.clicked.connect(lambda: order_by_rule(self.session))
-        self.up.setToolTip(self.tr("Cut it earlier (Alt and up arrow)"))
-        self.down.setToolTip(self.tr("Cut it later (Alt and down arrow)"))
-        grid = QGridLayout()
-        for k, button in enumerate((self.up, self.down, self.pick, self.rule)):
-            button.setMinimumHeight(GLOVE)
-            grid.addWidget(button, k // 2, k % 2)
-        self.lead_title = text_label(look="heading")
+        self.note = TextLabel(look="faint")
+        tip = self.tr("Cut it earlier (Alt and up arrow)")
+        self.up = push_button(self.tr("Earlier"), lambda: self.list.shift(-1), tip, height=GLOVE)
+        tip = self.tr("Cut it later (Alt and down arrow)")
+        self.down = push_button(self.tr("Later"), lambda: self.list.shift(1), tip, height=GLOVE)
+        self.pick = push_button(self.tr("Pick on the plate"), self.pick_wanted, height=GLOVE)
+        self.rule = push_button(self.tr("By the usual rules"), lambda: order_by_rule(self.session), height=GLOVE)
+        self.lead_title = TextLabel(look="heading")
         self.shape = ChoiceField(self.tr("Shape"))
         self.size_field = QuantityField(self.tr("Size"), above=0.0, tip=self.tr("Empty: the largest that fits"))
         self.shape.changed.connect(lambda _v: self._lead())
         self.size_field.usual_is(self.tr("the largest that fits is {usual}"), self.tr("Back to the largest that fits"))
         self.size_field.changed.connect(self._sized)
-        self.by_keys = push_button(
-            self.tr("Move by keys"), self._move, self.tr("Arrow keys slide the lead, Enter drops it (M on the plate)")
-        )
-        self.flip = QPushButton(self.tr("From the other side"))
+        tip = self.tr("Arrow keys slide the lead, Enter drops it (M on the plate)")
+        self.by_keys = push_button(self.tr("Move by keys"), self._move, tip, height=GLOVE)
         tip = self.tr("Cut it the other way round: its lead comes from the other side, a slit begins at its other end")
-        self.flip.setToolTip(tip)
-        self.flip.clicked.connect(self._flip)
-        self.again = push_button(
-            self.tr("Choose again"),
-            self.choose_again,
-            self.tr("Let the usual rules choose the leads of the selected cuts"),
-        )
-        self.again_all = push_button(self.tr("Choose all again"), self.choose_all_again)
-        leads = QGridLayout()
-        for k, other in enumerate((self.by_keys, self.flip, self.again, self.again_all)):
-            other.setMinimumHeight(GLOVE)
-            leads.addWidget(other, k // 2, k % 2)
-        rows = column_layout(self, (14, 8, 14, 12))
-        rows.addWidget(self.list, 1)
-        rows.addWidget(self.note)
-        rows.addLayout(grid)
-        fill(rows, self.lead_title, self.shape, self.size_field)
-        rows.addLayout(leads)
+        self.flip = push_button(self.tr("From the other side"), self._flip, tip, height=GLOVE)
+        tip = self.tr("Let the usual rules choose the leads of the selected cuts")
+        self.again = push_button(self.tr("Choose again"), self.choose_again, tip, height=GLOVE)
+        self.again_all = push_button(self.tr("Choose all again"), self.choose_all_again, height=GLOVE)
+        order = _two_by_two(self.up, self.down, self.pick, self.rule)
+        leads = _two_by_two(self.by_keys, self.flip, self.again, self.again_all)
+        column_layout(
+            (self.list, 1), self.note, order, self.lead_title, self.shape, self.size_field, leads,
+            parent=self, margins=(14, 8, 14, 12),
+        )  # fmt: skip
         self.refresh()
 
     def show_scene(self, scene: Scene | None) -> None:
@@ -101,19 +81,18 @@ class CutsPage(Panel):
     def refresh(self) -> None:
         """List the cuts."""
         cuts = self.scene.outcome.plan.cuts if self.scene and self.scene.outcome.plan else ()
-        self.list.blockSignals(True)
-        self.list.clear()
-        inches = self.session.shown_inches
-        for number, cut in enumerate(cuts, 1):
-            diameter = self.scene.by_number[cut.feature].diameter if self.scene else None
-            name = feature_words(cut.kind, cut.label, diameter, inches)
-            many = self.scene is not None and len(self.scene.outcome.parts.parts) > 1
-            item = QListWidgetItem(f"{number}   {name}" + (f"   {cut.part}" if many else ""))
-            item.setData(FEATURE, cut.feature)
-            item.setFlags(item.flags() & ~Qt.ItemFlag.ItemIsDropEnabled)  # a cut goes between two others
-            item.setToolTip(f"{cut.part}, {name}, {format_length(cut.length(), inches, 1 + inches)}")
-            self.list.addItem(item)
-        self.list.blockSignals(False)
+        with QSignalBlocker(self.list):
+            self.list.clear()
+            inches = self.session.shown_inches
+            for number, cut in enumerate(cuts, 1):
+                diameter = self.scene.by_number[cut.feature].diameter if self.scene else None
+                name = feature_words(cut.kind, cut.label, diameter, inches)
+                many = self.scene is not None and len(self.scene.outcome.parts.parts) > 1
+                item = QListWidgetItem(f"{number}   {name}" + (f"   {cut.part}" if many else ""))
+                item.setData(FEATURE, cut.feature)
+                item.setFlags(item.flags() & ~Qt.ItemFlag.ItemIsDropEnabled)  # a cut goes between two others
+                item.setToolTip(f"{cut.part}, {name}, {format_length(cut.length(), inches, 1 + inches)}")
+                self.list.addItem(item)
         current = self.session.state == "current" and bool(cuts)
         for widget in (self.list, self.up, self.down, self.pick):
             widget.setEnabled(current)
@@ -124,26 +103,25 @@ class CutsPage(Panel):
             if by_hand
             else self.tr("Drag a cut, or use Alt and the arrow keys.")
         )
-        if self.session.job is None and self.session.version is not None:
+        if self.session.job is None and self.session.document is not None:
             self.note.setText(self.tr("A program opened by itself: order and leads are as its text has them."))
         self._mark()
         self._leads()
 
     def _mark(self) -> None:
         chosen = set(self.session.selection.features)
-        self.list.blockSignals(True)
-        first = None
-        for k in range(self.list.count()):
-            item = self.list.item(k)
-            on = item.data(FEATURE) in chosen
-            if item.isSelected() != on:
-                item.setSelected(on)
-            if on and first is None:
-                first = item
-        if first is not None and not self.list.hasFocus():
-            self.list.setCurrentItem(first, QItemSelectionModel.SelectionFlag.NoUpdate)
-            self.list.scrollToItem(first)
-        self.list.blockSignals(False)
+        with QSignalBlocker(self.list):
+            first = None
+            for k in range(self.list.count()):
+                item = self.list.item(k)
+                on = item.data(FEATURE) in chosen
+                if item.isSelected() != on:
+                    item.setSelected(on)
+                if on and first is None:
+                    first = item
+            if first is not None and not self.list.hasFocus():
+                self.list.setCurrentItem(first, QItemSelectionModel.SelectionFlag.NoUpdate)
+                self.list.scrollToItem(first)
 
     def _select(self) -> None:
         self.session.select(tuple(int(item.data(FEATURE)) for item in self.list.selectedItems()))
@@ -215,28 +193,38 @@ class CutsPage(Panel):
         what = joined_phrases(refused[:3], "; ")
         session.say(say(self.tr("Not as wanted: {what}."), what=what) if refused else "")
 
+    def _edit(self, label: str, change: Callable[[Job, Scene], Job]) -> None:
+        if self.session.job is not None and self.scene is not None:
+            self.session.edit(change(self.session.job, self.scene), label)
+
     def _flip(self) -> None:
-        chosen, session = self._turnable(), self.session
-        if chosen and session.job is not None and self.scene is not None:
-            outcome = self.scene.outcome
-            kept = job_edits.with_order_kept(session.job, outcome)
-            job = job_edits.flipped(kept, outcome, self.scene.bench(), chosen)
-            session.edit(job, self.tr("lead from the other side"))
+        def flipped(job: Job, scene: Scene) -> Job:
+            kept = job_edits.with_order_kept(job, scene.outcome)
+            return job_edits.flipped(kept, scene.outcome, scene.bench(), chosen)
+
+        chosen = self._turnable()
+        if chosen:
+            self._edit(self.tr("lead from the other side"), flipped)
 
     def choose_again(self) -> None:
         """Let the usual rules choose the leads of the selected cuts."""
-        session = self.session
-        if session.job is not None and self.scene is not None:
-            job = job_edits.chosen_again(session.job, self.scene.outcome, self._turnable())
-            session.edit(job, self.tr("choose leads again"))
+        self._edit(
+            self.tr("choose leads again"),
+            lambda job, scene: job_edits.chosen_again(job, scene.outcome, self._turnable()),
+        )
 
     def choose_all_again(self) -> None:
         """Let the usual rules choose all leads, and the order."""
-        session = self.session
-        if session.job is not None and self.scene is not None:
-            session.edit(job_edits.chosen_again(session.job, self.scene.outcome), self.tr("choose all leads again"))
+        self._edit(self.tr("choose all leads again"), lambda job, scene: job_edits.chosen_again(job, scene.outcome))
 
     def _move(self) -> None:
         chosen = self._chosen()
         if chosen:
             self.lead_wanted.emit(chosen[0])
+
+
+def _two_by_two(*buttons: QWidget) -> QGridLayout:
+    grid = QGridLayout()
+    for k, button in enumerate(buttons):
+        grid.addWidget(button, k // 2, k % 2)
+    return grid

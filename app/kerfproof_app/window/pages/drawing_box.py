@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from PySide6.QtWidgets import QCheckBox, QFrame, QLabel, QToolButton, QWidget
+from PySide6.QtCore import QSignalBlocker
+from PySide6.QtWidgets import QCheckBox, QFrame, QWidget
 
 from kerfproof.job.job import DrawingUse
 from kerfproof.units import ANGLE, format_size
 from kerfproof_app.window.widgets.fields import ChoiceField, QuantityField
-from kerfproof_app.window.widgets.page_parts import NameLabel, column_layout, row_layout
+from kerfproof_app.window.widgets.page_parts import NameLabel, column_layout, line_label, row_layout, tool_button
 from kerfproof_app.window.widgets.scroll_safe_inputs import CountBox
 from kerfproof_app.work.session import Session
 
@@ -23,14 +24,10 @@ class DrawingBox(QFrame):
         self.session, self.number = session, number
         self.setFrameShape(QFrame.Shape.StyledPanel)
         self.title = NameLabel()
-        self.drawn = QLabel()
-        self.drawn.setObjectName("faint")
-        self.remove = QToolButton()
-        self.remove.setText("✕")
-        self.remove.setAutoRaise(True)
-        self.remove.setToolTip(self.tr("Take this drawing out of the job"))
-        self.remove.setAccessibleName(self.tr("Take this drawing out of the job"))
-        self.remove.clicked.connect(lambda: self.session.remove_drawing(self.number))
+        self.drawn = line_label(look="faint")
+        self.remove = tool_button(
+            "✕", lambda: self.session.remove_drawing(self.number), self.tr("Take this drawing out of the job")
+        )
         self.count = CountBox()
         self.count.setRange(1, 999)
         self.count.setSuffix(" ×")
@@ -42,11 +39,8 @@ class DrawingBox(QFrame):
         self.turn = QuantityField(self.tr("Turned"), ANGLE, may_be_empty=False)
         self.turn.caption.setMinimumWidth(0)
         self.turn.changed.connect(lambda v: self._change(self.tr("turn"), turn_deg=v))
-        self.quarter = QToolButton()
-        self.quarter.setText("+90°")
-        self.quarter.setToolTip(self.tr("Turn a quarter to the left"))
-        self.quarter.setAccessibleName(self.tr("Turn a quarter to the left"))
-        self.quarter.clicked.connect(self._quarter)
+        self.quarter = tool_button("+90°", self._quarter, self.tr("Turn a quarter to the left"))
+        self.quarter.setAutoRaise(False)
         self.unit = ChoiceField(
             self.tr("Unit"),
             [(self.tr("as the file says"), None), (self.tr("millimetres"), 1.0), (self.tr("centimetres"), 10.0),
@@ -55,22 +49,10 @@ class DrawingBox(QFrame):
         )  # fmt: skip
         self.unit.caption.setMinimumWidth(0)
         self.unit.changed.connect(lambda v: self._change(self.tr("unit"), mm_per_unit=v))
-        top = row_layout()
-        top.addWidget(self.title, 1)
-        top.addWidget(self.remove)
-        low = row_layout()
-        low.addWidget(self.count)
-        low.addStretch(1)
-        low.addWidget(self.mirror)
-        turned = row_layout()
-        turned.addWidget(self.turn, 1)
-        turned.addWidget(self.quarter)
-        rows = column_layout(self, (10, 6, 8, 8), 3)
-        rows.addLayout(top)
-        rows.addWidget(self.drawn)
-        rows.addLayout(low)
-        rows.addLayout(turned)
-        rows.addWidget(self.unit)
+        top = row_layout((self.title, 1), self.remove)
+        low = row_layout(self.count, 1, self.mirror)
+        turned = row_layout((self.turn, 1), self.quarter)
+        column_layout(top, self.drawn, low, turned, self.unit, parent=self, margins=(10, 6, 8, 8), spacing=3)
 
     @property
     def use(self) -> DrawingUse | None:
@@ -85,10 +67,9 @@ class DrawingBox(QFrame):
             return
         self.title.setText(use.name)
         self.remove.setVisible(self.session.job is not None and len(self.session.job.drawings) > 1)
-        for widget, value in ((self.count, use.count), (self.mirror, use.mirror)):
-            widget.blockSignals(True)
-            widget.setValue(value) if isinstance(widget, CountBox) else widget.setChecked(bool(value))
-            widget.blockSignals(False)
+        with QSignalBlocker(self.count), QSignalBlocker(self.mirror):
+            self.count.setValue(use.count)
+            self.mirror.setChecked(use.mirror)
         self.turn.show_value(use.turn_deg)
         self.unit.show_value(use.mm_per_unit)
         drawing = next((d for d in outcome.drawings if d.name == use.name), None) if outcome else None

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QPushButton, QVBoxLayout
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QVBoxLayout
 
 from kerfproof.job.job import Job, Origin, SmallHoles
 from kerfproof.parts.classify.choices import DrillKind, PageFrames
@@ -13,17 +13,18 @@ from kerfproof_app.window.pages.roles_table import ROLES, RolesTable, role_names
 from kerfproof_app.window.pages.settings_page import SettingsPage
 from kerfproof_app.window.widgets.fields import ChoiceField, QuantityField, SizeField, TextField, TickField
 from kerfproof_app.window.widgets.page_parts import (
+    TextLabel,
     column_layout,
     fill,
     heading,
+    left,
     push_button,
     row_layout,
-    text_label,
 )
 from kerfproof_app.window.widgets.typed_fields import with_unit_behind
 from kerfproof_app.window.widgets.words import plural
 from kerfproof_app.work import job_edits
-from kerfproof_app.work.uncut_chains import loose_of, with_role
+from kerfproof_app.work.uncut_chains import uncut_of, with_role
 from kerfproof_app.work.view_state import Change
 
 
@@ -37,73 +38,62 @@ class PartPage(SettingsPage):
     def build(self, rows: QVBoxLayout) -> None:
         """Put the fields into a column."""
         self.boxes: list[DrawingBox] = []
-        rows.addWidget(heading(self.tr("Drawings")))
         self.drawings = column_layout()
-        rows.addLayout(self.drawings)
         self.add = push_button(self.tr("Add a drawing ..."), self.add_wanted)
-        rows.addWidget(self.add, 0, Qt.AlignmentFlag.AlignLeft)
-        rows.addWidget(heading(self.tr("Plate")))
+        fill(rows, heading(self.tr("Drawings")), self.drawings, left(self.add), heading(self.tr("Plate")))
         self.plate = SizeField(self.tr("Size"), self.tr("Width and height of the plate, for example 1200x600 mm"))
-        self.origin = ChoiceField(
+        self.plate.changed.connect(lambda v: self.session.change(self.tr("plate size"), plate=v))
+        rows.addWidget(self.plate)
+        self.origin = self.bind(rows, "origin", self.tr("program zero"), ChoiceField(
             self.tr("Zero"),
             [(self.tr("corner of the plate"), Origin.CORNER), (self.tr("zero of the drawing"), Origin.DRAWING)],
             self.tr("Where the program's zero lies"),
-        )
+        ))  # fmt: skip
         self.margin = QuantityField(self.tr("Margin"), least=0.0, tip=self.tr("Metal left free along the plate's edge"))
-        self.plate.changed.connect(lambda v: self.session.change(self.tr("plate size"), plate=v))
-        self.bind(self.origin, "origin", self.tr("program zero"))
         self.margin.changed.connect(lambda v: self.session.change(self.tr("margin"), margin=v))
-        fill(rows, self.plate, self.origin, self.margin)
+        rows.addWidget(self.margin)
         self._contours(rows)
         self._roles(rows)
 
     def _contours(self, rows: QVBoxLayout) -> None:
         rows.addWidget(heading(self.tr("Contours")))
-        self.page = ChoiceField(
+        self.page = self.bind(rows, "page", self.tr("page frame"), ChoiceField(
             self.tr("Page frame"),
             [(self.tr("left out if certain, else told"), PageFrames.AUTO), (self.tr("leave it out"), PageFrames.IGNORE),
              (self.tr("cut it as an outline"), PageFrames.CUT)],
             self.tr("What becomes of a rectangle round everything"),
-        )  # fmt: skip
-        self.join = QuantityField(
+        ))  # fmt: skip
+        self.join = self.bind(rows, "join_tolerance", self.tr("gaps to close"), QuantityField(
             self.tr("Close gaps up to"), may_be_empty=False, least=0.0, decimals=(3, 4),
             tip=self.tr("Ends that are nearer to each other are joined; each is told in the findings"),
-        )  # fmt: skip
-        self.holes = ChoiceField(
+        ))  # fmt: skip
+        self.holes = self.bind(rows, "small_holes", self.tr("small holes"), ChoiceField(
             self.tr("Small holes"),
             [(self.tr("leave for the drill"), SmallHoles.DRILL), (self.tr("cut, rough"), SmallHoles.ROUGH),
              (self.tr("an error"), SmallHoles.ERROR)],
             self.tr("What becomes of holes too small to be cut well; under the plate's thickness or 2.5 kerfs they are "
                     "always drilled"),
-        )  # fmt: skip
-        self.marks = ChoiceField(
+        ))  # fmt: skip
+        self.marks = self.bind(rows, "drill_marks", self.tr("drill marks"), ChoiceField(
             self.tr("Drill marks"),
             [(self.tr("none, points are listed"), DrillKind.NONE), (self.tr("a short pierce"), DrillKind.PIERCE),
              (self.tr("a small cross"), DrillKind.CROSS)],
             self.tr("How points, and round holes up to the diameter below, are marked for the drill"),
-        )  # fmt: skip
-        self.below = QuantityField(
+        ))  # fmt: skip
+        self.below = self.bind(rows, "drill_below", self.tr("drill marks"), QuantityField(
             self.tr("Marks for holes up to"), may_be_empty=False, least=0.0,
             tip=self.tr("Round holes up to this diameter are marked instead of cut; 0: points alone"),
-        )  # fmt: skip
-        self.layers = TextField(
+        ))  # fmt: skip
+        self.layers = self.bind(rows, "layers", self.tr("layers to read"), TextField(
             self.tr("Only layers"), _names, ", ".join, usual=self.tr("all"),
             tip=self.tr("Names with commas between them; * and ? stand for any letters. Empty: all layers"),
-        )  # fmt: skip
-        self.box = TextField(
+        ))  # fmt: skip
+        self.box = self.bind(rows, "window", self.tr("box to read"), TextField(
             self.tr("Only in the box"), self._box, self._box_text, usual=self.tr("everything"),
             tip=self.tr("Two opposite corners in the drawing, for example 0,0,200,100 mm. Empty: everything"),
-        )  # fmt: skip
-        self.leave_out = TickField(self.tr("Leave out what can't be cut, cut the rest"))
-        for field, label, key in (
-            (self.page, self.tr("page frame"), "page"), (self.join, self.tr("gaps to close"), "join_tolerance"),
-            (self.holes, self.tr("small holes"), "small_holes"), (self.marks, self.tr("drill marks"), "drill_marks"),
-            (self.below, self.tr("drill marks"), "drill_below"), (self.layers, self.tr("layers to read"), "layers"),
-            (self.box, self.tr("box to read"), "window"),
-            (self.leave_out, self.tr("what can't be cut"), "leave_out"),
-        ):  # fmt: skip
-            self.bind(field, key, label)
-            rows.addWidget(field)
+        ))  # fmt: skip
+        leave_out = TickField(self.tr("Leave out what can't be cut, cut the rest"))
+        self.leave_out = self.bind(rows, "leave_out", self.tr("what can't be cut"), leave_out)
 
     def _box(self, text: str) -> tuple[float, float, float, float] | None:
         if not text:
@@ -115,8 +105,7 @@ class PartPage(SettingsPage):
         return "" if box is None else ", ".join(spell(value, LENGTH, unit) for value in box)
 
     def _roles(self, rows: QVBoxLayout) -> None:
-        self.chosen = text_label()
-        rows.addWidget(self.chosen)
+        self.chosen = TextLabel()
         names = role_names()
         tips = {
             "cut": self.tr("An outline or a hole: the torch runs beside it"),
@@ -124,20 +113,18 @@ class PartPage(SettingsPage):
             "mark": self.tr("Kept in the drawing, not cut"),
             "ignore": self.tr("As if it were not drawn"),
         }
-        row = row_layout()
-        self.role_buttons: dict[str, QPushButton] = {}
-        for role in ROLES:
-            button = push_button(names[role], lambda _checked=False, role=role: self._give(role), tips[role])
-            self.role_buttons[role] = button
-            row.addWidget(button)
-        rows.addLayout(row)
-        self.given = QPushButton(self.tr("Take back roles given to single contours"))
+        self.role_buttons = {
+            role: push_button(names[role], lambda _checked=False, role=role: self._give(role), tips[role])
+            for role in ROLES
+        }
+        self.given = push_button(
+            self.tr("Take back roles given to single contours"),
+            lambda: self.session.change(self.tr("roles as drawn"), contour_roles=()),
+        )
         self.given.setFlat(True)
-        self.given.clicked.connect(lambda: self.session.change(self.tr("roles as drawn"), contour_roles=()))
-        rows.addWidget(self.given, 0, Qt.AlignmentFlag.AlignLeft)
-        rows.addWidget(heading(self.tr("What is drawn, and what is done with it")))
         self.table = RolesTable(self.session)
-        rows.addWidget(self.table)
+        what = heading(self.tr("What is drawn, and what is done with it"))
+        fill(rows, self.chosen, row_layout(*self.role_buttons.values()), left(self.given), what, self.table)
 
     def show_job(self, job: Job, inches: bool) -> None:
         """Show what the job says."""
@@ -183,7 +170,7 @@ class PartPage(SettingsPage):
         if session.job is None or session.outcome is None or not (chosen.features or chosen.loose):
             return
         job = job_edits.with_role(session.job, session.outcome, chosen.features, role)
-        chains = loose_of(session.outcome)
+        chains = uncut_of(session.outcome)
         job = with_role(job, [chains[k] for k in chosen.loose if k < len(chains)], role)
         session.edit(job, self.tr("role {role}").format(role=role))
 

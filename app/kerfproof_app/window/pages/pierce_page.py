@@ -2,21 +2,15 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSignalBlocker, Signal
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import (
-    QAbstractItemView,
-    QHeaderView,
-    QLabel,
-    QTableWidget,
-    QTableWidgetItem,
-    QWidget,
-)
+from PySide6.QtWidgets import QHeaderView, QWidget
 
 from kerfproof.programs.read_header import read_claims
 from kerfproof.report.data.wear import pierces
 from kerfproof.sentence import named
-from kerfproof_app.window.widgets.page_parts import column_layout, fill, push_button, row_layout
+from kerfproof_app.window.widgets.lists import RowsTable
+from kerfproof_app.window.widgets.page_parts import TextLabel, column_layout, push_button, row_layout
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.work.session import Session
 from kerfproof_app.work.view_state import Change
@@ -34,31 +28,21 @@ class PiercePage(Panel):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(session, parent)
         self.setAccessibleName(self.tr("Pierces and holes to drill"))
-        words = QLabel(
+        words = TextLabel(
             self.tr(
                 "Places in the program's coordinates, to grind the plate bright or to punch marks. The tour goes to"
                 " each of them raised, with the torch off, and stops there."
-            )
+            ),
+            look="faint",
         )
-        words.setWordWrap(True)
-        words.setObjectName("faint")
-        self.table = QTableWidget(0, 5)
-        self.table.setAccessibleName(self.tr("Pierces and holes to drill"))
-        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.table.setTabKeyNavigation(False)
+        self.table = RowsTable(5, self.tr("Pierces and holes to drill"))
         self.table.verticalHeader().hide()
         self.table.horizontalHeader().setSectionResizeMode(4, QHeaderView.ResizeMode.Stretch)
         self.table.itemSelectionChanged.connect(self._go)
         self.copy = push_button(self.tr("Copy the list"), lambda: QGuiApplication.clipboard().setText(self.text()))
         self.tour = push_button(self.tr("Export the tour ..."), self.tour_wanted)
-        buttons = row_layout()
-        fill(buttons, self.tour, self.copy)
-        buttons.addStretch(1)
-        rows = column_layout(self, (18, 8, 18, 14))
-        rows.addWidget(words)
-        rows.addWidget(self.table, 1)
-        rows.addLayout(buttons)
+        buttons = row_layout(self.tour, self.copy, 1)
+        column_layout(words, (self.table, 1), buttons, parent=self, margins=(18, 8, 18, 14))
         self.lines: list[tuple[str, ...]] = []
         self._light: list[int | None] = []
         self.refresh()
@@ -81,16 +65,9 @@ class PiercePage(Panel):
                 what = self.tr("to drill: {name}").format(name=self.session.said(named(name)))
                 self.lines.append((self.tr("drill"), self._written(x), self._written(y), "", what))
                 self._light.append(None)
-        self.table.blockSignals(True)
-        self.table.setHorizontalHeaderLabels(heads)
-        self.table.setRowCount(len(self.lines))
-        for row, line in enumerate(self.lines):
-            for column, cell in enumerate(line):
-                item = QTableWidgetItem(cell)
-                if column < 4:
-                    item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-                self.table.setItem(row, column, item)
-        self.table.blockSignals(False)
+        with QSignalBlocker(self.table):
+            self.table.setHorizontalHeaderLabels(heads)
+            self.table.show_rows(self.lines, numbers=4)
 
     def _written(self, mm: float) -> str:
         return f"{mm / INCH:.4f}" if self.session.shown_inches else f"{mm:.3f}"

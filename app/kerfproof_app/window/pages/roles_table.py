@@ -7,10 +7,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QComboBox, QGridLayout, QWidget
 
 from kerfproof.parts.classify.roles import COLORS, folded, type_means, usual_role
-from kerfproof_app.window.widgets.page_parts import NameLabel, clear
+from kerfproof_app.window.widgets.page_parts import NameLabel, clear, line_label
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox
 from kerfproof_app.window.widgets.words import plural, tr
@@ -124,8 +124,7 @@ class RolesTable(Panel):
         for look in drawn:
             if look.kind != kind:
                 kind = look.kind
-                title = QLabel(titles[kind])
-                title.setObjectName("faint")
+                title = line_label(titles[kind], look="faint")
                 title.setContentsMargins(0, 4, 0, 0)
                 self.grid.addWidget(title, row, 0, 1, 3)
                 row += 1
@@ -135,8 +134,7 @@ class RolesTable(Panel):
     def _line(self, look: DrawnLook, row: int) -> None:
         name = NameLabel()
         name.setText(look.name if look.kind != "kind" else self.tr("letters, as outlines"))
-        count = QLabel(plural(look.count, self.tr("1 drawn"), self.tr("{n} drawn")))
-        count.setObjectName("faint")
+        count = line_label(plural(look.count, self.tr("1 drawn"), self.tr("{n} drawn")), look="faint")
         words = role_names()
         box = ChoiceBox()
         usual = words[look.usual] if look.usual else self.tr("as its layer")
@@ -150,9 +148,8 @@ class RolesTable(Panel):
         box.setAccessibleName(self.tr("Role of {kind} {name}").format(kind=kinds[look.kind], name=look.name))
         box.activated.connect(lambda _index: self._give(look, str(box.currentData())))
         self.boxes[look.kind, look.name] = box
-        self.grid.addWidget(name, row, 0)
-        self.grid.addWidget(count, row, 1)
-        self.grid.addWidget(box, row, 2)
+        for column, widget in enumerate((name, count, box)):
+            self.grid.addWidget(widget, row, column)
 
     def _give(self, look: DrawnLook, role: str) -> None:
         job = self.session.job

@@ -1,17 +1,61 @@
-"""What the pages of the job's settings share: their fields show the job, and change it."""
+"""Pages of the job's settings: fields show the job and change it; a program by itself has facts in their place."""
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypeVar
 
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
 from kerfproof.job.job import Job
-from kerfproof_app.window.pages.program_facts import ProgramFacts
 from kerfproof_app.window.widgets.fields import SettingField
-from kerfproof_app.window.widgets.page_parts import column_layout, fill, scrolled
+from kerfproof_app.window.widgets.page_parts import (
+    TextLabel,
+    column_layout,
+    heading,
+    left,
+    page_of,
+    push_button,
+    scrolled,
+)
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.work.session import Session
+
+_Field = TypeVar("_Field", bound=SettingField)
+
+
+class ProgramFacts(QFrame):
+    """Facts of a program without a job. `drawing_wanted` asks for a drawing to compare it with."""
+
+    drawing_wanted = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.words = TextLabel()
+        self.words.setTextFormat(Qt.TextFormat.PlainText)
+        self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.compare = push_button(self.tr("Compare it with a drawing ..."), self.drawing_wanted)
+        hint = TextLabel(
+            self.tr("Its cuts are as its text says. To change them, open the drawing and write it again."), look="faint"
+        )
+        title = heading(self.tr("A program opened by itself"))
+        column_layout(title, self.words, left(self.compare), hint, 1, parent=self, margins=(14, 4, 14, 14))
+
+    def show_for(self, session: Session) -> bool:
+        """Show the facts if a program is open by itself, and return whether one is."""
+        alone = session.job is None and session.document is not None
+        self.setVisible(alone)
+        proved = getattr(session.outcome, "proved", None) if alone else None
+        if proved is not None:
+            from kerfproof.report.data.program_lines import program_lines
+
+            lines = [f"{key}: {session.said(text)}" for key, text in program_lines(proved)]
+            if proved.compared:
+                lines.insert(0, self.tr("compared with: {names}").format(names=proved.against))
+            self.words.setText("\n".join(lines))
+        else:
+            self.words.clear()
+        return alone
 
 
 class SettingsPage(Panel):
@@ -20,12 +64,11 @@ class SettingsPage(Panel):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(session, parent)
         self._bound: list[tuple[SettingField, str, str]] = []
-        inner = QWidget()
-        rows = column_layout(inner, (14, 4, 14, 14), 4)
+        rows = column_layout(margins=(14, 4, 14, 14), spacing=4)
         self.build(rows)
         rows.addStretch(1)
-        self.fields, self.alone = scrolled(inner), ProgramFacts()
-        fill(column_layout(self, (0, 0, 0, 0)), self.fields, self.alone)
+        self.fields, self.alone = scrolled(page_of(rows)), ProgramFacts()
+        column_layout(self.fields, self.alone, parent=self, margins=(0, 0, 0, 0))
         self.refresh()
 
     def build(self, rows: QVBoxLayout) -> None:
@@ -44,10 +87,15 @@ class SettingsPage(Panel):
         if job is not None:
             self.show_job(job, self.session.shown_inches)
 
-    def bind(self, field: SettingField, key: str, label: str) -> None:
-        """Let a field change a key of the job; `label` says in a few words what was done."""
+    def bind(self, rows: QVBoxLayout, key: str, label: str, field: _Field) -> _Field:
+        """Put a field that changes a key of the job into a column, and return it.
+
+        `label` says in a few words what was done.
+        """
+        rows.addWidget(field)
         field.changed.connect(lambda value: self.session.change(label, **{key: value}))
         self._bound.append((field, key, ""))
+        return field
 
     def show_bound(self, job: Job, usual: Any, inches: bool) -> None:
         """Show the keys of the job in their fields; `usual` has what holds without them."""

@@ -5,10 +5,21 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QCommandLinkButton, QLabel, QPushButton, QWidget
+from PySide6.QtGui import QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QCommandLinkButton, QWidget
 
-from kerfproof_app.window.widgets.page_parts import clear, column_layout, fill, large_heading, row_layout, text_label
+from kerfproof_app.window.widgets.page_parts import (
+    TextLabel,
+    clear,
+    column_layout,
+    fill,
+    gap,
+    heading,
+    line_label,
+    push_button,
+    row_layout,
+)
+from kerfproof_app.window.widgets.pens import faded
 from kerfproof_app.window.widgets.tones import tones_of
 from kerfproof_app.work.session import Session
 
@@ -27,42 +38,27 @@ class StartPage(QWidget):
         super().__init__(parent)
         self.session = session
         self.setAccessibleName(self.tr("Start"))
-        title = large_heading(self.tr("Drop a drawing here"), 2.0)
-        words = text_label(
+        title = heading(self.tr("Drop a drawing here"), (0, 0, 0, 0), times=2.0)
+        words = TextLabel(
             self.tr("A DXF drawing becomes a cut program, and the program is proven before you run it."), look="faint"
         )
-        self.open = QPushButton(self.tr("Open a file ..."))
-        self.open.setMinimumHeight(38)
-        self.open.clicked.connect(self.open_wanted)
-        self.set_up = QPushButton(self.tr("Set up your table ..."))
-        self.set_up.setMinimumHeight(38)
-        self.set_up.clicked.connect(self.set_up_wanted)
-        row = row_layout()
-        fill(row, self.open, self.set_up)
-        row.addStretch(1)
-        self.columns = row_layout()
+        self.open = push_button(self.tr("Open a file ..."), self.open_wanted, height=38)
+        self.set_up = push_button(self.tr("Set up your table ..."), self.set_up_wanted, height=38)
+        self.demo_buttons = [self._demo_button(name) for name in demos]
         self.recent_box = column_layout()
-        self.demo_box = column_layout()
-        heading = QLabel(self.tr("To try"))
-        heading.setObjectName("heading")
-        self.demo_box.addWidget(heading)
-        self.demo_buttons = []
-        for name in demos:
-            button = QCommandLinkButton(
-                name.replace("-", " ").capitalize(), self.tr("a drawing that comes with this program")
-            )
-            button.clicked.connect(lambda _checked=False, name=name: self.demo_wanted.emit(name))
-            self.demo_box.addWidget(button)
-            self.demo_buttons.append(button)
-        self.demo_box.addStretch(1)
-        self.columns.addLayout(self.recent_box)
-        self.columns.addLayout(self.demo_box)
-        rows = column_layout(self, (64, 56, 64, 48), 14)
-        fill(rows, title, words)
-        rows.addLayout(row)
-        rows.addSpacing(18)
-        rows.addLayout(self.columns, 1)
+        self.demo_box = column_layout(line_label(self.tr("To try"), look="heading"), *self.demo_buttons, 1)
+        self.columns = row_layout(self.recent_box, self.demo_box)
+        buttons = row_layout(self.open, self.set_up, 1)
+        column_layout(
+            title, words, buttons, gap(18), (self.columns, 1), parent=self, margins=(64, 56, 64, 48), spacing=14
+        )
         self.refresh()
+
+    def _demo_button(self, name: str) -> QCommandLinkButton:
+        words = self.tr("a drawing that comes with this program")
+        button = QCommandLinkButton(name.replace("-", " ").capitalize(), words)
+        button.clicked.connect(lambda: self.demo_wanted.emit(name))
+        return button
 
     def refresh(self) -> None:
         """List the recent files that still exist."""
@@ -70,14 +66,9 @@ class StartPage(QWidget):
         found = [path for path in self.session.memory.recent if path.is_file()][:MOST]
         self.columns.setStretchFactor(self.recent_box, 1 if found else 0)
         self.columns.setStretchFactor(self.demo_box, 1)
-        if not found:
-            return
-        heading = QLabel(self.tr("Opened last"))
-        heading.setObjectName("heading")
-        self.recent_box.addWidget(heading)
-        for path in found:
-            self.recent_box.addWidget(self._button(path))
-        self.recent_box.addStretch(1)
+        if found:
+            title = line_label(self.tr("Opened last"), look="heading")
+            fill(self.recent_box, title, *map(self._button, found), 1)
 
     def _button(self, path: Path) -> QCommandLinkButton:
         button = QCommandLinkButton(path.name, str(path.parent))
@@ -89,9 +80,7 @@ class StartPage(QWidget):
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         tones = tones_of(self)
-        ground = QColor(tones["plate"])
-        ground.setAlpha(60)
-        painter.setBrush(ground)
+        painter.setBrush(faded(tones["plate"], 60))
         painter.setPen(QPen(tones["plate_edge"], 2.0, Qt.PenStyle.DashLine))
         painter.drawRoundedRect(self.rect().adjusted(20, 20, -20, -20), 16, 16)
         painter.end()

@@ -11,7 +11,7 @@ from kerfproof.errors import KerfproofError
 from kerfproof.job.job import Mode
 from kerfproof.report.data.wear import Wear
 from kerfproof_app.shop.tip_usage import Tip, TipLife, outruns
-from kerfproof_app.window.widgets.page_parts import column_layout, fill, push_button, text_label
+from kerfproof_app.window.widgets.page_parts import TextLabel, column_layout, push_button
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.words import plural
 from kerfproof_app.work.session import Session
@@ -25,9 +25,9 @@ class TipLine(Panel):
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(session, parent)
-        self.used = text_label()
-        self.takes = text_label(look="faint")
-        self.said = text_label(look="said")
+        self.used = TextLabel()
+        self.takes = TextLabel(look="faint")
+        self.said = TextLabel(look="said")
         self.cut = push_button(
             self.tr("This program was cut"),
             self.count,
@@ -39,9 +39,7 @@ class TipLine(Panel):
         buttons = QGridLayout()
         buttons.addWidget(self.cut, 0, 0)
         buttons.addWidget(self.new, 0, 1)
-        rows = column_layout(self, (0, 4, 0, 0), 3)
-        fill(rows, self.used, self.takes, self.said)
-        rows.addLayout(buttons)
+        column_layout(self.used, self.takes, self.said, buttons, parent=self, margins=(0, 4, 0, 0), spacing=3)
         self.refresh()
 
     def refresh(self) -> None:
@@ -51,8 +49,7 @@ class TipLine(Panel):
         self.cut.setEnabled(took is not None and took.starts > 0 and session.state == "current")
         self.new.setEnabled(session.outcome is not None)
         life, tip = _tip(session)
-        self.said.setText("; ".join(life.told))
-        self.said.setVisible(bool(life.told))
+        self.said.say("; ".join(life.told))
         self.used.setText(self._words(tip))
         if took is None or not took.starts:
             self.takes.setText("")
@@ -80,19 +77,16 @@ class TipLine(Panel):
             return
         digest = api.digest(outcome.program.text.encode("ascii", errors="replace"))
         life = TipLife.of_person()
-        try:
+        with session.saying_why_not():
             _tip_now, times = life.count(
                 outcome.machine.name, now(), session.name, digest, took.starts, took.arc_s,
                 outcome.process.starts_per_tip,
             )  # fmt: skip
-        except KerfproofError as error:
-            session.say(error.phrase())
-            return
-        told = [*life.told]
-        if times > 1:
-            told.append(self.tr("this program is now counted {n} times on this tip").format(n=times))
-        session.say("; ".join(told))
-        session.tell(Change.TIP)
+            told = [*life.told]
+            if times > 1:
+                told.append(self.tr("this program is now counted {n} times on this tip").format(n=times))
+            session.say("; ".join(told))
+            session.tell(Change.TIP)
 
     def fit_new(self) -> None:
         """Begin a new tip."""
@@ -100,13 +94,10 @@ class TipLine(Panel):
         if outcome is None:
             return
         life = TipLife.of_person()
-        try:
+        with self.session.saying_why_not():
             life.fit_new(outcome.machine.name, now())
-        except KerfproofError as error:
-            self.session.say(error.phrase())
-            return
-        self.session.say("; ".join(life.told))
-        self.session.tell(Change.TIP)
+            self.session.say("; ".join(life.told))
+            self.session.tell(Change.TIP)
 
 
 def taken(session: Session) -> Wear | None:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
+from typing import Any, TypeVar
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout
 
 from kerfproof import api
@@ -29,17 +29,14 @@ from kerfproof_app.window.widgets.fields import (
     TickField,
     guarded,
 )
-from kerfproof_app.window.widgets.page_parts import (
-    fill,
-    heading,
-    push_button,
-    row_layout,
-    text_label,
-)
+from kerfproof_app.window.widgets.page_parts import TextLabel, fill, heading, left, push_button, row_layout
 from kerfproof_app.window.widgets.words import plural
 from kerfproof_app.work.view_state import Change
 
 MOST_TABS = 100
+
+
+_Field = TypeVar("_Field", QuantityField, ChoiceField)
 
 
 class TorchPage(SettingsPage):
@@ -64,20 +61,15 @@ class TorchPage(SettingsPage):
 
     def _shop(self, rows: QVBoxLayout) -> None:
         rows.addWidget(heading(self.tr("Machine and material")))
-        self.machine = ChoiceField(self.tr("Machine"))
-        self.chart = ChoiceField(self.tr("Cut chart"))
-        self.material = ChoiceField(self.tr("Material"))
-        self.thickness = QuantityField(
+        self.machine = self._tried(rows, "machine", self.tr("machine"), ChoiceField(self.tr("Machine")))
+        self.chart = self._tried(rows, "chart", self.tr("cut chart"), ChoiceField(self.tr("Cut chart")))
+        self.material = self._tried(rows, "material", self.tr("material"), ChoiceField(self.tr("Material")))
+        self.thickness = self._tried(rows, "thickness", self.tr("thickness"), QuantityField(
             self.tr("Thickness"), may_be_empty=False, above=0.0, tip=self.tr("For example 3 mm, 1/8 in, 0.12 in")
-        )
-        self.amps = QuantityField(self.tr("Current"), CURRENT, above=0.0, tip=self.tr("Empty: as the chart says"))
-        for field, key, label, usual in (
-            (self.machine, "machine", self.tr("machine"), ""), (self.chart, "chart", self.tr("cut chart"), ""),
-            (self.material, "material", self.tr("material"), ""),
-            (self.thickness, "thickness", self.tr("thickness"), ""), (self.amps, "amps", self.tr("current"), "amps"),
-        ):  # fmt: skip
-            self._bind_tried(field, key, label, usual)
-            rows.addWidget(field)
+        ))  # fmt: skip
+        self.amps = self._tried(rows, "amps", self.tr("current"), QuantityField(
+            self.tr("Current"), CURRENT, above=0.0, tip=self.tr("Empty: as the chart says")
+        ))  # fmt: skip
         self.edit_machine = push_button(
             self.tr("Machine ..."),
             lambda: self.machine_wanted.emit(self.machine.box.currentData() or ""),
@@ -88,105 +80,83 @@ class TorchPage(SettingsPage):
             lambda: self.chart_wanted.emit(self.chart.box.currentData() or ""),
             self.tr("See and change the chart's file"),
         )
-        row = row_layout()
-        fill(row, self.edit_machine, self.edit_chart)
-        row.addStretch(1)
-        rows.addLayout(row)
-        self.source = text_label(look="faint")
-        rows.addWidget(self.source)
+        self.source = TextLabel(look="faint")
+        fill(rows, row_layout(self.edit_machine, self.edit_chart, 1), self.source)
 
     def _process(self, rows: QVBoxLayout) -> None:
         rows.addWidget(heading(self.tr("Cut")))
-        self.kerf = QuantityField(
+        self.kerf = self._tried(rows, "kerf", self.tr("kerf"), QuantityField(
             self.tr("Kerf"), above=0.0, tip=self.tr("Width of the slot; empty: as the chart says")
-        )
-        self.feed = QuantityField(self.tr("Feed"), FEED, above=0.0, tip=self.tr("Empty: as the chart says"))
-        self.delay = QuantityField(
+        ))  # fmt: skip
+        self.feed = self._tried(rows, "feed_mm_min", self.tr("feed"), QuantityField(
+            self.tr("Feed"), FEED, above=0.0, tip=self.tr("Empty: as the chart says")
+        ))  # fmt: skip
+        self.delay = self._tried(rows, "pierce_delay_s", self.tr("pierce delay"), QuantityField(
             self.tr("Pierce delay"), TIME, least=0.0, tip=self.tr("From the lit arc to the first motion")
-        )
-        self._bind_tried(self.kerf, "kerf", self.tr("kerf"), "kerf")
-        self._bind_tried(self.feed, "feed_mm_min", self.tr("feed"), "feed_mm_min")
-        self._bind_tried(self.delay, "pierce_delay_s", self.tr("pierce delay"), "pierce_delay_s")
-        self.mode = ChoiceField(
+        ))  # fmt: skip
+        self.mode = self.bind(rows, "mode", self.tr("kind of program"), ChoiceField(
             self.tr("Program"),
             [(self.tr("cuts"), Mode.CUT), (self.tr("dry run, torch off, raised"), Mode.DRY),
              (self.tr("frame of the work, raised"), Mode.FRAME),
              (self.tr("tour of the pierces, raised"), Mode.TOUR)],
-        )  # fmt: skip
-        self.bind(self.mode, "mode", self.tr("kind of program"))
-        self.sharp = TickField(self.tr("Outside corners by loops, sharp"))
-        self.bind(self.sharp, "sharp_corners", self.tr("sharp corners"))
-        fill(rows, self.kerf, self.feed, self.delay, self.mode, self.sharp)
+        ))  # fmt: skip
+        sharp = TickField(self.tr("Outside corners by loops, sharp"))
+        self.sharp = self.bind(rows, "sharp_corners", self.tr("sharp corners"), sharp)
 
     def _leads(self, rows: QVBoxLayout) -> None:
         rows.addWidget(heading(self.tr("Leads of all features")))
         shapes = [(self.tr(title), name) for name, title in api.lead_shapes().items()]
-        self.shape = ChoiceField(
+        self.shape = self._lead(rows, "shape", ChoiceField(
             self.tr("Shape"), [(self.tr("the best that fits"), None), *shapes],
             self.tr("For all features where it fits; single ones under Leads and order"),
-        )  # fmt: skip
-        self.radius = QuantityField(self.tr("Arc radius"), above=0.0)
-        self.straight = QuantityField(self.tr("Straight length"), above=0.0)
-        self.out = QuantityField(self.tr("Lead-out"), least=0.0)
-        self.burn = QuantityField(self.tr("Over-burn, outline"), least=0.0)
-        self.burn_hole = QuantityField(self.tr("Over-burn, hole"), least=0.0)
-        for field, key, usual in (
-            (self.shape, "shape", ""), (self.radius, "radius", "lead_radius"),
-            (self.straight, "straight", "lead_straight"), (self.out, "lead_out", "lead_out"),
-            (self.burn, "over_burn_outline", "over_burn_outline"),
-            (self.burn_hole, "over_burn_hole", "over_burn_hole"),
-        ):  # fmt: skip
-            field.changed.connect(lambda v, f=field, k=key: self._lead(f, **{k: v}))
-            self._of_leads.append((field, key, usual))
-            rows.addWidget(field)
+        ))  # fmt: skip
+        self.radius = self._lead(rows, "radius", QuantityField(self.tr("Arc radius"), above=0.0), "lead_radius")
+        straight = QuantityField(self.tr("Straight length"), above=0.0)
+        self.straight = self._lead(rows, "straight", straight, "lead_straight")
+        self.out = self._lead(rows, "lead_out", QuantityField(self.tr("Lead-out"), least=0.0))
+        self.burn = self._lead(rows, "over_burn_outline", QuantityField(self.tr("Over-burn, outline"), least=0.0))
+        self.burn_hole = self._lead(rows, "over_burn_hole", QuantityField(self.tr("Over-burn, hole"), least=0.0))
 
     def _order(self, rows: QVBoxLayout) -> None:
         rows.addWidget(heading(self.tr("Order")))
-        self.order = ChoiceField(
+        self.order = self.bind(rows, "order", self.tr("order"), ChoiceField(
             self.tr("Order"),
             [(self.tr("part by part"), Order.PARTS), (self.tr("all holes, then outlines"), Order.HOLES_FIRST)],
-        )
-        self.bind(self.order, "order", self.tr("order"))
-        self.spread = TickField(self.tr("Spread out, for thin sheet"))
-        self.bind(self.spread, "spread", self.tr("spread out"))
-        fill(rows, self.order, self.spread)
+        ))  # fmt: skip
+        spread = TickField(self.tr("Spread out, for thin sheet"))
+        self.spread = self.bind(rows, "spread", self.tr("spread out"), spread)
 
     def _tabs(self, rows: QVBoxLayout) -> None:
         rows.addWidget(heading(self.tr("Tabs")))
-        self.tabs = CountField(
+        self.tabs = self.bind(rows, "tabs", self.tr("tabs"), CountField(
             self.tr("In each outline"), MOST_TABS, none=self.tr("none"),
             tip=self.tr("Small bridges that hold the parts in the sheet, cut by hand later"),
-        )  # fmt: skip
-        self.tab_width = QuantityField(
+        ))  # fmt: skip
+        self.tab_width = self.bind(rows, "tab_width", self.tr("width of tabs"), QuantityField(
             self.tr("Width"), above=0.0, tip=self.tr("Metal that a tab leaves; empty: by thickness")
-        )
+        ))  # fmt: skip
         self.tab_width.empty = self.tr("by thickness")
-        self.bind(self.tabs, "tabs", self.tr("tabs"))
-        self.bind(self.tab_width, "tab_width", self.tr("width of tabs"))
-        self.by_hand = text_label(look="faint")
+        self.by_hand = TextLabel(look="faint")
         self.no_tabs = push_button(
             self.tr("Take the tabs set by hand away"),
             lambda: self.session.change(self.tr("no tabs by hand"), tab_places=()),
         )
-        fill(rows, self.tabs, self.tab_width, self.by_hand)
-        rows.addWidget(self.no_tabs, 0, Qt.AlignmentFlag.AlignLeft)
+        fill(rows, self.by_hand, left(self.no_tabs))
 
     def _rest(self, rows: QVBoxLayout) -> None:
         rows.addWidget(heading(self.tr("Duty, tip and rules")))
-        self.rests = ChoiceField(
+        self.rests = self.bind(rows, "rests", self.tr("rests"), ChoiceField(
             self.tr("Rests"),
             [(self.tr("only a warning"), Rests.TELL), (self.tr("stops between cuts"), Rests.STOP),
              (self.tr("waits between cuts"), Rests.DWELL)],
             self.tr("Where the torch is on longer than its rating or the air allow"),
-        )  # fmt: skip
-        self.bind(self.rests, "rests", self.tr("rests"))
-        self.rules = TextField(
+        ))  # fmt: skip
+        self.rules = self.bind(rows, "rules", self.tr("rules that count otherwise"), TextField(
             self.tr("Rules otherwise"), _rules, _rules_text, usual=self.tr("all as usual"),
             tip=self.tr("For example line-too-long = note: why; travel-too-low = off: why. Each needs a reason."),
-        )  # fmt: skip
-        self.bind(self.rules, "rules", self.tr("rules that count otherwise"))
+        ))  # fmt: skip
         self.tip = TipLine(self.session)
-        fill(rows, self.rests, self.rules, self.tip)
+        rows.addWidget(self.tip)
 
     # --- what the job says --------------------------------------------------------------------------------
 
@@ -197,8 +167,7 @@ class TorchPage(SettingsPage):
         self.show_bound(job, usual, inches)
         for field, key, usual_key in self._of_leads:
             field.show_value(getattr(job.leads, key), getattr(usual, usual_key, None), inches)
-        self.source.setText((usual.source or "") if usual else "")
-        self.source.setVisible(bool(self.source.text()))
+        self.source.say((usual.source or "") if usual else "")
         count = len(job.tab_places)
         self.by_hand.setText(
             plural(count, self.tr("1 is set by hand."), self.tr("{n} are set by hand."))
@@ -231,9 +200,22 @@ class TorchPage(SettingsPage):
 
     # --- changes ------------------------------------------------------------------------------------------
 
-    def _bind_tried(self, field: QuantityField | ChoiceField, key: str, label: str, usual: str) -> None:
+    def _tried(self, rows: QVBoxLayout, key: str, label: str, field: _Field) -> _Field:
+        """Put a field into a column that changes a key of the job if machine and chart can do so.
+
+        One that may be empty shows what the chart's row says instead.
+        """
+        rows.addWidget(field)
         field.changed.connect(lambda value: self._try(field, label, **{key: value}))
-        self._bound.append((field, key, usual))
+        self._bound.append((field, key, key if getattr(field, "may_be_empty", False) else ""))
+        return field
+
+    def _lead(self, rows: QVBoxLayout, key: str, field: _Field, usual: str = "") -> _Field:
+        """Put a field into a column that changes the leads of the job; without a value the row's `usual` holds."""
+        rows.addWidget(field)
+        field.changed.connect(lambda value: self._try_lead(field, **{key: value}))
+        self._of_leads.append((field, key, usual or key))
+        return field
 
     def _try(self, field: QuantityField | ChoiceField, label: str, **values: Any) -> None:
         """Take a value if machine and chart know what to do with it; else say why at the field."""
@@ -253,7 +235,7 @@ class TorchPage(SettingsPage):
             self.refresh()
             field.complain(said)
 
-    def _lead(self, field: QuantityField | ChoiceField, **values: Any) -> None:
+    def _try_lead(self, field: QuantityField | ChoiceField, **values: Any) -> None:
         job = self.session.job
         if job is not None:
             self._try(field, self.tr("leads"), leads=replace(job.leads, **values))

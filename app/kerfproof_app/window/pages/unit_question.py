@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPainterPath, QPaintEvent, QPen
+from PySide6.QtGui import QPainter, QPainterPath, QPaintEvent, QPen
 from PySide6.QtWidgets import QLabel, QPushButton, QWidget
 
 from kerfproof.units import format_size
-from kerfproof_app.window.widgets.page_parts import clear, column_layout, push_button, row_layout, text_label
+from kerfproof_app.window.widgets.page_parts import (
+    TextLabel,
+    clear,
+    column_layout,
+    left,
+    page_of,
+    push_button,
+    row_layout,
+)
 from kerfproof_app.window.widgets.panel import Panel
-from kerfproof_app.window.widgets.pens import thin_pen
+from kerfproof_app.window.widgets.pens import faded, thin_pen
 from kerfproof_app.window.widgets.tones import tones_of
 from kerfproof_app.work.session import Session
 from kerfproof_app.work.view_state import Change
@@ -22,9 +30,9 @@ HAND = (100.0, 190.0)
 class SizePicture(QWidget):
     """The drawing's box in one unit, to scale with a hand."""
 
-    def __init__(self, size: tuple[float, float], largest: float, parent: QWidget | None = None) -> None:
+    def __init__(self, size: tuple[float, float], parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.mm, self.largest = size, largest
+        self.mm = size
         self.setMinimumSize(150, 150)
         self.setAccessibleName(self.tr("Size beside a hand"))
 
@@ -47,9 +55,7 @@ class SizePicture(QWidget):
         painter.setBrush(tones["plate"])
         painter.drawRect(box)
         painter.setPen(QPen(tones["faint"], 1.2))
-        skin = QColor(tones["hot"])
-        skin.setAlpha(90)
-        painter.setBrush(skin)
+        painter.setBrush(faded(tones["hot"], 90))
         painter.translate(left + wide * scale - HAND[0] * scale, base)
         painter.scale(scale, -scale)
         painter.setPen(thin_pen(painter, tones["faint"], 1.2))
@@ -80,16 +86,11 @@ class UnitQuestion(Panel):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(session, parent)
         self.setAccessibleName(self.tr("Unit of the drawing"))
-        self.title = text_label(look="heading")
+        self.title = TextLabel(look="heading")
         self.choices = row_layout()
         self.buttons: dict[str, QPushButton] = {}
         self.give_up = push_button(self.tr("Don't open it"), lambda: self._answer(None))
-        rows = column_layout(self, (32, 24, 32, 24))
-        rows.addStretch(1)
-        rows.addWidget(self.title)
-        rows.addLayout(self.choices)
-        rows.addWidget(self.give_up, 0, Qt.AlignmentFlag.AlignLeft)
-        rows.addStretch(2)
+        column_layout(1, self.title, self.choices, left(self.give_up), 2, parent=self, margins=(32, 24, 32, 24))
 
     def told(self, change: Change) -> None:
         """Ask when the session does."""
@@ -112,23 +113,16 @@ class UnitQuestion(Panel):
         self.buttons["mm"].setFocus()
 
     def _choice(self, unit: str, mm: float, size: tuple[float, float]) -> QWidget:
-        box = QWidget()
-        rows = column_layout(box)
-        rows.addWidget(SizePicture(size, 0.0), 1)
         decimals = [round(v, 1 if v > 10 else 3) for v in size]
         inches = format_size(round(size[0], 2), round(size[1], 2), inches=True)
         both = f"{format_size(decimals[0], decimals[1])}  =  {inches}".replace("x", " × ")
         words = QLabel(both)
         words.setAlignment(Qt.AlignmentFlag.AlignCenter)
-        rows.addWidget(words)
         names = {"mm": self.tr("Millimetres"), "cm": self.tr("Centimetres"), "in": self.tr("Inches")}
-        button = QPushButton(self.tr("Drawn in {unit}").format(unit=names[unit].lower()))
-        button.setMinimumHeight(34)
+        said = self.tr("Drawn in {unit}").format(unit=names[unit].lower())
+        button = self.buttons[unit] = push_button(said, lambda: self._answer(mm), height=34)
         button.setAccessibleDescription(both)
-        button.clicked.connect(lambda: self._answer(mm))
-        rows.addWidget(button)
-        self.buttons[unit] = button
-        return box
+        return page_of(column_layout((SizePicture(size), 1), words, button))
 
     def _answer(self, mm: float | None) -> None:
         self.session.answer_unit(mm)

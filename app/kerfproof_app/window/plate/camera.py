@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-Box = tuple[float, float, float, float]
+from kerfproof.box import Box
 
 CLOSEST, FARTHEST = 2000.0, 0.002
 """Pixels per mm that can be reached."""
@@ -33,6 +33,11 @@ class Camera:
         x0, y1 = self.to_plate(-margin, -margin)
         x1, y0 = self.to_plate(self.width + margin, self.height + margin)
         return x0, y0, x1, y1
+
+    def pixels_of(self, box: Box) -> tuple[float, float, float, float]:
+        """Return left, top, width and height of a box in pixels."""
+        (left, bottom), (right, top) = self.to_pixels(box[0], box[1]), self.to_pixels(box[2], box[3])
+        return left, top, right - left, bottom - top
 
     def resized(self, width: float, height: float) -> Camera:
         """Return the same look in a view of another size."""

@@ -1,7 +1,6 @@
 """The plate view: what will be left of the plate and where the torch goes, to be looked at, measured and worked on.
 
-The still picture is kept as an image and painted anew only when the view, the scene or the theme changes; what moves
-with the pointer or the scrubber lies over it.
+What moves with the pointer or the scrubber lies over the still picture.
 """
 
 from __future__ import annotations
@@ -10,61 +9,35 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import (
-    QColor,
-    QKeyEvent,
-    QMouseEvent,
-    QPainter,
-    QPaintEvent,
-    QPen,
-    QWheelEvent,
-)
+from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QWheelEvent
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
-from kerfproof_app.window.plate.camera import Box
 from kerfproof_app.window.plate.paint import legend, overlay, plate_background, plate_painter
-from kerfproof_app.window.plate.plate_view import Shown
+from kerfproof_app.window.plate.plate_view import PlateView
 from kerfproof_app.window.plate.tools.select_tool import SelectTool
 from kerfproof_app.window.plate.tools.tool import Tool
-from kerfproof_app.window.plate.viewport import Viewport
-from kerfproof_app.window.widgets.theme import colours
+from kerfproof_app.window.widgets.pens import outline
 from kerfproof_app.work.session import Session
 from kerfproof_app.work.view_state import Change
 
 if TYPE_CHECKING:  # a picture of a plan is made off the window's thread, and so is what it needs loaded
     from kerfproof_app.window.plate.scene.drawing_sketch import Sketch
-    from kerfproof_app.window.plate.scene.picking import PickedThing, Picker
     from kerfproof_app.window.plate.scene.plate_scene import Scene
 
-REACH = 9.0
-"""Pixels within which the pointer takes hold of something."""
-GRAB = 16.0
-"""Pixels within which it takes hold of a lead where nothing else lies: gloves are thick."""
 ZOOM = 1.2
 
 
-class Canvas(Viewport):
-    """The plate view. `pointed` tells the place under the pointer (mm) and what lies there."""
+class Canvas(PlateView):
+    """The plate view with what the hand does on it. `pointed` tells what lies under the pointer."""
 
-    pointed = Signal(float, float, str)
     tool_changed = Signal(str)
     asked_menu = Signal(object)
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.session = session
-        self.scene: Scene | None = None
-        self.sketch: Sketch | None = None
-        """What is drawn, shown while there is no scene."""
-        self.picker: Picker | None = None
-        self.dark = False
-        self.shown = Shown()
+        super().__init__(session, parent)
         self.rulers = True
-        self.found: PickedThing | None = None
         self.at: tuple[float, float] | None = None
         self.tool: Tool = SelectTool(self)
-        self.frames = 0
-        """How many times the still picture was painted."""
         self._dragged: QPointF | None = None
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -82,7 +55,7 @@ class Canvas(Viewport):
         """Take note of a change of the session."""
         nothing = self.session.outcome is None
         if (change is Change.OUTCOME and nothing) or (
-            self.sketch is not None and nothing and self.session.sight is None
+            self.sketch is not None and nothing and self.session.preview is None
         ):
             self.show_scene(None)
         if change in (Change.UNITS, Change.STATE):
@@ -93,7 +66,11 @@ class Canvas(Viewport):
     def show_scene(self, scene: Scene | None) -> None:
         """Show another scene; the first of a drawing is fitted into the view."""
         old, self.scene, self.sketch = self.scene, scene, None
-        self.picker = None if scene is None else _picker(scene)
+        self.picker = None
+        if scene is not None:
+            from kerfproof_app.window.plate.scene.picking import Picker
+
+            self.picker = Picker(scene)
         self.found = None
         self.tool.scene_changed()
         if scene is not None and (old is None or self._fitted or _names(old) != _names(scene)):
@@ -122,18 +99,6 @@ class Canvas(Viewport):
         self.rulers = rulers
         self.update()
 
-    @property
-    def colours(self) -> dict[str, str]:
-        """The table of colours by role."""
-        return colours(self.dark)
-
-    @property
-    def whole(self) -> Box | None:
-        """The box of the plate, or of what is drawn while there is no plan."""
-        if self.scene is not None:
-            return self.scene.plate
-        return None if self.sketch is None else self.sketch.sheet
-
     # --- painting -----------------------------------------------------------------------------------------
 
     def paint_still(self, painter: QPainter) -> None:
@@ -147,7 +112,6 @@ class Canvas(Viewport):
             from kerfproof_app.window.plate.paint.sketch_painter import paint_sketch
 
             paint_sketch(painter, self.sketch, self.camera, c, inches)
-        self.frames += 1
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint the still picture and what lies over it."""
@@ -164,9 +128,7 @@ class Canvas(Viewport):
         legend.paint_legend(painter, self)
         overlay.paint_state(painter, self)
         if self.hasFocus():
-            pen = QPen(QColor(self.colours["lead_out"]), 2)
-            painter.setPen(pen)
-            painter.setBrush(Qt.BrushStyle.NoBrush)
+            outline(painter, QColor(self.colours["lead_out"]), 2)
             painter.drawRect(QRectF(1, 1, self.width() - 2, self.height() - 2))
         painter.end()
 
@@ -183,25 +145,6 @@ class Canvas(Viewport):
     def put_tool_away(self) -> None:
         """Go back to the tool that selects."""
         self.take(SelectTool(self))
-
-    def tell_place(self, x: float, y: float, words: str) -> None:
-        """Tell in the line below the plate what is at a place."""
-        self.pointed.emit(x, y, words)
-
-    def place_of(self, point: QPointF) -> tuple[float, float]:
-        """Return the place in mm under a pixel."""
-        return self.camera.to_plate(point.x(), point.y())
-
-    def thing_at(self, point: QPointF) -> PickedThing | None:
-        """Return what lies under a pixel."""
-        if self.picker is None:
-            return None
-        place, scale = self.place_of(point), self.camera.scale
-        found = self.picker.at(*place, REACH / scale)
-        if found is None or found.kind == "part":
-            near = self.picker.at(*place, GRAB / scale)
-            return near if near is not None and near.kind in ("lead", "pierce") else found
-        return found
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         """Begin to drag the picture, or hand the press to the tool."""
@@ -220,7 +163,6 @@ class Canvas(Viewport):
         if self._dragged is not None:
             step = event.position() - self._dragged
             self._dragged = event.position()
-            self.tool.moved_picture()
             self.pan(step.x(), step.y())
         elif not self.tool.move(event):
             self._point_at(event.position())
@@ -237,11 +179,8 @@ class Canvas(Viewport):
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         """End what the press began."""
-        if self._dragged is not None:
-            self._dragged = None
-            if event.button() == Qt.MouseButton.LeftButton:
-                self.tool.release(event)
-        elif event.button() == Qt.MouseButton.LeftButton:
+        self._dragged = None
+        if event.button() == Qt.MouseButton.LeftButton:
             self.tool.release(event)
         event.accept()
 
@@ -302,9 +241,3 @@ class Canvas(Viewport):
 
 def _names(scene: Scene) -> tuple[str, ...]:
     return tuple(drawing.name for drawing in scene.outcome.drawings)
-
-
-def _picker(scene: Scene) -> Picker:
-    from kerfproof_app.window.plate.scene.picking import Picker
-
-    return Picker(scene)

@@ -41,7 +41,7 @@ class PlateCommands:
     def fly_to_drawn(self, finding: Finding) -> None:
         """Bring the place of a finding into view where only what is drawn is shown."""
         sketch = self.canvas.sketch
-        at = None if sketch is None else sketch.sight.place_of(finding)
+        at = None if sketch is None else sketch.preview.place_of(finding)
         if at is not None:
             self.canvas.fly_to(*at, scale=min(max(4.0, GAP_SEEN / (finding.size or GAP_SEEN)), 40.0))
 

@@ -10,6 +10,7 @@ from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPen, QPolygonF
 
 from kerfproof.geom.path import Floats
+from kerfproof_app.window.widgets.pens import faded
 from kerfproof_app.window.widgets.tones import Tones
 from kerfproof_app.window.widgets.words import tr
 
@@ -105,8 +106,7 @@ def paint_heights(
 
 def _paint_burning(painter: QPainter, scale: Scale, burning: Floats, tones: Tones) -> None:
     """Paint a band where the torch is on, and name the first that is wide enough."""
-    band = tones["hot"]
-    band.setAlpha(70 if tones.dark else 110)
+    band = faded(tones["hot"], 70 if tones.dark else 110)
     field, words = scale.field, tr("torch on")
     wide, named = painter.fontMetrics().horizontalAdvance(words) + 10, False
     for x0, x1 in seen_bands(burning, scale).tolist():
@@ -122,9 +122,8 @@ def _paint_burning(painter: QPainter, scale: Scale, burning: Floats, tones: Tone
 def _paint_plate(painter: QPainter, scale: Scale, tones: Tones) -> None:
     """Paint the plate, and what is below it: there the head floats on the seated tip."""
     field, plate = scale.field, scale.y_of(0.0)
-    below = tones["plate"]
-    below.setAlpha(90)
-    painter.fillRect(QRectF(field.left(), plate, field.width(), field.bottom() - plate), below)
+    below = QRectF(field.left(), plate, field.width(), field.bottom() - plate)
+    painter.fillRect(below, faded(tones["plate"], 90))
     painter.setPen(QPen(tones["plate_edge"], 1.5))
     painter.drawLine(QPointF(field.left(), plate), QPointF(field.right(), plate))
 
@@ -132,8 +131,7 @@ def _paint_plate(painter: QPainter, scale: Scale, tones: Tones) -> None:
 def _paint_curve(painter: QPainter, points: Floats, tones: Tones) -> None:
     if len(points) > 3 * (points[-1, 0] - points[0, 0] + 1) / 2:  # thinned: a stroke for each pixel column
         pairs = points.reshape(-1, 2, 2) if len(points) % 2 == 0 else np.empty((0, 2, 2))
-        pale = tones["ink"]
-        pale.setAlpha(60)  # or many touch-offs would be one block in which no burning is seen
+        pale = faded(tones["ink"], 60)  # or many touch-offs would be one block in which no burning is seen
         painter.setPen(QPen(pale, 1))
         painter.drawLines([QLineF(a[0], a[1], b[0], b[1]) for a, b in pairs.tolist()])
         painter.setPen(QPen(tones["ink"], 1))
@@ -152,9 +150,7 @@ def _name_float(painter: QPainter, scale: Scale, tones: Tones) -> None:
         return
     box = QRectF(painter.fontMetrics().boundingRect(text)).adjusted(-4, -1, 4, 1)
     box.moveBottomRight(field.bottomRight() - QPointF(3, 2))
-    ground = tones.field
-    ground.setAlpha(210)
-    painter.fillRect(box, ground)
+    painter.fillRect(box, faded(tones.field, 210))
     painter.setPen(tones["faint"])
     painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
 

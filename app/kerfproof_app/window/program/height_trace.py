@@ -13,6 +13,7 @@ from kerfproof.geom.path import Floats
 from kerfproof.units import format_length
 from kerfproof_app.window.program.height_picture import Scale, bounds_of, clock, paint_heights
 from kerfproof_app.window.widgets.panel import Panel
+from kerfproof_app.window.widgets.pens import faded, outline
 from kerfproof_app.window.widgets.tones import Tones, tones_of
 from kerfproof_app.work.session import Session
 from kerfproof_app.work.view_state import Change
@@ -99,11 +100,6 @@ class HeightTrace(Panel):
     def _length(self, mm: float) -> str:
         return format_length(mm, self.session.shown_inches, 3 if self.session.shown_inches else 2)
 
-    @property
-    def window_s(self) -> tuple[float, float]:
-        """The stretch of time in sight, in seconds."""
-        return self._left, self._right
-
     def show_all(self) -> None:
         """Show the whole program."""
         self._show(0.0, self._whole())
@@ -161,8 +157,7 @@ class HeightTrace(Panel):
             if self.session.state != "current":
                 self._paint_old(painter, scale, tones)
         if self.hasFocus():
-            painter.setPen(QPen(tones["good"], 1.5))
-            painter.setBrush(Qt.BrushStyle.NoBrush)
+            outline(painter, tones["good"], 1.5)
             painter.drawRect(scale.field)
         painter.end()
 
@@ -188,9 +183,7 @@ class HeightTrace(Panel):
 
     def _paint_old(self, painter: QPainter, scale: Scale, tones: Tones) -> None:
         """Pale what is of the job before the last change, and say so."""
-        veil = tones.field
-        veil.setAlpha(150)
-        painter.fillRect(scale.field, veil)
+        painter.fillRect(scale.field, faded(tones.field, 150))
         painter.setPen(tones["ink"])
         words = self.tr("This is the program before the last change")
         painter.drawText(scale.field, Qt.AlignmentFlag.AlignCenter, words)

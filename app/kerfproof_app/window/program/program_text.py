@@ -22,7 +22,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QFrame, QPlainTextEdit, QTextEdit, QWidget
 
-from kerfproof.errors import Finding, Severity
+from kerfproof.errors import Finding
 from kerfproof.shop.profile import Machine
 from kerfproof_app.window.program.margin import Margin
 from kerfproof_app.window.program.word_kinds import ROLES, WordReader
@@ -30,7 +30,6 @@ from kerfproof_app.window.widgets.tones import BOLD, tones_of
 
 SEPARATORS = dict.fromkeys((0x2028, 0x2029, 0xFDD0, 0xFDD1), "\N{REPLACEMENT CHARACTER}")
 """Characters that part lines or paragraphs here and nowhere else."""
-_WEIGHT = {Severity.NOTE: 0, Severity.WARNING: 1, Severity.ERROR: 2}
 
 
 def _shown(text: str) -> str:
@@ -61,11 +60,8 @@ class ProgramText(QPlainTextEdit):
         self.setAccessibleName(self.tr("Program text"))
         self._reader = WordReader()
         self._round = 1
-        self._present: int | None = None
-        self._found: dict[int, list[Finding]] = {}
-        self._inches = False
         self._formats: dict[str, QTextCharFormat] = {}
-        self._margin = Margin(self, self)
+        self._margin = Margin(self)
         self._margin.chosen.connect(self.line_chosen)
         self.blockCountChanged.connect(self._make_room)
         self.updateRequest.connect(self._scroll_margin)
@@ -88,21 +84,17 @@ class ProgramText(QPlainTextEdit):
 
     def show_findings(self, findings: Sequence[Finding]) -> None:
         """Show the findings that name a line in the margin."""
-        self._found = {}
-        for finding in findings:
-            if finding.line is not None:
-                self._found.setdefault(finding.line, []).append(finding)
-        self._margin.update()
+        self._margin.show_findings(findings)
 
     def show_inches(self, inches: bool) -> None:
         """Tell lengths of findings in inches or millimetres."""
-        self._inches = inches
+        self._margin.inches = inches
 
     def show_line(self, line: int | None) -> None:
         """Mark the present line (from 1) and keep it in sight."""
-        if line == self._present:
+        if line == self._margin.present:
             return
-        self._present = line
+        self._margin.present = line
         marked = []
         block = self._block(line)
         if block is not None:
@@ -118,15 +110,7 @@ class ProgramText(QPlainTextEdit):
     @property
     def present_line(self) -> int | None:
         """The line marked as the present one."""
-        return self._present
-
-    def findings_at(self, line: int) -> tuple[Finding, ...]:
-        """Return the findings in the margin of a line, the worst first."""
-        return tuple(sorted(self._found.get(line, ()), key=lambda f: -_WEIGHT[f.severity]))
-
-    def told_at(self, line: int) -> str:
-        """Return the sentences of the findings at a line, the worst first."""
-        return "\n".join(f.sentence(self._inches) for f in self.findings_at(line))
+        return self._margin.present
 
     def _block(self, line: int | None) -> QTextBlock | None:
         block = self.document().findBlockByNumber(line - 1) if line else None
@@ -183,7 +167,7 @@ class ProgramText(QPlainTextEdit):
         """Follow another theme or font."""
         super().changeEvent(event)
         if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.ApplicationPaletteChange) and self._formats:
-            present, self._present = self._present, None
+            present, self._margin.present = self._margin.present, None
             self._dress()
             self.show_line(present)
         if event.type() is QEvent.Type.FontChange and hasattr(self, "_margin"):
@@ -210,22 +194,13 @@ class ProgramText(QPlainTextEdit):
 
     # --- the margin -------------------------------------------------------------------------------------------
 
-    def margin_width(self) -> int:
-        """Return how wide the margin is: numbers, a mark and the pointer of the present line."""
-        digits = max(len(str(self.blockCount())), 3)
-        return self.fontMetrics().horizontalAdvance("9") * digits + 2 * self.mark_side() + 14
-
-    def mark_side(self) -> int:
-        """Return the side of a mark."""
-        return max(int(self.fontMetrics().lineSpacing() * 0.92), 8)
-
     def _make_room(self) -> None:
-        self.setViewportMargins(self.margin_width(), 0, 0, 0)
+        self.setViewportMargins(self._margin.wide(), 0, 0, 0)
         self._lay_margin()
 
     def _lay_margin(self) -> None:
         inside = self.contentsRect()
-        self._margin.setGeometry(QRect(inside.left(), inside.top(), self.margin_width(), inside.height()))
+        self._margin.setGeometry(QRect(inside.left(), inside.top(), self._margin.wide(), inside.height()))
 
     def _scroll_margin(self, rect: QRect, dy: int) -> None:
         if dy:
@@ -237,22 +212,3 @@ class ProgramText(QPlainTextEdit):
         """Keep the margin at the side."""
         super().resizeEvent(event)
         self._lay_margin()
-
-    def line_at(self, y: int) -> int | None:
-        """Return the line (from 1) at a height of the viewport, None below the last."""
-        for line, top, height in self.lines_in_sight():
-            if top <= y < top + height:
-                return line
-        return None
-
-    def lines_in_sight(self) -> list[tuple[int, float, float]]:
-        """Return number, top and height of each line in sight."""
-        found = []
-        block = self.firstVisibleBlock()
-        top = self.blockBoundingGeometry(block).translated(self.contentOffset()).top()
-        while block.isValid() and top <= self.viewport().height():
-            height = self.blockBoundingRect(block).height()
-            found.append((block.blockNumber() + 1, top, height))
-            top += height
-            block = block.next()
-        return found

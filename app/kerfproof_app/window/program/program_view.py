@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent
-from PySide6.QtGui import QColor, QShowEvent
-from PySide6.QtWidgets import QStackedLayout, QToolButton, QWidget
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import QStackedLayout, QWidget
 
 from kerfproof.errors import Severity
 from kerfproof_app.window.program.program_text import ProgramText
 from kerfproof_app.window.widgets.glyphs import glyph
-from kerfproof_app.window.widgets.page_parts import column_layout, fill, row_layout, text_label
+from kerfproof_app.window.widgets.page_parts import TextLabel, column_layout, row_layout, tool_button
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.tones import tones_of
 from kerfproof_app.work.session import Session
@@ -25,39 +25,24 @@ class ProgramView(Panel):
         self.text = ProgramText()
         self.text.show_inches(session.shown_inches)
         self.text.line_chosen.connect(self.go_to_line)
-        self.state = text_label()
+        self.state = TextLabel()
         self.state.setAccessibleName(self.tr("Which program this is"))
-        self.before = self._step_button(self.tr("Previous finding in the program"), -1)
-        self.after = self._step_button(self.tr("Next finding in the program"), +1)
-        head = row_layout(margins=(8, 4, 6, 4))
-        head.addWidget(self.state, 1)
-        fill(head, self.before, self.after)
-        self._nothing = text_label(self.tr("The program stands here once a drawing is open."))
+        self.before = tool_button("", lambda: self.go_to_finding(-1), self.tr("Previous finding in the program"))
+        self.after = tool_button("", lambda: self.go_to_finding(+1), self.tr("Next finding in the program"))
+        head = row_layout((self.state, 1), self.before, self.after, margins=(8, 4, 6, 4))
+        self._nothing = TextLabel(self.tr("The program stands here once a drawing is open."))
         self._nothing.setContentsMargins(12, 12, 12, 12)
         self._pages = QStackedLayout()
-        rows = column_layout(self, (0, 0, 0, 0), 0)
-        rows.addLayout(head)
-        rows.addLayout(self._pages, 1)
+        column_layout(head, (self._pages, 1), parent=self, margins=(0, 0, 0, 0), spacing=0)
         self._pages.addWidget(self._nothing)  # in its place first, or it would be a window for a moment
         self._pages.addWidget(self.text)
         self._shown: object = None
         self._dress()
         self.refresh()
 
-    def _step_button(self, name: str, way: int) -> QToolButton:
-        button = QToolButton()
-        button.setAutoRaise(True)
-        button.setToolTip(name)
-        button.setAccessibleName(name)
-        button.clicked.connect(lambda: self.go_to_finding(way))
-        return button
-
     def _dress(self) -> None:
-        tones = tones_of(self)
-        faint = QColor(tones["faint"])
-        faint.setAlpha(110)
-        self.before.setIcon(glyph("up", tones["ink"], faint))
-        self.after.setIcon(glyph("down", tones["ink"], faint))
+        self.before.setIcon(glyph("up", tones_of(self)))
+        self.after.setIcon(glyph("down", tones_of(self)))
 
     def changeEvent(self, event: QEvent) -> None:
         """Follow another theme."""

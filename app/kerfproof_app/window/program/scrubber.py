@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
-from PySide6.QtCore import QElapsedTimer, QEvent, Qt, QTimer, Signal
-from PySide6.QtGui import QColor, QHideEvent, QKeyEvent, QMouseEvent
-from PySide6.QtWidgets import QLabel, QSlider, QStyle, QStyleOptionSlider, QToolButton, QWidget
+from PySide6.QtCore import QElapsedTimer, QEvent, QSignalBlocker, Qt, QTimer, Signal
+from PySide6.QtGui import QHideEvent, QKeyEvent, QMouseEvent
+from PySide6.QtWidgets import QLabel, QSlider, QStyle, QStyleOptionSlider, QWidget
 
 from kerfproof_app.window.program.height_picture import clock
 from kerfproof_app.window.widgets.glyphs import glyph
-from kerfproof_app.window.widgets.page_parts import GLOVE, fill, row_layout
+from kerfproof_app.window.widgets.page_parts import GLOVE, line_label, row_layout, tool_button
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox
 from kerfproof_app.window.widgets.tones import tones_of
@@ -27,19 +27,19 @@ class Scrubber(Panel):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(session, parent)
         self.setAccessibleName(self.tr("Scrubber"))
-        self.back = self._button(self.tr("To the light-up before"))
-        self.play = self._button(self.tr("Play"))
-        self.on = self._button(self.tr("To the next light-up"))
+        self.back = tool_button("", lambda: self.to_light(-1), self.tr("To the light-up before"))
+        self.play = tool_button("", lambda: None, self.tr("Play"))
+        self.on = tool_button("", lambda: self.to_light(+1), self.tr("To the next light-up"))
+        for button in (self.back, self.play, self.on):
+            button.setMinimumSize(GLOVE, GLOVE)
         self.play.setCheckable(True)
         self.play.setShortcut(Qt.Key.Key_F8)
-        self.back.clicked.connect(lambda: self.to_light(-1))
-        self.on.clicked.connect(lambda: self.to_light(+1))
         self.play.toggled.connect(self._toggle)
         self.slider = _ClickSlider(Qt.Orientation.Horizontal)
         self.slider.setAccessibleName(self.tr("Moment of the program"))
         self.slider.setSingleStep(_PER_SECOND)
         self.slider.setPageStep(10 * _PER_SECOND)
-        self.slider.valueChanged.connect(self._slid)
+        self.slider.valueChanged.connect(lambda value: session.go_to(value / _PER_SECOND))
         self.slider.toggle_wanted.connect(self.play.toggle)
         self.speed = ChoiceBox()
         self.speed.setAccessibleName(self.tr("Speed of playing"))
@@ -49,13 +49,12 @@ class Scrubber(Panel):
         self.speed.setCurrentIndex(SPEEDS.index(10))
         self.words = QLabel()
         self.words.setAccessibleName(self.tr("Present moment"))
-        row = row_layout(self, (8, 4, 8, 4))
-        fill(row, self.back, self.play, self.on, self.speed)
-        row.addWidget(self.slider, 1)
-        self.old = QLabel(self.tr("before the last change"))
-        self.old.setObjectName("said")
+        self.old = line_label(self.tr("before the last change"), look="said")
         self.old.hide()
-        fill(row, self.old, self.words)
+        row_layout(
+            self.back, self.play, self.on, self.speed, (self.slider, 1), self.old, self.words,
+            parent=self, margins=(8, 4, 8, 4),
+        )  # fmt: skip
         self._clock = QElapsedTimer()
         self._timer = QTimer(self)
         self._timer.setInterval(_TICK_MS)
@@ -63,21 +62,10 @@ class Scrubber(Panel):
         self._dress()
         self._refresh()
 
-    def _button(self, name: str) -> QToolButton:
-        button = QToolButton()
-        button.setToolTip(name)
-        button.setAccessibleName(name)
-        button.setAutoRaise(True)
-        button.setMinimumSize(GLOVE, GLOVE)
-        return button
-
     def _dress(self) -> None:
-        tones = tones_of(self)
-        faint = QColor(tones["faint"])
-        faint.setAlpha(110)
         names = ("previous", "pause" if self.playing else "play", "next")
         for button, name in zip((self.back, self.play, self.on), names, strict=True):
-            button.setIcon(glyph(name, tones["ink"], faint))
+            button.setIcon(glyph(name, tones_of(self)))
 
     def changeEvent(self, event: QEvent) -> None:
         """Follow another theme."""
@@ -101,9 +89,8 @@ class Scrubber(Panel):
             widget.setEnabled(there)
         if not there:
             self.play.setChecked(False)
-        self.slider.blockSignals(True)
-        self.slider.setRange(0, 0 if line is None else round(line.seconds * _PER_SECOND))
-        self.slider.blockSignals(False)
+        with QSignalBlocker(self.slider):
+            self.slider.setRange(0, 0 if line is None else round(line.seconds * _PER_SECOND))
         self.words.setMinimumWidth(self._widest())
         self._show_moment()
 
@@ -119,18 +106,13 @@ class Scrubber(Panel):
 
     def _show_moment(self) -> None:
         line, moment = self.session.timeline, self.session.moment
-        self.slider.blockSignals(True)
-        self.slider.setValue(round(self.session.moment_s * _PER_SECOND))
-        self.slider.blockSignals(False)
+        with QSignalBlocker(self.slider):
+            self.slider.setValue(round(self.session.moment_s * _PER_SECOND))
         there = line is not None and moment is not None
         self.words.setText(self._sentence(moment.seconds, line.seconds, moment.line) if there else "")  # type: ignore[union-attr]
-        old = there and self.session.state != "current"
-        self.old.setVisible(old)
+        self.old.setVisible(there and self.session.state != "current")
 
     # --- leading ----------------------------------------------------------------------------------------------
-
-    def _slid(self, value: int) -> None:
-        self.session.go_to(value / _PER_SECOND)
 
     def to_light(self, way: int) -> None:
         """Go to the next moment (`way` 1) at which the torch lights, or to the one before (-1)."""

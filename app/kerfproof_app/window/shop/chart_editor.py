@@ -5,18 +5,8 @@ from __future__ import annotations
 import re
 from datetime import date
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import (
-    QAbstractItemView,
-    QHeaderView,
-    QLabel,
-    QLineEdit,
-    QPushButton,
-    QSplitter,
-    QTableWidget,
-    QTableWidgetItem,
-    QWidget,
-)
+from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QLineEdit, QSplitter, QTableWidgetItem, QWidget
 
 from kerfproof.errors import KerfproofError, Severity
 from kerfproof.shop.chart_file import ChartFile, Row, parse_chart
@@ -26,10 +16,11 @@ from kerfproof_app.window.shop.field_form import FieldForm
 from kerfproof_app.window.shop.key_field import KeyField
 from kerfproof_app.window.shop.shop_document import CHARTS, ShopDocument
 from kerfproof_app.window.shop.shop_editor import ShopEditor
+from kerfproof_app.window.widgets.lists import RowsTable
 from kerfproof_app.window.widgets.page_parts import (
     column_layout,
-    fill,
-    large_heading,
+    heading,
+    page_of,
     push_button,
     row_layout,
     scrolled,
@@ -47,19 +38,12 @@ class ChartEditor(ShopEditor):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(session, CHARTS, parent)
         self.setAccessibleName(self.tr("Cut charts"))
-        self._page = self._build()
-        fill(self.pages, self._page, self.broken)
-        job = session.job
-        self.list_files(job.chart if job else "")
+        self.begin(self._build())
 
     def _build(self) -> QSplitter:
-        self.table = QTableWidget(0, len(COLUMNS))
+        self.table = RowsTable(len(COLUMNS), self.tr("Rows of the chart"))
         self.table.setHorizontalHeaderLabels([name.replace("_", " ") for name in COLUMNS])
-        self.table.setAccessibleName(self.tr("Rows of the chart"))
-        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.table.setTabKeyNavigation(False)
         self.table.verticalHeader().setDefaultSectionSize(self.fontMetrics().lineSpacing() + 8)
         self.table.verticalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self.table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
@@ -71,45 +55,23 @@ class ChartEditor(ShopEditor):
         self.thickness.setPlaceholderText(self.tr("thickness, 3.5 mm"))
         self.thickness.setAccessibleName(self.tr("Thickness of the estimated row"))
         self.thickness.returnPressed.connect(self.estimate_row)
-        self.estimate = QPushButton(self.tr("Estimate a row"))
-        self.estimate.setToolTip(
-            self.tr("Adds a row with the material and current of this one, worked out between the measured ones")
-        )
-        self.estimate.clicked.connect(self.estimate_row)
-        buttons = row_layout()
-        fill(buttons, self.add, self.remove)
-        buttons.addStretch(1)
-        fill(buttons, self.thickness, self.estimate)
-        above = QWidget()
-        rows = column_layout(above, (0, 0, 0, 0))
-        rows.addWidget(self.table, 1)
-        rows.addLayout(buttons)
-        below = QWidget()
-        rows = column_layout(below, (4, 0, 16, 16))
-        self.row_name = self._heading()
+        tip = self.tr("Adds a row with the material and current of this one, worked out between the measured ones")
+        self.estimate = push_button(self.tr("Estimate a row"), self.estimate_row, tip)
+        buttons = row_layout(self.add, self.remove, 1, self.thickness, self.estimate)
+        self.row_name = heading("", (0, 12, 0, 2), times=1.25)
         self.row_form = FieldForm(Row, ("row", 0))
+        about = heading(self.tr("The whole chart"), (0, 12, 0, 2), times=1.25)
         self.chart_form = FieldForm(ChartFile)
-        about = self._heading(self.tr("The whole chart"))
-        fill(rows, self.row_name, self.row_form, about, self.chart_form)
-        rows.addStretch(1)
+        forms = column_layout(self.row_name, self.row_form, about, self.chart_form, 1, margins=(4, 0, 16, 16))
+        self._scroll = scrolled(page_of(forms), takes_focus=True)
         both = QSplitter(Qt.Orientation.Vertical)
-        both.addWidget(above)
-        self._scroll = scrolled(below, takes_focus=True)
+        both.addWidget(page_of(column_layout((self.table, 1), buttons, margins=(0, 0, 0, 0))))
         both.addWidget(self._scroll)
         both.setChildrenCollapsible(False)
         both.setSizes([260, 320])
         return both
 
-    def _heading(self, text: str = "") -> QLabel:
-        label = large_heading(text, 1.25)
-        label.setContentsMargins(0, 12, 0, 2)
-        return label
-
     # --- showing ----------------------------------------------------------------------------------------------
-
-    def form_page(self) -> QWidget:
-        """Return the page with table and form."""
-        return self._page
 
     def fields(self) -> list[KeyField]:
         """Return the fields of the row shown and those of the chart."""
@@ -119,9 +81,8 @@ class ChartEditor(ShopEditor):
         """Show rows, values and mistakes."""
         self._fill(document)
         if self.row_form.document is not document:
-            self.table.blockSignals(True)
-            self.table.setCurrentCell(self._row_of_job(document), 0)
-            self.table.blockSignals(False)
+            with QSignalBlocker(self.table):
+                self.table.setCurrentCell(self._row_of_job(document), 0)
         row = max(self.table.currentRow(), 0)
         if self.row_form.document is not document or self.row_form.fields[0].keys[1] != row:
             self.row_form.document = document
@@ -160,23 +121,14 @@ class ChartEditor(ShopEditor):
     def _fill(self, document: ShopDocument) -> None:
         values, tones = document.rows(), tones_of(self)
         wrong = {int(m[1]) - 1 for m in (re.match(r"row (\d+)", path) for path in document.mistakes) if m}
-        self.table.blockSignals(True)
-        self.table.setRowCount(len(values))
-        for number, row in enumerate(values):
-            for column, key in enumerate(COLUMNS):
-                text = str(row.get(key, ""))
-                item = self.table.item(number, column)
-                if item is None:
-                    item = QTableWidgetItem()
-                    self.table.setItem(number, column, item)
-                if item.text() != text:
-                    item.setText(text)
-            head = QTableWidgetItem(str(number + 1))
-            if number in wrong:
-                head.setIcon(mark_icon(Severity.ERROR, tones))
-                head.setToolTip(self.tr("This row has a mistake"))
-            self.table.setVerticalHeaderItem(number, head)
-        self.table.blockSignals(False)
+        with QSignalBlocker(self.table):
+            self.table.show_rows([[str(row.get(key, "")) for key in COLUMNS] for row in values])
+            for number in range(len(values)):
+                head = QTableWidgetItem(str(number + 1))
+                if number in wrong:
+                    head.setIcon(mark_icon(Severity.ERROR, tones))
+                    head.setToolTip(self.tr("This row has a mistake"))
+                self.table.setVerticalHeaderItem(number, head)
 
     def _share_out(self, document: ShopDocument, row: int) -> None:
         """Put each sentence beside its field; those of other rows and of none stand above."""
@@ -186,8 +138,7 @@ class ChartEditor(ShopEditor):
         for field in self.chart_form.fields:
             field.show_mistake(by_key.pop(str(field.keys[-1]), ""))
         loose = [f"{path}: {sentence}" for path, sentence in by_key.items()]
-        self.said.setText("\n".join([*loose[:4], self.tr("and more")] if len(loose) > 5 else loose))
-        self.said.setVisible(bool(loose))
+        self.said.say("\n".join([*loose[:4], self.tr("and more")] if len(loose) > 5 else loose))
 
     def _to_row(self, row: int) -> None:
         if self.document is not None and row >= 0:
@@ -223,10 +174,9 @@ class ChartEditor(ShopEditor):
             thickness = parse_length(self.thickness.text())
             values = estimated_row(document.text, document.file.where, like, thickness, date.today().isoformat())
         except KerfproofError as error:
-            self.said.setText(
+            self.said.say(
                 f"{self.session.said(error.problem)}{': ' if error.remedy else ''}{self.session.said(error.remedy)}"
             )
-            self.said.setVisible(True)
             self.thickness.setFocus()
             return
         self.thickness.clear()

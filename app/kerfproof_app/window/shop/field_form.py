@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
+from functools import partial
 
 from PySide6.QtWidgets import QWidget
 
-from kerfproof.shop.file_model import FileModel, key_of, nested
+from kerfproof.shop.file_model import FileModel, key_of, nested, path
 from kerfproof_app.window.shop.key_field import KeyField
-from kerfproof_app.window.shop.shop_document import Keys, ShopDocument, key_path
+from kerfproof_app.window.shop.shop_document import Keys, ShopDocument
 from kerfproof_app.window.widgets.page_parts import column_layout
 
 
@@ -25,23 +26,18 @@ class FieldForm(QWidget):
         super().__init__(parent)
         self.fields: list[KeyField] = []
         self.document: ShopDocument | None = None
-        self._prefix = prefix
         self.setStyleSheet('QLineEdit[readOnly="true"] { background: transparent; }')
-        rows = column_layout(self, (0, 0, 0, 0), 0)
         for name, info in model.model_fields.items():
             if nested(info) is None:
                 keys = (*prefix, key_of(name, info))
-                field = KeyField(keys, info, (choices or {}).get(key_path(keys)))
-                field.edited.connect(self._setter(field))
+                field = KeyField(keys, info, (choices or {}).get(path(keys)))
+                field.edited.connect(partial(self._put, field))
                 self.fields.append(field)
-                rows.addWidget(field)
+        column_layout(*self.fields, parent=self, margins=(0, 0, 0, 0), spacing=0)
 
-    def _setter(self, field: KeyField) -> Callable[[object], None]:
-        def put(value: object) -> None:
-            if self.document is not None and not self.document.read_only:
-                self.document.set(field.keys, value)
-
-        return put
+    def _put(self, field: KeyField, value: object) -> None:
+        if self.document is not None and not self.document.read_only:
+            self.document.set(field.keys, value)
 
     def show_document(self, document: ShopDocument | None) -> None:
         """Show another document, or what became of this one."""
@@ -55,5 +51,4 @@ class FieldForm(QWidget):
         """Make the fields show the keys under another prefix: another row of a chart."""
         for field in self.fields:
             field.keys = (*prefix, field.keys[-1])
-        self._prefix = prefix
         self.show_document(self.document)

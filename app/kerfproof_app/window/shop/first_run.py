@@ -3,40 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 
 from pydantic.fields import FieldInfo
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import (
-    QButtonGroup,
-    QLabel,
-    QLineEdit,
-    QPushButton,
-    QStackedWidget,
-    QTextBrowser,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QButtonGroup, QLineEdit, QStackedWidget, QTextBrowser, QWidget
 
 from kerfproof.api import dialects
-from kerfproof.errors import KerfproofError
-from kerfproof.shop.file_model import FileModel, key_of, nested
+from kerfproof.shop.file_model import FileModel, key_of, nested, path
 from kerfproof.shop.machine_file import MachineFile
 from kerfproof_app.window.shop.guide_text import page_text
 from kerfproof_app.window.shop.key_field import KeyField
 from kerfproof_app.window.shop.machine_draft import START, TOUCH_OFF, UNITS, MachineDraft
-from kerfproof_app.window.shop.shop_document import MACHINES, Keys, key_path
+from kerfproof_app.window.shop.shop_document import MACHINES, Keys
 from kerfproof_app.window.shop.shop_editor import use_in_job
 from kerfproof_app.window.widgets.page_parts import (
+    Part,
+    TextLabel,
     column_layout,
-    fill,
-    large_heading,
+    gap,
+    heading,
+    line_label,
+    page_of,
     push_button,
     row_layout,
     scrolled,
-    text_label,
 )
 from kerfproof_app.work.session import Session
 
+ABOVE = (0, 8, 0, 0)
+"""Room above a question."""
 _TRAVEL: tuple[Keys, ...] = (("table", "travel_x"), ("table", "travel_y"), ("z", "travel"))
 _FLOAT: tuple[Keys, ...] = (("touch_off", "float"), ("touch_off", "float_stroke"))
 _LIGHT: tuple[Keys, ...] = (("torch", "light_delay"),)
@@ -55,149 +51,97 @@ class FirstRun(QWidget):
         self.draft = MachineDraft(session.shown_inches)
         self.fields: list[KeyField] = []
         self.pages = QStackedWidget()
-        self.step = QLabel()
-        self.step.setObjectName("faint")
-        self.said = text_label(look="said")
+        self.step = line_label(look="faint")
+        self.said = TextLabel(look="said")
         self.later = push_button(
             self.tr("Not now"),
             lambda: self.finished.emit(""),
             self.tr("Work with the built-in machine; this can be done at any time"),
         )
         self.back = push_button(self.tr("Back"), lambda: self.turn(-1))
-        self.on = QPushButton()
-        self.on.setObjectName("export")
+        self.on = push_button("", lambda: self.turn(1), look="export")
         self.on.setDefault(True)
-        self.on.clicked.connect(lambda: self.turn(1))
         for page in (self._cautions(), self._start(), self._ways(), self._control(), self._done()):
             self.pages.addWidget(page)
-        below = row_layout()
-        below.addWidget(self.later)
-        below.addWidget(self.step, 1, Qt.AlignmentFlag.AlignCenter)
-        fill(below, self.back, self.on)
-        rows = column_layout(self, (24, 16, 24, 16))
-        rows.addWidget(self.pages, 1)
-        rows.addWidget(self.said)
-        rows.addLayout(below)
+        below = row_layout(self.later, (self.step, 1, Qt.AlignmentFlag.AlignCenter), self.back, self.on)
+        column_layout((self.pages, 1), self.said, below, parent=self, margins=(24, 16, 24, 16))
         self._refresh()
 
     # --- the pages --------------------------------------------------------------------------------------------
 
-    def _page(self, title: str, text: str) -> tuple[QWidget, QVBoxLayout]:
-        page = QWidget()
-        rows = column_layout(page, (0, 0, 12, 0), 8)
-        fill(rows, large_heading(title, 1.6), text_label(text, look="faint"))
-        return scrolled(page, takes_focus=True), rows
+    def _page(self, title: str, text: str, *parts: Part) -> QWidget:
+        above = heading(title, (0, 0, 0, 0), times=1.6), TextLabel(text, look="faint")
+        page = page_of(column_layout(*above, *parts, 1, margins=(0, 0, 12, 0), spacing=8))
+        return scrolled(page, takes_focus=True)
 
     def _cautions(self) -> QWidget:
-        page = QWidget()
-        rows = column_layout(page, (0, 0, 0, 0))
         text = QTextBrowser()
         text.setFrameShape(QTextBrowser.Shape.NoFrame)
         text.setAccessibleName(self.tr("Cautions"))
         text.setMarkdown(page_text("cautions"))
-        rows.addWidget(text)
-        return page
+        return text
 
     def _start(self) -> QWidget:
-        page, rows = self._page(
+        self.starts = _Cards(self, START, {
+            "contact": (self.tr("Contact start"), self.tr("The tip must touch the plate to light.")),
+            "pilot": (self.tr("Pilot arc"), self.tr("An arc jumps over to the plate; the tip must not touch.")),
+        })  # fmt: skip
+        self.finds = _Cards(self, TOUCH_OFF, {
+            "float": (self.tr("Floating head"), self.tr("The head rides on a switch that trips under its weight.")),
+            "ohmic": (self.tr("Sense circuit"), self.tr("A circuit through the tip feels the plate; fixed head.")),
+            "none": (self.tr("By hand"), self.tr("You set Z zero on the plate before each program.")),
+        })  # fmt: skip
+        return self._page(
             self.tr("How does your torch light, and how is the plate found?"),
             self.tr("This decides how every single cut begins. The words can be changed later in the machine's file."),
-        )
-        self.starts = self._cards(
-            rows, self.tr("The torch"), START,
-            {
-                "contact": (self.tr("Contact start"), self.tr("The tip must touch the plate to light.")),
-                "pilot": (self.tr("Pilot arc"), self.tr("An arc jumps over to the plate; the tip must not touch.")),
-            },
+            heading(self.tr("The torch"), ABOVE), *self.starts.buttons(),
+            heading(self.tr("The head"), ABOVE), *self.finds.buttons(),
         )  # fmt: skip
-        self.finds = self._cards(
-            rows, self.tr("The head"), TOUCH_OFF,
-            {
-                "float": (self.tr("Floating head"), self.tr("The head rides on a switch that trips under its weight.")),
-                "ohmic": (self.tr("Sense circuit"), self.tr("A circuit through the tip feels the plate; fixed head.")),
-                "none": (self.tr("By hand"), self.tr("You set Z zero on the plate before each program.")),
-            },
-        )  # fmt: skip
-        rows.addStretch(1)
-        return page
 
     def _ways(self) -> QWidget:
-        page, rows = self._page(
+        return self._page(
             self.tr("How far does it go?"),
             self.tr(
                 "Lengths take units: 48 in, 1200 mm. What you have not measured yet may stay for now; the last page"
                 " says what to measure before the first cut."
             ),
+            *self._added((*_TRAVEL, *_FLOAT, *_LIGHT)),
         )
-        self._add_fields(rows, (*_TRAVEL, *_FLOAT, *_LIGHT))
-        rows.addStretch(1)
-        return page
 
     def _control(self) -> QWidget:
-        page, rows = self._page(
-            self.tr("What does your control read?"), self.tr("Look into the handbook of the control if in doubt.")
-        )
-        self.units = self._cards(
-            rows, self.tr("Units of programs"), UNITS,
-            {
-                "mm": (self.tr("Millimetres"), self.tr("Programs say G21.")),
-                "inch": (self.tr("Inches"), self.tr("Programs say G20.")),
-            },
-        )  # fmt: skip
-        rows.addSpacing(10)
-        self._add_fields(rows, _CONTROL)
-        name = QLabel(self.tr("name of your machine"))
-        name.setObjectName("heading")
+        self.units = _Cards(self, UNITS, {
+            "mm": (self.tr("Millimetres"), self.tr("Programs say G21.")),
+            "inch": (self.tr("Inches"), self.tr("Programs say G20.")),
+        })  # fmt: skip
         self.name = QLineEdit(self.draft.name)
         self.name.setMaximumWidth(220)
         self.name.setAccessibleName(self.tr("Name of your machine"))
         self.name.textEdited.connect(self._named)
-        fill(rows, name, self.name)
-        rows.addStretch(1)
-        return page
+        return self._page(
+            self.tr("What does your control read?"), self.tr("Look into the handbook of the control if in doubt."),
+            heading(self.tr("Units of programs"), ABOVE), *self.units.buttons(), gap(10),
+            *self._added(_CONTROL), line_label(self.tr("name of your machine"), look="heading"), self.name,
+        )  # fmt: skip
 
     def _done(self) -> QWidget:
-        page, rows = self._page(self.tr("Before the first cut"), "")
-        self.summary = text_label()
+        self.summary = TextLabel()
         self.summary.setTextFormat(Qt.TextFormat.MarkdownText)
-        rows.addWidget(self.summary)
-        rows.addStretch(1)
-        return page
+        return self._page(self.tr("Before the first cut"), "", self.summary)
 
-    def _cards(self, rows: QVBoxLayout, about: str, keys: Keys, choices: Mapping[str, tuple[str, str]]) -> QButtonGroup:
-        group = QButtonGroup(self)
-        group.setExclusive(True)
-        heading = QLabel(about)
-        heading.setObjectName("heading")
-        heading.setContentsMargins(0, 8, 0, 0)
-        rows.addWidget(heading)
-        for value, (title, text) in choices.items():
-            card = QPushButton(f"{title}\n{text}")
-            card.setObjectName("card")
-            card.setCheckable(True)
-            card.setChecked(self.draft.answers[keys] == value)
-            card.setMinimumHeight(3 * self.fontMetrics().lineSpacing() + 8)
-            card.setProperty("value", value)
-            card.setAccessibleName(title)
-            card.setAccessibleDescription(text)
-            card.clicked.connect(lambda _on=False, value=value: self._answer(keys, value))
-            group.addButton(card)
-            rows.addWidget(card)
-        return group
-
-    def _add_fields(self, rows: QVBoxLayout, wanted: tuple[Keys, ...]) -> None:
+    def _added(self, wanted: tuple[Keys, ...]) -> list[KeyField]:
         choices = {"control.dialect": {name: f"{name}: {d.title}" for name, d in dialects().items()}}
-        for keys in wanted:
-            field = KeyField(keys, info_of(keys), choices.get(key_path(keys)))
-            if keys == ("z", "travel"):
+        added = [KeyField(keys, info_of(keys), choices.get(path(keys))) for keys in wanted]
+        for field in added:
+            if field.keys == ("z", "travel"):
                 field.name.setText(self.tr("travel z"))
-            field.edited.connect(lambda value, keys=keys: self._answer(keys, value))
-            self.fields.append(field)
-            rows.addWidget(field)
+            field.edited.connect(partial(self.answer, field.keys))
+        self.fields += added
+        return added
 
     # --- answers ----------------------------------------------------------------------------------------------
 
-    def _answer(self, keys: Keys, value: object) -> None:
+    def answer(self, keys: Keys, value: object) -> None:
+        """Take an answer of the person."""
         self.draft.answer(keys, value)
         self._refresh()
 
@@ -210,7 +154,7 @@ class FirstRun(QWidget):
         wrong = self.draft.mistakes()
         for field in self.fields:
             field.show_value(self.draft.document.get(field.keys))
-            field.show_mistake(wrong.pop(key_path(field.keys), ""))
+            field.show_mistake(wrong.pop(path(field.keys), ""))
             if field.keys in _FLOAT:
                 field.setVisible(self.draft.floats)
         page, last = self.pages.currentIndex(), self.pages.count() - 1
@@ -224,8 +168,7 @@ class FirstRun(QWidget):
         shown = loose if page >= 2 else []
         if page == last and mistakes:
             shown = [f"{path.replace('_', ' ')}: {sentence}" for path, sentence in mistakes.items()]
-        self.said.setText("\n".join(shown))
-        self.said.setVisible(bool(shown))
+        self.said.say("\n".join(shown))
         self.summary.setText(self._summary())
 
     def _summary(self) -> str:
@@ -256,25 +199,45 @@ class FirstRun(QWidget):
         self._refresh()
 
     def _write(self) -> None:
-        try:
+        with self.said.refusals():
             file = self.draft.write()
-        except KerfproofError as error:
-            self.said.setText(str(error))
-            self.said.show()
-            return
-        use_in_job(self.session, MACHINES, file.name)
-        self.begin()
-        self.finished.emit(file.name)
+            use_in_job(self.session, MACHINES, file.name)
+            self.begin()
+            self.finished.emit(file.name)
 
     def begin(self) -> None:
         """Begin anew at the first page."""
         self.draft = MachineDraft(self.session.shown_inches)
         self.name.setText(self.draft.name)
-        for group, keys in ((self.starts, START), (self.finds, TOUCH_OFF), (self.units, UNITS)):
-            for card in group.buttons():
-                card.setChecked(card.property("value") == self.draft.answers[keys])
+        for group in (self.starts, self.finds, self.units):
+            group.refresh()
         self.pages.setCurrentIndex(0)
         self._refresh()
+
+
+class _Cards(QButtonGroup):
+    """The answers to one question, by the value that each stands for: title and text of its card."""
+
+    def __init__(self, asked: FirstRun, keys: Keys, choices: Mapping[str, tuple[str, str]]) -> None:
+        super().__init__(asked)
+        self.asked, self.keys = asked, keys
+        for value, (title, text) in choices.items():
+            card = push_button(f"{title}\n{text}", partial(self._chosen, value), look="card")
+            card.setCheckable(True)
+            card.setMinimumHeight(3 * asked.fontMetrics().lineSpacing() + 8)
+            card.setProperty("value", value)
+            card.setAccessibleName(title)
+            card.setAccessibleDescription(text)
+            self.addButton(card)
+        self.refresh()
+
+    def _chosen(self, value: str, _on: bool = True) -> None:
+        self.asked.answer(self.keys, value)
+
+    def refresh(self) -> None:
+        """Show the answer that the draft has."""
+        for card in self.buttons():
+            card.setChecked(card.property("value") == self.asked.draft.answers[self.keys])
 
 
 def info_of(keys: Keys) -> FieldInfo:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import html
 
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import QEvent
 from PySide6.QtGui import QAction, QKeySequence, QShowEvent
-from PySide6.QtWidgets import QListWidget, QListWidgetItem, QTextBrowser, QWidget
+from PySide6.QtWidgets import QTextBrowser, QWidget
 
 from kerfproof.errors import KerfproofError
 from kerfproof.report.data.rule_pages import RulePage, rules
 from kerfproof_app.window.shop.guide_text import page_names, page_text, page_title
+from kerfproof_app.window.widgets.lists import KeyList
 from kerfproof_app.window.widgets.page_parts import row_layout
 from kerfproof_app.window.widgets.tones import tones_of
 
@@ -18,31 +19,22 @@ from kerfproof_app.window.widgets.tones import tones_of
 class GuideView(QWidget):
     """Reads nothing but its own pages. `show_page` and `show_rule` open one; links inside pages work."""
 
-    def __init__(self, session: object = None, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAccessibleName(self.tr("Guide"))
-        self.contents = QListWidget()
-        self.contents.setAccessibleName(self.tr("Pages of the guide"))
+        self.contents = KeyList(self.tr("Pages of the guide"))
         self.contents.setMaximumWidth(220)
         self.contents.setSpacing(2)
         for name in page_names():
-            item = QListWidgetItem(page_title(name))
-            item.setData(Qt.ItemDataRole.UserRole, name)
-            self.contents.addItem(item)
+            self.contents.add(name, page_title(name))
         self.text = QTextBrowser()
         self.text.setOpenLinks(False)
         self.text.setAccessibleName(self.tr("Page"))
         self.text.document().setDocumentMargin(18)
-        row = row_layout(self, (0, 0, 0, 0), 0)
-        row.addWidget(self.contents)
-        row.addWidget(self.text, 1)
+        row_layout(self.contents, (self.text, 1), parent=self, margins=(0, 0, 0, 0), spacing=0)
         self.page = ""
-        self.contents.currentItemChanged.connect(self._picked)
+        self.contents.picked.connect(self.show_page)
         self.show_page(page_names()[0])
-
-    def _picked(self, item: QListWidgetItem | None, before: object = None) -> None:
-        if item is not None:
-            self.show_page(str(item.data(Qt.ItemDataRole.UserRole)))
 
     def show_page(self, name: str) -> None:
         """Show a page of the guide."""
@@ -56,9 +48,7 @@ class GuideView(QWidget):
         if name == "about":  # who looks there sees the cautions, too
             text = f"{text}\n#{page_text('cautions')}"
         self._show(name, text)
-        for k in range(self.contents.count()):
-            if self.contents.item(k).data(Qt.ItemDataRole.UserRole) == name:
-                self.contents.setCurrentRow(k)
+        self.contents.mark(name)
 
     def show_rule(self, rule: str) -> None:
         """Show the page of a rule; what is no rule on programs is explained by the page on findings."""
@@ -71,13 +61,10 @@ class GuideView(QWidget):
 
     def _show(self, name: str, text: str) -> None:
         self.page = name
-        self._style()
+        link = tones_of(self)["lead_out"].name()
+        self.text.document().setDefaultStyleSheet(f"a {{ color: {link}; }}")
         self.text.setMarkdown(text)
         self.text.moveCursor(self.text.textCursor().MoveOperation.Start)
-
-    def _style(self) -> None:
-        tones = tones_of(self)
-        self.text.document().setDefaultStyleSheet(f"a {{ color: {tones['lead_out'].name()}; }}")
 
     def changeEvent(self, event: QEvent) -> None:
         """Follow another theme."""

@@ -7,21 +7,14 @@ from typing import Any
 
 from pydantic.fields import FieldInfo
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import (
-    QCheckBox,
-    QComboBox,
-    QLabel,
-    QLineEdit,
-    QPlainTextEdit,
-    QSizePolicy,
-    QWidget,
-)
+from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QPlainTextEdit, QSizePolicy, QWidget
 
 from kerfproof import units
 from kerfproof.errors import KerfproofError
+from kerfproof.shop.file_model import path
 from kerfproof.shop.spelling import LengthOr, Quantity, Words, spelling_of
-from kerfproof_app.window.shop.shop_document import Keys, key_path
-from kerfproof_app.window.widgets.page_parts import column_layout, fill, row_layout, text_label
+from kerfproof_app.window.shop.shop_document import Keys
+from kerfproof_app.window.widgets.page_parts import TextLabel, column_layout, line_label, row_layout
 from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox
 from kerfproof_app.window.widgets.typed_fields import bare_unit, dress_anew, mark_wrong
 
@@ -41,24 +34,18 @@ class KeyField(QWidget):
         self.spelling = spelling_of(info)
         self._showing = False
         self._unit = ""
-        self.name = QLabel(str(keys[-1]).replace("_", " "))
-        self.name.setObjectName("heading")
-        self.unit = QLabel()
-        self.unit.setObjectName("faint")
-        self.text = text_label(info.description or "", look="faint")
-        self.said = text_label(look="said")
+        self.name = line_label(str(keys[-1]).replace("_", " "), look="heading")
+        self.unit = line_label(look="faint")
+        self.text = TextLabel(info.description or "", look="faint")
+        self.said = TextLabel(look="said")
         self.said.hide()
         self.editor = self._make(choices)
-        self.editor.setAccessibleName(key_path(keys).replace("_", " "))
+        self.editor.setAccessibleName(path(keys).replace("_", " "))
         self.editor.setAccessibleDescription(info.description or "")
         self.name.setBuddy(self.editor)
-        row = row_layout(spacing=10)
-        row.addWidget(self.editor, 1 if self._is_free_text() else 0)
-        row.addWidget(self.unit, 0 if self._is_free_text() else 1)
-        rows = column_layout(self, (0, 6, 0, 6), 2)
-        rows.addWidget(self.name)
-        rows.addLayout(row)
-        fill(rows, self.said, self.text)
+        free = self._is_free_text()
+        row = row_layout((self.editor, int(free)), (self.unit, int(not free)), spacing=10)
+        column_layout(self.name, row, self.said, self.text, parent=self, margins=(0, 6, 0, 6), spacing=2)
 
     # --- the editor -------------------------------------------------------------------------------------------
 
@@ -244,8 +231,7 @@ class KeyField(QWidget):
     def show_mistake(self, sentence: str) -> None:
         """Show what is wrong with the field, or nothing."""
         sentence = sentence.removeprefix(".".join(map(str, self.keys)) + ": ")
-        self.said.setText(f"{sentence[:1].upper()}{sentence[1:]}" if sentence else "")
-        self.said.setVisible(bool(sentence))
+        self.said.say(f"{sentence[:1].upper()}{sentence[1:]}")
         if isinstance(self.editor, QLineEdit) and bool(self.editor.property("wrong")) != bool(sentence):
             mark_wrong(self.editor, bool(sentence))
         words = f"{self.info.description or ''} {self.said.text()}".strip()

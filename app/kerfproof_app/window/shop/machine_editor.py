@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QListWidget, QListWidgetItem, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from kerfproof.api import dialects
 from kerfproof.sentence import said
@@ -16,7 +16,8 @@ from kerfproof_app.window.shop.field_form import FieldForm
 from kerfproof_app.window.shop.key_field import KeyField
 from kerfproof_app.window.shop.shop_document import MACHINES, ShopDocument
 from kerfproof_app.window.shop.shop_editor import ShopEditor
-from kerfproof_app.window.widgets.page_parts import column_layout, fill, large_heading, scrolled
+from kerfproof_app.window.widgets.lists import KeyList
+from kerfproof_app.window.widgets.page_parts import column_layout, fill, heading, page_of, scrolled
 from kerfproof_app.work.session import Session
 
 
@@ -32,18 +33,13 @@ class MachineEditor(ShopEditor):
         self.setAccessibleName(self.tr("Machines"))
         self._anchors: dict[str, QLabel] = {}
         self.forms: list[FieldForm] = []
-        self._page = self._build()
-        fill(self.pages, self._page, self.broken)
-        job = session.job
-        self.list_files(job.machine if job else "")
+        self.begin(self._build())
 
     def _build(self) -> QScrollArea:
-        inner = QWidget()
-        rows = column_layout(inner, (4, 0, 16, 16))
+        rows = column_layout(margins=(4, 0, 16, 16))
         choices = {"control.dialect": {name: f"{name}: {d.title}" for name, d in dialects().items()}}
-        self.sections = QListWidget()
-        self.sections.setAccessibleName(self.tr("Sections of the form"))
-        self.sections.currentItemChanged.connect(self._to_section)
+        self.sections = KeyList(self.tr("Sections of the form"))
+        self.sections.picked.connect(self._to_section)
         self._add_section(rows, "", self.tr("Name"), FieldForm(MachineFile, (), choices))
         for name, info in MachineFile.model_fields.items():
             section = nested(info)
@@ -52,32 +48,21 @@ class MachineEditor(ShopEditor):
                 form = FieldForm(section, (key,), choices)
                 self._add_section(rows, key, info.description or key, form)
         rows.addStretch(1)
-        self.left.addWidget(QLabel(self.tr("Go to")))
-        self.left.addWidget(self.sections, 3)
-        return scrolled(inner, takes_focus=True)
+        fill(self.left, QLabel(self.tr("Go to")), (self.sections, 3))
+        self._scroll = scrolled(page_of(rows), takes_focus=True)
+        return self._scroll
 
     def _add_section(self, rows: QVBoxLayout, key: str, title: str, form: FieldForm) -> None:
-        heading = large_heading(title, 1.25)
-        heading.setObjectName("heading")
-        heading.setWordWrap(True)
-        heading.setContentsMargins(0, 14, 0, 2)
-        self._anchors[key] = heading
-        item = QListWidgetItem(self.tr("name") if not key else key.replace("_", " "))
-        item.setData(Qt.ItemDataRole.UserRole, key)
-        self.sections.addItem(item)
+        above = self._anchors[key] = heading(title, (0, 14, 0, 2), times=1.25)
+        above.setWordWrap(True)
+        self.sections.add(key, self.tr("name") if not key else key.replace("_", " "))
         self.forms.append(form)
-        fill(rows, heading, form)
+        fill(rows, above, form)
 
-    def _to_section(self, item: QListWidgetItem | None, before: object = None) -> None:
-        if item is not None:
-            heading = self._anchors[item.data(Qt.ItemDataRole.UserRole)]
-            self._page.verticalScrollBar().setValue(heading.y())
+    def _to_section(self, key: str) -> None:
+        self._scroll.verticalScrollBar().setValue(self._anchors[key].y())
 
     # --- showing ----------------------------------------------------------------------------------------------
-
-    def form_page(self) -> QWidget:
-        """Return the page with the form."""
-        return self._page
 
     def fields(self) -> list[KeyField]:
         """Return all fields in order."""
@@ -94,9 +79,7 @@ class MachineEditor(ShopEditor):
                 self._key_of_rule.get(finding.rule, ""),
                 f"{said(finding.problem, inches)}: {said(finding.remedy, inches)}",
             )
-        loose = self._share_out(told, inches)
-        self.said.setText("\n".join(loose))
-        self.said.setVisible(bool(loose))
+        self.said.say("\n".join(self._share_out(told, inches)))
 
     def _share_out(self, told: dict[str, str], inches: bool) -> list[str]:
         """Put each sentence beside its field; return those that belong to none."""
@@ -118,10 +101,5 @@ class MachineEditor(ShopEditor):
         """Bring a field to sight and put the cursor into it."""
         field = self.field(key)
         if field is not None:
-            self._page.ensureWidgetVisible(field, 0, 80)
+            self._scroll.ensureWidgetVisible(field, 0, 80)
             field.editor.setFocus(Qt.FocusReason.OtherFocusReason)
-
-    def open_at(self, machine: str, key: str) -> None:
-        """Show a machine at one of its fields."""
-        self.list_files(machine)
-        self.show_field(key)

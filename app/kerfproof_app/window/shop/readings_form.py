@@ -15,7 +15,7 @@ from kerfproof_app.shop import defaults, store
 from kerfproof_app.shop.test_pieces import CutPiece, save, solved
 from kerfproof_app.window.shop.shop_document import free_name
 from kerfproof_app.window.widgets.fields import ChoiceField
-from kerfproof_app.window.widgets.page_parts import clear, column_layout, fill, push_button, row_layout, text_label
+from kerfproof_app.window.widgets.page_parts import TextLabel, clear, column_layout, page_of, push_button, row_layout
 from kerfproof_app.window.widgets.typed_fields import LabeledEditor, sentence_of
 from kerfproof_app.work.session import Session
 
@@ -37,24 +37,14 @@ class ReadingsForm(QWidget):
         self.rows: dict[str, LabeledEditor] = {}
         self.form = column_layout(spacing=2)
         self.solve = push_button(self.tr("Work it out"), self.work_out)
-        self.said = text_label(look="said")
-        self.lines = text_label()
-        self.told = text_label(look="faint")
+        self.said = TextLabel(look="said")
+        self.lines = TextLabel()
+        self.told = TextLabel(look="faint")
         self.target = ChoiceField(self.tr("Keep it in"))
         self.keep = push_button(self.tr("Save"), self.save)
-        kept = row_layout()
-        kept.addWidget(self.target, 1)
-        kept.addWidget(self.keep)
-        self.below = QWidget()
-        self.below.setLayout(kept)
-        kept.setContentsMargins(0, 0, 0, 0)
-        solve = row_layout()
-        solve.addWidget(self.solve)
-        solve.addStretch(1)
-        rows = column_layout(self, (0, 0, 0, 0))
-        rows.addLayout(self.form)
-        rows.addLayout(solve)
-        fill(rows, self.said, self.lines, self.told, self.below)
+        self.below = page_of(row_layout((self.target, 1), self.keep, margins=(0, 0, 0, 0)))
+        solve = row_layout(self.solve, 1)
+        column_layout(self.form, solve, self.said, self.lines, self.told, self.below, parent=self, margins=(0, 0, 0, 0))
         self.show_piece(None, "")
 
     def show_piece(self, piece: CutPiece | None, where: str) -> None:
@@ -67,16 +57,12 @@ class ReadingsForm(QWidget):
             self.form.addWidget(self.rows[ask.name])
         self.solve.setVisible(piece is not None)
         self._show(None)
-        self._say("")
-
-    def _say(self, text: str) -> None:
-        self.said.setText(text)
-        self.said.setVisible(bool(text))
+        self.said.say("")
 
     def _row(self, ask: Asked) -> LabeledEditor:
         edit = QLineEdit()
         row = LabeledEditor(ask.name, edit, str(ask.text))
-        row.show_hint(str(ask.text))
+        row.hint.say(str(ask.text))
         if ask.quantity is LENGTH and ask.expected is not None:
             usual = format_length(ask.expected, self.session.shown_inches)
             edit.setPlaceholderText(self.tr("about {size}").format(size=usual))
@@ -99,7 +85,7 @@ class ReadingsForm(QWidget):
             return
         for row in self.rows.values():
             row.complain("")
-        self._say("")
+        self.said.say("")
         try:
             result = solved(self.piece, self.readings(), "", self.where)
         except KerfproofError as error:
@@ -113,13 +99,13 @@ class ReadingsForm(QWidget):
             if sentence.startswith((f"{name}:", f"{name} =", f"{name} has", f"the reading {name!r}")):
                 row.complain(sentence)
                 return
-        self._say(sentence)
+        self.said.say(sentence)
 
     def _show(self, result: CouponResult | None) -> None:
         self.result = result
-        self._say("")
+        self.said.say("")
         lines = () if result is None else result.lines
-        self.lines.setText("\n".join(f"{key}: {self.session.said(value)}" for key, value in lines))
+        self.lines.say("\n".join(f"{key}: {self.session.said(value)}" for key, value in lines))
         told = []
         for finding in result.findings if result is not None else ():
             words = {Severity.ERROR: self.tr("error"), Severity.WARNING: self.tr("warning")}
@@ -129,9 +115,7 @@ class ReadingsForm(QWidget):
                 name = finding.value("name")
                 if isinstance(name, str) and name in self.rows:
                     self.rows[name].complain(self.session.said(finding.problem))
-        self.told.setText("\n".join(told))
-        for label in (self.lines, self.told):
-            label.setVisible(bool(label.text()))
+        self.told.say("\n".join(told))
         may_save = result is not None and result.ok and bool(result.changes)
         self.below.setVisible(may_save)
         if may_save:
@@ -172,25 +156,17 @@ class ReadingsForm(QWidget):
             return
         name, copy_of = target
         folder = self.folder
-        try:
+        with self.said.refusals():
             if copy_of:
                 store.copy_shop_file(folder, copy_of, name)
             names = {"chart" if folder == "charts" else "machine": name}
             saved = save(self.piece, self.result, date.today().isoformat(), **names)
-        except KerfproofError as error:
-            self._say(str(error))
-            return
-        self.below.setVisible(False)
-        was = self.tr("{key} = {now}, it was {before}")
-        new = self.tr("{key} = {now}")
-        self.told.setText(
-            "\n".join(
-                [self.tr("Saved in {file}:").format(file=saved[0].path)]
-                + [(was if s.before else new).format(key=s.key, now=s.now, before=s.before) for s in saved]
-            )
-        )
-        self.told.setVisible(True)
-        self.saved.emit(folder, name)
+            self.below.setVisible(False)
+            was = self.tr("{key} = {now}, it was {before}")
+            new = self.tr("{key} = {now}")
+            lines = [(was if s.before else new).format(key=s.key, now=s.now, before=s.before) for s in saved]
+            self.told.say("\n".join([self.tr("Saved in {file}:").format(file=saved[0].path), *lines]))
+            self.saved.emit(folder, name)
 
 
 def _edit(row: LabeledEditor) -> QLineEdit:

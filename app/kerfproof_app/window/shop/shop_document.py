@@ -15,7 +15,7 @@ from tomlkit.items import AoT
 from kerfproof.api import check_words, dialects
 from kerfproof.errors import FileBroken, Finding, KerfproofError
 from kerfproof.shop.chart_file import ChartFile, parse_chart
-from kerfproof.shop.file_model import FileMistakes, FileModel, path, read_toml
+from kerfproof.shop.file_model import FileMistakes, FileModel, read_toml
 from kerfproof.shop.machine_file import MachineFile, parse_machine
 from kerfproof.shop.machine_findings import machine_findings
 from kerfproof_app.shop import store
@@ -82,10 +82,6 @@ class ShopDocument:
     def broken_line(self) -> int | None:
         """The line (from 1) at which the text stops being TOML."""
         return self.broken.line if isinstance(self.broken, FileBroken) else None
-
-    def first_mistake(self) -> str:
-        """Return the key path of the first mistake, empty if there is none."""
-        return next(iter(self.mistakes), "")
 
     # --- values -----------------------------------------------------------------------------------------------
 
@@ -175,29 +171,21 @@ class ShopDocument:
 
     def insert_row(self, at: int, values: Mapping[str, Any]) -> int:
         """Put a row with these values before row `at` (from 0), and return its number."""
-        rows = self.rows()
-        self._with_rows([*rows[:at], dict(values), *rows[at:]], at, None)
+        if "row" not in self._document:
+            self._document["row"] = tomlkit.aot()
+        table = self._document["row"]
+        entry = tomlkit.table() if isinstance(table, AoT) else tomlkit.inline_table()
+        for key, value in values.items():
+            entry[key] = _item(value)
+        table.insert(at, entry)
+        self.set_text(tomlkit.dumps(self._document))
         return at
 
     def remove_row(self, number: int) -> None:
         """Take a row out."""
-        rows = self.rows()
-        if 0 <= number < len(rows):
-            self._with_rows([*rows[:number], *rows[number + 1 :]], None, number)
-
-    def _with_rows(self, rows: list[dict[str, Any]], added: int | None, removed: int | None) -> None:
-        table = self._document.get("row")
-        if table is None:
-            self._document["row"] = tomlkit.aot()
-            table = self._document["row"]
-        if removed is not None:
-            del table[removed]
-        if added is not None:
-            entry = tomlkit.table() if isinstance(table, AoT) else tomlkit.inline_table()
-            for key, value in rows[added].items():
-                entry[key] = _item(value)
-            table.insert(added, entry)
-        self.set_text(tomlkit.dumps(self._document))
+        if 0 <= number < len(self.rows()):
+            del self._document["row"][number]
+            self.set_text(tomlkit.dumps(self._document))
 
     # --- checking ---------------------------------------------------------------------------------------------
 
@@ -252,20 +240,13 @@ class ShopDocument:
         KerfproofError
             If the name is none or taken, or it can't be written.
         """
-        store.copy_shop_file(self.kind.folder, self._called(), name)
+        called = self.file.where if self.file.origin == "file" else self.file.name
+        store.copy_shop_file(self.kind.folder, called, name)
         return ShopDocument(self.kind, store.shop_file(self.kind.folder, name))
-
-    def _called(self) -> str:
-        return self.file.where if self.file.origin == "file" else self.file.name
 
 
 def _item(value: Any) -> Any:
     return list(value) if isinstance(value, tuple) else value
-
-
-def key_path(keys: Keys) -> str:
-    """Return keys as the reader's sentences name them: ``touch_off.float``, ``row 4.kerf``."""
-    return path(keys)
 
 
 def free_name(folder: str, like: str) -> str:

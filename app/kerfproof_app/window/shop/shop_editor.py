@@ -2,28 +2,65 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import (
-    QLabel,
-    QLineEdit,
-    QListWidget,
-    QListWidgetItem,
-    QPushButton,
-    QStackedWidget,
-    QWidget,
-)
+from PySide6.QtCore import QSignalBlocker, Signal
+from PySide6.QtGui import QFontDatabase, QTextCursor
+from PySide6.QtWidgets import QLineEdit, QPlainTextEdit, QStackedWidget, QTextEdit, QWidget
 
 from kerfproof.errors import KerfproofError
 from kerfproof_app.shop import defaults, store
-from kerfproof_app.window.shop.broken_text import BrokenText
 from kerfproof_app.window.shop.shop_document import CHARTS, MACHINES, ShopDocument, ShopKind, free_name
-from kerfproof_app.window.widgets.page_parts import column_layout, fill, push_button, row_layout, text_label
+from kerfproof_app.window.widgets.lists import KeyList
+from kerfproof_app.window.widgets.page_parts import TextLabel, column_layout, line_label, push_button, row_layout
 from kerfproof_app.window.widgets.panel import Panel
+from kerfproof_app.window.widgets.tones import tones_of
 from kerfproof_app.window.widgets.words import tr
 from kerfproof_app.work.session import Session
 from kerfproof_app.work.view_state import Change
+
+
+class BrokenText(QWidget):
+    """The text with the sentence on what breaks it; every key typed is tried."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.said = TextLabel(look="said")
+        self.text = QPlainTextEdit()
+        self.text.setFont(QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont))
+        self.text.setLineWrapMode(QPlainTextEdit.LineWrapMode.NoWrap)
+        self.text.setAccessibleName(self.tr("Text of the file"))
+        self.text.textChanged.connect(self._typed)
+        column_layout(self.said, (self.text, 1), parent=self)
+        self._document: ShopDocument | None = None
+
+    def show_document(self, document: ShopDocument) -> None:
+        """Show a document; a new one opens at its broken line."""
+        new = document is not self._document
+        self._document = document
+        if self.text.toPlainText() != document.text:
+            with QSignalBlocker(self.text):
+                self.text.setPlainText(document.text)
+        error = document.broken
+        sentence = "" if error is None else f"{error.what}{f' ({error.advice})' if error.advice else ''}"
+        self.said.setText(f"{sentence[:1].upper()}{sentence[1:]}")
+        self._mark(document.broken_line, jump=new)
+
+    def _mark(self, line: int | None, jump: bool) -> None:
+        marks = []
+        block = self.text.document().findBlockByNumber((line or self.text.blockCount()) - 1)
+        if block.isValid():
+            mark = QTextEdit.ExtraSelection()
+            mark.cursor = QTextCursor(block)
+            mark.cursor.select(QTextCursor.SelectionType.LineUnderCursor)
+            mark.format.setBackground(tones_of(self).present)
+            marks.append(mark)
+            if jump:
+                self.text.setTextCursor(QTextCursor(block))
+                self.text.centerCursor()
+        self.text.setExtraSelections(marks)
+
+    def _typed(self) -> None:
+        if self._document is not None and not self._document.read_only:
+            self._document.set_text(self.text.toPlainText())
 
 
 class ShopEditor(Panel):
@@ -36,50 +73,34 @@ class ShopEditor(Panel):
         self.kind = kind
         self.document: ShopDocument | None = None
         self._documents: dict[str, ShopDocument] = {}
-        self.files = QListWidget()
-        self.files.setAccessibleName(self.tr("Files"))
-        self.files.currentItemChanged.connect(self._picked)
-        self.title = QLabel()
-        self.title.setObjectName("heading")
-        self.state = text_label(look="faint")
-        self.said = text_label(look="said")
+        self.files = KeyList(self.tr("Files"))
+        self.files.setMinimumWidth(150)
+        self.files.picked.connect(self.show_file)
+        self.title = line_label(look="heading")
+        self.state = TextLabel(look="faint")
+        self.said = TextLabel(look="said")
         self.name = QLineEdit()
         self.name.setAccessibleName(self.tr("Name of the copy"))
-        self.copy = self._button(self.tr("Copy to mine"), self.copy_to_mine)
-        self.save = self._button(self.tr("Save"), self.save_file)
-        self.undo = self._button(self.tr("Undo"), self.take_back)
-        self.redo = self._button(self.tr("Redo"), self.do_again)
-        self.use = self._button(self.tr("Use for this job"), self.use_for_job)
-        self.default = self._button(self.tr("Make it my default"), self.make_default)
+        self.copy = push_button(self.tr("Copy to mine"), self.copy_to_mine)
+        self.save = push_button(self.tr("Save"), self.save_file)
+        self.undo = push_button(self.tr("Undo"), self.take_back)
+        self.redo = push_button(self.tr("Redo"), self.do_again)
+        self.use = push_button(self.tr("Use for this job"), self.use_for_job)
+        self.default = push_button(self.tr("Make it my default"), self.make_default)
         self.broken = BrokenText()
         self.pages = QStackedWidget()
-        self._lay()
+        self.left = column_layout((self.files, 2), margins=(8, 8, 0, 8))
+        head = row_layout((self.title, 1), self.undo, self.redo, self.save)
+        below = row_layout((self.name, 1), self.copy, 1, self.use, self.default)
+        right = column_layout(head, self.state, self.said, (self.pages, 1), below, margins=(8, 8, 8, 8))
+        row_layout((self.left, 1), (right, 4), parent=self, margins=(0, 0, 0, 0))
 
-    def _button(self, words: str, act: Callable[[], object]) -> QPushButton:
-        button = push_button(words, lambda _on=False: act())
-        return button
-
-    def _lay(self) -> None:
-        left = column_layout(margins=(8, 8, 0, 8))
-        left.addWidget(self.files, 2)
-        self.left = left
-        head = row_layout()
-        head.addWidget(self.title, 1)
-        fill(head, self.undo, self.redo, self.save)
-        below = row_layout()
-        below.addWidget(self.name, 1)
-        below.addWidget(self.copy)
-        below.addStretch(1)
-        fill(below, self.use, self.default)
-        right = column_layout(margins=(8, 8, 8, 8))
-        right.addLayout(head)
-        fill(right, self.state, self.said)
-        right.addWidget(self.pages, 1)
-        right.addLayout(below)
-        both = row_layout(self, (0, 0, 0, 0))
-        both.addLayout(left, 1)
-        both.addLayout(right, 4)
-        self.files.setMinimumWidth(150)
+    def begin(self, form: QWidget) -> None:
+        """Show the file that the job uses in the form that the editor has built."""
+        self._form = form
+        self.pages.addWidget(form)
+        self.pages.addWidget(self.broken)
+        self.list_files(self.used_by_job())
 
     # --- files ------------------------------------------------------------------------------------------------
 
@@ -90,23 +111,15 @@ class ShopEditor(Panel):
 
     def list_files(self, choose: str = "") -> None:
         """List the files there are, and choose one."""
-        names = [file.name for file in store.shop_files(self.kind.folder)]
-        self.files.blockSignals(True)
-        self.files.clear()
-        for file in store.shop_files(self.kind.folder):
-            item = QListWidgetItem(file.name if file.origin == "built-in" else f"{file.name}  ({self.tr('mine')})")
-            item.setData(Qt.ItemDataRole.UserRole, file.name)
-            item.setToolTip(file.where)
-            self.files.addItem(item)
-        self.files.blockSignals(False)
-        wanted = choose if choose in names else (names[0] if names else "")
-        if wanted:
-            self.files.setCurrentRow(names.index(wanted))
-            self.show_file(wanted)
-
-    def _picked(self, item: QListWidgetItem | None, before: object = None) -> None:
-        if item is not None:
-            self.show_file(str(item.data(Qt.ItemDataRole.UserRole)))
+        files = store.shop_files(self.kind.folder)
+        names = [file.name for file in files]
+        with QSignalBlocker(self.files):
+            self.files.clear()
+            for file in files:
+                mine = "" if file.origin == "built-in" else f"  ({self.tr('mine')})"
+                self.files.add(file.name, file.name + mine, file.where)
+        if names:
+            self.show_file(choose if choose in names else names[0])
 
     def show_file(self, name: str) -> None:
         """Show a file by name or path; what was changed in others and not saved stays with them."""
@@ -126,17 +139,10 @@ class ShopEditor(Panel):
             self.document = document
             self.said.clear()
             self.name.setText(free_name(self.kind.folder, document.file.name))
-        self._mark(name)
+        self.files.mark(name)
         self.refresh()
         if not document.good and document.broken is None:
-            self.show_field(document.first_mistake())
-
-    def _mark(self, name: str) -> None:
-        self.files.blockSignals(True)
-        for row in range(self.files.count()):
-            if self.files.item(row).data(Qt.ItemDataRole.UserRole) == name:
-                self.files.setCurrentRow(row)
-        self.files.blockSignals(False)
+            self.show_field(next(iter(document.mistakes)))
 
     def _changed(self, document: ShopDocument) -> None:
         if document is self.document:
@@ -148,10 +154,6 @@ class ShopEditor(Panel):
         return [name for name, document in self._documents.items() if document.changed]
 
     # --- what the editors add ---------------------------------------------------------------------------------
-
-    def form_page(self) -> QWidget:
-        """Return the page with the form."""
-        raise NotImplementedError
 
     def show_form(self, document: ShopDocument) -> None:
         """Show the document in the form."""
@@ -173,7 +175,7 @@ class ShopEditor(Panel):
             self.pages.setCurrentWidget(self.broken)
         else:
             self.show_form(document)
-            self.pages.setCurrentWidget(self.form_page())
+            self.pages.setCurrentWidget(self._form)
         self._show_state()
 
     def _show_state(self) -> None:
@@ -184,9 +186,8 @@ class ShopEditor(Panel):
         self.title.setText(f"{document.file.name}: {title}" if title else document.file.name)
         self.state.setText(self._state(document))
         own = not document.read_only
-        self.save.setVisible(own)
-        self.undo.setVisible(own)
-        self.redo.setVisible(own)
+        for button in (self.save, self.undo, self.redo):
+            button.setVisible(own)
         self.save.setEnabled(document.changed and document.good)
         self.undo.setEnabled(document.can_undo)
         self.redo.setEnabled(document.can_redo)
@@ -232,16 +233,13 @@ class ShopEditor(Panel):
         """Write the file shown; a job that uses it is checked anew."""
         if self.document is None:
             return
-        try:
+        with self.said.refusals():
             self.document.save()
-        except KerfproofError as error:
-            self.said.setText(str(error))
-            return
-        self.said.clear()
-        self._show_state()
-        if self.used_by_job() == self.document.file.name:
-            self.session.plan_again()
-        self.saved.emit(self.document.file.name)
+            self.said.clear()
+            self._show_state()
+            if self.used_by_job() == self.document.file.name:
+                self.session.plan_again()
+            self.saved.emit(self.document.file.name)
 
     def take_back(self) -> None:
         """Take the last change of the file shown back."""
@@ -257,12 +255,9 @@ class ShopEditor(Panel):
         """Make new jobs use this file."""
         if self.document is None:
             return
-        try:
+        with self.said.refusals():
             defaults.set_settings(**{self.kind.word: self.document.file.name})
-        except KerfproofError as error:
-            self.said.setText(str(error))
-            return
-        self.state.setText(self.tr("New jobs use {0} from now on.").format(self.document.file.name))
+            self.state.setText(self.tr("New jobs use {0} from now on.").format(self.document.file.name))
 
 
 def use_in_job(session: Session, kind: ShopKind, name: str) -> None:

@@ -5,14 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import (
-    QCheckBox,
-    QFileDialog,
-    QLabel,
-    QListWidget,
-    QListWidgetItem,
-    QWidget,
-)
+from PySide6.QtWidgets import QCheckBox, QLabel, QWidget
 
 from kerfproof.coupon.piece import Coupon, kind_of, kinds
 from kerfproof.errors import KerfproofError, Severity, Watch
@@ -27,14 +20,17 @@ from kerfproof_app.window.shop.shop_document import CHARTS, MACHINES
 from kerfproof_app.window.shop.shop_editor import use_in_job
 from kerfproof_app.window.widgets.background_work import BackgroundWork
 from kerfproof_app.window.widgets.fields import CountField, TextField
+from kerfproof_app.window.widgets.file_dialogs import ask_where, ask_which
+from kerfproof_app.window.widgets.lists import KeyList
 from kerfproof_app.window.widgets.page_parts import (
+    TextLabel,
     column_layout,
-    fill,
     heading,
+    left,
+    page_of,
     push_button,
     row_layout,
     scrolled,
-    text_label,
 )
 from kerfproof_app.window.widgets.panel import Panel
 from kerfproof_app.window.widgets.words import translated
@@ -43,13 +39,11 @@ from kerfproof_app.work.saving import write_program
 from kerfproof_app.work.session import Session
 from kerfproof_app.work.view_state import Change
 
-KIND = Qt.ItemDataRole.UserRole
 ORDER = ("kerf", "feed", "pierce", "start", "hole", "float", "square")
 WIDEST = 820
 """Fields and sentences of the page are no wider than this (pixels), so that they stay readable."""
 SIZED, COUNTED, VARIED = ("kerf", "hole", "square"), ("feed", "pierce", "start", "float"), ("start",)
 """Kinds whose sizes, number or varied settings can be chosen."""
-VARY = ("light-delay", "preload", "rise-feed", "pierce-height")
 MOST = 30
 
 
@@ -66,21 +60,14 @@ class CouponPage(Panel):
         background.idle.connect(self._ready)
         self.piece: Coupon | None = None
         self.setAccessibleName(self.tr("Test pieces"))
-        self.kinds = QListWidget()
-        self.kinds.setAccessibleName(self.tr("Kinds of test pieces"))
+        self.kinds = KeyList(self.tr("Kinds of test pieces"))
         self.kinds.setMaximumWidth(200)
         self.kinds.setSpacing(2)
-        there = kinds()
         words = self._kind_words()
-        for name in sorted(there, key=lambda name: (ORDER.index(name) if name in ORDER else len(ORDER), name)):
-            item = QListWidgetItem(words.get(name, name))
-            item.setData(KIND, name)
-            item.setToolTip(self.session.said(translated(there[name].title)))
-            self.kinds.addItem(item)
-        self.kinds.currentRowChanged.connect(lambda _row: self._picked())
-        row = row_layout(self, (8, 8, 8, 8))
-        row.addWidget(self.kinds)
-        row.addWidget(scrolled(self._page()), 1)
+        for name, kind in sorted(kinds().items(), key=lambda pair: ([*ORDER, pair[0]].index(pair[0]), pair[0])):
+            self.kinds.add(name, words.get(name, name), self.session.said(translated(kind.title)))
+        self.kinds.picked.connect(lambda _kind: self._picked())
+        row_layout(self.kinds, (scrolled(self._page()), 1), parent=self, margins=(8, 8, 8, 8))
         self.kinds.setCurrentRow(0)
 
     def _kind_words(self) -> dict[str, str]:
@@ -91,11 +78,8 @@ class CouponPage(Panel):
         }  # fmt: skip
 
     def _page(self) -> QWidget:
-        page = QWidget()
-        page.setMaximumWidth(WIDEST)
-        rows = column_layout(page, (12, 0, 12, 12), 4)
-        self.title = text_label()
-        self.made_for = text_label(look="faint")
+        self.title = TextLabel()
+        self.made_for = TextLabel(look="faint")
         self.sizes = TextField(
             self.tr("Sizes"), self._sizes, self._sizes_text, usual=self.tr("as usual"),
             tip=self.tr("For example 20,30,40 mm. Empty: as usual for this plate"),
@@ -105,41 +89,35 @@ class CouponPage(Panel):
         self.varied = QLabel(self.tr("Vary these (none chosen: all that this machine has):"))
         self.vary = {name: QCheckBox(words) for name, words in self._vary_words().items()}
         self.make = push_button(self.tr("Make the piece and export it ..."), self.make_piece)
-        self.said = text_label(look="said")
-        self.guide = text_label()
+        self.said = TextLabel(look="said")
+        self.guide = TextLabel()
         self.guide.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        fill(rows, self.title, heading(self.tr("1. Cut it")))
-        for widget in (self.made_for, self.sizes, self.count, self.varied, *self.vary.values()):
-            rows.addWidget(widget)
-        rows.addWidget(self.make, 0, Qt.AlignmentFlag.AlignLeft)
-        fill(rows, self.said, self.guide, heading(self.tr("2. Measure it and type what you read")))
-        self.program = text_label(look="faint")
+        self.program = TextLabel(look="faint")
         self.choose = push_button(self.tr("Choose the program of the piece ..."), self.ask_program)
         self.form = ReadingsForm(self.session)
         self.form.saved.connect(self._saved)
-        rows.addWidget(self.program)
-        rows.addWidget(self.choose, 0, Qt.AlignmentFlag.AlignLeft)
-        rows.addWidget(self.form)
-        rows.addStretch(1)
+        rows = column_layout(
+            self.title, heading(self.tr("1. Cut it")), self.made_for, self.sizes, self.count, self.varied,
+            *self.vary.values(), left(self.make), self.said, self.guide,
+            heading(self.tr("2. Measure it and type what you read")), self.program, left(self.choose), self.form, 1,
+            margins=(12, 0, 12, 12), spacing=4,
+        )  # fmt: skip
+        page = page_of(rows)
+        page.setMaximumWidth(WIDEST)
         return page
 
     def _vary_words(self) -> dict[str, str]:
-        words = (self.tr("light delay"), self.tr("preload"), self.tr("rise feed"), self.tr("pierce height"))
-        return dict(zip(VARY, words, strict=True))
+        return {
+            "light-delay": self.tr("light delay"), "preload": self.tr("preload"), "rise-feed": self.tr("rise feed"),
+            "pierce-height": self.tr("pierce height"),
+        }  # fmt: skip
 
     # --- what is shown ----------------------------------------------------------------------------------------
 
     @property
     def kind(self) -> str:
         """The kind chosen."""
-        item = self.kinds.currentItem()
-        return str(item.data(KIND)) if item is not None else ORDER[0]
-
-    def choose_kind(self, name: str) -> None:
-        """Choose a kind by its name."""
-        for row in range(self.kinds.count()):
-            if self.kinds.item(row).data(KIND) == name:
-                self.kinds.setCurrentRow(row)
+        return self.kinds.key or ORDER[0]
 
     @property
     def job(self) -> Job:
@@ -171,17 +149,12 @@ class CouponPage(Panel):
         self.sizes.show_value(())
         self.count.show_value(0)
         self._say("")
-        self._guide("")
+        self.guide.say("")
         self._forget()
         self.refresh()
 
     def _say(self, text: Phrase) -> None:
-        self.said.setText(self.session.said(text))
-        self.said.setVisible(bool(text))
-
-    def _guide(self, text: str) -> None:
-        self.guide.setText(text)
-        self.guide.setVisible(bool(text))
+        self.said.say(self.session.said(text))
 
     def _forget(self) -> None:
         self.program.setText(self.tr("The program knows what was cut; choose it, or make the piece."))
@@ -225,11 +198,8 @@ class CouponPage(Panel):
         if errors:
             self._say(say(self.tr("The piece is not proven, so it is not written: {why}."), why=errors[0]))
             return
-        dialog = QFileDialog(self, self.tr("Export the test piece"), str(self._folder()))
-        dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
-        dialog.selectFile(f"{piece.kind}-piece{machine_named(self.job.machine).extension}")
-        dialog.fileSelected.connect(lambda name: self.write_piece(Path(name)))
-        dialog.open()
+        start = self._folder() / f"{piece.kind}-piece{machine_named(self.job.machine).extension}"
+        ask_where(self, self.tr("Export the test piece"), start, lambda path, _kind: self.write_piece(path))
 
     def _folder(self) -> Path:
         kept = str(self.session.memory.get("export_folder", ""))
@@ -240,24 +210,18 @@ class CouponPage(Panel):
         piece = self.piece
         if piece is None or not piece.ok:
             return
-        if not path.suffix:
-            path = path.with_name(path.name + machine_named(self.job.machine).extension)
-        try:
-            done = write_program(piece.program.text, path)
-        except KerfproofError as error:
-            self._say(error.phrase())
-            return
-        self._guide("\n".join([self.tr("Proven and written: {path}").format(path=done.path), *map(str, piece.guide)]))
-        self.read_program(done.path)
+        with self.said.refusals(self.session.said):
+            done = write_program(piece.program.text, path, machine_named(self.job.machine).extension)
+            written = self.tr("Proven and written: {path}").format(path=done.path)
+            self.guide.say("\n".join([written, *map(str, piece.guide)]))
+            self.read_program(done.path)
 
     # --- reading it -------------------------------------------------------------------------------------------
 
     def ask_program(self) -> None:
         """Ask for the program of a piece that was cut."""
-        dialog = QFileDialog(self, self.tr("Choose the program of the piece"), str(self._folder()))
-        dialog.setFileMode(QFileDialog.FileMode.ExistingFile)
-        dialog.fileSelected.connect(lambda name: self.read_program(Path(name)))
-        dialog.open()
+        title = self.tr("Choose the program of the piece")
+        ask_which(self, title, self._folder(), "", lambda paths: self.read_program(paths[0]), several=False)
 
     def read_program(self, path: Path) -> None:
         """Ask for the readings of the piece that a program cuts."""
@@ -269,7 +233,7 @@ class CouponPage(Panel):
             self._say(error.phrase())
             return
         if piece.kind.name != self.kind:
-            self.choose_kind(piece.kind.name)
+            self.kinds.choose(piece.kind.name)
         self.program.setText(self.tr("Readings of {path}").format(path=path))
         self.form.show_piece(piece, str(path))
 

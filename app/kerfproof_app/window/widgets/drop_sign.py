@@ -6,9 +6,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, QObject, QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QDragEnterEvent, QDragMoveEvent, QDropEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QDragEnterEvent, QDragMoveEvent, QDropEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QWidget
 
+from kerfproof_app.window.widgets.pens import faded, outline
 from kerfproof_app.window.widgets.tones import tones_of
 
 
@@ -77,9 +78,7 @@ class DropSign(QWidget):
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         tones = tones_of(self)
-        veil = QColor(tones["paper"])
-        veil.setAlpha(215)
-        painter.fillRect(self.rect(), veil)
+        painter.fillRect(self.rect(), faded(tones["paper"], 215))
         words = [self.tr("Open it"), self.second] if self.two else [self.tr("Open it")]
         wide = self.width() / len(words)
         font = self.font()
@@ -89,10 +88,8 @@ class DropSign(QWidget):
         for k, text in enumerate(words):
             box = QRectF(k * wide + 24, 24, wide - 48, self.height() - 48)
             aimed = not self.two or (k == 1) == self.adds
-            painter.setPen(
-                QPen(tones["good"] if aimed else tones["plate_edge"], 4.0 if aimed else 2.0, Qt.PenStyle.DashLine)
-            )
-            painter.setBrush(Qt.BrushStyle.NoBrush)
+            ink, width = (tones["good"], 4.0) if aimed else (tones["plate_edge"], 2.0)
+            outline(painter, ink, width, Qt.PenStyle.DashLine)
             painter.drawRoundedRect(box, 18, 18)
             painter.setPen(tones["ink"] if aimed else tones["faint"])
             painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)

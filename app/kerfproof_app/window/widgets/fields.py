@@ -5,20 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QToolButton, QWidget
+from PySide6.QtCore import QSignalBlocker, Signal
+from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QWidget
 
 from kerfproof.errors import KerfproofError
-from kerfproof.units import (
-    FEED,
-    LENGTH,
-    Kind,
-    format_feed,
-    format_length,
-    format_size,
-    parse,
-    parse_size,
-)
+from kerfproof.units import FEED, LENGTH, Kind, format_feed, format_length, format_size, parse, parse_size
+from kerfproof_app.window.widgets.page_parts import tool_button
 from kerfproof_app.window.widgets.scroll_safe_inputs import ChoiceBox, CountBox
 from kerfproof_app.window.widgets.typed_fields import (
     LabeledEditor,
@@ -54,11 +46,8 @@ class QuantityField(TypedField):
         self.usual: float | None = None
         self.empty = ""
         """What an empty field shows where nothing usual is known."""
-        self.back = QToolButton()
-        self.back.setText("↺")
-        self.back.setAutoRaise(True)
+        self.back = tool_button("↺", self._reset, "")
         self.usual_is(self.tr("the chart says {usual}"), self.tr("Back to what the chart says"))
-        self.back.clicked.connect(self._reset)
         self.back.hide()
         self.line.addWidget(self.back)
 
@@ -75,7 +64,7 @@ class QuantityField(TypedField):
             return
         self.edit.setPlaceholderText(self.empty if usual is None else self.written(usual))
         differs = value is not None and usual is not None and abs(value - usual) > 1e-9
-        self.show_hint(self.says.format(usual=self.written(usual)) if differs and usual else "")
+        self.hint.say(self.says.format(usual=self.written(usual)) if differs and usual else "")
         self.back.setVisible(differs and self.may_be_empty)
 
     def written(self, value: float | None) -> str:
@@ -156,11 +145,10 @@ class ChoiceField(LabeledEditor):
 
     def show_value(self, value: Any, usual: object = None, inches: bool = False) -> None:
         """Show a value; one that is not offered is added."""
-        for k in range(self.box.count()):
-            if self.box.itemData(k) == value:
-                self.box.setCurrentIndex(k)
-                return
-        if value is not None:
+        at = next((k for k in range(self.box.count()) if self.box.itemData(k) == value), None)
+        if at is not None:
+            self.box.setCurrentIndex(at)
+        elif value is not None:
             self.box.addItem(str(value), value)
             self.box.setCurrentIndex(self.box.count() - 1)
 
@@ -184,9 +172,8 @@ class CountField(LabeledEditor):
 
     def show_value(self, value: int, usual: object = None, inches: bool = False) -> None:
         """Show a number."""
-        self.spin.blockSignals(True)
-        self.spin.setValue(value)
-        self.spin.blockSignals(False)
+        with QSignalBlocker(self.spin):
+            self.spin.setValue(value)
 
 
 class TickField(QCheckBox):
@@ -200,9 +187,8 @@ class TickField(QCheckBox):
 
     def show_value(self, value: bool, usual: object = None, inches: bool = False) -> None:
         """Show whether it is so."""
-        self.blockSignals(True)
-        self.setChecked(value)
-        self.blockSignals(False)
+        with QSignalBlocker(self):
+            self.setChecked(value)
 
 
 class TextField(TypedField):

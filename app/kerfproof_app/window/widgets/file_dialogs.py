@@ -31,9 +31,11 @@ def ask_where(
     dialog.open()
 
 
-def ask_which(parent: QWidget, title: str, folder: Path, words: str, then: Callable[[list[Path]], object]) -> None:
+def ask_which(
+    parent: QWidget, title: str, folder: Path, words: str, then: Callable[[list[Path]], object], *, several: bool = True
+) -> None:
     """Ask which files are to be opened; `words` says which kinds there are."""
     dialog = QFileDialog(parent, title, str(folder), words)
-    dialog.setFileMode(QFileDialog.FileMode.ExistingFiles)
+    dialog.setFileMode(QFileDialog.FileMode.ExistingFiles if several else QFileDialog.FileMode.ExistingFile)
     dialog.filesSelected.connect(lambda names: then([Path(name) for name in names]))
     dialog.open()

@@ -2,10 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QIcon, QPainter, QPixmap, QPolygonF
 
+from kerfproof_app.window.widgets.pens import faded
+from kerfproof_app.window.widgets.tones import Tones
+
 SIDE = 20
+
+
+def add_pictures(
+    icon: QIcon, side: int, paint: Callable[[QPainter], None], mode: QIcon.Mode = QIcon.Mode.Normal
+) -> None:
+    """Add to an icon what `paint` paints in a square of `side`, sharp on displays of up to three times the pixels."""
+    for scale in (1, 2, 3):
+        picture = QPixmap(side * scale, side * scale)
+        picture.fill(Qt.GlobalColor.transparent)
+        painter = QPainter(picture)
+        painter.scale(scale, scale)
+        paint(painter)
+        painter.end()
+        icon.addPixmap(picture, mode)
 
 
 def _right(painter: QPainter, left: float, width: float) -> None:
@@ -43,19 +62,16 @@ def _down(painter: QPainter) -> None:
 _SIGNS = {"play": _play, "pause": _pause, "next": _next, "previous": _previous, "up": _up, "down": _down}
 
 
-def glyph(name: str, ink: QColor, faint: QColor) -> QIcon:
-    """Return a sign as an icon, in `faint` where its button is disabled."""
+def glyph(name: str, tones: Tones) -> QIcon:
+    """Return a sign as an icon, pale where its button is disabled."""
     icon = QIcon()
-    for colour, mode in ((ink, QIcon.Mode.Normal), (faint, QIcon.Mode.Disabled)):
-        for scale in (1, 2, 3):
-            picture = QPixmap(SIDE * scale, SIDE * scale)
-            picture.fill(Qt.GlobalColor.transparent)
-            painter = QPainter(picture)
+    for ink, mode in ((tones["ink"], QIcon.Mode.Normal), (faded(tones["faint"], 110), QIcon.Mode.Disabled)):
+
+        def paint(painter: QPainter, ink: QColor = ink) -> None:
             painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-            painter.scale(scale, scale)
             painter.setPen(Qt.PenStyle.NoPen)
-            painter.setBrush(colour)
+            painter.setBrush(ink)
             _SIGNS[name](painter)
-            painter.end()
-            icon.addPixmap(picture, mode)
+
+        add_pictures(icon, SIDE, paint, mode)
     return icon

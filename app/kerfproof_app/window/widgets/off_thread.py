@@ -7,7 +7,7 @@ import time
 from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtCore import QObject, QRunnable, Signal
+from PySide6.QtCore import QObject, QRunnable, QThreadPool, Signal, Slot
 
 from kerfproof.errors import Cancelled, KerfproofError, Watch
 
@@ -57,6 +57,52 @@ class ThreadWork(QRunnable):
         if now - self._told >= TELL_EVERY:
             self._told = now
             self.signals.progress.emit(self, stage, share)
+
+
+class OneThread(QObject):
+    """A thread for one thing at a time. `progress` tells stage and share of what runs, `idle` that nothing does."""
+
+    progress = Signal(str, float)
+    idle = Signal()
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._pool = QThreadPool(self)
+        self._pool.setMaxThreadCount(1)
+        self._signals = ThreadSignals()
+        self._signals.progress.connect(self._progress)
+        self._signals.done.connect(self._done)
+        self._running: ThreadWork | None = None
+        self._closed = False
+
+    @property
+    def is_busy(self) -> bool:
+        """Whether something runs."""
+        return self._running is not None
+
+    def _begin(self, work: ThreadWork) -> None:
+        self._running = work
+        self._pool.start(work)
+
+    @Slot(object, str, float)
+    def _progress(self, work: ThreadWork, stage: str, share: float) -> None:
+        if work is self._running and not work.stop.is_set():
+            self.progress.emit(stage, share)
+
+    @Slot(object, object, object)
+    def _done(self, work: ThreadWork, result: Any, error: KerfproofError | None) -> None:
+        """Take what has ended: its result, or why there is none."""
+        raise NotImplementedError
+
+    def cancel(self) -> None:
+        """Stop what runs."""
+        raise NotImplementedError
+
+    def close(self) -> None:
+        """Stop what runs and wait for it; nothing is started any more."""
+        self._closed = True
+        self.cancel()
+        self._pool.waitForDone()
 
 
 def _unforeseen(found: Exception) -> KerfproofError:

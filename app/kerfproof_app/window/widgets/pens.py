@@ -1,9 +1,9 @@
-"""Pens whose width does not grow with the drawing, of the same width on every display."""
+"""What painters take in hand: pens of the same width on every display, pale colors, letters of a size."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor, QPainter, QPen
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
 
 
 def thin_pen(painter: QPainter, ink: QColor, width: float, style: Qt.PenStyle = Qt.PenStyle.SolidLine) -> QPen:
@@ -15,3 +15,25 @@ def thin_pen(painter: QPainter, ink: QColor, width: float, style: Qt.PenStyle = 
     pen = QPen(ink, width * painter.device().devicePixelRatioF(), style)
     pen.setCosmetic(True)
     return pen
+
+
+def faded(ink: QColor, alpha: int) -> QColor:
+    """Return a color through which what lies below is seen; 0 is nothing, 255 hides it."""
+    made = QColor(ink)
+    made.setAlpha(alpha)
+    return made
+
+
+def take_letters(painter: QPainter, pixels: int, *, bold: bool = False) -> QFontMetricsF:
+    """Let a painter write in letters of so many pixels, and return their measures."""
+    font = QFont(painter.font())
+    font.setPixelSize(pixels)
+    font.setBold(bold)
+    painter.setFont(font)
+    return QFontMetricsF(font)
+
+
+def outline(painter: QPainter, ink: QColor, width: float, style: Qt.PenStyle = Qt.PenStyle.SolidLine) -> None:
+    """Let a painter draw lines of so many pixels and leave what they enclose as it is."""
+    painter.setPen(QPen(ink, width, style))
+    painter.setBrush(Qt.BrushStyle.NoBrush)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QPushButton, QToolButton, QWidget
+from PySide6.QtWidgets import QFrame, QPushButton, QWidget
 
 from kerfproof.sentence import Phrase, said
-from kerfproof_app.window.widgets.page_parts import GLOVE, clear, row_layout, text_label
+from kerfproof_app.window.widgets.page_parts import GLOVE, TextLabel, clear, push_button, row_layout, tool_button
 from kerfproof_app.window.widgets.typed_fields import dress_anew
 
 Answer = tuple[str, Callable[[], None]]
@@ -36,20 +37,12 @@ class QuestionBar(QFrame):
         self.setAccessibleName(self.tr("Question"))
         self._asked: list[_Asked] = []
         self._inches = False
-        self.text = text_label()
+        self.text = TextLabel()
         self.text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self.buttons = row_layout(spacing=8)
-        self.cross = QToolButton()
-        self.cross.setText("✕")
-        self.cross.setAutoRaise(True)
+        self.cross = tool_button("✕", self.drop, self.tr("Close this message"))
         self.cross.setMinimumSize(GLOVE, GLOVE)
-        self.cross.setAccessibleName(self.tr("Close this message"))
-        self.cross.setToolTip(self.tr("Close"))
-        self.cross.clicked.connect(self.drop)
-        row = row_layout(self, (14, 7, 8, 7))
-        row.addWidget(self.text, 1)
-        row.addLayout(self.buttons)
-        row.addWidget(self.cross)
+        row_layout((self.text, 1), self.buttons, self.cross, parent=self, margins=(14, 7, 8, 7))
         self.setVisible(False)
 
     @property
@@ -104,12 +97,9 @@ class QuestionBar(QFrame):
 
     def button(self, text: str) -> QPushButton | None:
         """Return the button of an answer."""
-        for k in range(self.buttons.count()):
-            item = self.buttons.itemAt(k)
-            widget = item.widget() if item is not None else None
-            if isinstance(widget, QPushButton) and widget.text() == text:
-                return widget
-        return None
+        items = filter(None, map(self.buttons.itemAt, range(self.buttons.count())))
+        widgets = [item.widget() for item in items]
+        return next((w for w in widgets if isinstance(w, QPushButton) and w.text() == text), None)
 
     def _show(self) -> None:
         clear(self.buttons)
@@ -120,14 +110,11 @@ class QuestionBar(QFrame):
         self.text.setText(said(asked.text, self._inches))
         self.setProperty("weight", asked.weight)
         for label, act in asked.answers:
-            button = QPushButton(label)
-            button.setMinimumHeight(GLOVE)
-            button.clicked.connect(lambda _checked=False, act=act: self._answer(act))
-            self.buttons.addWidget(button)
+            self.buttons.addWidget(push_button(label, partial(self._answer, act), height=GLOVE))
         for widget in (self, self.text):
             dress_anew(widget)
         self.setVisible(True)
 
-    def _answer(self, act: Callable[[], None]) -> None:
+    def _answer(self, act: Callable[[], None], _checked: bool = False) -> None:
         self.drop()
         act()

@@ -2,9 +2,24 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QWheelEvent
+from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtWidgets import QComboBox, QSpinBox, QWidget
+
+
+class _WheelGuard(QObject):
+    """Keeps the wheel from a widget without the focus: Qt gives what is ignored there to the page."""
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Stop turns of the wheel."""
+        if event.type() is QEvent.Type.Wheel and isinstance(watched, QWidget) and not watched.hasFocus():
+            event.ignore()
+            return True
+        return False
+
+
+def _guard(widget: QWidget) -> None:
+    widget.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+    widget.installEventFilter(_WheelGuard(widget))
 
 
 class ChoiceBox(QComboBox):
@@ -12,14 +27,7 @@ class ChoiceBox(QComboBox):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        """Choose by the wheel if the focus is here."""
-        if self.hasFocus():
-            super().wheelEvent(event)
-        else:
-            event.ignore()
+        _guard(self)
 
 
 class CountBox(QSpinBox):
@@ -27,11 +35,4 @@ class CountBox(QSpinBox):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        """Count by the wheel if the focus is here."""
-        if self.hasFocus():
-            super().wheelEvent(event)
-        else:
-            event.ignore()
+        _guard(self)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QFont, QIcon, QPainter, QPen, QPixmap, QPolygonF
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QIcon, QPainter, QPen, QPolygonF
 
 from kerfproof.errors import Severity
+from kerfproof_app.window.widgets.glyphs import add_pictures
+from kerfproof_app.window.widgets.pens import take_letters
 from kerfproof_app.window.widgets.tones import SIGNS, Tones
 
 
@@ -32,10 +34,7 @@ def paint_mark(painter: QPainter, box: QRectF, severity: Severity, tones: Tones,
         sign_box.adjust(0, box.height() * 0.2, 0, 0)
     else:
         painter.drawEllipse(box.adjusted(0.5, 0.5, -0.5, -0.5))
-    font = QFont(painter.font())
-    font.setBold(True)
-    font.setPixelSize(max(int(box.height() * 0.68), 6))
-    painter.setFont(font)
+    take_letters(painter, max(int(box.height() * 0.68), 6), bold=True)
     painter.setPen(ink)
     painter.drawText(sign_box, Qt.AlignmentFlag.AlignCenter, letter or SIGNS[severity])
     painter.restore()
@@ -44,11 +43,5 @@ def paint_mark(painter: QPainter, box: QRectF, severity: Severity, tones: Tones,
 def mark_icon(severity: Severity, tones: Tones, side: int = 16) -> QIcon:
     """Return the mark of a severity as an icon."""
     icon = QIcon()
-    for scale in (1, 2, 3):
-        picture = QPixmap(QSize(side, side) * scale)
-        picture.fill(Qt.GlobalColor.transparent)
-        painter = QPainter(picture)
-        paint_mark(painter, QRectF(scale, scale, (side - 2) * scale, (side - 2) * scale), severity, tones)
-        painter.end()
-        icon.addPixmap(picture)
+    add_pictures(icon, side, lambda painter: paint_mark(painter, QRectF(1, 1, side - 2, side - 2), severity, tones))
     return icon

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QApplication
 
 from kerfproof.report.picture.colors import DARK, LIGHT
 from kerfproof_app.shop import store
+from kerfproof_app.window.widgets.pens import faded
 
 FAMILY = "DejaVu Sans"
 THEMES = ("system", "light", "dark")
@@ -64,10 +65,8 @@ def palette(dark: bool) -> QPalette:
         (roles.Mid, line), (roles.Midlight, button), (roles.Dark, line), (roles.Light, field),
     ):  # fmt: skip
         made.setColor(role, QColor(colour))
-    faint = QColor(c["faint"])
-    faint.setAlpha(150)
     for role in (roles.WindowText, roles.Text, roles.ButtonText):
-        made.setColor(QPalette.ColorGroup.Disabled, role, faint)
+        made.setColor(QPalette.ColorGroup.Disabled, role, faded(QColor(c["faint"]), 150))
     return made
 
 

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QAbstractSpinBox, QLabel, QLineEdit, QWidget
 
 from kerfproof.errors import KerfproofError
 from kerfproof.units import Kind
-from kerfproof_app.window.widgets.page_parts import column_layout, fill, row_layout, text_label
+from kerfproof_app.window.widgets.page_parts import TextLabel, column_layout, row_layout
 
 
 class LabeledEditor(QWidget):
@@ -27,28 +27,17 @@ class LabeledEditor(QWidget):
         if tip:
             editor.setToolTip(tip)
             editor.setAccessibleDescription(tip)
-        self.hint = text_label(look="faint")
+        self.hint = TextLabel(look="faint")
         self.hint.hide()
-        self.said = text_label(look="said")
+        self.said = TextLabel(look="said")
         self.said.hide()
-        self.line = row_layout(spacing=6)
-        self.line.addWidget(self.caption)
-        self.line.addWidget(editor, 1)
-        rows = column_layout(self, (0, 2, 0, 2), 1)
-        rows.addLayout(self.line)
-        below = column_layout(margins=(124, 0, 0, 0), spacing=0)
-        fill(below, self.hint, self.said)
-        rows.addLayout(below)
-
-    def show_hint(self, text: str) -> None:
-        """Show a quiet line below; empty hides it."""
-        self.hint.setText(text)
-        self.hint.setVisible(bool(text))
+        self.line = row_layout(self.caption, (editor, 1), spacing=6)
+        below = column_layout(self.hint, self.said, margins=(124, 0, 0, 0), spacing=0)
+        column_layout(self.line, below, parent=self, margins=(0, 2, 0, 2), spacing=1)
 
     def complain(self, text: str) -> None:
         """Say what is wrong at the field; empty takes it back."""
-        self.said.setText(text)
-        self.said.setVisible(bool(text))
+        self.said.say(text)
         mark_wrong(self.editor, bool(text))
 
 

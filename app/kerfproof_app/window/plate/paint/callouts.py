@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QPainter, QPen, QPolygonF
+from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 
 from kerfproof.errors import Severity
 from kerfproof.report.picture.flags import Callout
 from kerfproof_app.window.plate.camera import Camera
+from kerfproof_app.window.widgets.pens import outline, take_letters
 
 Colours = Mapping[str, str]
 MOST_PLACES = 800
@@ -19,28 +20,24 @@ MOST_PLACES = 800
 
 def paint_callouts(painter: QPainter, callouts: Sequence[Callout], camera: Camera, colours: Colours) -> None:
     """Paint a flag with its letter beside the place of each finding, the worst on top."""
-    font = QFont(painter.font())
-    font.setPixelSize(12)
-    font.setBold(True)
-    painter.setFont(font)
+    take_letters(painter, 12, bold=True)
     taken: list[tuple[float, float]] = []
     for callout in reversed(callouts):
-        for at in callout.more if len(callout.more) <= MOST_PLACES else ():
-            u, v = camera.to_pixels(*at)
-            if -20 <= u <= camera.width + 20 and -20 <= v <= camera.height + 20:
-                paint_flag(painter, u, v, callout.severity, "", colours, 4.0)
-        if callout.at is None:
-            continue
-        u, v = camera.to_pixels(*callout.at)
-        if not (-20 <= u <= camera.width + 20 and -20 <= v <= camera.height + 20):
-            continue
-        ink = QColor(colours["ink"])
-        bu, bv = _spot(u, v, taken)
-        painter.setPen(QPen(ink, 1.4))
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.drawLine(QPointF(u, v), QPointF(bu, bv))
-        painter.drawEllipse(QPointF(u, v), 4.0, 4.0)
-        paint_flag(painter, bu, bv, callout.severity, callout.letter, colours)
+        for u, v in _seen(camera, callout.more if len(callout.more) <= MOST_PLACES else ()):
+            paint_flag(painter, u, v, callout.severity, "", colours, 4.0)
+        for u, v in _seen(camera, () if callout.at is None else (callout.at,)):
+            bu, bv = _spot(u, v, taken)
+            outline(painter, QColor(colours["ink"]), 1.4)
+            painter.drawLine(QPointF(u, v), QPointF(bu, bv))
+            painter.drawEllipse(QPointF(u, v), 4.0, 4.0)
+            paint_flag(painter, bu, bv, callout.severity, callout.letter, colours)
+
+
+def _seen(camera: Camera, places: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]:
+    """Yield the pixels of the places that are in view, or nearly."""
+    for u, v in (camera.to_pixels(*at) for at in places):
+        if -20 <= u <= camera.width + 20 and -20 <= v <= camera.height + 20:
+            yield u, v
 
 
 def _spot(u: float, v: float, taken: list[tuple[float, float]]) -> tuple[float, float]:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from kerfproof.box import Box
 from kerfproof.geom.distance import nearest
 from kerfproof.geom.path import Bundle, Floats, Ints, Segments
-from kerfproof_app.window.plate.camera import Box
+from kerfproof_app.window.plate.scene.path_batch import touching
 from kerfproof_app.window.plate.scene.plate_scene import Scene
 
 
@@ -25,8 +26,7 @@ def whiskers(scene: Scene, view: Box, most: int = 6000) -> tuple[Floats, Floats,
         return None
     features = [scene.by_number[n] for n in scene.numbers.tolist()]
     owners = np.flatnonzero([f.kind in ("outline", "hole") for f in features])
-    box = scene.features.boxes[owners]
-    owners = owners[(box[:, 0] <= x1) & (box[:, 2] >= x0) & (box[:, 1] <= y1) & (box[:, 3] >= y0)]
+    owners = owners[touching(scene.features.boxes[owners], view)]
     if not len(owners):
         return None
     s = Bundle.of([features[k].contour.path for k in owners]).segments()

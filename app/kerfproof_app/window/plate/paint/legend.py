@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QLinearGradient, QPainter, QPen
+from PySide6.QtGui import QColor, QFontMetricsF, QLinearGradient, QPainter, QPen
 
 from kerfproof.units import format_time
 from kerfproof_app.window.plate.paint.plate_painter import FRINGE, FRINGE_FROM
 from kerfproof_app.window.plate.plate_view import PlateView
 from kerfproof_app.window.widgets.color_ramp import ramp
+from kerfproof_app.window.widgets.pens import faded, take_letters
 from kerfproof_app.window.widgets.words import tr
 
 
@@ -18,10 +19,7 @@ def paint_legend(painter: QPainter, canvas: PlateView) -> None:
     items = legend_items(canvas)
     if canvas.width() < 420 or (scene is None and not items):
         return
-    font = QFont(canvas.font())
-    font.setPixelSize(11)
-    painter.setFont(font)
-    metrics = QFontMetricsF(font)
+    metrics = take_letters(painter, 11)
     seconds = _seconds(canvas)
     ramp_wide = 132.0
     times = (format_time(0), format_time(round(seconds)))
@@ -36,10 +34,8 @@ def paint_legend(painter: QPainter, canvas: PlateView) -> None:
         kept.append((kind, text, wide))
         wide += need
     box = QRectF(canvas.width() - wide - 22, canvas.height() - 34, wide + 12, 26)
-    paper = QColor(c["paper"])
-    paper.setAlpha(225)
     painter.setPen(QPen(QColor(c["rule"]), 1.0))
-    painter.setBrush(paper)
+    painter.setBrush(faded(QColor(c["paper"]), 225))
     painter.drawRoundedRect(box, 6, 6)
     y = box.center().y()
     if seconds:
@@ -122,10 +118,9 @@ def _key(painter: QPainter, canvas: PlateView, kind: str, x: float, y: float) ->
     if kind == "crater":
         ink = QColor(c["lead_in"])
         painter.setPen(QPen(ink, 1.0, Qt.PenStyle.DotLine))
-        ink.setAlpha(38)
-        painter.setBrush(ink)
+        painter.setBrush(faded(ink, 38))
         painter.drawEllipse(QPointF(x + 10, y), 7, 7)
-        painter.setBrush(QColor(c["lead_in"]))
+        painter.setBrush(ink)
         painter.drawEllipse(QPointF(x + 10, y), 2, 2)
         return
     styles = {"travel": Qt.PenStyle.DashLine, "mark": Qt.PenStyle.DotLine, "uncut": Qt.PenStyle.DashLine}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
+from PySide6.QtGui import QColor, QPainter, QPen
 
 from kerfproof.job.job import Mode
 from kerfproof.report.picture.flags import own_place
@@ -13,13 +13,14 @@ from kerfproof.units import format_feed, format_length
 from kerfproof_app.window.plate.paint.plate_painter import world
 from kerfproof_app.window.plate.plate_view import PlateView
 from kerfproof_app.window.plate.scene.path_batch import PathBatch
-from kerfproof_app.window.widgets.pens import thin_pen
+from kerfproof_app.window.widgets.pens import faded, outline, take_letters, thin_pen
 from kerfproof_app.window.widgets.words import feature_words, tr
 
 if TYPE_CHECKING:
+    from kerfproof.geom.path import Path
     from kerfproof_app.window.plate.scene.picking import PickedThing
     from kerfproof_app.window.plate.scene.plate_scene import Scene
-    from kerfproof_app.work.uncut_chains import Loose
+    from kerfproof_app.work.uncut_chains import UncutChain
 
 
 def told_of(found: PickedThing, canvas: PlateView) -> str:
@@ -32,9 +33,7 @@ def told_of(found: PickedThing, canvas: PlateView) -> str:
     feature = None if found.feature is None else scene.by_number.get(found.feature)
     if found.kind == "part" and found.part is not None:
         part = scene.outcome.parts.parts[found.part]
-        x0, y0, x1, y1 = part.outline.contour.path.bounds()
-        size = f"{format_length(x1 - x0, inches, 2 + inches)} × {format_length(y1 - y0, inches, 2 + inches)}"
-        words += [tr("part {name}").format(name=part.name), size]
+        words += [tr("part {name}").format(name=part.name), _size_words(part.outline.contour.path, inches)]
     elif feature is not None:
         words.append(feature_words(feature.kind.value, feature.label, feature.diameter, inches))
     if found.kind != "part" and found.cut is not None and scene.outcome.plan is not None:
@@ -54,16 +53,20 @@ def told_of(found: PickedThing, canvas: PlateView) -> str:
     return " · ".join(words)
 
 
-def _loose_words(chain: Loose, inches: bool) -> str:
+def _loose_words(chain: UncutChain, inches: bool) -> str:
     """Return what to say of a chain that is not cut."""
     why = {
         "open": tr("not cut: it does not close"),
         "refused": tr("not cut: it meets itself or another contour"),
         "ignored": tr("ignored"),
     }
-    x0, y0, x1, y1 = chain.path.bounds()
-    size = f"{format_length(x1 - x0, inches, 2 + inches)} × {format_length(y1 - y0, inches, 2 + inches)}"
-    return " · ".join([why[chain.kind], size, tr("layer {layer}").format(layer=chain.layer)])
+    layer = tr("layer {layer}").format(layer=chain.layer)
+    return " · ".join([why[chain.kind], _size_words(chain.path, inches), layer])
+
+
+def _size_words(path: Path, inches: bool) -> str:
+    x0, y0, x1, y1 = path.bounds()
+    return f"{format_length(x1 - x0, inches, 2 + inches)} × {format_length(y1 - y0, inches, 2 + inches)}"
 
 
 def paint_selection(painter: QPainter, canvas: PlateView) -> None:
@@ -81,8 +84,7 @@ def paint_selection(painter: QPainter, canvas: PlateView) -> None:
     if finding is not None:
         at = finding_place(canvas, finding)
         if at is not None:
-            painter.setPen(QPen(QColor(canvas.colours["error"]), 2.4))
-            painter.setBrush(Qt.BrushStyle.NoBrush)
+            outline(painter, QColor(canvas.colours["error"]), 2.4)
             painter.drawEllipse(QPointF(*canvas.camera.to_pixels(*at)), 17, 17)
 
 
@@ -104,8 +106,7 @@ def paint_found(painter: QPainter, canvas: PlateView) -> None:
         return
     if found.kind == "lead" and found.cut is not None:
         place = QPointF(*canvas.camera.to_pixels(*scene.pierces[found.cut]))
-        painter.setPen(QPen(QColor(canvas.colours["lead_in"]), 2.4))
-        painter.setBrush(Qt.BrushStyle.NoBrush)
+        outline(painter, QColor(canvas.colours["lead_in"]), 2.4)
         painter.drawEllipse(place, 8, 8)
         return
     rows = [k for k, n in enumerate(scene.features.owner.tolist()) if n == found.feature]
@@ -113,12 +114,9 @@ def paint_found(painter: QPainter, canvas: PlateView) -> None:
 
 
 def _halo(painter: QPainter, canvas: PlateView, batch: PathBatch, which: list[int], role: str, width: float) -> None:
-    ink = QColor(canvas.colours[role])
-    ink.setAlpha(190)
-    pen = thin_pen(painter, ink, width)
     painter.save()
     painter.setTransform(world(canvas.camera), True)
-    painter.setPen(pen)
+    painter.setPen(thin_pen(painter, faded(QColor(canvas.colours[role]), 190), width))
     painter.setBrush(Qt.BrushStyle.NoBrush)
     for k in which:
         painter.drawPath(batch.paths[k])
@@ -137,10 +135,8 @@ def paint_torch(painter: QPainter, canvas: PlateView) -> None:
     painter.setBrush(QColor(c["hot"]) if moment.torch else QColor(c["disc"]))
     painter.setPen(QPen(QColor(c["disc_edge"]), 2.0))
     painter.drawEllipse(QPointF(u, v), 7, 7)
-    painter.drawLine(QPointF(u - 13, v), QPointF(u - 7, v))
-    painter.drawLine(QPointF(u + 7, v), QPointF(u + 13, v))
-    painter.drawLine(QPointF(u, v - 13), QPointF(u, v - 7))
-    painter.drawLine(QPointF(u, v + 7), QPointF(u, v + 13))
+    for du, dv in ((-1, 0), (1, 0), (0, -1), (0, 1)):
+        painter.drawLine(QPointF(u + 7 * du, v + 7 * dv), QPointF(u + 13 * du, v + 13 * dv))
 
 
 # --- state ---------------------------------------------------------------------------------------
@@ -149,7 +145,7 @@ def paint_torch(painter: QPainter, canvas: PlateView) -> None:
 def paint_state(painter: QPainter, canvas: PlateView) -> None:
     """Say over the picture that it is not that of the job as it stands, or that nothing of it is cut."""
     c, state, sketch = canvas.colours, canvas.session.state, canvas.sketch
-    older = canvas.scene is not None or (sketch is not None and sketch.sight.marked)
+    older = canvas.scene is not None or (sketch is not None and sketch.preview.marked)
     if state == "checking":
         text = tr("Checking: this is still the picture before your last change") if older else tr("Planning")
         if sketch is not None and not older:
@@ -183,11 +179,7 @@ def unlit_words(scene: Scene) -> str:
 
 
 def _banner(painter: QPainter, canvas: PlateView, text: str, ground: str, ink: str, edge: str = "") -> None:
-    font = QFont(canvas.font())
-    font.setPixelSize(13)
-    font.setBold(True)
-    painter.setFont(font)
-    wide = QFontMetricsF(font).horizontalAdvance(text) + 28
+    wide = take_letters(painter, 13, bold=True).horizontalAdvance(text) + 28
     box = QRectF((canvas.width() - wide) / 2, 34, wide, 30)
     painter.setPen(QPen(QColor(edge), 2.0, Qt.PenStyle.DashLine) if edge else Qt.PenStyle.NoPen)
     painter.setBrush(QColor(ground))

@@ -6,11 +6,12 @@ from collections.abc import Mapping
 
 import numpy as np
 from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter
+from PySide6.QtGui import QColor, QPainter
 
 from kerfproof.report.picture.spots import name_spot
 from kerfproof_app.window.plate.camera import Camera
 from kerfproof_app.window.plate.scene.plate_scene import Scene
+from kerfproof_app.window.widgets.pens import take_letters
 
 MOST_NAMES = 60
 """With more parts in view their names are left out."""
@@ -20,10 +21,7 @@ _STEP = 1.25
 
 def paint_names(painter: QPainter, scene: Scene, camera: Camera, colours: Mapping[str, str]) -> None:
     """Paint the name of each part in view where it fits."""
-    font = QFont(painter.font())
-    font.setPixelSize(12)
-    painter.setFont(font)
-    metrics = QFontMetricsF(font)
+    metrics = take_letters(painter, 12)
     painter.setPen(QColor(colours["ink"]))
     boxes, names = scene.parts.boxes, scene.picture.names
     seen = [int(k) for k in scene.parts.seen(camera.seen()) if k < len(names)]

@@ -6,9 +6,11 @@ import math
 from collections.abc import Mapping, Sequence
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QBrush, QColor, QFont, QFontMetricsF, QLinearGradient, QPainter, QPen
+from PySide6.QtGui import QBrush, QColor, QLinearGradient, QPainter, QPen
 
-from kerfproof_app.window.plate.camera import Box, Camera
+from kerfproof.box import Box
+from kerfproof_app.window.plate.camera import Camera
+from kerfproof_app.window.widgets.pens import faded, outline, take_letters
 
 MM_STEPS = (0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
 INCH_STEPS = (1 / 1024, 1 / 512, 1 / 256, 1 / 128, 1 / 64, 1 / 32, 1 / 16, 1 / 8, 1 / 4, 1 / 2, 1, 2, 6, 12, 24, 48, 96)
@@ -31,9 +33,7 @@ def paint_ground(painter: QPainter, camera: Camera, colours: Colours, plate: Box
     painter.fillRect(QRectF(0, 0, camera.width, camera.height), QColor(colours["paper"]))
     if plate is None:
         return
-    u0, v1 = camera.to_pixels(plate[0], plate[1])
-    u1, v0 = camera.to_pixels(plate[2], plate[3])
-    whole = QRectF(u0, v0, u1 - u0, v1 - v0)
+    whole = QRectF(*camera.pixels_of(plate))
     seen = whole.intersected(QRectF(-2, -2, camera.width + 4, camera.height + 4))
     if seen.isEmpty():
         return
@@ -45,8 +45,7 @@ def paint_ground(painter: QPainter, camera: Camera, colours: Colours, plate: Box
     painter.fillRect(seen, QBrush(sheen))
     _hatch(painter, seen, colours)
     paint_grid(painter, camera, seen, colours, inches)
-    painter.setPen(QPen(QColor(colours["plate_edge"]), 1.5))
-    painter.setBrush(Qt.BrushStyle.NoBrush)
+    outline(painter, QColor(colours["plate_edge"]), 1.5)
     painter.drawRect(whole)
 
 
@@ -54,17 +53,10 @@ def _hatch(painter: QPainter, seen: QRectF, colours: Colours) -> None:
     painter.save()
     painter.setClipRect(seen)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
-    ink = QColor(colours["hatch"])
-    ink.setAlpha(120)
-    painter.setPen(QPen(ink, 1.0))
+    painter.setPen(QPen(faded(QColor(colours["hatch"]), 120), 1.0))
     first = math.floor((seen.left() + seen.top()) / HATCH) * HATCH
-    last = seen.right() + seen.bottom()
-    lines = []
-    total = first
-    while total <= last:  # lines on which x + y is constant
-        lines.append(QLineF(total - seen.top(), seen.top(), total - seen.bottom(), seen.bottom()))
-        total += HATCH
-    painter.drawLines(lines)
+    totals = range(first, math.floor(seen.right() + seen.bottom()) + 1, HATCH)  # on each line x + y is constant
+    painter.drawLines([QLineF(t - seen.top(), seen.top(), t - seen.bottom(), seen.bottom()) for t in totals])
     painter.restore()
 
 
@@ -76,8 +68,7 @@ def paint_grid(painter: QPainter, camera: Camera, seen: QRectF, colours: Colours
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
     x0, y1 = camera.to_plate(seen.left(), seen.top())
     x1, y0 = camera.to_plate(seen.right(), seen.bottom())
-    thin, bold = QColor(colours["grid"]), QColor(colours["grid"])
-    thin.setAlpha(110)
+    thin, bold = faded(QColor(colours["grid"]), 110), QColor(colours["grid"])
     bold = bold.darker(118) if QColor(colours["paper"]).lightness() > 128 else bold.lighter(130)
     fine: list[QLineF] = []
     coarse: list[QLineF] = []
@@ -109,9 +100,7 @@ def paint_rulers(
     painter.setPen(QPen(rule, 1.0))
     painter.drawLine(QLineF(0, RULER - 0.5, w, RULER - 0.5))
     painter.drawLine(QLineF(RULER - 0.5, 0, RULER - 0.5, h))
-    font = QFont(painter.font())
-    font.setPixelSize(10)
-    painter.setFont(font)
+    take_letters(painter, 10)
     painter.setPen(QPen(ink, 1.0))
     x0, y1 = camera.to_plate(RULER, RULER)
     x1, y0 = camera.to_plate(w, h)
@@ -159,10 +148,7 @@ def label(
     painter: QPainter, x: float, y: float, text: str, ink: QColor, ground: QColor, *, size: int = 12, pad: float = 5.0
 ) -> QRectF:
     """Paint one line of text on its own ground with its left end at (x, y) in the middle of its height."""
-    font = QFont(painter.font())
-    font.setPixelSize(size)
-    painter.setFont(font)
-    metrics = QFontMetricsF(font)
+    metrics = take_letters(painter, size)
     box = QRectF(
         x, y - metrics.height() / 2 - pad / 2, metrics.horizontalAdvance(text) + 2 * pad, metrics.height() + pad
     )

@@ -10,14 +10,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF, QTransform
+from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPolygonF, QTransform
 
+from kerfproof.box import Box
 from kerfproof_app.window.plate.camera import Camera
 from kerfproof_app.window.plate.paint.callouts import paint_callouts
 from kerfproof_app.window.plate.plate_view import Shown
 from kerfproof_app.window.plate.scene.path_batch import PathBatch
 from kerfproof_app.window.widgets.color_ramp import ramp
-from kerfproof_app.window.widgets.pens import thin_pen
+from kerfproof_app.window.widgets.pens import faded, outline, take_letters, thin_pen
 
 if TYPE_CHECKING:  # a scene is of a plan; this is loaded while only a drawing is shown
     from kerfproof_app.window.plate.scene.plate_scene import Scene
@@ -69,10 +70,9 @@ def paint_sheet(painter: QPainter, scene: Scene, camera: Camera, colours: Colour
     if shown.kerf and not far:
         _kerf(painter, scene.kerf, view, camera, colours)
     if shown.travel:
-        raised = bool(scene.picture.notice)
-        ink = QColor(colours["raised" if raised else "travel"])
-        ink.setAlpha(255 if raised else 200)
-        _strokes(painter, scene.travel, view, ink, 1.8 if raised else 1.0, "--")
+        raised, travel = QColor(colours["raised"]), faded(QColor(colours["travel"]), 200)
+        ink, width = (raised, 1.8) if scene.picture.notice else (travel, 1.0)
+        _strokes(painter, scene.travel, view, ink, width, "--")
     _timed(painter, scene, view, camera, colours)
     painter.restore()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
@@ -82,19 +82,19 @@ def paint_sheet(painter: QPainter, scene: Scene, camera: Camera, colours: Colour
 _STYLES = {"-": Qt.PenStyle.SolidLine, ":": Qt.PenStyle.DotLine, "--": Qt.PenStyle.DashLine}
 
 
-def _strokes(painter: QPainter, batch: PathBatch, view: object, ink: QColor, width: float, style: str = "-") -> None:
+def _strokes(painter: QPainter, batch: PathBatch, view: Box, ink: QColor, width: float, style: str = "-") -> None:
     pen = thin_pen(painter, ink, width, _STYLES[style])
     if style == "--":
         pen.setDashPattern([5, 4])
     painter.setPen(pen)
-    for k in batch.seen(view):  # type: ignore[arg-type]
+    for k in batch.seen(view):
         painter.drawPath(batch.paths[k])
 
 
-def _kerf(painter: QPainter, kerf: PathBatch, view: object, camera: Camera, colours: Colours) -> None:
+def _kerf(painter: QPainter, kerf: PathBatch, view: Box, camera: Camera, colours: Colours) -> None:
     ink = QColor(colours["kerf"])
     pens: dict[float, QPen] = {}
-    for k in kerf.seen(view):  # type: ignore[arg-type]
+    for k in kerf.seen(view):
         width = float(kerf.width[k])
         if width not in pens:
             pen = QPen(ink, width, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin)
@@ -105,21 +105,15 @@ def _kerf(painter: QPainter, kerf: PathBatch, view: object, camera: Camera, colo
         painter.drawPath(kerf.paths[k])
 
 
-def _timed(painter: QPainter, scene: Scene, view: object, camera: Camera, colours: Colours) -> None:
+def _timed(painter: QPainter, scene: Scene, view: Box, camera: Camera, colours: Colours) -> None:
     wide = float(np.clip(scene.outcome.process.kerf * camera.scale * 0.55, 0.6 * THINNEST, 6.0))
     far = is_far(scene, camera)
-    wide = 1.0 if far else wide
-    pens = []
-    for colour in ramp():
-        if far:
-            pens.append(QPen(colour, 0))
-            continue
-        pen = thin_pen(painter, colour, wide)
+    pens = [QPen(colour, 0) if far else thin_pen(painter, colour, wide) for colour in ramp()]
+    for pen in () if far else pens:
         pen.setCapStyle(Qt.PenCapStyle.RoundCap)
         pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
-        pens.append(pen)
     path = scene.path
-    for k in path.seen(view):  # type: ignore[arg-type]
+    for k in path.seen(view):
         painter.setPen(pens[int(path.tone[k])])
         painter.drawPath(path.paths[k])
     for batch, role in ((scene.leads_out, "lead_out"), (scene.leads_in, "lead_in")):
@@ -154,9 +148,8 @@ def _inside(camera: Camera, points: np.ndarray, margin: float = 30.0) -> np.ndar
 
 def _arrows(painter: QPainter, scene: Scene, camera: Camera, colours: Colours) -> None:
     arrows = scene.arrows
-    ink, halo = QColor(colours["arrow"]), QColor(colours["kerf"])
-    painter.setPen(QPen(halo, 1.0))
-    painter.setBrush(ink)
+    painter.setPen(QPen(QColor(colours["kerf"]), 1.0))
+    painter.setBrush(QColor(colours["arrow"]))
     for x, y, turn, length in arrows[_inside(camera, arrows)].tolist():
         if length * camera.scale < 50:
             continue
@@ -168,34 +161,28 @@ def _arrows(painter: QPainter, scene: Scene, camera: Camera, colours: Colours) -
 
 def _pierces(painter: QPainter, scene: Scene, camera: Camera, colours: Colours, shown: Shown) -> None:
     seen = _inside(camera, scene.pierces).tolist()
+    places = [QPointF(*camera.to_pixels(*scene.pierces[k])) for k in seen]
     crater = scene.outcome.process.crater_radius * camera.scale
     ink = QColor(colours["lead_in"])
     if shown.craters and crater >= 3.0 and not scene.picture.notice:
-        ring = QPen(ink, 1.0, Qt.PenStyle.DotLine)
-        haze = QColor(ink)
-        haze.setAlpha(38)
-        painter.setPen(ring)
-        painter.setBrush(haze)
-        for k in seen:
-            painter.drawEllipse(QPointF(*camera.to_pixels(*scene.pierces[k])), crater, crater)
+        painter.setPen(QPen(ink, 1.0, Qt.PenStyle.DotLine))
+        painter.setBrush(faded(ink, 38))
+        for place in places:
+            painter.drawEllipse(place, crater, crater)
     if len(seen) > MOST_DOTS:
         painter.setPen(QPen(ink, 3.0))
-        painter.drawPoints([QPointF(*camera.to_pixels(*scene.pierces[k])) for k in seen])
+        painter.drawPoints(places)
         return
     painter.setPen(QPen(QColor(colours["disc_edge"]), 1.0))
     painter.setBrush(ink)
-    for k in seen:
-        painter.drawEllipse(QPointF(*camera.to_pixels(*scene.pierces[k])), 3.2, 3.2)
+    for place in places:
+        painter.drawEllipse(place, 3.2, 3.2)
     if shown.numbers and len(seen) <= MOST_NUMBERS and scene.picture.discs:
         _numbers(painter, scene, camera, colours, seen)
 
 
 def _numbers(painter: QPainter, scene: Scene, camera: Camera, colours: Colours, seen: Iterable[int]) -> None:
-    font = QFont(painter.font())
-    font.setPixelSize(11)
-    font.setBold(True)
-    painter.setFont(font)
-    metrics = QFontMetricsF(font)
+    metrics = take_letters(painter, 11, bold=True)
     for k in seen:
         disc = scene.picture.discs[k]
         u, v = camera.to_pixels(*disc.at)
@@ -228,7 +215,6 @@ def paint_fringe(painter: QPainter, scene: Scene, camera: Camera, colours: Colou
         path = left if d > 0 else gouged
         path.moveTo(u, v)
         path.lineTo(u + ways[k, 0] * reach, v - ways[k, 1] * reach)
-    painter.setBrush(Qt.BrushStyle.NoBrush)
     for path, role in ((left, "lead_out"), (gouged, "error")):
-        painter.setPen(QPen(QColor(colours[role]), 1.6))
+        outline(painter, QColor(colours[role]), 1.6)
         painter.drawPath(path)

@@ -7,12 +7,13 @@ from collections.abc import Mapping
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 
-from kerfproof_app.window.plate.camera import Box, Camera
+from kerfproof.box import Box
+from kerfproof_app.window.plate.camera import Camera
 from kerfproof_app.window.plate.paint.plate_background import paint_grid
 from kerfproof_app.window.plate.paint.plate_painter import world
 from kerfproof_app.window.plate.scene.drawing_sketch import FILLED, Sketch
-from kerfproof_app.window.widgets.pens import thin_pen
-from kerfproof_app.work.drawing_preview import LINES, Sight
+from kerfproof_app.window.widgets.pens import outline, thin_pen
+from kerfproof_app.work.drawing_preview import LINES, DrawingPreview
 
 Colours = Mapping[str, str]
 MANY = 1500
@@ -36,22 +37,19 @@ def paint_sketch(painter: QPainter, sketch: Sketch, camera: Camera, colours: Col
             painter.drawPath(batch.paths[k])
     painter.restore()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
-    _rings(painter, sketch.sight, camera, colours)
-    if sketch.sight.callouts:
+    _rings(painter, sketch.preview, camera, colours)
+    if sketch.preview.callouts:
         from kerfproof_app.window.plate.paint.callouts import paint_callouts
 
-        paint_callouts(painter, sketch.sight.callouts, camera, colours)
+        paint_callouts(painter, sketch.preview.callouts, camera, colours)
 
 
 def _sheet(painter: QPainter, sheet: Box, camera: Camera, colours: Colours, inches: bool) -> None:
-    u0, v1 = camera.to_pixels(sheet[0], sheet[1])
-    u1, v0 = camera.to_pixels(sheet[2], sheet[3])
-    whole = QRectF(u0, v0, u1 - u0, v1 - v0)
+    whole = QRectF(*camera.pixels_of(sheet))
     seen = whole.intersected(QRectF(-2, -2, camera.width + 4, camera.height + 4))
     if not seen.isEmpty():
         paint_grid(painter, camera, seen, colours, inches)
-    painter.setPen(QPen(QColor(colours["rule"]), 1.5, Qt.PenStyle.DashLine))
-    painter.setBrush(Qt.BrushStyle.NoBrush)
+    outline(painter, QColor(colours["rule"]), 1.5, Qt.PenStyle.DashLine)
     painter.drawRect(whole)
 
 
@@ -64,10 +62,9 @@ def _pen(painter: QPainter, role: str, colours: Colours) -> QPen:
     return thin_pen(painter, QColor(colours[role]), 2.4 if role == "uncut" else 1.4, style)
 
 
-def _rings(painter: QPainter, sight: Sight, camera: Camera, colours: Colours) -> None:
+def _rings(painter: QPainter, preview: DrawingPreview, camera: Camera, colours: Colours) -> None:
     """Paint a circle, of one size at any scale, round each place where a contour goes wrong."""
-    r = 9.0 if len(sight.rings) <= SMALL_RINGS else 5.0
-    painter.setPen(QPen(QColor(colours["uncut"]), 2.2))
-    painter.setBrush(Qt.BrushStyle.NoBrush)
-    for at in sight.rings:
+    r = 9.0 if len(preview.rings) <= SMALL_RINGS else 5.0
+    outline(painter, QColor(colours["uncut"]), 2.2)
+    for at in preview.rings:
         painter.drawEllipse(QPointF(*camera.to_pixels(*at)), r, r)

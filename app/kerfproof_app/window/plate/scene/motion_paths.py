@@ -46,9 +46,9 @@ def lit_way(outcome: Outcome, timeline: api.Timeline | None) -> tuple[PathBatch,
     paths = segment_paths(s, apart, group, count)
     boxes = joined_boxes(s.boxes(), group, count)
     kerf = outcome.process.kerf
-    batch = PathBatch(tuple(paths), boxes, cut[first], np.zeros(count), tone[first])
-    return batch, PathBatch(batch.paths, boxes + kerf * np.array([-0.5, -0.5, 0.5, 0.5]), batch.owner,
-                        np.full(count, kerf), np.full(count, -1))  # fmt: skip
+    batch = PathBatch(tuple(paths), boxes, cut[first], tone=tone[first])
+    grown = boxes + kerf * np.array([-0.5, -0.5, 0.5, 0.5])
+    return batch, PathBatch(batch.paths, grown, batch.owner, np.full(count, kerf))
 
 
 def _shortened(timeline: api.Timeline, rows: Ints) -> tuple[Segments, Floats, Ints]:
@@ -62,10 +62,7 @@ def _shortened(timeline: api.Timeline, rows: Ints) -> tuple[Segments, Floats, In
     nth = np.arange(len(of)) - np.repeat(np.cumsum(pieces) - pieces, pieces)
     a, b = nth / pieces[of], (nth + 1) / pieces[of]
     whole = _rows(timeline, rows)
-    p0, p1 = (
-        whole.p0[of] + (whole.p1 - whole.p0)[of] * a[:, None],
-        whole.p0[of] + (whole.p1 - whole.p0)[of] * b[:, None],
-    )
+    p0, p1 = (whole.p0[of] + (whole.p1 - whole.p0)[of] * share[:, None] for share in (a, b))
     arc = whole.is_arc[of]
     c, r = whole.center[of], np.where(arc, whole.radius[of], 0.0)
     for points, share in ((p0, a), (p1, b)):
@@ -107,6 +104,4 @@ def travel_way(timeline: api.Timeline | None) -> PathBatch:
     group = np.cumsum(apart) - 1
     count = int(group[-1]) + 1
     paths = segment_paths(s, apart, group, count)
-    return PathBatch(
-        tuple(paths), joined_boxes(s.boxes(), group, count), np.arange(count), np.zeros(count), np.full(count, -1)
-    )
+    return PathBatch(tuple(paths), joined_boxes(s.boxes(), group, count), np.arange(count))

@@ -3,14 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from PySide6.QtGui import QPainterPath
 
+from kerfproof.box import Box
 from kerfproof.geom.path import Bundle, Floats, Ints, Path
-from kerfproof_app.window.plate.camera import Box
 from kerfproof_app.window.plate.scene.qt_paths import painter_paths
+
+
+def touching(boxes: Floats, view: Box) -> Ints:
+    """Return the rows of the boxes (n, 4) that touch another."""
+    x0, y0, x1, y1 = view
+    return np.flatnonzero((boxes[:, 0] <= x1) & (boxes[:, 2] >= x0) & (boxes[:, 1] <= y1) & (boxes[:, 3] >= y0))
+
+
+def around(x: float, y: float, reach: float) -> Box:
+    """Return the box round a place."""
+    return x - reach, y - reach, x + reach, y + reach
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -20,39 +31,30 @@ class PathBatch:
     paths: tuple[QPainterPath, ...]
     boxes: Floats
     owner: Ints
-    width: Floats
-    """True width in mm (n,), 0 for a hairline."""
-    tone: Ints
-    """Step of the time ramp (n,), -1 for none."""
+    width: Floats = field(default_factory=lambda: np.empty(0))
+    """True width in mm (n,) of kerfs; empty for what has none."""
+    tone: Ints = field(default_factory=lambda: np.empty(0, dtype=np.int64))
+    """Step of the time ramp (n,); empty for what is not of a time."""
 
     def seen(self, view: Box) -> list[int]:
         """Return the numbers of the paths whose boxes touch a view."""
-        if not len(self.boxes):
-            return []
-        grown = self.boxes
-        x0, y0, x1, y1 = view
-        near = (grown[:, 0] <= x1) & (grown[:, 2] >= x0) & (grown[:, 1] <= y1) & (grown[:, 3] >= y0)
-        found: list[int] = np.flatnonzero(near).tolist()
+        found: list[int] = touching(self.boxes, view).tolist()
         return found
 
     def __len__(self) -> int:
         return len(self.paths)
 
 
-EMPTY = PathBatch((), np.empty((0, 4)), np.empty(0, dtype=np.int64), np.empty(0), np.empty(0, dtype=np.int64))
+EMPTY = PathBatch((), np.empty((0, 4)), np.empty(0, dtype=np.int64))
 
 
-def batch_of(paths: Sequence[Path], owner: Ints, width: Floats | None = None) -> PathBatch:
-    """Return each path by itself."""
+def batch_of(paths: Sequence[Path], owner: Ints | None = None) -> PathBatch:
+    """Return each path by itself; without `owner` each belongs to its own number."""
     if not paths:
         return EMPTY
     n = len(paths)
     return PathBatch(
-        tuple(painter_paths(paths, np.arange(n), n)),
-        _boxes(paths),
-        owner,
-        np.zeros(n) if width is None else width,
-        np.full(n, -1),
+        tuple(painter_paths(paths, np.arange(n), n)), _boxes(paths), np.arange(n) if owner is None else owner
     )
 
 
@@ -63,8 +65,7 @@ def grouped(groups: Sequence[Sequence[Path]]) -> PathBatch:
         return EMPTY
     n = len(groups)
     of = np.repeat(np.arange(n), [len(group) for group in groups])
-    boxes = joined_boxes(_boxes(paths), of, n)
-    return PathBatch(tuple(painter_paths(paths, of, n)), boxes, np.arange(n), np.zeros(n), np.full(n, -1))
+    return PathBatch(tuple(painter_paths(paths, of, n)), joined_boxes(_boxes(paths), of, n), np.arange(n))
 
 
 def pieces_of(groups: Sequence[Sequence[Path | None]], widths: Sequence[float]) -> PathBatch:
@@ -77,7 +78,7 @@ def pieces_of(groups: Sequence[Sequence[Path | None]], widths: Sequence[float]) 
     numbers = np.array([k for k, _ in kept], dtype=np.int64)
     width = np.array(widths, dtype=np.float64)[numbers]
     grown = batch.boxes + np.column_stack([-width, -width, width, width]) / 2
-    return PathBatch(batch.paths, grown, numbers, width, batch.tone)
+    return PathBatch(batch.paths, grown, numbers, width)
 
 
 def _boxes(paths: Sequence[Path]) -> Floats:

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from kerfproof.geom.distance import point_distances
-from kerfproof.geom.path import Bundle, Floats
+from kerfproof.geom.path import Bundle, Floats, Segments
 from kerfproof.geom.region import inside
+from kerfproof_app.window.plate.scene.path_batch import around, touching
 from kerfproof_app.window.plate.scene.plate_scene import Scene
 
 
@@ -71,19 +72,11 @@ class Picker:
         s = self.scene.bulk
         places, kinds = [], []
         if len(s):
-            near = (
-                (self.boxes[:, 0] - reach <= x) & (self.boxes[:, 2] + reach >= x)
-                & (self.boxes[:, 1] - reach <= y) & (self.boxes[:, 3] + reach >= y)
-            )  # fmt: skip
-            rows = np.flatnonzero(near)
+            rows = touching(self.boxes, around(x, y, reach))
             inner = np.flatnonzero(s.is_arc & (np.hypot(*(s.center - [x, y]).T) <= reach))
             middles = s.points(rows, np.full(len(rows), 0.5))
-            for kind, found in (
-                ("end", s.p0[rows]),
-                ("end", s.p1[rows]),
-                ("middle", middles),
-                ("centre", s.center[inner]),
-            ):
+            ends = np.vstack([s.p0[rows], s.p1[rows]])
+            for kind, found in (("end", ends), ("middle", middles), ("centre", s.center[inner])):
                 places.append(found)
                 kinds += [kind] * len(found)
         places.append(self.scene.pierces)
@@ -111,11 +104,8 @@ class Picker:
 
     def _part(self, x: float, y: float) -> PickedThing | None:
         parts, boxes = self.scene.outcome.parts.parts, self.scene.parts.boxes
-        if not len(boxes):
-            return None
-        near = np.flatnonzero((boxes[:, 0] <= x) & (boxes[:, 2] >= x) & (boxes[:, 1] <= y) & (boxes[:, 3] >= y))
         point: Floats = np.array([[x, y]])
-        for k in near.tolist():
+        for k in touching(boxes, (x, y, x, y)).tolist():
             paths = [f.contour.path for f in (parts[k].outline, *parts[k].holes)]
             if inside(Bundle.of(paths), point)[0]:
                 feature = parts[k].outline.number
@@ -123,17 +113,10 @@ class Picker:
         return None
 
 
-def _nearest(segments: object, boxes: Floats, x: float, y: float, reach: float) -> int | None:
-    if not len(boxes):
-        return None
-    near = np.flatnonzero(
-        (boxes[:, 0] - reach <= x)
-        & (boxes[:, 2] + reach >= x)
-        & (boxes[:, 1] - reach <= y)
-        & (boxes[:, 3] + reach >= y)
-    )
+def _nearest(segments: Segments, boxes: Floats, x: float, y: float, reach: float) -> int | None:
+    near = touching(boxes, around(x, y, reach))
     if not len(near):
         return None
-    away = point_distances(np.broadcast_to([x, y], (len(near), 2)), segments, near)  # type: ignore[arg-type]
+    away = point_distances(np.broadcast_to([x, y], (len(near), 2)), segments, near)
     best = int(np.argmin(np.round(away, 9)))
     return int(near[best]) if away[best] <= reach else None

@@ -11,17 +11,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kerfproof import api
+from kerfproof.box import Box
 from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.path import Bundle, Floats, Ints, Path, Segments
 from kerfproof.outcome import Outcome
 from kerfproof.parts.model.part import Feature
 from kerfproof.report.picture.picture import Picture, compose
 from kerfproof.report.picture.proof_picture import compose_proved
-from kerfproof_app.window.plate.camera import Box
 from kerfproof_app.window.plate.scene.motion_paths import lit_way, travel_way
 from kerfproof_app.window.plate.scene.path_batch import PathBatch, batch_of, grouped, pieces_of
-from kerfproof_app.work.program_outcome import Judged
-from kerfproof_app.work.uncut_chains import Loose, loose_of
+from kerfproof_app.work.program_outcome import ProgramOutcome
+from kerfproof_app.work.uncut_chains import UncutChain, uncut_of
 
 READY_UP_TO = 1500
 """Sheets with more features are made ready for moving leads when the first lead is grabbed."""
@@ -58,7 +58,7 @@ class Scene:
     name_places: dict[tuple[int, int], tuple[float, float] | None]
     """By part and step of the scale, filled when a name is painted."""
     benches: list[api.LeadBench]
-    loose: tuple[Loose, ...]
+    loose: tuple[UncutChain, ...]
     """What is drawn and not cut."""
     loose_paths: PathBatch
     loose_bulk: Segments
@@ -83,22 +83,24 @@ def make_scene(outcome: Outcome, watch: Watch = no_watch) -> Scene:
     watch("drawing", 0.3)
     features = outcome.parts.features
     parts = [[f.contour.path for f in (p.outline, *p.holes)] for p in outcome.parts.parts]
-    parts += [list(layer.paths) for layer in picture.layers if layer.role == "part" and isinstance(outcome, Judged)]
+    parts += [
+        list(layer.paths) for layer in picture.layers if layer.role == "part" and isinstance(outcome, ProgramOutcome)
+    ]
     cuts = outcome.plan.cuts if outcome.plan else ()
     burnt = () if picture.notice else cuts
     raised = [path for layer in picture.layers if layer.role == "raised" for path in layer.paths]
     closed = Bundle.of([f.contour.path for f in features])
     extra = {
-        layer.role: batch_of(layer.paths, np.arange(len(layer.paths)))
+        layer.role: batch_of(layer.paths)
         for layer in picture.layers
         if layer.role in ("slit", "mark", "drill", "uncut")
     }
-    loose = loose_of(outcome)
+    loose = uncut_of(outcome)
     for role, kinds in (("uncut", ("open", "refused")), ("ignored", ("ignored",))):
         old = [path for layer in picture.layers if layer.role == role for path in layer.paths]
         every = [*old, *(chain.path for chain in loose if chain.kind in kinds)]
         if every:
-            extra[role] = batch_of(every, np.arange(len(every)))
+            extra[role] = batch_of(every)
     path, kerf = lit_way(outcome, timeline)
     watch("drawing", 0.6)
     return Scene(
@@ -113,7 +115,7 @@ def make_scene(outcome: Outcome, watch: Watch = no_watch) -> Scene:
         leads_out=pieces_of(
             [[p for p in (cut.over_burn, cut.lead_out) if p] for cut in burnt], [cut.kerf for cut in burnt]
         ),
-        travel=batch_of(raised, np.arange(len(raised))) if raised else travel_way(timeline),
+        travel=batch_of(raised) if raised else travel_way(timeline),
         extra=extra,
         by_number={f.number: f for f in features},
         cut_of={cut.feature: k for k, cut in reversed(list(enumerate(cuts)))},
@@ -125,14 +127,14 @@ def make_scene(outcome: Outcome, watch: Watch = no_watch) -> Scene:
         name_places={},
         benches=[],
         loose=loose,
-        loose_paths=batch_of([chain.path for chain in loose], np.arange(len(loose))),
+        loose_paths=batch_of([chain.path for chain in loose]),
         loose_bulk=Bundle.of([chain.path for chain in loose]).segments(),
     )
 
 
 def _composed(outcome: Outcome) -> Picture:
     """Return the display list of an outcome; of a program opened by itself that of its proof, the drawing under it."""
-    if not isinstance(outcome, Judged):
+    if not isinstance(outcome, ProgramOutcome):
         return compose(outcome, brief=True)
     p = outcome.proved
     made = compose_proved(

@@ -14,7 +14,7 @@ from kerfproof_app.window.plate.paint.plate_background import label
 from kerfproof_app.window.plate.paint.plate_painter import world
 from kerfproof_app.window.plate.plate_view import PlateView
 from kerfproof_app.window.plate.scene.qt_paths import painter_path
-from kerfproof_app.window.widgets.pens import thin_pen
+from kerfproof_app.window.widgets.pens import faded, thin_pen
 from kerfproof_app.window.widgets.words import tr
 from kerfproof_app.work import job_edits
 
@@ -136,21 +136,23 @@ class LeadMove:
 
     def words(self) -> str:
         """Return the verdict in words, for the line below and for screen readers."""
-        label_ = job_edits.feature_of(self.outcome, self.feature).label
-        name = self.canvas.session.said(named(label_))
-        parts = [tr("lead of {label}").format(label=name), tr(self.tried.word), *map(tr, self.tried.reasons)]
+        parts = [
+            tr("lead of {label}").format(label=self._called(self.feature)),
+            tr(self.tried.word),
+            *map(tr, self.tried.reasons),
+        ]
         return " · ".join([*parts, *self._pushed(), *([tr(self.snapped)] if self.snapped else [])])
 
     def _pushed(self) -> list[str]:
         """Return which other leads would have to give way here, as a phrase, or nothing."""
-        labels = [
-            self.canvas.session.said(named(job_edits.feature_of(self.outcome, number).label))
-            for number in self.tried.push
-        ]
+        labels = [self._called(number) for number in self.tried.push]
         if not labels:
             return []
         more = f" +{len(labels) - 1}" if len(labels) > 1 else ""
         return [tr("the lead of {label} gives way").format(label=labels[0] + more)]
+
+    def _called(self, number: int) -> str:
+        return self.canvas.session.said(named(job_edits.feature_of(self.outcome, number).label))
 
     def drop(self) -> None:
         """Leave the lead here: the job changes, and plan, program and proof follow."""
@@ -183,10 +185,8 @@ class LeadMove:
         painter.setPen(thin_pen(painter, QColor(c["hot"]), 1.5, Qt.PenStyle.DashLine))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawPath(painter_path([self.path]))
-        kerf = QColor(ink)
-        kerf.setAlpha(110)
         wide = canvas.scene.outcome.process.kerf if canvas.scene else 1.0
-        painter.setPen(QPen(kerf, wide, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap))
+        painter.setPen(QPen(faded(ink, 110), wide, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap))
         lead = painter_path([tried.path])
         painter.drawPath(lead)
         painter.setPen(thin_pen(painter, ink, 2.5))
@@ -195,10 +195,8 @@ class LeadMove:
         self._snaps(painter)
         u, v = camera.to_pixels(*tried.pierce)
         r = max(tried.crater_radius * camera.scale, 4.0)
-        haze = QColor(ink)
-        haze.setAlpha(70)
         painter.setPen(QPen(ink, 2.0))
-        painter.setBrush(haze)
+        painter.setBrush(faded(ink, 70))
         painter.drawEllipse(QPointF(u, v), r, r)
         painter.setBrush(ink)
         painter.drawEllipse(QPointF(u, v), 3.5, 3.5)
@@ -225,8 +223,7 @@ class LeadMove:
             x = u - r - 270
         y = min(max(v, 40.0), canvas.height() - 60.0)
         box = label(painter, x, y, first, said, ink, size=13)
-        paper = QColor(c["paper"])
-        paper.setAlpha(230)
+        paper = faded(QColor(c["paper"]), 230)
         below = label(painter, x, box.bottom() + 13, size + more, QColor(c["ink"]), paper, size=11)
         for phrase in map(canvas.session.said, [*map(tr, tried.reasons[:1]), *self._pushed()]):
             below = label(painter, x, below.bottom() + 13, phrase, QColor(c["ink"]), paper, size=11)

@@ -47,7 +47,7 @@ class MeasureTool(Tool):
             found = self.canvas.picker.snap(*place, 12.0 / self.canvas.camera.scale)
             if found is not None:
                 self.there, self.kind = found
-        self.canvas.tell_place(*self.there, self.text() or tr("Measure: choose the first place"))
+        self.canvas.pointed.emit(*self.there, self.text() or tr("Measure: choose the first place"))
 
     def text(self) -> str:
         """Return the measure as it stands."""

@@ -29,14 +29,13 @@ class SelectTool(Tool):
         super().__init__(canvas)
         self.lead: LeadMove | None = None
         self._pressed: QPointF | None = None
-        self._panned = 0.0
         self.refused = ""
         """Why the lead that was wanted can't be moved."""
         self._refused_at = (0.0, 0.0)
 
     def press(self, event: QMouseEvent) -> bool:
         """Grab a lead, or note where a click began."""
-        self._pressed, self._panned = event.position(), 0.0
+        self._pressed = event.position()
         found = self.canvas.thing_at(event.position())
         self.refused = ""
         if found is not None and found.kind in ("lead", "pierce") and found.feature is not None:
@@ -61,7 +60,7 @@ class SelectTool(Tool):
     def _tell(self) -> None:
         """Tell the verdict on the lead in hand in the line below, too."""
         if self.lead is not None:
-            self.canvas.tell_place(*self.lead.tried.at, self.lead.words())
+            self.canvas.pointed.emit(*self.lead.tried.at, self.lead.words())
 
     def _refuse(self, feature: int) -> None:
         """Say at the cut, and in the line below, why its lead can't be moved."""
@@ -71,7 +70,7 @@ class SelectTool(Tool):
             cut = scene.cut_of.get(feature)
             x0, y0, _, _ = scene.by_number[feature].contour.path.bounds()
             self._refused_at = (x0, y0) if cut is None else (float(scene.pierces[cut, 0]), float(scene.pierces[cut, 1]))
-            self.canvas.tell_place(*self._refused_at, self.refused.replace("\n", " "))
+            self.canvas.pointed.emit(*self._refused_at, self.refused.replace("\n", " "))
 
     def move(self, event: QMouseEvent) -> bool:
         """Slide the lead along its contour."""
@@ -81,10 +80,6 @@ class SelectTool(Tool):
         self._tell()
         self.canvas.update()
         return True
-
-    def moved_picture(self) -> None:
-        """Note that this is no click."""
-        self._panned += CLICK
 
     def release(self, event: QMouseEvent) -> None:
         """Drop the lead, or select what was clicked."""

@@ -37,9 +37,6 @@ class Tool:
         """Take a key."""
         return False
 
-    def moved_picture(self) -> None:
-        """Note that the press has become a drag of the picture."""
-
     def scene_changed(self) -> None:
         """Note that another scene is shown."""
 
