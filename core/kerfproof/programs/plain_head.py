@@ -63,8 +63,8 @@ def _meant(claims: Claims, machine: Machine, row: Process) -> list[str]:
         given = WriteContext.made_for(shown, process, control_of(shown))
         texts += assumptions(given)
         texts += zero(claims.plate, given) if claims.plate is not None else []
-    known = {"material", "kerf", "plate", "X", *(["feed", "path"] if claims.feed_mm_min is not None else [])}
-    known |= {"float", "at"} if own else set()
+    known = {"material", "kerf", "plate", "X", *(["feed"] if claims.feed_mm_min is not None else [])}
+    known |= {"float", "at", "path"} if own else set()
     return [_text(text) for text in texts if _label(text) in known]
 
 

@@ -110,7 +110,7 @@ def test_a_choice_that_takes_nothing_off_the_parts_changes_no_verdict(capsys: Ca
 
 def test_only_holes_for_the_drill_are_left_out(capsys: Capture) -> None:
     text = cut()
-    lacking = said(without_cut(text, 1), *[f"left-out = {label}" for label in labels(text)])
+    lacking = said(without_cut(text, 2), *[f"left-out = {label}" for label in labels(text)])
     code, out = prove(lacking, capsys)
     assert code == 1 and "error: feature-not-cut" in out
 
@@ -257,7 +257,7 @@ def test_a_program_whose_cuts_are_gone_is_none(capsys: Capture) -> None:
 
 
 def test_a_heading_makes_less_of_no_error(capsys: Capture) -> None:
-    lacking = without_cut(cut(), 1)
+    lacking = without_cut(cut(), 2)
     for rule in ("feature-not-cut", "says-not-proven", "far-from-chart", "chosen-not-cut", "rule-weighed"):
         lacking = said(lacking, f"rule = {rule} off it is meant")
     code, out = prove("(NOT PROVEN)\n" + lacking, capsys)

@@ -8,6 +8,7 @@ from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QImage, QWheelEvent
 from PySide6.QtWidgets import QApplication
 
+from kerfproof.job.job import SmallHoles
 from kerfproof_app.window.plate.camera import Camera
 from kerfproof_app.window.plate.tools.measure_tool import MeasureTool
 from kerfproof_app.window.widgets.color_ramp import ramp
@@ -142,6 +143,8 @@ def test_findings_fly_into_view(qtbot, window, tmp_path):
     path = tmp_path / "tiny.dxf"
     path.write_bytes(shop.dxf(draw))
     window.files.open([path])
+    settle(qtbot, window)
+    window.session.change("for the test", small_holes=SmallHoles.ERROR)
     settle(qtbot, window)
     number = next(k for k, f in enumerate(window.session.findings) if f.severity == "error" and f.x is not None)
     window.session.select(finding=number)

@@ -200,7 +200,7 @@ def test_saving_writes_the_file_with_its_comments_and_checks_the_job_anew(
         own.save.click()
     assert told.args == ["shed"]
     text = store.own_path("machines", "shed").read_text()
-    assert '# Height of the tip over the plate between cuts.\ntravel_height = "30 mm"' in text
+    assert '# Height of the tip over the plate between cuts, at most.\ntravel_height = "30 mm"' in text
     assert session.state == "checking"
     session.settle()
     assert "G0 Z30" in session.outcome.program.text

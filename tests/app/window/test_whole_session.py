@@ -8,6 +8,7 @@ from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QApplication, QFileDialog, QLineEdit, QListView
 
+from kerfproof.job.job import SmallHoles
 from support.app.at_the_window import LEFT, actions_of, cut_of, drag, press_shortcut, settle
 from support.app.panels import plate_with_holes
 from support.shop import shop
@@ -118,6 +119,8 @@ def test_a_hole_too_small_is_mended_by_click_and_several_drawings_are_dropped_at
     drop(qtbot, window, cover, gusset)
     session = window.session
     assert [use.name for use in session.job.drawings] == ["cover.dxf", "gusset.dxf"]
+    session.change("for the test", small_holes=SmallHoles.ERROR)
+    settle(qtbot, window)
     assert session.verdict == "NOT PROVEN"
     window.show_page("safe")
     rule = next(f.rule for f in session.findings if f.rule.startswith("hole"))

@@ -12,6 +12,7 @@ import pytest
 from PySide6.QtCore import Qt
 
 from kerfproof.errors import Cancelled
+from kerfproof.job.job import SmallHoles
 from kerfproof_app.shop import store
 from kerfproof_app.shop.preferences import Memory
 from kerfproof_app.work.session import Session
@@ -195,6 +196,8 @@ def hole_too_small(path):
 
 def test_an_unproven_program_is_written_only_after_a_plain_question(qtbot, window, tmp_path):
     window.files.open([hole_too_small(tmp_path / "tiny.dxf")])
+    settle(qtbot, window)
+    window.session.change("for the test", small_holes=SmallHoles.ERROR)
     settle(qtbot, window)
     assert window.session.verdict == "NOT PROVEN"
     window.commands["export"].trigger()
