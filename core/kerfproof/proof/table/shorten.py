@@ -100,15 +100,17 @@ def _picked(evidence: Evidence, starts: list[int], stays: Bools, runs: Sequence[
 
 
 def _block_starts(evidence: Evidence) -> list[int]:
-    """Return the line index at which each run's block begins, and the one after the last run's raise."""
+    """Return the line index at which each run's block begins, and the one at which the last run's ends.
+
+    A block begins with the raise after the run before: how high it goes is a matter of the way to its own pierce.
+    """
     trace = evidence.trace
-    quiet: Bools = (trace.kind == Step.DWELL) | (evidence.moves & ~evidence.travels)
-    loud = np.flatnonzero(~quiet)
+    loud = np.flatnonzero(trace.kind != Step.DWELL)
     starts = [0]
     for run in evidence.runs:
         after = np.searchsorted(loud, run.last_row + 1)
         row = int(loud[after]) if after < len(loud) else len(trace)
-        starts.append(int(trace.line[row - 1]))  # the line after that of the last quiet row, as an index
+        starts.append(int(trace.line[row - 1]))  # the line after that of the run or its last dwell, as an index
     starts[0] = 0
     return starts
 
