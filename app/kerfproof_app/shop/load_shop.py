@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from kerfproof_app.shop import store
+from kerfproof_app.shop import defaults, store
 from kerfproof_app.shop.store import ShopFile
 
 if TYPE_CHECKING:  # what reads their files and the planner is loaded by those who use it, not by those who list names
@@ -44,6 +44,11 @@ def chart_named(name: str) -> CutChart:
 
     file = store.shop_file("charts", name)
     return replace(parse_chart(file.text, file.where), name=file.name)
+
+
+def usual_chart(machine: Machine) -> str:
+    """Return the name of the chart to take where none is named: the person's own default, else that of the torch."""
+    return defaults.settings().chart or machine.chart or DEFAULT_CHART
 
 
 def shop_for(machine: str, chart: str) -> Shop:

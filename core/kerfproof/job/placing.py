@@ -74,9 +74,8 @@ def place(job: Job, made: Sequence[Parts], machine: Machine, process: Process) -
     uses = tuple(k for k, use in enumerate(job.drawings) for _ in range(use.count))
     boxes = np.array([_box(made[k]) for k in uses])
     margin = process.plate_margin if job.margin is None else job.margin
-    gap = max(5.0, process.web + 2 * max(process.lead_radius, process.lead_straight) + process.crater_radius)
     room = (job.plate[0] if job.plate else machine.travel_x) - 2 * margin
-    shifts = _in_rows(boxes, gap, room) if len(uses) > 1 else np.zeros((1, 2))
+    shifts = _in_rows(boxes, process.part_gap, room) if len(uses) > 1 else np.zeros((1, 2))
     low = (boxes[:, :2] + shifts).min(axis=0)
     high = (boxes[:, 2:] + shifts).max(axis=0)
     if job.origin is Origin.CORNER:

@@ -9,6 +9,7 @@ from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.job.job import Job
 from kerfproof.sentence import Phrase, mm, mm_min, say
 from kerfproof.shop.chart import CutChart, Process
+from kerfproof.shop.material import material_key
 from kerfproof.shop.profile import Machine
 from kerfproof.shop.select_process import select_process
 
@@ -80,21 +81,20 @@ def as_set(job: Job, row: Process) -> Process:
 
 
 def process_notes(process: Process) -> tuple[Finding, ...]:
-    """Return a note where the chart row was worked out between measured ones."""
-    if not process.estimated:
-        return ()
-    return (
-        Finding(
-            "process-estimated",
-            Severity.NOTE,
-            say(
-                "the chart has no measured row for {thickness}: {source}",
-                thickness=mm(process.thickness, "g"),
-                source=process.source,
-            ),
-            "cut a test piece before a good sheet",
-        ),
-    )
+    """Return a note where the chart row was worked out between measured ones, and a warning of a zinc coating."""
+    found = []
+    if material_key(process.material) == "galvanised steel":
+        zinc = "this plate is coated with zinc: its fume makes you sick, and the arc spatters more at the pierce"
+        advice = "strip or grind the coating along the cuts, draw the fume off at the cut, and follow your local codes"
+        found.append(Finding("zinc-coated", Severity.WARNING, zinc, advice))
+    if process.estimated:
+        what = say(
+            "the chart has no measured row for {thickness}: {source}",
+            thickness=mm(process.thickness, "g"),
+            source=process.source,
+        )
+        found.append(Finding("process-estimated", Severity.NOTE, what, "cut a test piece before a good sheet"))
+    return tuple(found)
 
 
 def far_from_chart(process: Process, row: Process) -> list[Finding]:

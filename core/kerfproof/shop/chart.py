@@ -99,9 +99,26 @@ class Process:
         return max(1.5 * self.thickness, 2.5 * self.kerf, 3.0)
 
     @property
+    def part_gap(self) -> float:
+        """Distance between parts: room for one lead, whose spatter stays off the neighbor.
+
+        6 / 8 / 11 / 13 mm at 1.5 / 3 / 6 / 8 mm plate, never under 5 (a job-shop guideline).
+        """
+        return max(5.0, self.kerf / 2 + self._lead + self.crater_radius + 0.5, self.web)
+
+    @property
     def plate_margin(self) -> float:
-        """Least distance of kept metal from the edge of the plate."""
-        return max(8.0, self.crater_radius + max(self.lead_radius, self.lead_straight) + self.kerf + 3.0)
+        """Distance of kept metal from the plate's edge, in half mm: room for a lead whose pierce does not melt it."""
+        return max(8.0, math.ceil(2 * (self.kerf / 2 + self._lead + self.edge_distance)) / 2)
+
+    @property
+    def edge_distance(self) -> float:
+        """How far inside the plate a pierce lies: nearer its edge melts away, or the tip hangs half over it."""
+        return max(self.melt_radius + 1.0, 3.0)
+
+    @property
+    def _lead(self) -> float:
+        return max(self.lead_radius, self.lead_straight)
 
     def hole_feed(self, path_radius: float, acceleration_mm_s2: float) -> float:
         """Return the one feed of a slowed hole: a share of the chart's, capped by 0.7 sqrt(a r) of its path."""

@@ -18,7 +18,7 @@ from kerfproof.units import format_length
 
 _is = partial(key, Process)
 _COMPUTED = 0.0
-"""Stands for a lead size that the file leaves to the row's own numbers."""
+"""Stands for a size that the file leaves to the row's own numbers."""
 
 
 class Row(FileModel):
@@ -35,7 +35,12 @@ class Row(FileModel):
     pierce: Annotated[PierceRating, Words.of(PierceRating)] = _is(
         "pierce", 'Whether this row may pierce; "no": edge start or drilled start only.'
     )
-    min_hole: Length = _is("min_hole", "Smallest hole worth cutting.", example="6 mm", gt=0)
+    min_hole: Length = _is(
+        "min_hole",
+        "Smallest hole worth cutting; without this key 1.5 thicknesses or 4 kerfs, whichever is more.",
+        default=_COMPUTED,
+        gt=0,
+    )
     lead_radius: Length = _is(
         "lead_radius",
         "Radius of arc leads; without this key, crater radius + 1 mm and at least 3 mm.",
@@ -102,6 +107,7 @@ def _process(row: Row, chart: ChartFile) -> Process:
     crater = process.crater_radius
     return replace(
         process,
+        min_hole=process.min_hole or round(max(1.5 * process.thickness, 4 * process.kerf), 3),
         lead_radius=process.lead_radius or round(max(3.0, crater + 1.0), 3),
         lead_straight=process.lead_straight or round(max(4.0, crater + process.kerf / 2 + 1.0), 3),
     )

@@ -161,11 +161,14 @@ def _row(rows: Sequence[Process], law: FeedLaw, thickness: float, amps: float, l
     text = f"estimated by energy balance from {many}: feed +-{law.spread:.0%}" + (
         ", beyond the rows" if outside else ""
     )
+    fastest = (
+        max(row.feed_mm_min for row in rows) if thickness < law.thinnest else math.inf
+    )  # the table sets that limit
     return replace(
         near,
         thickness=float(thickness),
         amps=float(amps),
-        feed_mm_min=float(round(law.feed(thickness, kerf, amps))),
+        feed_mm_min=float(round(min(law.feed(thickness, kerf, amps), fastest))),
         kerf=kerf,
         pierce_delay_s=round(max(0.0, _line(rows, "pierce_delay_s", thickness)), 2),
         pierce=pierce,

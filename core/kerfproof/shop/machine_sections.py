@@ -123,6 +123,9 @@ class TorchSection(FileModel):
         "start", '"contact": the tip must touch the plate to light. "pilot": a pilot arc, the tip must not touch.',
         example="contact",
     )  # fmt: skip
+    chart: str = _is(
+        "chart", "Cut chart of this torch, taken where none is named; empty: your default.", example="air-50a-pilot"
+    )
     torch_on: str = _is("torch_on", "Line that lights the torch.", alias="on", min_length=1)
     torch_on_speed: float | None = _is(
         "torch_on_speed", "S word that the output needs.", alias="on_speed", example=1000, ge=0

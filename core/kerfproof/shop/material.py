@@ -12,8 +12,11 @@ _NAMES = {
     "mild steel": ("steel", "ms", "carbon steel", "black steel", "hot rolled", "cold rolled", "a36", "s235"),
     "stainless steel": ("stainless", "ss", "inox", "304", "304l", "316", "316l"),
     "aluminium": ("aluminum", "aluminium", "alu", "al", "3003", "5052", "5083", "5754", "6061", "6082"),
-    "galvanised steel": ("galvanized steel", "galvanised", "galvanized", "galv"),
+    "galvanised steel": ("galvanized steel", "galvanised", "galvanized", "galv", "galvanneal", "zinc coated steel"),
+    "weathering steel": ("corten", "cor ten", "weathering", "a588", "a606", "a242"),
 }
+CUTS_LIKE = {"galvanised steel": "mild steel", "weathering steel": "mild steel"}
+"""Materials that are cut with the rows of another where a chart has none of theirs (common practice, no source)."""
 _ALIASES = {alias: name for name, aliases in _NAMES.items() for alias in (name, *aliases)}
 
 # Weight in lb/ft2 by gauge of the standard gauge for sheet and plate iron and steel, 15 U.S.C. 206.
@@ -32,7 +35,8 @@ _GAUGE = re.compile(r"\s*#?\s*(\d{1,2})\s*(?:ga|gauge|gage)\.?\s*", re.IGNORECAS
 
 
 _DENSITY = {
-    "mild steel": 7850.0, "galvanised steel": 7850.0, "stainless steel": 7900.0, "304": 8000.0, "304l": 8000.0,
+    "mild steel": 7850.0, "galvanised steel": 7850.0, "weathering steel": 7850.0,
+    "stainless steel": 7900.0, "304": 8000.0, "304l": 8000.0,
     "aluminium": 2700.0, "1100": 2710.0, "3003": 2730.0, "5052": 2680.0, "5083": 2660.0, "6061": 2700.0,
     "6063": 2700.0, "copper": 8930.0, "brass": 8530.0,
 }  # fmt: skip
@@ -73,6 +77,7 @@ def gauge_thickness(gauge: int, material: str) -> float:
     weight = _WEIGHTS[gauge]
     inches = {
         "mild steel": weight / _SHEET_WEIGHT,
+        "weathering steel": weight / _SHEET_WEIGHT,
         "galvanised steel": (weight + _ZINC) / _SHEET_WEIGHT,
         "stainless steel": weight / _STATUTE_WEIGHT,
         "aluminium": 0.005 * math.exp(math.log(92) * (36 - gauge) / 39),

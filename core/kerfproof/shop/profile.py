@@ -87,6 +87,8 @@ class Machine:
 
     # Torch
     start: StartKind
+    chart: str = ""
+    """Name of the cut chart to take where the person names none."""
     torch_on: str = "M3"
     torch_on_speed: float | None = None
     """S word that the output needs, None if it needs none."""

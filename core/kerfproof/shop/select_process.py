@@ -10,7 +10,7 @@ from kerfproof.errors import KerfproofError
 from kerfproof.sentence import Phrase, joined_phrases, mm, say
 from kerfproof.shop.chart import CutChart, PierceRating, Process
 from kerfproof.shop.energy import estimate, feed_between
-from kerfproof.shop.material import material_key
+from kerfproof.shop.material import CUTS_LIKE, material_key
 from kerfproof.shop.profile import Machine
 from kerfproof.units import format_length
 
@@ -67,7 +67,12 @@ def _beyond(rows: list[Process], thickness: float, amps: float | None, chart: st
 
 
 def _of_material(chart: CutChart, material: str) -> list[Process]:
-    rows = [row for row in chart.rows if material_key(row.material) == material_key(material)]
+    name = material_key(material)
+    rows = [row for row in chart.rows if material_key(row.material) == name]
+    if rows:
+        return rows
+    like = CUTS_LIKE.get(name)
+    rows = [replace(row, material=name) for row in chart.rows if material_key(row.material) == like]
     if rows:
         return rows
     names = sorted({row.material for row in chart.rows})

@@ -151,7 +151,7 @@ def test_a_drawing_named_twice_is_cut_twice(capsys: Capture) -> None:
         (["--amps", "-5"], "--amps: '-5' must be more than 0"),
         (["--amps", "0"], "--amps: '0' must be more than 0"),
         (["--set", "machine.torch.light_delay=-1s"], "--set: machine.torch.light_delay: "),
-        (["--set", "machine.torch.nope=1"], "is not known here, only start, on,"),
+        (["--set", "machine.torch.nope=1"], "is not known here, only start, chart, on,"),
         (["--set", "machine.nope.x=1"], "--set: machine.nope.x: nope is no section of a machine file, only "),
         (["--thickness", "thick"], "--thickness"),
         (["--units", "furlong"], "--units"),

@@ -32,11 +32,11 @@ def test_a_measured_kerf_goes_into_its_row_and_every_comment_stays() -> None:
     before = path.read_text()
     saved = save_measurements.save_to_chart("mine", row(3.0), KERF, "kerf", "12 readings", "2030-05-01")  # type: ignore[arg-type]
     after = path.read_text()
-    assert [(s.key, s.before, s.now) for s in saved] == [("row 6.kerf", "1.45 mm", "1.587 mm")]
+    assert [(s.key, s.before, s.now) for s in saved] == [("row 13.kerf", "1.45 mm", "1.587 mm")]
     changed = [(a, b) for a, b in zip(before.splitlines(), after.splitlines(), strict=True) if a != b]
     assert len(changed) == 1 and 'kerf = "1.587 mm"' in changed[0][1]
     assert "kerf measured 2030-05-01: 12 readings" in changed[0][1]
-    assert parse_chart(after, "mine").rows[5].kerf == 1.587
+    assert parse_chart(after, "mine").rows[12].kerf == 1.587
 
 
 def test_a_comment_behind_the_row_stays_too() -> None:
@@ -49,7 +49,7 @@ def test_measuring_again_replaces_the_old_note_and_keeps_the_others() -> None:
     for date in ("2030-05-01", "2031-06-02"):
         save_measurements.save_to_chart("mine", row(3.0), KERF, "kerf", "first", date)  # type: ignore[arg-type]
         save_measurements.save_to_chart("mine", row(3.0), delay, "pierce", "row", date)  # type: ignore[arg-type]
-    source = parse_chart(store.own_path("charts", "mine").read_text(), "mine").rows[5].source
+    source = parse_chart(store.own_path("charts", "mine").read_text(), "mine").rows[12].source
     assert source == "kerf measured 2031-06-02: first | pierce measured 2031-06-02: row"
 
 

@@ -133,7 +133,7 @@ def test_a_mistake_stands_at_its_row_and_field(own: ChartEditor, qtbot) -> None:
     assert own.table.verticalHeaderItem(4).icon().isNull()
     own.table.setCurrentCell(2, 0)
     assert not field(own, "kerf").said.isVisible()
-    assert "row 6.kerf" in own.said.text()
+    assert "row 13.kerf" in own.said.text()
 
 
 def test_rows_are_copied_and_taken_out(own: ChartEditor, qtbot) -> None:
@@ -142,7 +142,7 @@ def test_rows_are_copied_and_taken_out(own: ChartEditor, qtbot) -> None:
     own.add.click()
     assert own.table.rowCount() == count + 1
     assert own.table.currentRow() == 6
-    assert "stands already in row 6" in own.said.text()
+    assert "stands already in row 13" in own.said.text()
     type_into(own, "current", "45 A", qtbot)
     assert own.save.isEnabled()
     own.remove.click()

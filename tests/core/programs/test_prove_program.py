@@ -117,7 +117,8 @@ def test_the_heading_names_the_process_and_another_plate_takes_none_of_it():
     assert api.prove_program(program(slow)).process.kerf == pytest.approx(1.9)
     assert api.prove_program(program(slow, kerf=1.2)).process.kerf == pytest.approx(1.2)
     other = api.prove_program(program(slow, thickness=6.0))
-    row = api.process_of(replace(cut(DRAWING.data).job, thickness=6.0), SHOP.chart, SHOP.machine)
+    at_40 = replace(cut(DRAWING.data).job, thickness=6.0, amps=40.0)  # the current it says stays
+    row = api.process_of(at_40, SHOP.chart, SHOP.machine)
     assert other.process.kerf == pytest.approx(row.kerf) and other.process.thickness == 6.0
 
 

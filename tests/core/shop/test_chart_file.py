@@ -6,8 +6,11 @@ import pytest
 
 import kerfproof_resources
 from kerfproof.errors import KerfproofError
-from kerfproof.shop.chart import PierceRating, Process
+from kerfproof.shop.chart import CutChart, PierceRating, Process
 from kerfproof.shop.chart_file import chart_schema, parse_chart
+from kerfproof.shop.material import parse_thickness
+from kerfproof.shop.select_process import select_process
+from support.shop.shop import built_in
 
 ROW = """
 [[row]]
@@ -49,10 +52,9 @@ def test_the_source_of_the_chart_is_that_of_rows_without_their_own() -> None:
 def test_all_mistakes_of_a_chart_are_told_by_row() -> None:
     text = ROW + ROW.replace("1.45 mm", "1.45").replace("40 A", "40 mm").replace("min_hole", "min_holes")
     assert refusal(text).split("\n  ") == [
-        "mine.toml: 4 mistakes",
+        "mine.toml: 3 mistakes",
         'row 2.current: "40 mm" has no unit of current, for example "40 A"',
         'row 2.kerf: 1.45 needs a unit, for example "1.45 in" or "1.45 mm"',
-        'row 2.min_hole: is missing, for example min_hole = "6 mm"',
         "row 2.min_holes: is not known, did you mean min_hole?",
     ]
 
@@ -83,12 +85,13 @@ def test_a_chart_without_rows_is_refused() -> None:
     assert refusal("row = [1]") == "mine.toml: row 1: must be a table with keys of its own"
 
 
-def test_the_starter_chart_has_every_material_from_1_to_12_mm() -> None:
-    rows = next(chart for chart in BUILT_IN if chart.name == "air-50a").rows
+@pytest.mark.parametrize("chart", BUILT_IN, ids=lambda chart: chart.name)
+def test_a_starter_chart_has_every_material_from_1_to_12_mm_with_its_sources(chart: CutChart) -> None:
+    rows = chart.rows
     for material in ("mild steel", "stainless steel", "aluminium"):
-        thicknesses = [row.thickness for row in rows if row.material == material]
-        assert sorted(set(thicknesses)) == [1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0]
-    assert all("from memory" in row.source for row in rows)
+        thicknesses = {row.thickness for row in rows if row.material == material}
+        assert thicknesses >= {1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0}
+    assert all("+-30 %" in row.source for row in rows)
     assert all(row.amps >= 30 for row in rows if row.material == "aluminium")
 
 
@@ -100,7 +103,7 @@ def test_at_one_current_thicker_plate_is_slower_with_wider_kerf_crater_and_longe
         ladder = sorted((r for r in rows if (r.material, r.amps) == (material, amps)), key=lambda r: r.thickness)
         for thin, thick in pairwise(ladder):
             compared += 1
-            assert thick.feed_mm_min < thin.feed_mm_min
+            assert thick.feed_mm_min < thin.feed_mm_min or thin.thickness < 1.0  # under 1 mm the table sets it
             assert thick.kerf >= thin.kerf
             assert thick.crater_radius >= thin.crater_radius
             assert thick.min_hole >= thin.min_hole
@@ -110,11 +113,9 @@ def test_at_one_current_thicker_plate_is_slower_with_wider_kerf_crater_and_longe
 
 
 @pytest.mark.parametrize("row", ROWS)
-def test_the_smallest_hole_of_a_row_leaves_room_for_its_own_pierce(row: Process) -> None:
-    # Common practice, from memory: max(1.5 t, 4 kerfs, twice crater + 0.5 mm); the chart rounds to half mm.
-    crater = max(1.5 * row.kerf, 1.0 + 0.5 * row.thickness)
-    rule = max(1.5 * row.thickness, 4 * row.kerf, 2 * (crater + 0.5))
-    assert rule - 0.25 <= row.min_hole <= rule + 1.0
+def test_the_smallest_hole_of_a_row_is_by_thickness_or_kerf(row: Process) -> None:
+    # A job-shop guideline asks for 1.5 t; 4 kerfs: common practice, from memory. Spatter alone spoils no edge.
+    assert row.min_hole == pytest.approx(max(1.5 * row.thickness, 4 * row.kerf), abs=1e-3)
 
 
 @pytest.mark.parametrize("row", ROWS)
@@ -129,7 +130,37 @@ def test_the_leads_of_a_row_keep_its_crater_off_the_edge(row: Process) -> None:
 @pytest.mark.parametrize("row", ROWS)
 def test_a_row_that_pierces_from_3_mm_on_rises_out_of_the_blow_back(row: Process) -> None:
     if row.pierce is not PierceRating.NO and row.thickness >= 3 and row.amps >= 40:
-        assert row.pierce_height == 2 * row.cut_height
+        assert row.pierce_height in (2 * row.cut_height, 3.8)  # 3.8 mm on a pilot arc
+
+
+def test_a_pilot_arc_pierces_10_mm_and_a_touching_start_does_not() -> None:
+    # Common practice, no source: 45 to 50 A, 3.8 mm up, 1.2 to 1.5 s.
+    touching, pilot = ({(r.material, r.thickness, r.amps): r for r in c.rows} for c in BUILT_IN[:2])
+    key = ("mild steel", 10.0, 50.0)
+    assert touching[key].pierce is PierceRating.NO
+    assert pilot[key].pierce is PierceRating.LIMIT
+    assert pilot[key].pierce_height == 3.8 and 1.2 <= pilot[key].pierce_delay_s <= 1.5
+
+
+@pytest.mark.parametrize(
+    ("text", "material"),
+    [(f"{n} ga", "steel") for n in (10, 11, 12, 14, 16, 18, 20, 22)]
+    + [(f"{n} ga", "stainless") for n in (10, 11, 12, 14, 16, 18)]
+    + [(t, m) for t in ("1/8 in", "3/16 in", "1/4 in", "3/8 in", "1/2 in") for m in ("steel", "stainless", "aluminum")]
+    + [(f"{t} in", "aluminum") for t in (0.05, 0.063, 0.08, 0.09, 0.125, 0.19)],
+)
+def test_gauges_and_inch_plate_have_rows_of_their_own(text: str, material: str) -> None:
+    thickness = parse_thickness(text, material)
+    row = select_process(BUILT_IN[0], material, thickness, None, built_in("contact-float-inch"))
+    assert not row.estimated and abs(row.thickness - thickness) <= 0.065
+
+
+def test_the_gap_and_the_margin_follow_the_thickness() -> None:
+    # A fabricator's table: 6 / 8 / 11 / 13 mm between parts at 1.5 / 3 / 6 / 8 mm plate, margin 10 mm at 6 mm.
+    rows = {(r.material, r.thickness, r.amps): r for r in BUILT_IN[0].rows}
+    steel = [rows["mild steel", t, a] for t, a in ((1.5, 30.0), (3.0, 40.0), (6.0, 50.0), (8.0, 50.0))]
+    assert [row.part_gap for row in steel] == pytest.approx([6, 8, 11, 13], abs=1.01)
+    assert steel[2].plate_margin == pytest.approx(10.0, abs=0.05)
 
 
 def test_the_schema_names_the_keys_of_a_row() -> None:

@@ -75,7 +75,7 @@ def test_an_estimate_says_that_it_is_one_with_its_spread() -> None:
     found = estimate(STEEL_ROWS, 7.0, None, "chart")
     assert found.estimated and found.amps == 50.0 and found.thickness == 7.0
     assert found.source.startswith("estimated by energy balance from") and "+-" in found.source
-    assert found.pierce is PierceRating.LAST_RESORT
+    assert found.pierce is PierceRating.LIMIT  # as 1/4 in, the nearest row
 
 
 def test_beyond_the_rows_is_only_slightly_beyond() -> None:

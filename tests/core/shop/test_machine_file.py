@@ -120,7 +120,7 @@ CASES = [
     (("homed = false", 'homed = "no"'), "z.homed", "must be true or false, without quotes"),
     (('float = "0.75 in"\n', ""), "touch_off.float", "is missing, measure it on your head"),
     (("[torch]", "[torch]\nfloat_stroke = 3"), "torch.float_stroke", "is not known here, it belongs to [touch_off]"),
-    (("[torch]", "[torch]\nzzz = 3"), "torch.zzz", "is not known here, only start, on,"),
+    (("[torch]", "[torch]\nzzz = 3"), "torch.zzz", "is not known here, only start, chart, on,"),
     (('"1.25 in"', '"1.25 in"\nslow_feed = "50 in/min"'), "touch_off.slow_feed", "must not be more than fast_feed"),
     (('"1.25 in"', '"1.25 in"\nsense_on = "M8"'), "touch_off.sense_off", "sense_on needs it"),
     (('"float"', '"ohmic"'), "touch_off.sense_off", "must be disconnected before a contact-start torch"),

@@ -13,7 +13,12 @@ from kerfproof.shop.chart_file import parse_chart
 from kerfproof.shop.machine_file import parse_machine
 from kerfproof.shop.select_process import select_process
 
-CHART = parse_chart(kerfproof_resources.chart_text("air-50a"), "air-50a.toml")
+WHOLE = parse_chart(kerfproof_resources.chart_text("air-50a"), "air-50a.toml")
+CHART = replace(
+    WHOLE,
+    rows=tuple(r for r in WHOLE.rows if 2 * r.thickness % 1 == 0 and not (r.amps == 40 and r.thickness > 3.5)),
+)
+"""Few rows, so that there is something to estimate between."""
 MACHINE = parse_machine(kerfproof_resources.machine_text("contact-float-mm"), "m.toml")
 
 
@@ -104,6 +109,21 @@ def test_what_the_chart_or_the_supply_lacks_is_told_with_what_there_is(
     material: str, thickness: float, amps: float | None, max_amps: float, message: str
 ) -> None:
     assert refusal(material, thickness, amps, max_amps) == message
+
+
+@pytest.mark.parametrize(("said", "name"), [("Galvanized", "galvanised steel"), ("Corten", "weathering steel")])
+def test_coated_and_weathering_steel_take_the_rows_of_mild_steel_under_their_own_name(said: str, name: str) -> None:
+    row, plain = (select_process(WHOLE, material, 3.0, None, MACHINE) for material in (said, "mild steel"))
+    assert replace(row, material=plain.material) == plain and row.material == name
+    own = replace(plain, material="galvanized steel", feed_mm_min=2000.0)
+    with_own = replace(WHOLE, rows=(*WHOLE.rows, own))
+    assert select_process(with_own, "galvanized", 3.0, None, MACHINE) == own
+
+
+def test_below_the_thinnest_row_nothing_is_faster_than_it() -> None:
+    steel = [r for r in WHOLE.rows if r.material == "mild steel"]
+    row = select_process(WHOLE, "steel", 0.7, None, MACHINE)
+    assert row.estimated and row.feed_mm_min <= min(steel, key=lambda r: r.thickness).feed_mm_min
 
 
 def test_an_inch_shop_is_told_the_thickness_in_both_units() -> None:

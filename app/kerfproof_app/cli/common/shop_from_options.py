@@ -17,7 +17,7 @@ from kerfproof.shop.machine_file import MachineFile
 from kerfproof.shop.profile import Machine
 from kerfproof.shop.spelling import listed
 from kerfproof_app.shop import defaults, store
-from kerfproof_app.shop.load_shop import DEFAULT_CHART, DEFAULT_MACHINE, chart_named, machine_in
+from kerfproof_app.shop.load_shop import DEFAULT_MACHINE, chart_named, machine_in, usual_chart
 from kerfproof_app.shop.store import ShopFile
 
 if TYPE_CHECKING:
@@ -63,7 +63,8 @@ def find_shop(machine: str | None, chart: str | None, changes: Sequence[tuple[st
 
     own = defaults.settings()
     machine_file = store.shop_file("machines", machine or own.machine or DEFAULT_MACHINE)
-    return Shop(machine_of(machine_file, changes), chart_named(chart or own.chart or DEFAULT_CHART))
+    made = machine_of(machine_file, changes)
+    return Shop(made, chart_named(chart or usual_chart(made)))
 
 
 def split_changes(texts: Sequence[str]) -> list[tuple[str, Any]]:

@@ -91,6 +91,11 @@ The chart has no measured row for this plate; its values were worked out from ot
 Matters: kerf and feed may be off by a tenth or more.
 Do: cut a test piece first and put what it gives into the chart.
 
+zinc-coated
+The plate is galvanized.
+Matters: zinc fume makes you sick within hours, and a coated plate spatters at the pierce.
+Do: strip or grind the coating along the cuts, draw the fume off at the cut, follow your local codes.
+
 far-from-chart
 A kerf, feed or pierce delay is far from that of the chart.
 Matters: it is often a slip of the unit, and the torch moves before it is through or loses the arc.
