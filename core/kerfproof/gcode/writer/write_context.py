@@ -11,6 +11,7 @@ from kerfproof.gcode.dialect import Dialect, Guard, ProbeMiss
 from kerfproof.gcode.words import NumberFormat
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine, TouchOff
+from kerfproof.shop.touch_limits import leaves_out_within, one_touch_feed
 
 TOP = 0.0
 """Machine Z of the top of travel on a homed machine."""
@@ -147,6 +148,16 @@ class WriteContext:
         a, latency = m.z_acceleration_mm_s2, m.touch_latency_s
         speed = a * (math.sqrt(latency * latency + 2.0 * spare / a) - latency)  # v latency + v2 / 2a = spare
         return math.floor(speed * 60.0)
+
+    @property
+    def touch_once(self) -> float | None:
+        """Feed of a touch that needs no second one, None where the head was not found to be so steady."""
+        return one_touch_feed(self.machine, self.guarded)
+
+    @property
+    def leaves_out_within(self) -> float:
+        """How near to the last touch-off one is left out, 0: nowhere."""
+        return leaves_out_within(self.machine, self.process.thickness, self.guarded)
 
     @property
     def touch_slow(self) -> float:
