@@ -36,7 +36,9 @@ def main() -> int:
         "contact, measured head": measured,
         "contact, left out by consent": replace(measured, leave_touch_off_out=True),
         "pilot as built in": pilot,
-        "pilot, slats and touch measured": replace(pilot, slat_top=-100.0, float_feed_mm_min=300.0, float_spread=0.06),
+        "pilot, slats and touch measured": replace(
+            pilot, slat_top=-100.0, float_feed_mm_min=300.0, touch_slow_mm_min=300.0, float_spread=0.06
+        ),
     }
     print(f"{'drawing':32s} {'machine':32s} starts   run s   arc s  idle s a start  arc share  errors")
     for path in told.drawings:

@@ -11,7 +11,7 @@ from kerfproof.gcode.dialect import Dialect, Guard, ProbeMiss
 from kerfproof.gcode.words import NumberFormat
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine, TouchOff
-from kerfproof.shop.touch_limits import leaves_out_within, one_touch_feed
+from kerfproof.shop.touch_limits import FIXED_FEED, leaves_out_within, one_touch_feed
 
 TOP = 0.0
 """Machine Z of the top of travel on a homed machine."""
@@ -141,7 +141,7 @@ class WriteContext:
         """Feed of the first touch: 300 at most on a fixed head, and slow enough for the float to take the overrun."""
         m = self.machine
         if m.touch_off is not TouchOff.FLOAT:
-            return min(m.touch_fast_mm_min, 300.0)
+            return min(m.touch_fast_mm_min, FIXED_FEED)
         spare = max((m.float_stroke - m.float_travel) / 2.0, 0.01)
         if m.overrun(m.touch_fast_mm_min) <= spare:
             return m.touch_fast_mm_min
@@ -161,9 +161,11 @@ class WriteContext:
 
     @property
     def touch_slow(self) -> float:
-        """Feed of the second touch: 120 at most on a fixed head."""
+        """Feed of the second touch: on a fixed head 120 at most, or 300 where it goes back to the trip."""
         slow = self.machine.touch_slow_mm_min
-        return slow if self.machine.touch_off is TouchOff.FLOAT else min(slow, 120.0)
+        if self.machine.touch_off is TouchOff.FLOAT:
+            return slow
+        return min(slow, FIXED_FEED if self.reads_trip else 120.0)
 
     # --- times ----------------------------------------------------------------------------------------
 

@@ -3,8 +3,8 @@
 Finds: a start whose plate was searched once, on a machine whose head was measured or in a program that searches twice
 elsewhere, unless repeated touches at this feed differed by 0.1 mm at most (float_spread in the machine file, at
 float_measured_at), the program can stop itself at a trip out of the plate band, and this is neither the first start
-nor one after an operator's stop, the last start with two touches lies less than ten back, and the last touch-off lies within
-300 mm.
+nor one after an operator's stop, the last start with two touches lies less than ten back, and the last touch-off lies
+within 300 mm.
 
 Matters: the second, slow touch tells a false trip by noise from the plate, and a head that has begun to stick from one
 that is right.
