@@ -22,10 +22,12 @@ AGREE = 0.3
 """Largest difference of the two touches."""
 BACK_OFF_FEED = 600.0
 RETURN_FEED = 60.0
-LONG_RETURN, LONG_RETURN_FEED = 0.3, 300.0
+LONG_RETURN, LONG_RETURN_FEED = 0.3, 600.0
 """Back to the trip of a touch that ran on farther than this (mm): up all the same, but not for a second and more."""
 ABOVE_BAND = 2.0
 """So far over a plate that lies a whole band higher the torch comes down at the rapid."""
+LEAST_SAVED = 0.05
+"""A rapid that saves less than this (s) is not written."""
 ABOVE_SLATS = 10.0
 """So far over where a plate on the slats should lie a first search begins."""
 
@@ -56,16 +58,15 @@ def find_plate(given: WriteContext, height: float, known: PlateKnowledge) -> lis
     What is known of the plate stops the program at a trip out of the plate band, where the control can compare.
     """
     m, w = given.machine, given.words
-    over = known in (PlateKnowledge.HEIGHT, PlateKnowledge.STEADY)
+    steady = known is PlateKnowledge.STEADY
+    over = steady or known is PlateKnowledge.HEIGHT
     slats = [] if over else _down_to_slats(given)
     height = ABOVE_SLATS if slats else height
-    depth = given.search_depth(height)
-    wait = SETTLE / 2 if known is PlateKnowledge.STEADY else SETTLE
-    lines = [*slats, *w.dwell(wait), datum(given, 0.0), *(_down_to_band(given, height) if over else [])]
-    lines += _sense(given, m.sense_on)
-    feed = given.touch_once if known is PlateKnowledge.STEADY else given.touch_fast
-    lines.append(f"{given.control.probe_word} Z{w.length(-depth)} {w.feed(feed or given.touch_fast)}")
-    if known is PlateKnowledge.STEADY:
+    feed = (given.touch_once if steady else None) or given.touch_fast
+    lines = [*slats, *w.dwell(SETTLE / 2 if steady else SETTLE), datum(given, 0.0)]
+    lines += [*(_down_to_band(given, height, feed) if over else []), *_sense(given, m.sense_on)]
+    lines.append(f"{given.control.probe_word} Z{w.length(-given.search_depth(height))} {w.feed(feed)}")
+    if steady:
         lines += _one_touch(given, height)
     elif given.reads_trip:
         lines += _second_touch_by_trip(given, height, known)
@@ -83,13 +84,16 @@ def _down_to_slats(given: WriteContext) -> list[str]:
     return [f"{given.control.machine_frame_word} G0 Z{given.words.length(height)}"] if height < -1.0 else []
 
 
-def _down_to_band(given: WriteContext, height: float) -> list[str]:
+def _down_to_band(given: WriteContext, height: float, feed: float) -> list[str]:
     """Return the rapid from `height` over the plate, as the last touch-off found it, to just over its band.
 
     It counts from where the torch stands, as the search does: a block that is started again relies on no older zero.
+    Nothing where it saves nothing over searching all the way at `feed`, since Z stops once more.
     """
-    down = height - given.machine.plate_height_band - ABOVE_BAND
-    return [f"G0 Z{given.words.length(-down)}"] if down > 1.0 else []
+    m, down = given.machine, height - given.machine.plate_height_band - ABOVE_BAND
+    stop = m.z_rapid_mm_min / 60.0 / m.z_acceleration_mm_s2
+    saved = 60.0 * down * (1.0 / feed - 1.0 / m.z_rapid_mm_min) - stop
+    return [f"G0 Z{given.words.length(-down)}"] if down > 0 and saved > LEAST_SAVED else []
 
 
 def _one_touch(given: WriteContext, height: float) -> list[str]:

@@ -11,13 +11,12 @@ that is right.
 
 Bad::
 
-    Program: line
-    G0 X30 Y50
+    Given: head
+    G0 X10 Y50
     G4 P0.2
     G92 Z0
-    G38.2 Z-49 F150
+    G38.2 Z-84 F150
     #101=#5063
-    #102=SQRT[4-ABS[#101+44.05]]
     G1 Z[#101+2] F600
     G4 P0.1
     G38.2 Z[#101-1.5] F150
@@ -30,11 +29,11 @@ Bad::
     M3
     G4 P0.4
     G1 Z1.5 F900
-    G1 X40 F2200
+    G1 X20 F2200
     M5
     G4 P0.3
     G0 Z25
-    G0 X50 Y50
+    G0 X30 Y50
     G4 P0.2
     G92 Z0
     G38.2 Z-49 F150
@@ -48,8 +47,10 @@ Bad::
     M3
     G4 P0.4
     G1 Z1.5 F900
-    G1 X60 F2200
+    G1 X40 F2200
     M5
+    G4 P0.3
+    G0 Z25
 
 Good::
 
