@@ -16,7 +16,7 @@
 (plate 8.7756 in = 222.9 mm by 6.8071 in = 172.9 mm)
 (RISK: at the first touch-off nothing tells a slat from the plate: look.)
 (An error at a line with a root means: that touch-off was not plausible.)
-(proof: machine = contact-float-mm d84c6d11221685f0)
+(proof: machine = contact-float-mm 1452fcaae2472b46)
 (proof: material = mild steel 3 mm 40 A)
 (proof: kerf = 1.450 mm)
 (proof: feed = 2200 mm/min)
@@ -204,6 +204,7 @@ G0 X4.63484 Y4.24114
 G0 X6.94685 Y1.31693
 G4 P0.2
 G92 Z0
+G0 Z-0.74803
 G38.2 Z-1.92913 F39.37
 #101=#5063
 #102=SQRT[0-0.07874-#101]

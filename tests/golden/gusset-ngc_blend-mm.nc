@@ -16,7 +16,7 @@
 (plate 222.9 mm by 172.9 mm)
 (RISK: at the first touch-off nothing tells a slat from the plate: look.)
 (An error at a line with a root means: that touch-off was not plausible.)
-(proof: machine = contact-float-mm 443c813d857fda75)
+(proof: machine = contact-float-mm 7a0a34eef45f5bfb)
 (proof: material = mild steel 3 mm 40 A)
 (proof: kerf = 1.450 mm)
 (proof: feed = 2200 mm/min)
@@ -204,6 +204,7 @@ G0 X117.725 Y107.725
 G0 X176.45 Y33.45
 G4 P0.2
 G92 Z0
+G0 Z-19
 G38.2 Z-49 F1000
 #101=#5063
 #102=SQRT[0-2-#101]

@@ -16,7 +16,7 @@
 (plate 175.3 mm by 162.6 mm)
 (RISK: at the first touch-off nothing tells a slat from the plate: look.)
 (An error at a line with a root means: that touch-off was not plausible.)
-(proof: machine = contact-float-mm 443c813d857fda75)
+(proof: machine = contact-float-mm 7a0a34eef45f5bfb)
 (proof: material = mild steel 3 mm 40 A)
 (proof: kerf = 1.450 mm)
 (proof: feed = 2200 mm/min)
@@ -203,6 +203,7 @@ F7500
 G0 X134.3937 Y101.9375
 G4 P0.2
 G92 Z0
+G0 Z-19
 G38.2 Z-49 F1000
 #101=#5063
 #102=SQRT[0-2-#101]
@@ -281,6 +282,7 @@ F7500
 G0 X87.65 Y20.975
 G4 P0.2
 G92 Z0
+G0 Z-19
 G38.2 Z-49 F1000
 #101=#5063
 #102=SQRT[0-2-#101]

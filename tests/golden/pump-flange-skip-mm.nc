@@ -17,7 +17,7 @@
 (RISK: this control does not notice a touch-off that missed the plate,)
 (and no program can. The arc would then be lit and cut at a wrong height.)
 (Watch every touch-off, keep the optional stop on, stop by hand if in doubt.)
-(proof: machine = contact-skip-mm 746f9fbb7cf5bfd2)
+(proof: machine = contact-skip-mm 483ae7d05759dd3e)
 (proof: material = mild steel 3 mm 40 A)
 (proof: kerf = 1.450 mm)
 (proof: feed = 2200 mm/min)
@@ -199,6 +199,7 @@ F7500
 G0 X134.3937 Y101.9375
 G4 P0.2
 G92 Z0
+G0 Z-20
 G31 Z-48 F1000
 G4 P0.2
 G92 Z0
@@ -275,6 +276,7 @@ F7500
 G0 X87.65 Y20.975
 G4 P0.2
 G92 Z0
+G0 Z-20
 G31 Z-48 F1000
 G4 P0.2
 G92 Z0

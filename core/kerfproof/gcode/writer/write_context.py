@@ -161,11 +161,15 @@ class WriteContext:
 
     @property
     def touch_slow(self) -> float:
-        """Feed of the second touch: on a fixed head 120 at most, or 300 where it goes back to the trip."""
+        """Feed of the second touch: 120 at most on a fixed head, unless the shop wants all touches at one feed.
+
+        It does so to measure whether one touch is enough; the program then goes back to the trip.
+        """
         slow = self.machine.touch_slow_mm_min
         if self.machine.touch_off is TouchOff.FLOAT:
             return slow
-        return min(slow, FIXED_FEED if self.reads_trip else 120.0)
+        one_feed = self.reads_trip and slow >= self.machine.touch_fast_mm_min
+        return min(slow, FIXED_FEED if one_feed else 120.0)
 
     # --- times ----------------------------------------------------------------------------------------
 

@@ -1,6 +1,7 @@
 """A long program with most of its like pierce blocks left out, to be played many times.
 
-The blocks that stay are the first two, a middle one and the last ones, and one of each kind. Blocks are of one kind
+The blocks that stay are the first two, a middle one and the last ones, one of each kind, and those before them where
+the torch would come to them at another height without. Blocks are of one kind
 where their lines are the same but for plain moves in the plane, and begin in the same modes: on whatever table they are
 played, they do the same at another place.
 """
@@ -18,6 +19,9 @@ from kerfproof.proof.evidence.evidence import Evidence
 
 FEW = 6
 """Programs with no more runs than this are played whole."""
+
+SAME_HEIGHT = 0.01
+"""The torch comes to a block as it does in the whole program if it is no farther off than this, mm."""
 
 _MODES = ("units", "plane", "distance", "feed_mode", "compensation", "length", "system", "arc_center", "retract")
 
@@ -70,11 +74,35 @@ def shorten(evidence: Evidence) -> Short:
     kinds = _first_of_kind(evidence, starts)
     if n <= FEW:
         return _whole(evidence, starts, kinds)
-    kept = {0, 1, n // 2, n - 2, n - 1, *kinds}
+    kept = _entered_alike(evidence, {0, 1, n // 2, n - 2, n - 1, *kinds})
     gone = np.zeros(len(evidence.lines), dtype=np.bool_)
     for run in range(n):
         gone[starts[run] : starts[run + 1]] = run not in kept
     return _picked(evidence, starts, ~gone, sorted(kept), kinds)
+
+
+def _entered_alike(evidence: Evidence, kept: set[int]) -> set[int]:
+    """Return the runs with those added that raise the torch to where the next one begins."""
+    left_at = [float(evidence.height[end, 1]) for end in _ends(evidence)]
+    out, before = {0}, 0
+    for run in range(1, len(left_at)):
+        if run not in kept:
+            continue
+        added = run
+        while added - 1 > before and abs(left_at[added - 1] - left_at[before]) > SAME_HEIGHT:
+            added -= 1
+        out |= set(range(added, run + 1))
+        before = run
+    return out
+
+
+def _ends(evidence: Evidence) -> list[int]:
+    """Return the last row of each run's block: the raise after it and what waits there."""
+    quiet: Bools = (evidence.trace.kind == Step.DWELL) | (evidence.moves & ~evidence.travels)
+    loud = np.append(np.flatnonzero(~quiet), len(evidence.trace))
+    last = np.array([run.last_row for run in evidence.runs], dtype=np.int64)
+    rows: list[int] = (loud[np.searchsorted(loud, last + 1)] - 1).tolist()
+    return rows
 
 
 def whole(evidence: Evidence) -> Short:
@@ -101,16 +129,7 @@ def _picked(evidence: Evidence, starts: list[int], stays: Bools, runs: Sequence[
 
 def _block_starts(evidence: Evidence) -> list[int]:
     """Return the line index at which each run's block begins, and the one after the last run's raise."""
-    trace = evidence.trace
-    quiet: Bools = (trace.kind == Step.DWELL) | (evidence.moves & ~evidence.travels)
-    loud = np.flatnonzero(~quiet)
-    starts = [0]
-    for run in evidence.runs:
-        after = np.searchsorted(loud, run.last_row + 1)
-        row = int(loud[after]) if after < len(loud) else len(trace)
-        starts.append(int(trace.line[row - 1]))  # the line after that of the last quiet row, as an index
-    starts[0] = 0
-    return starts
+    return [0, *evidence.trace.line[_ends(evidence)].tolist()]  # lines after those of the last quiet rows, as indices
 
 
 def _first_of_kind(evidence: Evidence, starts: list[int]) -> list[int]:
