@@ -214,7 +214,7 @@ def test_a_first_search_begins_over_the_stated_slats(touch_off: str):
     subject = row_of_holes(machine, count=3)
     assert "G53 G0 Z-67" in subject.lines  # 80 less 3 of plate, 10 over it
     assert told(subject, subject.lines) == {}
-    deeper = [line.replace("G53 G0 Z-67", "G53 G0 Z-76") for line in subject.lines]  # 1 over the plate, if it lies flat
+    deeper = [line.replace("G53 G0 Z-67", "G53 G0 Z-74") for line in subject.lines]  # 3 over the plate
     assert told(subject, deeper).get("rapid-reaches-plate") is Severity.ERROR
 
 

@@ -1,7 +1,7 @@
 """A rapid on the way to a touch-off reaches the plate.
 
-Finds: a rapid down that a search follows and that ends on the plate or less than 0.5 mm over it, on the table as it
-should be or on one where the plate is tilted, bowed, or lies as much higher as the machine file says it may.
+Finds: a rapid down that a search follows and that ends lower over the plate, as it was found last, than the plate band
+of the machine file; on tables where the plate is tilted, bowed and moves from touch to touch, less than 0.5 mm over it.
 
 Matters: at the rapid nothing stops the head: it is rammed into its float, or the tip into the plate.
 

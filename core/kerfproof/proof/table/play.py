@@ -116,7 +116,7 @@ def _judged(
         judges.append(("cut-height-out-of-band", _cut_heights(played, machine, process, clean)))
     judges.append(("head-driven-down", _driven_down(played, machine)))
     if played.scenario.trouble is None and machine.touch_off is not TouchOff.NONE:
-        judges.append(("rapid-reaches-plate", _rapid_into_plate(played)))
+        judges.append(("rapid-reaches-plate", _rapid_into_plate(played, machine)))
     if played.scenario.stale and clean is not None:
         judges.append(("state-inherited", inherited(played.trace, played.scenario.start, clean, machine, mode)))
     if played.scenario.trouble is not None:
@@ -233,8 +233,10 @@ def _driven_down(played: Played, machine: Machine) -> Iterator[Hit]:
         yield Hit(message, "no work-frame Z before a touch-off of its own", line, at)
 
 
-def _rapid_into_plate(played: Played) -> Iterator[Hit]:
-    """Tell rapids on the way down to a search that meet the plate before it."""
+def _rapid_into_plate(played: Played, machine: Machine) -> Iterator[Hit]:
+    """Tell rapids on the way down to a search that meet the plate before it, or one that lies a band higher."""
+    table = played.scenario
+    least = REACHED if table.moved or table.stale else machine.plate_height_band
     trace, lights = played.trace, played.light_rows
     down = (trace.kind == Step.RAPID) & ~trace.torch & (trace.end[:, 2] < trace.start[:, 2] - 1e-9)
     rows = np.flatnonzero(down)
@@ -244,9 +246,13 @@ def _rapid_into_plate(played: Played) -> Iterator[Hit]:
     ahead = played.probe_rows[search] < lit
     pierces = np.array([s.pierce for s in played.searches], dtype=np.int64)
     height = trace.end[rows, 2] - played.scenario.plate.top(trace.end[rows, :2], pierces[search])
-    for k in np.flatnonzero(ahead & (height < REACHED)).tolist():
+    for k in np.flatnonzero(ahead & (height < least - 1e-6)).tolist():
         line, at = place_of(trace, int(rows[k]))
-        message = say("the rapid before this touch-off goes to {height} over the plate", height=mm(height[k], ".1f"))
+        message = say(
+            "the rapid before this touch-off goes to {height} over the plate, which may lie {band} higher",
+            height=mm(height[k], ".1f"),
+            band=mm(machine.plate_height_band, "g"),
+        )
         advice = "end it more than the plate band over the plate that was found last, search from there"
         yield Hit(message, advice, line, at)
 
