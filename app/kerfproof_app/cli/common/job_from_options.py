@@ -30,7 +30,6 @@ from kerfproof_app.cli.common.shop_from_options import changed, find_shop, split
 from kerfproof_app.shop import defaults, store
 
 MM_PER_UNIT = {"mm": 1.0, "cm": 10.0, "in": 25.4, "inch": 25.4}
-DEFAULT_MATERIAL = "mild steel"
 DEFAULT_THICKNESS = 3.0
 MACHINE_KEY = "machine."
 ROLES = ("cut", "slit", "mark", "ignore")
@@ -126,9 +125,9 @@ def plate_of(options: Mapping[str, Any]) -> tuple[str, float, str]:
     own = defaults.settings()
     material = options.get("material") or own.material
     written = options.get("thickness") or own.thickness
-    named = material or DEFAULT_MATERIAL
+    named = material or defaults.DEFAULT_MATERIAL
     thickness = _option("thickness", lambda t: parse_thickness(t, named), written) if written else DEFAULT_THICKNESS
-    parts = [] if material else [DEFAULT_MATERIAL]
+    parts = [] if material else [defaults.DEFAULT_MATERIAL]
     parts += [] if written else [format_length(thickness)]
     say = [] if material else ["--material"]
     say += [] if written else ["--thickness"]
