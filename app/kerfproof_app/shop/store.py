@@ -75,7 +75,11 @@ def read_text(path: Path) -> str:
     KerfproofError
         As `read_bytes`.
     """
-    data = read_bytes(path)
+    return text_of(read_bytes(path))
+
+
+def text_of(data: bytes) -> str:
+    """Return the text of bytes: UTF-8 with or without a mark, else Western."""
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:

@@ -91,6 +91,8 @@ def read_toml(text: str, where: str) -> dict[str, Any]:
     KerfproofError
         If `text` is no TOML, with line and column, or was made by a newer Kerfproof.
     """
+    if "\0" in text or "\ufffd" in text:
+        raise FileBroken("this is no text file", where=where, advice="name a file that ends in .toml")
     try:
         return without_format(tomllib.loads(text), where)
     except tomllib.TOMLDecodeError as error:
