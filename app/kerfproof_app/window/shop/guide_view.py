@@ -9,7 +9,7 @@ from PySide6.QtGui import QAction, QKeySequence, QShowEvent
 from PySide6.QtWidgets import QTextBrowser, QWidget
 
 from kerfproof.errors import KerfproofError
-from kerfproof.report.data.rule_pages import RulePage, rules
+from kerfproof.report.data.rule_pages import RulePage, given_lines, rules
 from kerfproof_app.window.shop.guide_text import page_names, page_text, page_title
 from kerfproof_app.window.widgets.lists import KeyList
 from kerfproof_app.window.widgets.page_parts import row_layout
@@ -97,7 +97,7 @@ def _rule_markdown(page: RulePage) -> str:
     """Return a rule's page as Markdown: its examples stand indented and so become code."""
     _title, _, rest = page.page.partition("\n")
     parts = []
-    for line in rest.splitlines():
+    for line in [*rest.splitlines(), "", *given_lines(page.page).splitlines()]:
         word, colon, text = line.partition(":")
         if colon and not line.startswith(" ") and word.isalpha():
             parts.append(f"**{word}:** {text.lstrip(':').strip()}".rstrip())
