@@ -60,7 +60,7 @@ def work_of(options: Mapping[str, Any]) -> Work:
     KerfproofError
         If an option can't be understood, or a file can't be read.
     """
-    changes = split_changes(options.get("set") or [])
+    changes = split_changes(options.get("sets") or [])
     on_machine = [(k.removeprefix(MACHINE_KEY), v) for k, v in changes if k.startswith(MACHINE_KEY)]
     shop = find_shop(options.get("machine"), options.get("chart"), on_machine)
     shop = replace(shop, tip_used=_given(options, "tip_used", lambda text: _tip_used(text, shop.machine.name)) or 0.0)
