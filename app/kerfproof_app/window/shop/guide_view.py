@@ -14,6 +14,7 @@ from kerfproof_app.window.shop.guide_text import page_names, page_text, page_tit
 from kerfproof_app.window.widgets.lists import KeyList
 from kerfproof_app.window.widgets.page_parts import row_layout
 from kerfproof_app.window.widgets.tones import tones_of
+from kerfproof_resources import guide_folder
 
 
 class GuideView(QWidget):
@@ -29,6 +30,7 @@ class GuideView(QWidget):
             self.contents.add(name, page_title(name))
         self.text = QTextBrowser()
         self.text.setOpenLinks(False)
+        self.text.setSearchPaths([guide_folder()])  # pictures stand beside the pages
         self.text.setAccessibleName(self.tr("Page"))
         self.text.document().setDocumentMargin(18)
         row_layout(self.contents, (self.text, 1), parent=self, margins=(0, 0, 0, 0), spacing=0)
