@@ -149,7 +149,7 @@ class Subject:
         options: dict[str, Any] = dict.fromkeys(
             ("drawing", "machine", "chart", "material", "thickness", "amps", "kerf", "units", "at", "first", "rests")
         )
-        options |= {"program": str(path), "set": []}
+        options |= {"program": str(path), "sets": []}
         try:
             with own_machines():
                 proved = prove_whole(options, _quiet)

@@ -10,6 +10,7 @@ from kerfproof.outcome import Outcome
 from kerfproof.report.data.facts import both, both_sizes, counted, drill_sizes
 from kerfproof.report.data.figures import figures, idle_words
 from kerfproof.report.data.loading import load_of_proof, load_words
+from kerfproof.sentence import option
 from kerfproof.shop.material import density, material_key
 from kerfproof.shop.profile import TouchOff
 from kerfproof.units import format_feed, format_length, format_time
@@ -148,8 +149,8 @@ def _checks(outcome: Outcome) -> tuple[str, ...]:
         "work clamp on the plate itself, bright metal",
         "plate measured: thickness, size, flat, no water or oil under it",
         "water table filled or extraction running",
-        f"{zero}; plate corner checked (--frame)",
-        f"{park}; dry run seen (--dry)",
+        f"{zero}; plate corner checked ({option('frame').told(m.inches)})",
+        f"{park}; dry run seen ({option('dry').told(m.inches)})",
         "tip and electrode looked at; air pressure while it flows",
         "power source: trigger not latched; stop button in reach",
         "extinguisher at hand, floor cleared, helper or watch agreed",
