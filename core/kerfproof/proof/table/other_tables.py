@@ -164,7 +164,8 @@ class Field:
     def _excerpt(self, run: int) -> tuple[Excerpt, int]:
         """Return the text in which to try a fault at a run of the short text, and at which pierce.
 
-        It is the first block and the run's own one up to the light, if that goes there as it does in the program.
+        It is the first block and the run's own one up to the light, if that searches and goes there as it does in the
+        program: from another height a guard would expect the plate elsewhere.
         """
         e, base = self.evidence, self.base
         if 1 < run < len(base.light_rows):
@@ -177,7 +178,8 @@ class Field:
             if alone.trace.stopped is None and len(alone.light_rows):
                 last = int(alone.light_rows[-1])
                 same = np.abs(alone.trace.end[last] - base.trace.end[row]).max() < _SAME
-                if same and alone.trace.line[last] == len(beside.lines):
+                begun, was = _begun(alone, len(alone.light_rows) - 1), _begun(base, run)
+                if same and abs(begun - was) < _SAME and alone.trace.line[last] == len(beside.lines):
                     return beside, _pierce(alone, len(alone.light_rows) - 1)
         return self.short.through(run), _pierce(base, run)
 
@@ -207,6 +209,14 @@ def _pierce(played: Played, run: int) -> int:
         return 0
     before = np.searchsorted(played.probe_rows, played.light_rows[run])
     return played.searches[before - 1].pierce if before else 0
+
+
+def _begun(played: Played, run: int) -> float:
+    """Return from which Z the plate was searched that a run relies on, 0 if it relies on no search."""
+    last = int(np.searchsorted(played.probe_rows, played.light_rows[run])) - 1
+    while last > 0 and played.searches[last - 1].pierce == played.searches[last].pierce:
+        last -= 1
+    return played.searches[last].start[2] if last >= 0 else 0.0
 
 
 def _in_part(kinds: int) -> Finding:
