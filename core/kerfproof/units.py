@@ -155,6 +155,8 @@ def parse_size(text: str) -> tuple[float, float]:
     sides = re.split(r"\s*[x×*]\s*", text.strip().lower())
     if len(sides) != 2:
         raise KerfproofError(f'{_shown(text)} is no size, write for example "1200x600 mm" or "48x24 in"')
+    if not all(re.match(r"[+\-.]?\d|\.\d", side) for side in sides):
+        raise KerfproofError(f'a number is missing in {_shown(text)}, write for example "1200x600 mm" or "48x24 in"')
     unit = _split(sides[1], LENGTH)[1] or None
     width, height = parse_length(sides[0], unit), parse_length(sides[1])
     if width <= 0 or height <= 0:

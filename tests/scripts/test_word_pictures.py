@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+import runpy
+from pathlib import Path
+
 import pytest
 
-import word_pictures
 from kerfproof.report.picture.png import png
 from kerfproof_app.shop.store import font_files
 
+SCRIPT = runpy.run_path(str(Path(__file__).resolve().parents[2] / "scripts" / "word_pictures.py"))
 
-@pytest.mark.parametrize("word", word_pictures.WORDS)
+
+@pytest.mark.parametrize("word", list(SCRIPT["WORDS"]))
 def test_a_picture_is_as_the_script_draws_it(word: str) -> None:
-    drawn = png(word_pictures.svg(word), zoom=1.0, font_files=font_files())
-    assert (word_pictures.OUT / f"{word}.png").read_bytes() == drawn
+    drawn = png(SCRIPT["svg"](word), zoom=1.0, font_files=font_files())
+    assert (SCRIPT["OUT"] / f"{word}.png").read_bytes() == drawn
 
 
 def test_there_is_no_picture_of_another_word() -> None:
-    assert {path.stem for path in word_pictures.OUT.iterdir()} == set(word_pictures.WORDS)
+    assert {path.stem for path in SCRIPT["OUT"].iterdir()} == set(SCRIPT["WORDS"])

@@ -129,14 +129,15 @@ class Opening:
         text = store.read_text(path)
         job = parse_job(text, str(path))
         sources: dict[str, bytes] = {}
+        wrong: list[str] = []
         for use in job.drawings:
-            beside = path.parent / use.name
             try:
-                sources[use.name] = store.read_bytes(beside)
+                sources[use.name] = store.read_bytes(path.parent / use.name)
             except KerfproofError as error:
-                raise KerfproofError(
-                    f"its drawing {use.name} {_why(error)}", where=str(path), advice="put it beside the job file"
-                ) from None
+                wrong.append(f"its drawing {use.name} {_why(error)}")
+        if wrong:
+            advice = f"put {'it' if len(wrong) == 1 else 'them'} beside the job file"
+            raise KerfproofError("; ".join(dict.fromkeys(wrong)), where=str(path), advice=advice)
         return JobDocument(job=job, sources=sources, folder=path.resolve().parent, path=path, text=text)
 
     def _program(self, path: Path) -> ProgramDocument:

@@ -139,7 +139,9 @@ def _claims(program: ProgramAtHand) -> Claims:
     claims = read_claims(program.text)
     if program.mm_per_unit is None:
         return claims
-    return replace(claims, drawings=tuple(replace(claim, mm_per_unit=program.mm_per_unit) for claim in claims.drawings))
+    unit = program.mm_per_unit
+    drawings = (replace(claim, mm_per_unit=unit, unit_given=True) for claim in claims.drawings)
+    return replace(claims, drawings=tuple(drawings))
 
 
 def _alone(

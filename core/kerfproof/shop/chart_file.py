@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import partial
 from typing import Annotated, Any
@@ -91,8 +91,10 @@ def parse_chart(text: str, where: str) -> CutChart:
     raw.setdefault("name", stem(where, "chart"))
     reading = read_model(ChartFile, raw)
     rows = tuple(_process(row, reading.model) for row in reading.model.rows)
-    contradictions = [] if reading.mistakes else [*_twice(rows), *_contradictions(rows)]
-    refuse([*reading.mistakes, *contradictions], where)
+    bad = {place[1] for place in reading.bad if len(place) > 1}
+    sound = {number: row for number, row in enumerate(rows) if number not in bad}
+    contradictions = [*_twice(sound), *_contradictions(sound)]
+    refuse([*reading.mistakes, *([] if ("row",) in reading.bad else contradictions)], where)
     return CutChart(name=reading.model.name, title=reading.model.title, note=reading.model.note, rows=rows)
 
 
@@ -113,9 +115,9 @@ def _process(row: Row, chart: ChartFile) -> Process:
     )
 
 
-def _twice(rows: tuple[Process, ...]) -> Iterator[str]:
+def _twice(rows: Mapping[int, Process]) -> Iterator[str]:
     seen: dict[tuple[str, float, float], int] = {}
-    for number, row in enumerate(rows, 1):
+    for number, row in ((at + 1, row) for at, row in rows.items()):
         first = seen.setdefault((material_key(row.material), row.thickness, row.amps), number)
         if first != number:
             yield (
@@ -124,8 +126,8 @@ def _twice(rows: tuple[Process, ...]) -> Iterator[str]:
             )
 
 
-def _contradictions(rows: tuple[Process, ...]) -> Iterator[str]:
-    for number, row in enumerate(rows, 1):
+def _contradictions(rows: Mapping[int, Process]) -> Iterator[str]:
+    for number, row in ((at + 1, row) for at, row in rows.items()):
         if 0 < row.pierce_height < row.cut_height:
             yield f"row {number}.pierce_height: {format_length(row.pierce_height)} is below the cut height"
         if row.hole_kerf is not None and not 0.5 * row.kerf <= row.hole_kerf <= 2 * row.kerf:

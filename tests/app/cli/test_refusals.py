@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -146,3 +147,64 @@ def test_a_reader_that_has_seen_enough_ends_it_without_a_word() -> None:
     assert done.stderr == ""
     assert done.stdout.splitlines()[-1] in ("141", "0")
     assert len(done.stdout.splitlines()) == 2
+
+
+@pytest.fixture
+def shed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Return a folder with the gusset and its program, as the current one."""
+    monkeypatch.chdir(tmp_path)
+    Path("gusset.dxf").write_bytes(kerfproof_resources.drawing_bytes("gusset"))
+    assert main(["cut", "gusset.dxf", "-o", "gusset.nc"]) == 0
+    return tmp_path
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["resume", "gusset.nc", "--from-cut", "2", "--at", "5,,mm", "-o", "r.nc"], '--at: "5,,mm" is no length'),
+        (["cut", "gusset.dxf", "-o", "o.nc", "--plate", "4xin"], '--plate: a number is missing in "4xin"'),
+        (["cut", "gusset.dxf", "-o", "o.nc", "--plate", "x4 in"], '--plate: a number is missing in "x4 in"'),
+    ],
+)
+def test_a_length_that_is_none_is_told_with_its_option(
+    words: list[str], said: str, shed: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert said in refusal(words, capsys)
+    assert not (shed / "o.nc").exists()
+
+
+def test_another_unit_than_the_drawing_says_is_told_by_prove_with_both_sizes(
+    shed: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    capsys.readouterr()
+    assert main(["prove", "gusset.nc"]) == 0
+    assert "units-given" not in capsys.readouterr().out
+    assert main(["prove", "gusset.nc", "--units", "cm"]) == 1
+    out = capsys.readouterr().out
+    assert "warning: units-given" in out
+    assert "200.0 x 150.0 mm" in out and "2000.0 x 1500.0 mm" in out
+
+
+def test_a_job_tells_all_drawings_that_are_missing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "a.kerfproof.toml").write_text(
+        'machine = "contact-float-mm"\nchart = "air-50a"\nmaterial = "mild steel"\nthickness = "3 mm"\n'
+        '[[drawing]]\nname = "one.dxf"\n[[drawing]]\nname = "two.dxf"\n'
+    )
+    said = refusal(["resume", str(tmp_path / "a.kerfproof.toml"), "--from-cut", "1", "-o", "-"], capsys)
+    assert "its drawing one.dxf is missing; its drawing two.dxf is missing (put them beside the job file)" in said
+
+
+def test_the_advice_on_another_kerf_works_either_way(shed: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["cut", "gusset.dxf", "-o", "wide.nc", "--kerf", "1.9 mm"]) == 0
+    text = Path("wide.nc").read_text()
+    Path("other").mkdir()
+    Path("other/wide.nc").write_text("".join(line for line in text.splitlines(True) if not line.startswith("(")))
+    prove = ["prove", "other/wide.nc", "--drawing", "gusset.dxf"]
+    capsys.readouterr()
+    assert main(prove) == 1
+    out = capsys.readouterr().out
+    found = re.search(r"say so with --kerf ([\d.]+ in); if not, write the program again for ([\d.]+ in)", out)
+    assert found is not None
+    assert main([*prove, "--kerf", found[1]]) == 0
+    assert main(["cut", "gusset.dxf", "-o", "other/again.nc", "--kerf", found[2]]) == 0
+    assert main(["prove", "other/again.nc", "--drawing", "gusset.dxf"]) == 0

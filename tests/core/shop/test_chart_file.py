@@ -8,6 +8,7 @@ import kerfproof_resources
 from kerfproof.errors import KerfproofError
 from kerfproof.shop.chart import CutChart, PierceRating, Process
 from kerfproof.shop.chart_file import chart_schema, parse_chart
+from kerfproof.shop.file_model import FileMistakes
 from kerfproof.shop.material import parse_thickness
 from kerfproof.shop.select_process import select_process
 from support.shop.shop import built_in
@@ -167,3 +168,11 @@ def test_the_schema_names_the_keys_of_a_row() -> None:
     schema = chart_schema()
     assert schema["properties"]["row"]["items"]["$ref"] == "#/$defs/Row"
     assert schema["$defs"]["Row"]["properties"]["pierce"]["default"] == "yes"
+
+
+def test_what_contradicts_itself_in_one_row_is_told_beside_what_is_wrong_in_another() -> None:
+    wrong = ROW[ROW.index("[[row]]") :].replace('kerf = "', 'kerf = "x')
+    odd = ROW.replace('min_hole = "', 'min_hole = "0.0')
+    with pytest.raises(FileMistakes) as caught:
+        parse_chart(f"{odd}\n{wrong}", "mine.toml")
+    assert [mistake.partition(":")[0] for mistake in caught.value.mistakes] == ["row 2.kerf", "row 1.min_hole"]

@@ -63,32 +63,32 @@ def work_of(options: Mapping[str, Any]) -> Work:
     changes = split_changes(options.get("sets") or [])
     on_machine = [(k.removeprefix(MACHINE_KEY), v) for k, v in changes if k.startswith(MACHINE_KEY)]
     shop = find_shop(options.get("machine"), options.get("chart"), on_machine)
-    shop = replace(shop, tip_used=_given(options, "tip_used", lambda text: _tip_used(text, shop.machine.name)) or 0.0)
+    shop = replace(shop, tip_used=given(options, "tip_used", lambda text: _tip_used(text, shop.machine.name)) or 0.0)
     material, thickness, assumed = plate_of(options)
     uses, sources = _drawings(options["drawings"])
     if options.get("units") is not None:
         scale = unit_scale(options["units"])
         uses = tuple(replace(use, mm_per_unit=scale) for use in uses)
-    turn = _given(options, "turn", lambda text: parse_angle(text, "deg")) or 0.0
+    turn = given(options, "turn", lambda text: parse_angle(text, "deg")) or 0.0
     job = Job(
         drawings=tuple(replace(use, turn_deg=turn, mirror=bool(options.get("mirror"))) for use in uses),
         machine=shop.machine.name,
         chart=shop.chart.name,
         material=material,
         thickness=thickness,
-        amps=_given(options, "amps", current_of),
-        kerf=_given(options, "kerf", _positive),
-        feed_mm_min=_given(options, "feed", feed_of),
-        plate=_given(options, "plate", parse_size),
-        origin=_given(options, "origin", lambda text: choice("origin", text, Origin)) or Origin.CORNER,
+        amps=given(options, "amps", current_of),
+        kerf=given(options, "kerf", _positive),
+        feed_mm_min=given(options, "feed", feed_of),
+        plate=given(options, "plate", parse_size),
+        origin=given(options, "origin", lambda text: choice("origin", text, Origin)) or Origin.CORNER,
         mode=_mode(options),
-        order=_given(options, "order", lambda text: choice("order", text, Order)) or Order.PARTS,
-        rests=_given(options, "rests", lambda text: choice("rests", text, Rests)) or Rests.TELL,
+        order=given(options, "order", lambda text: choice("order", text, Order)) or Order.PARTS,
+        rests=given(options, "rests", lambda text: choice("rests", text, Rests)) or Rests.TELL,
         tabs=_tabs(options.get("tabs")),
-        tab_width=_given(options, "tab_width", _positive),
+        tab_width=given(options, "tab_width", _positive),
         sharp_corners=bool(options.get("sharp_corners")),
         leave_out=bool(options.get("leave_out")),
-        small_holes=_given(options, "small_holes", lambda text: choice("small-holes", text, SmallHoles))
+        small_holes=given(options, "small_holes", lambda text: choice("small-holes", text, SmallHoles))
         or SmallHoles.DRILL,
         leads=_leads(options),
         layers=reading_of(options).layers,
@@ -138,8 +138,8 @@ def plate_of(options: Mapping[str, Any]) -> tuple[str, float, str]:
 def reading_of(options: Mapping[str, Any]) -> ReadSettings:
     """Return how drawings are to be read: unit, layers, box."""
     layers = tuple(name.strip() for name in (options.get("layers") or "").split(",") if name.strip())
-    scale = _given(options, "units", unit_scale)
-    return ReadSettings(mm_per_unit=scale, layers=layers, window=_given(options, "window", parse_box))
+    scale = given(options, "units", unit_scale)
+    return ReadSettings(mm_per_unit=scale, layers=layers, window=given(options, "window", parse_box))
 
 
 def roles_of(texts: Sequence[str] | None) -> tuple[RoleRule, ...]:
@@ -158,8 +158,8 @@ def roles_of(texts: Sequence[str] | None) -> tuple[RoleRule, ...]:
 
 def drawing_choices(options: Mapping[str, Any]) -> dict[str, Any]:
     """Return what the options say about drawings beyond reading, by the names of the job."""
-    how = _given(options, "drill_marks", lambda text: choice("drill-marks", text, DrillKind))
-    below = _given(options, "drill_below", _positive)
+    how = given(options, "drill_marks", lambda text: choice("drill-marks", text, DrillKind))
+    below = given(options, "drill_below", _positive)
     if below is not None and how is None:
         how = DrillKind.PIERCE
     return {
@@ -167,7 +167,7 @@ def drawing_choices(options: Mapping[str, Any]) -> dict[str, Any]:
         "join_tolerance": gap_of(options.get("join")),
         "drill_marks": how or DrillKind.NONE,
         "drill_below": below or 0.0,
-        "page": _given(options, "page", lambda text: choice("page", text, PageFrames)) or PageFrames.AUTO,
+        "page": given(options, "page", lambda text: choice("page", text, PageFrames)) or PageFrames.AUTO,
     }
 
 
@@ -210,7 +210,7 @@ def length_of(name: str, text: str) -> float:
     return value
 
 
-def _given(options: Mapping[str, Any], name: str, parse: Any) -> Any:
+def given(options: Mapping[str, Any], name: str, parse: Any) -> Any:
     """Return the parsed value of an option, None if it was not given; failures name the option."""
     text = options.get(name)
     return None if text is None else _option(name, parse, text)
@@ -272,5 +272,5 @@ def _mode(options: Mapping[str, Any]) -> Mode:
 
 
 def _leads(options: Mapping[str, Any]) -> LeadChoice:
-    size = _given(options, "lead_in", _positive)
+    size = given(options, "lead_in", _positive)
     return LeadChoice(radius=size, straight=size)

@@ -24,7 +24,7 @@ from kerfproof.programs.read_header import read_claims
 from kerfproof.resume.earlier_programs import GoesOn
 from kerfproof.resume.resume_point import Wish
 from kerfproof.units import LENGTH, parse_length, unit_of
-from kerfproof_app.cli.common.job_from_options import choice
+from kerfproof_app.cli.common.job_from_options import choice, given
 from kerfproof_app.cli.common.proof_from_options import program_of
 from kerfproof_app.cli.common.shop_from_options import find_shop
 from kerfproof_app.work.documents import JobDocument
@@ -164,7 +164,7 @@ def wish_of(options: Mapping[str, Any]) -> Wish:
         If nothing was named, or a value can't be understood.
     """
     unlit = _numbers(options["unlit"]) if options.get("unlit") else ()
-    at = parse_length(options["at"]) if options.get("at") else None
+    at = given(options, "at", parse_length)
     near = _place(options["near"]) if options.get("near") else None
     if options.get("from_cut") is None and near is None and not unlit:
         raise KerfproofError("where to go on was not said", advice="--from-cut N, --near X,Y or --unlit N")
