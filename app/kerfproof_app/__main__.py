@@ -5,8 +5,10 @@ from __future__ import annotations
 import importlib
 import os
 import pkgutil
+import re
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import Annotated
 
 import typer
@@ -15,6 +17,9 @@ import kerfproof_app.cli
 from kerfproof.errors import KerfproofError
 from kerfproof_app.shop.gc_tuning import collect_seldom
 
+UNREAD = 141
+"""Exit code when whatever read our output stopped reading: 128 and the number of SIGPIPE, as shells count."""
+_WHOLE = re.compile(r"Invalid value for '([^']+)': .*valid integer.*")
 DEBUG_VARIABLE = "KERFPROOF_DEBUG"
 """Environment variable that shows the traceback of an unexpected failure."""
 
@@ -81,13 +86,32 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # a terminal may lack a sign of a file's name
     try:
-        code = build()(
-            list(sys.argv[1:] if arguments is None else arguments), prog_name="kerfproof", standalone_mode=False
-        )
+        code = _run(list(sys.argv[1:] if arguments is None else arguments))
         sys.stdout.flush()
-    except BrokenPipeError:  # the reader of a pipe has seen enough
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 1
+    except OSError as error:
+        _close_output()
+        if isinstance(error, BrokenPipeError):  # the reader of a pipe has seen enough
+            return UNREAD
+        return _fail(f"standard output can't be written: {(error.strerror or str(error)).lower()}", 2)
+    return code
+
+
+def _run(arguments: list[str]) -> int:
+    """Run one command; what standard output refuses is left to the caller.
+
+    Raises
+    ------
+    OSError
+        From standard output: those of files are sentences already, or name their file.
+    """
+    try:
+        code = build()(arguments, prog_name="kerfproof", standalone_mode=False)
+    except OSError as error:
+        if error.filename is None:
+            raise
+        return _fail(f"{error.filename}: {(error.strerror or str(error)).lower()}", 2)
+    except SystemExit:  # this is how the library of the options leaves where the reader of a pipe has gone
+        return UNREAD
     except KeyboardInterrupt:
         return _fail("stopped", 130)
     except KerfproofError as error:
@@ -95,6 +119,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except Exception as error:
         return _fail(_sentence(error), 2)
     return code if isinstance(code, int) else 0
+
+
+def _close_output() -> None:
+    """Let what is still to be printed go nowhere, so that the end of Python does not fail on it again."""
+    with suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _fail(sentence: str, code: int) -> int:
@@ -105,7 +135,7 @@ def _fail(sentence: str, code: int) -> int:
 def _sentence(error: Exception) -> str:
     """Return what to say of an exception that no one foresaw, or of wrong words on the command line."""
     if hasattr(error, "format_message"):
-        text = " ".join(error.format_message().split()).rstrip(".")
+        text = _WHOLE.sub(r"\1 must be a whole number", " ".join(error.format_message().split()).rstrip("."))
         context = getattr(error, "ctx", None)
         path = context.command_path if context is not None else "kerfproof"
         return f"{text[:1].lower()}{text[1:]} ({path} --help tells more)"

@@ -9,7 +9,7 @@ from kerfproof.drawing.settings import ReadSettings
 from kerfproof.errors import Watch, no_watch
 from kerfproof.gcode.machine_control import control_of as control_of
 from kerfproof.gcode.machine_control import dialects as dialects
-from kerfproof.gcode.machine_line_check import check_words as check_words
+from kerfproof.gcode.machine_line_check import read_machine as read_machine
 from kerfproof.gcode.reader.lexer import lines_of
 from kerfproof.gcode.trace import Step, Trace
 from kerfproof.gcode.writer.program import Block, Program

@@ -66,6 +66,8 @@ class Cut:
     full_raise: bool = False
     hop: float | None = None
     touch_at: Point | None = None
+    tip_sound: bool = True
+    """Whether the face of the tip stands on sound plate at the pierce, clear of all earlier kerfs."""
     lead_shape: str = ""
     flank_feed_mm_min: float | None = None
     """The feed of long straights in `contour` where it is another, None elsewhere."""

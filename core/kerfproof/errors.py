@@ -171,7 +171,10 @@ class NothingToCut(KerfproofError):
 
 
 class FileBroken(KerfproofError):
-    """A file that is no TOML. `line` is where it stops being it, from 1; None at its end."""
+    """A file that is no TOML, or of a format that is not read here.
+
+    `line` is where it stops being it, from 1; None at its end, or where it is about the whole file.
+    """
 
     line: int | None = None
 

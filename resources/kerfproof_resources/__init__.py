@@ -71,6 +71,11 @@ def guide_names() -> tuple[str, ...]:
     return names("guide", ".md")
 
 
+def guide_folder() -> str:
+    """Return where the pages of the guide lie; what they show is named from there."""
+    return str(files(__name__) / "guide")
+
+
 def guide_text(name: str) -> str:
     """Return a page of the guide. Raises KeyError if there is none."""
     return text("guide", name, ".md")

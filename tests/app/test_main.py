@@ -12,7 +12,7 @@ HEAVY = ("numpy", "shapely", "ezdxf", "pydantic", "tomlkit", "PySide6", "rich", 
 
 
 def test_the_commands_are_the_files_of_the_folder() -> None:
-    expected = "batch charts coupon cut inspect machines pierces prove resume rules tip"
+    expected = "batch charts coupon cut guide inspect machines pierces prove resume rules tip"
     assert program.command_names() == expected.split()
 
 

@@ -16,7 +16,7 @@
 (plate 8.5433 in = 217 mm by 6.5748 in = 167 mm)
 (RISK: at the first touch-off nothing tells a slat from the plate: look.)
 (An error at a line with a root means: that touch-off was not plausible.)
-(proof: machine = contact-float-mm 75b6922fc35617f1)
+(proof: machine = contact-float-mm d8608c9719ea1f93)
 (proof: material = mild steel 3 mm 40 A)
 (proof: kerf = 1.450 mm)
 (proof: feed = 2200 mm/min)
@@ -204,6 +204,7 @@ G0 X4.5187 Y4.125
 G0 X6.83071 Y1.20079
 G4 P0.2
 G92 Z0
+G0 Z-0.74803
 G38.2 Z-1.92913 F39.37
 #101=#5063
 #102=SQRT[0-0.07874-#101]

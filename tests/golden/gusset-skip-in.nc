@@ -17,7 +17,7 @@
 (RISK: this control does not notice a touch-off that missed the plate,)
 (and no program can. The arc would then be lit and cut at a wrong height.)
 (Watch every touch-off, keep the optional stop on, stop by hand if in doubt.)
-(proof: machine = contact-skip-mm d28f10501e2b7e0c)
+(proof: machine = contact-skip-mm 2e7b64307c873364)
 (proof: material = mild steel 3 mm 40 A)
 (proof: kerf = 1.450 mm)
 (proof: feed = 2200 mm/min)
@@ -200,6 +200,7 @@ G0 X4.5187 Y4.125
 G0 X6.83071 Y1.20079
 G4 P0.2
 G92 Z0
+G0 Z-0.7874
 G31 Z-1.88976 F39.37
 G4 P0.2
 G92 Z0

@@ -17,7 +17,7 @@
 (RISK: this control does not notice a touch-off that missed the plate,)
 (and no program can. The arc would then be lit and cut at a wrong height.)
 (Watch every touch-off, keep the optional stop on, stop by hand if in doubt.)
-(proof: machine = contact-skip-mm 7356ef625c6b0fe4)
+(proof: machine = contact-skip-mm f6b7fb4d0b693950)
 (proof: material = mild steel 3 mm 40 A)
 (proof: kerf = 1.450 mm)
 (proof: feed = 2200 mm/min)
@@ -200,6 +200,7 @@ G0 X114.775 Y104.775
 G0 X173.5 Y30.5
 G4 P0.2
 G92 Z0
+G0 Z-20
 G31 Z-48 F1000
 G4 P0.2
 G92 Z0

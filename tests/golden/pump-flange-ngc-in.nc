@@ -16,7 +16,7 @@
 (plate 6.6693 in = 169.4 mm by 6.1693 in = 156.7 mm)
 (RISK: at the first touch-off nothing tells a slat from the plate: look.)
 (An error at a line with a root means: that touch-off was not plausible.)
-(proof: machine = contact-float-mm be2f13f5001f4c32)
+(proof: machine = contact-float-mm 1a24fea824d0fcdd)
 (proof: material = mild steel 3 mm 40 A)
 (proof: kerf = 1.450 mm)
 (proof: feed = 2200 mm/min)
@@ -203,6 +203,7 @@ F295.276
 G0 X5.17495 Y3.89715
 G4 P0.2
 G92 Z0
+G0 Z-0.74803
 G38.2 Z-1.92913 F39.37
 #101=#5063
 #102=SQRT[0-0.07874-#101]
@@ -281,6 +282,7 @@ F295.276
 G0 X3.33465 Y0.70965
 G4 P0.2
 G92 Z0
+G0 Z-0.74803
 G38.2 Z-1.92913 F39.37
 #101=#5063
 #102=SQRT[0-0.07874-#101]

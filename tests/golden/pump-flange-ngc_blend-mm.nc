@@ -16,7 +16,7 @@
 (plate 169.4 mm by 156.7 mm)
 (RISK: at the first touch-off nothing tells a slat from the plate: look.)
 (An error at a line with a root means: that touch-off was not plausible.)
-(proof: machine = contact-float-mm da5c6b0ba1aa216b)
+(proof: machine = contact-float-mm 58b9f285e65d13ab)
 (proof: material = mild steel 3 mm 40 A)
 (proof: kerf = 1.450 mm)
 (proof: feed = 2200 mm/min)
@@ -203,6 +203,7 @@ F7500
 G0 X131.4437 Y98.9875
 G4 P0.2
 G92 Z0
+G0 Z-19
 G38.2 Z-49 F1000
 #101=#5063
 #102=SQRT[0-2-#101]
@@ -281,6 +282,7 @@ F7500
 G0 X84.7 Y18.025
 G4 P0.2
 G92 Z0
+G0 Z-19
 G38.2 Z-49 F1000
 #101=#5063
 #102=SQRT[0-2-#101]

@@ -40,7 +40,7 @@ def _harmless(cell: object) -> str:
     return f"'{text}" if text[:1] in ("=", "+", "-", "@") else text
 
 
-def record(results: Sequence[Result], behind: Sequence[str]) -> dict[str, Any]:
+def record(results: Sequence[Result], behind: Sequence[str], skipped: Sequence[str] = ()) -> dict[str, Any]:
     """Return the whole report as plain data, without the pictures."""
     return {
         "format": FORMAT,
@@ -48,6 +48,7 @@ def record(results: Sequence[Result], behind: Sequence[str]) -> dict[str, Any]:
         "counts": {str(state): number for state, number in counts(results).items()},
         "totals": totals(results),
         "drawings": [_drawing(result) for result in results],
+        "skipped": [shown(name) for name in skipped],
         "left_behind": [shown(name) for name in behind],
     }
 
@@ -87,7 +88,7 @@ def _drawing(result: Result) -> dict[str, Any]:
     }
 
 
-def json_bytes(results: Sequence[Result], behind: Sequence[str]) -> bytes:
+def json_bytes(results: Sequence[Result], behind: Sequence[str], skipped: Sequence[str] = ()) -> bytes:
     """Return the whole report as JSON."""
-    text = json.dumps(record(results, behind), indent=2, ensure_ascii=False, allow_nan=False)
+    text = json.dumps(record(results, behind, skipped), indent=2, ensure_ascii=False, allow_nan=False)
     return (text + "\n").encode("utf-8")

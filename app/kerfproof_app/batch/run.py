@@ -38,11 +38,15 @@ class Talk(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Batch:
-    """All results by name, how many of them were made now, and programs that belong to no drawing any more."""
+    """All results by name, how many of them were made now, and programs that belong to no drawing any more.
+
+    `skipped` are the drawings that a folder's settings leave out: they have no result.
+    """
 
     results: tuple[Result, ...]
     made: int
     behind: tuple[str, ...]
+    skipped: tuple[str, ...] = ()
 
 
 class Stopped(Exception):
@@ -103,7 +107,7 @@ def one_round(
     memory = RunMemory(order.out)
     for passed in tree.passed:
         talk.says(shown(passed))
-    tasks, results = tasks_of(order, tree, resolve, talk.says)
+    tasks, results, skipped = tasks_of(order, tree, resolve, talk.says)
     sweep(order.out, [task.program for task in tasks])
     todo: list[Task] = []
     kin: list[str] = []
@@ -125,7 +129,7 @@ def one_round(
                 _remember(memory, result, talk, told)
     except KeyboardInterrupt:
         pool.close()
-        raise _stopped(todo, [*results, *waited_for], memory) from None
+        raise _stopped(todo, [*results, *waited_for], memory, skipped) from None
     results += waited_for
     results.sort(key=lambda r: r.name)
     try:
@@ -133,7 +137,7 @@ def one_round(
     except KerfproofError as error:
         talk.says(str(error))
         behind = tuple(sorted(memory.behind))
-    return Batch(tuple(results), len(todo), behind)
+    return Batch(tuple(results), len(todo), behind, skipped)
 
 
 def _kin(task: Task) -> str:
@@ -188,12 +192,12 @@ def _worked(tasks: Sequence[Task], pool: Pool[Task, Result], talk: Talk) -> Iter
         yield result
 
 
-def _stopped(tasks: Sequence[Task], results: Sequence[Result], memory: RunMemory) -> Stopped:
+def _stopped(tasks: Sequence[Task], results: Sequence[Result], memory: RunMemory, skipped: tuple[str, ...]) -> Stopped:
     """Return how all stands where the person stopped: what is not done is left, and its older program is told."""
     done = {result.name for result in results}
     left = [task for task in tasks if task.name not in done]
     rows = sorted((*results, *(left_over(task, memory.has_program(task.name)) for task in left)), key=lambda r: r.name)
-    batch = Batch(tuple(rows), len(tasks) - len(left), memory.now_behind(rows))
+    batch = Batch(tuple(rows), len(tasks) - len(left), memory.now_behind(rows), skipped)
     return Stopped(batch, tuple(task.name for task in left))
 
 

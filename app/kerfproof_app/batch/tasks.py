@@ -52,11 +52,12 @@ class BatchOrder:
 
 def tasks_of(
     order: BatchOrder, tree: Tree, resolve: Resolve, says: Callable[[str], None]
-) -> tuple[list[Task], list[Result]]:
-    """Return a task for each drawing that can be worked on, and the results of those that can't."""
+) -> tuple[list[Task], list[Result], tuple[str, ...]]:
+    """Return a task for each drawing to be worked on, the results of those that can't be, and what settings skip."""
     said, wrong = _settings(tree, says)
     tasks: list[Task] = []
     results: list[Result] = []
+    skipped: list[str] = []
     shops: dict[str, Resolved] = {}
     for source in tree.sources:
         try:
@@ -66,9 +67,11 @@ def tasks_of(
             state = State.UNREADABLE if source.problem else State.REFUSED
             results.append(Result(name=source.name, state=state, code=2, reason=shown(reason)))
             continue
-        if task is not None:
+        if task is None:
+            skipped.append(source.name)
+        else:
             tasks.append(task)
-    return _without_clashes(tasks, results), results
+    return _without_clashes(tasks, results), results, tuple(skipped)
 
 
 def _settings(tree: Tree, says: Callable[[str], None]) -> tuple[dict[str, FolderSettings], dict[str, str]]:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
 from kerfproof_app.cli.common import options as o
+from kerfproof_app.cli.common.command import command
 
 Folder = Annotated[str, typer.Argument(metavar="FOLDER", help="Folder with DXF files; folders below it count too.")]
 Out = Annotated[
@@ -76,10 +77,13 @@ def batch(
     Exit code 0: all programs are written. 1: errors were found in some drawings, so theirs are not written. 2: some
     drawings, or the whole folder, could not be worked with.
     """
-    options = dict(locals())
+
+
+def run(options: dict[str, Any]) -> int:
+    """Cut the folder; return the exit code."""
     from kerfproof_app.cli.common import batch_order
 
-    raise typer.Exit(batch_order.run(options))
+    return batch_order.run(options)
 
 
-COMMAND = batch
+COMMAND = command(batch, run)

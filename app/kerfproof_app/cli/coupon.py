@@ -9,6 +9,7 @@ import typer
 
 from kerfproof_app.cli.common import options as o
 from kerfproof_app.cli.common import talk
+from kerfproof_app.cli.common.command import command
 
 if TYPE_CHECKING:
     from kerfproof.coupon.piece import CouponKind, CouponResult
@@ -58,12 +59,6 @@ def coupon(
     `kerfproof coupon list` lists the kinds. Exit code 0: done. 1: the piece is not proven, or a reading can't be
     right (then nothing is saved). 2: could not work with the input.
     """
-    options = dict(locals())
-    options["set"] = options.pop("sets")
-    raise typer.Exit(run(options))
-
-
-COMMAND = coupon
 
 
 def run(options: dict[str, Any]) -> int:
@@ -141,7 +136,7 @@ def _bench(options: dict[str, Any]) -> Any:
     from kerfproof_app.cli.common.shop_from_options import find_shop, split_changes
     from kerfproof_app.shop.test_pieces import bench_of
 
-    changes = [(k.removeprefix("machine."), v) for k, v in split_changes(options.get("set") or [])]
+    changes = [(k.removeprefix("machine."), v) for k, v in split_changes(options.get("sets") or [])]
     shop = find_shop(options["machine"], options["chart"], changes)
     material, thickness, assumed = plate_of(options)
     if assumed:
@@ -235,3 +230,6 @@ def _tell(piece: CutPiece, result: CouponResult, saved: list[tuple[str, str, str
     elif result.changes and not options["save"] and result.ok:
         talk.say("--save writes this into your own file")
     talk.findings(result.findings, inches=bool(piece.facts.get("inches")))
+
+
+COMMAND = command(coupon, run)

@@ -5,10 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import typer
-
 from kerfproof_app.cli.common import options as o
 from kerfproof_app.cli.common import talk
+from kerfproof_app.cli.common.command import command
 
 if TYPE_CHECKING:
     from kerfproof.outcome import Outcome
@@ -62,12 +61,6 @@ def cut(
     Exit code 0: written. 1: errors were found, so nothing was written (but see --force). 2: could not work with
     the input.
     """
-    options = dict(locals())
-    options["set"] = options.pop("sets")
-    raise typer.Exit(run(options))
-
-
-COMMAND = cut
 
 
 def run(options: dict[str, Any]) -> int:
@@ -142,3 +135,6 @@ def show(options: dict[str, Any], outcome: Outcome, written: bool, assumed: str)
     for key, value in cut_summary.lines(outcome):
         speak(f"  {key:<11} {value}")
     talk.findings(outcome.findings, speak, inches=outcome.machine.inches)
+
+
+COMMAND = command(cut, run)

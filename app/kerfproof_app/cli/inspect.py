@@ -11,6 +11,7 @@ import typer
 
 from kerfproof_app.cli.common import options as o
 from kerfproof_app.cli.common import talk
+from kerfproof_app.cli.common.command import command
 
 if TYPE_CHECKING:
     from kerfproof.api import Inspection
@@ -45,10 +46,6 @@ def inspect(
 
     Exit code 0: nothing is wrong. 1: something has to be put right before it can be cut. 2: it can't be read.
     """
-    raise typer.Exit(run(dict(locals())))
-
-
-COMMAND = inspect
 
 
 def run(options: dict[str, Any]) -> int:
@@ -138,3 +135,6 @@ def _write_picture(name: str, told: tuple[Any, ...], dark: bool) -> None:
 
         data = png(svg, font_files=store.font_files())
     store.write_bytes(Path(name), data)
+
+
+COMMAND = command(inspect, run)

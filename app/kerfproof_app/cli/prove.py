@@ -9,6 +9,7 @@ import typer
 
 from kerfproof_app.cli.common import options as o
 from kerfproof_app.cli.common import talk
+from kerfproof_app.cli.common.command import command
 
 ProgramFile = Annotated[str, typer.Argument(metavar="PROGRAM", help="A program, ours or anyone's.")]
 DrawingFiles = Annotated[
@@ -66,12 +67,6 @@ def prove(
     1: errors were found. 2: could not work with the input. A program that goes on with another is proven together
     with what that one cut before.
     """
-    options = dict(locals())
-    options["set"] = options.pop("sets")
-    raise typer.Exit(run(options))
-
-
-COMMAND = prove
 
 
 def run(options: dict[str, Any]) -> int:
@@ -99,3 +94,6 @@ def run(options: dict[str, Any]) -> int:
         for sentence in warnings(proven.machine.name, starts, proven.process.starts_per_tip) if starts else ():
             talk.say(f"tip: {sentence}")
     return int(any(f.severity is Severity.ERROR for f in proven.findings))
+
+
+COMMAND = command(prove, run)

@@ -9,6 +9,7 @@ import typer
 
 from kerfproof_app.cli.common import options as o
 from kerfproof_app.cli.common import talk
+from kerfproof_app.cli.common.command import command
 
 FirstFile = Annotated[
     str, typer.Argument(metavar="PROGRAM|JOB", help="The program that stopped, ours or anyone's, or its job file.")
@@ -69,12 +70,6 @@ def resume(
     Exit code 0: written. 1: errors were found, so nothing was written (but see --force). 2: could not work with
     the input.
     """
-    options = dict(locals())
-    options["set"] = options.pop("sets")
-    raise typer.Exit(run(options))
-
-
-COMMAND = resume
 
 
 def run(options: dict[str, Any]) -> int:
@@ -135,3 +130,6 @@ def _show(options: dict[str, Any], first: Any, made: Any, written: bool) -> None
     together = "with what was cut before it leaves the drawn parts" if first.setup.drawn else "no drawing at hand"
     speak(f"  {'together':<11} {together if made.ok else 'see the errors'}")
     talk.findings(findings, speak, inches=first.setup.machine.inches)
+
+
+COMMAND = command(resume, run)

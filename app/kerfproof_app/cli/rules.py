@@ -12,8 +12,8 @@ from kerfproof_app.cli.common import talk
 def rules(name: Annotated[str | None, typer.Argument(metavar="NAME", help="Print this rule's page.")] = None) -> None:
     """List the rules that programs are judged by, or print the page of one, or of anything else that is told."""
     from kerfproof.errors import KerfproofError
+    from kerfproof.report.data.rule_pages import given_lines, short_pages
     from kerfproof.report.data.rule_pages import rules as all_pages
-    from kerfproof.report.data.rule_pages import short_pages
 
     pages = all_pages()
     if name in (None, "list"):
@@ -21,7 +21,8 @@ def rules(name: Annotated[str | None, typer.Argument(metavar="NAME", help="Print
         return
     for page in pages:
         if page.name == name:
-            talk.result(f"{page.name} ({page.severity})\n\n{page.page}")
+            given = given_lines(page.page)
+            talk.result(f"{page.name} ({page.severity})\n\n{page.page}" + (f"\n\n{given.rstrip()}" if given else ""))
             return
     for short in short_pages():
         if short.name == name:

@@ -57,10 +57,8 @@ def cut(
     from kerfproof_app.shop import store
     from kerfproof_app.shop.tip_usage import TipLife
 
-    options: dict[str, Any] = dict(locals())
-    read = prove_file(
-        {k: options[k] for k in ("program", "machine", "chart", "material", "thickness", "amps")}, talk.watcher()
-    )
+    plate = {"material": material, "thickness": thickness, "amps": amps}
+    read = prove_file({"program": program, "machine": machine, "chart": chart, **plate}, talk.watcher())
     took = wear(read.proof, read.machine)
     if took.starts == 0:
         from kerfproof.errors import KerfproofError

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-import tomllib
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from kerfproof.errors import KerfproofError
+from kerfproof.shop.file_format import with_format
+from kerfproof.shop.file_model import FileModel, key, read_model, read_toml, refuse
+from kerfproof.shop.material import parse_thickness
 from kerfproof_app.shop import store
+
+DEFAULT_MATERIAL = "mild steel"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,27 +25,39 @@ class Settings:
     thickness: str | None = None
 
 
+_is = partial(key, Settings)
+
+
+class SettingsFile(FileModel):
+    """The keys of ``settings.toml``."""
+
+    machine: str | None = _is("machine", "Machine of a job that names none.", example="shed", min_length=1)
+    chart: str | None = _is("chart", "Cut chart of a job that names none.", example="mine", min_length=1)
+    material: str | None = _is("material", "Material of a job that names none.", example="mild steel", min_length=1)
+    thickness: str | None = _is("thickness", "Thickness of a job that names none.", example="3 mm", min_length=1)
+
+
 def settings() -> Settings:
     """Return the person's own defaults; all empty when there is no ``settings.toml``.
 
     Raises
     ------
     KerfproofError
-        If the file is no TOML or holds keys or values that mean nothing.
+        With all mistakes of the file.
     """
     path = store.config_folder() / "settings.toml"
     if not path.is_file():
         return Settings()
-    try:
-        found = tomllib.loads(store.read_text(path))
-    except tomllib.TOMLDecodeError as error:
-        raise KerfproofError(f"this is no TOML: {error}", where=str(path)) from None
-    known = [field.name for field in fields(Settings)]
-    wrong = [f"{key} is unknown" for key in found if key not in known]
-    wrong += [f"{key} must be text in quotes" for key, value in found.items() if not isinstance(value, str)]
-    if wrong:
-        raise KerfproofError("; ".join(wrong), where=str(path), advice=f"known are {', '.join(known)}")
-    return Settings(**found)
+    where = str(path)
+    reading = read_model(SettingsFile, read_toml(store.read_text(path), where))
+    found, mistakes = Settings(**reading.model.values()), list(reading.mistakes)
+    if found.thickness is not None and ("thickness",) not in reading.bad:
+        try:
+            parse_thickness(found.thickness, found.material or DEFAULT_MATERIAL)
+        except KerfproofError as error:
+            mistakes.append(f"thickness: {error}")
+    refuse(mistakes, where)
+    return found
 
 
 def set_settings(**values: str) -> Path:
@@ -56,8 +73,8 @@ def set_settings(**values: str) -> Path:
     settings()
     path = store.config_folder() / "settings.toml"
     document = tomlkit.parse(store.read_text(path)) if path.is_file() else tomlkit.document()
-    for key, value in values.items():
-        document[key] = value
+    for name, value in values.items():
+        document[name] = value
     store.make_folder(path.parent)
-    store.write_bytes(path, tomlkit.dumps(document).encode("utf-8"))
+    store.write_bytes(path, with_format(tomlkit.dumps(document)).encode("utf-8"))
     return path

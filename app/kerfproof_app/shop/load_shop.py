@@ -30,12 +30,9 @@ def machine_named(name: str) -> Machine:
 
 def machine_in(file: ShopFile) -> Machine:
     """Return the machine of a file. Raises KerfproofError as `machine_named`."""
-    from kerfproof.api import check_words
-    from kerfproof.shop.machine_file import parse_machine
+    from kerfproof.api import read_machine
 
-    machine = parse_machine(file.text, file.where)
-    check_words(machine, file.where)
-    return machine
+    return read_machine(file.text, file.where)
 
 
 def chart_named(name: str) -> CutChart:

@@ -18,6 +18,7 @@ from pathlib import Path
 import platformdirs
 
 from kerfproof.errors import KerfproofError
+from kerfproof.shop.file_format import with_format
 
 CONFIG_VARIABLE = "KERFPROOF_CONFIG"
 """Environment variable that names another folder for the person's own files."""
@@ -74,7 +75,11 @@ def read_text(path: Path) -> str:
     KerfproofError
         As `read_bytes`.
     """
-    data = read_bytes(path)
+    return text_of(read_bytes(path))
+
+
+def text_of(data: bytes) -> str:
+    """Return the text of bytes: UTF-8 with or without a mark, else Western."""
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:
@@ -266,7 +271,7 @@ def write_shop_file(kind: str, new: str, text: str) -> Path:
     if target.exists():
         raise KerfproofError("this file is there already", where=str(target), advice="choose another name")
     make_folder(target.parent)
-    write_bytes(target, text.encode("utf-8"))
+    write_bytes(target, with_format(text).encode("utf-8"))
     return target
 
 

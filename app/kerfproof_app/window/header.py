@@ -185,6 +185,9 @@ class Header(Panel):
             format_time(round(timeline.seconds)),
             self.tr("arc on {time}").format(time=format_time(round(lit))),
         ]
+        if count:
+            idle = (timeline.seconds - lit) / count
+            words.append(self.tr("idle {seconds} s a start").format(seconds=f"{idle:.1f}"))
         if session.state != "current":
             return self.tr("before the last change: {words}").format(words=", ".join(words)), ""
         return ", ".join(words), "hot"

@@ -7,9 +7,11 @@ from pathlib import Path
 
 from kerfproof.errors import KerfproofError
 from kerfproof.programs.drawing_lookup import DrawingAtHand, FindDrawing
+from kerfproof.programs.not_a_program import kind_of_other
 from kerfproof.programs.read_header import Claims
 from kerfproof_app.shop import store
 
+ADVICE = "name the file that the control would run"
 _DXF = re.compile(r"\s*(999\n.*\n\s*)*0\s*\n\s*SECTION\b")
 
 
@@ -21,14 +23,16 @@ def read_program(path: Path) -> str:
     KerfproofError
         If it can't be read, is empty or no text.
     """
-    text = store.read_text(path).replace("\r\n", "\n")
+    data = store.read_bytes(path)
+    text = store.text_of(data).replace("\r\n", "\n")
     if not text.strip():
-        raise KerfproofError("the program is empty", where=str(path))
+        raise KerfproofError("the program is empty", where=str(path), advice=ADVICE)
     if path.suffix.lower() == ".dxf" or _DXF.match(text):
         advice = "kerfproof inspect tells what it holds, kerfproof cut makes a program of it"
         raise KerfproofError("this is a drawing (DXF), not a program", where=str(path), advice=advice)
-    if "\0" in text:
-        raise KerfproofError("this is no text of a program", where=str(path), advice="open a drawing or a program")
+    other = kind_of_other(data)
+    if other:
+        raise KerfproofError(f"this is {other}, not a program", where=str(path), advice=ADVICE)
     return text
 
 

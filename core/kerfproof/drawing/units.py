@@ -66,7 +66,13 @@ def unit_findings(
     if units.source == "unknown" and entities:
         found.append(_unknown(entities, size, code))
     if units.source == "given" and code in INSUNITS and abs(INSUNITS[code][1] / (units.mm_per_unit or 1) - 1) > 1e-6:
-        asked = f"The file says {INSUNITS[code][0]}; it was read in {units.name} as asked{_reads(size, units)}."
+        name, own = INSUNITS[code]
+        asked = f"The file says {name}, but {units.name} was asked for: it was read in {units.name}."
+        if size is not None:
+            right = in_both(*(own * side / (units.mm_per_unit or 1) for side in size))
+            asked = (
+                f"The file says {name}, which makes it {right}. It was read in {units.name} as asked: {in_both(*size)}."
+            )
         found.append(Finding("units-given", Severity.WARNING, asked, "check the size before you cut"))
     if units.source == "header" and measurement in (0, 1) and (measurement == 0) == (code not in _ENGLISH):
         other = "English" if measurement == 0 else "metric"

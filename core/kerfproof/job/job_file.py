@@ -12,6 +12,7 @@ from tomlkit.items import AoT
 
 from kerfproof.job.job import ContourRole, DrawingUse, Job, LeadChoice, Pin, RoleRule, TabPlace, Turn
 from kerfproof.job.job_sections import JobFile
+from kerfproof.shop.file_format import with_format
 from kerfproof.shop.file_model import FileModel, key_of, nested, read_model, read_toml, refuse
 from kerfproof.shop.file_text import schema_of
 from kerfproof.shop.spelling import listed, quoted, spelling_of
@@ -56,13 +57,13 @@ def write_job(job: Job, text: str | None = None) -> str:
     if text is None:
         document = tomlkit.document()
         _fill(document, JobFile, job)
-        return tomlkit.dumps(document)
+        return with_format(tomlkit.dumps(document))
     old = parse_job(text, "the job file")
     if old == job:
         return text
     document = tomlkit.parse(text)
     _update(document, JobFile, old, job)
-    return tomlkit.dumps(document)
+    return with_format(tomlkit.dumps(document))
 
 
 def job_schema() -> dict[str, Any]:

@@ -23,6 +23,7 @@ from kerfproof.plan.kerf import KerfLoop, KerfLoops, kerf_loops, side_of_scrap
 from kerfproof.plan.leads.choose import Leads, choose_leads
 from kerfproof.plan.leads.starts import KerfSheet
 from kerfproof.plan.order.order import CutPlace, directions_to_bulk, order_stops, part_order, provisional_ranks
+from kerfproof.plan.order.tip_places import on_sound_plate
 from kerfproof.plan.order.travel import FreedPiece, Leg, freed_pieces, hops, may_tip, route
 from kerfproof.plan.slits import SlitRun, cut_slits
 from kerfproof.plan.tabs import tab_width, with_tabs
@@ -238,10 +239,13 @@ def with_travel(
         pieces = known.all(keys, lambda new: _pieces([freeing[k] for k in new], machine))
     legs = route([cut.pierce for cut in cuts], [cut.end for cut in cuts], pieces, plate, watch)
     high = hops(legs, cuts, [_frees(cut.contour) for cut in freeing], machine)
+    sound = on_sound_plate(cuts, machine.tip_face_radius) if machine.leave_touch_off_out else [True] * len(cuts)
     with memo.pieces("led", ()) as known:
         return [
-            cut if leg == Leg() and hop is None else known.one((cut, leg, hop), partial(_with_leg, cut, leg, hop))
-            for cut, leg, hop in zip(cuts, legs, high, strict=True)
+            cut
+            if leg == Leg() and hop is None and tip_sound
+            else known.one((cut, leg, hop, tip_sound), partial(_with_leg, cut, leg, hop, tip_sound))
+            for cut, leg, hop, tip_sound in zip(cuts, legs, high, sound, strict=True)
         ]
 
 
@@ -259,9 +263,9 @@ def _frees(contour: Path) -> bool:
     return bool(np.abs(contour.start - contour.end).max() < 1e-6)
 
 
-def _with_leg(cut: Cut, leg: Leg, hop: float | None) -> Cut:
+def _with_leg(cut: Cut, leg: Leg, hop: float | None, tip_sound: bool) -> Cut:
     fields = {name: getattr(cut, name) for name in Cut.__slots__}
-    return Cut(**{**fields, "via": leg.via, "full_raise": leg.full_raise, "hop": hop})
+    return Cut(**{**fields, "via": leg.via, "full_raise": leg.full_raise, "hop": hop, "tip_sound": tip_sound})
 
 
 # --- findings -------------------------------------------------------------------------------------------------

@@ -30,6 +30,9 @@ HEIGHT_PLAYED = 0.05
 DATUM_OFF = 0.2
 """A datum farther than this from the float is an error."""
 
+REACHED = 0.5
+"""A rapid that ends lower over the plate than this, where a search follows, reaches it: dross stands up on a plate."""
+
 SHIFTED_TOUCH = 15.0
 """A touch-off this near the pierce counts for it (touched beside a spoiled spot, then stepped over)."""
 

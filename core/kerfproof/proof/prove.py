@@ -67,7 +67,7 @@ def prove(
 def _proof(text: str, against: Against, watch: Watch, memory: ProofMemory | None, untold: int) -> Proof:
     watch("reading the program", 0.0)
     control, machine, process = against.control, against.machine, against.process
-    table = scenario.nominal(machine, control.control_back_off)
+    table = scenario.nominal(machine, control.control_back_off, process)
     book = Book(control, against.lines)
     ready = memory.kept if memory is not None else kept_of
     clean = play(text, control, machine, table, process=process, mode=against.mode, book=book, watch=watch)

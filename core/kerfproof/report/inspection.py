@@ -19,6 +19,7 @@ from kerfproof.report.data.job_report import Record, finding_record, number
 from kerfproof.report.data.layer_roles import layers_line, marks_by_layer, marks_line, roles_by_layer
 from kerfproof.report.picture.flags import flags, own_places
 from kerfproof.report.picture.picture import Layer, Name, Picture, Ring
+from kerfproof.sentence import option
 
 MOST_ROWS = 10
 STEEL_KG_DM3 = 7.85
@@ -71,7 +72,7 @@ def unit_line(drawing: Drawing) -> str:
     """Return the drawing's unit and where it was read."""
     units = drawing.units
     if units.mm_per_unit is None:
-        return "not known; say it with --units mm, cm or in"
+        return f"not known; say it with {option('units').told(False)} mm, cm or in"
     return f"{units.name} ({'as given' if units.source == 'given' else 'as the file says'})"
 
 
@@ -100,7 +101,7 @@ def part_rows(parts: Sequence[Part]) -> list[str]:
     kinds = Counter(_part_words(part) for part in parts)
     rows = [f"{count} x {words}" for words, count in kinds.items()]
     if len(rows) > MOST_ROWS:
-        rows = [*rows[:MOST_ROWS], f"and {len(rows) - MOST_ROWS} kinds more; --json tells all"]
+        rows = [*rows[:MOST_ROWS], f"and {len(rows) - MOST_ROWS} kinds more; {option('json').told(False)} tells all"]
     return rows
 
 

@@ -18,6 +18,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from pydantic.fields import FieldInfo
 
 from kerfproof.errors import FileBroken, KerfproofError
+from kerfproof.shop.file_format import without_format
 from kerfproof.shop.spelling import Quantity, listed, quoted, spelling_of
 
 Place = tuple[str | int, ...]
@@ -83,20 +84,23 @@ def nested(info: FieldInfo) -> type[FileModel] | None:
 
 
 def read_toml(text: str, where: str) -> dict[str, Any]:
-    """Return the tables of a TOML text.
+    """Return the tables of a TOML text, its format taken away.
 
     Raises
     ------
     KerfproofError
-        If `text` is no TOML, with line and column.
+        If `text` is no TOML, with line and column, or was made by a newer Kerfproof.
     """
+    if "\0" in text or "\ufffd" in text:
+        raise FileBroken("this is no text file", where=where, advice="name a file that ends in .toml")
     try:
-        return tomllib.loads(text)
+        return without_format(tomllib.loads(text), where)
     except tomllib.TOMLDecodeError as error:
         _not_toml(text, where, str(error))
 
 
 def _not_toml(text: str, where: str, problem: str) -> NoReturn:
+    problem = problem.replace("Cannot overwrite a value", "this key stands in its section already")
     problem = re.sub(r"\('([^()]*)',\)", lambda found: "[" + found[1].replace("', '", ".") + "]", problem)
     match = re.fullmatch(r"(.*) \(at (line (\d+), column \d+)\)", problem)
     if match is None:

@@ -10,6 +10,7 @@ from typing import Any
 import tomlkit
 from pydantic.fields import FieldInfo
 
+from kerfproof.shop.file_format import ABOUT, FORMAT, KEY, LINE
 from kerfproof.shop.file_model import FileModel, key_of, nested
 from kerfproof.shop.spelling import LengthOr, spelling_of
 
@@ -22,7 +23,7 @@ def commented_toml(model: type[FileModel], value: object, inches: bool = False) 
     Sections are written in the order of the model; keys without a value stand as comments.
     """
     values = {field.name: getattr(value, field.name) for field in fields(value)}  # type: ignore[arg-type]
-    blocks = ["\n".join(_keys(model, values, inches))]
+    blocks = ["\n".join([*_comment(ABOUT), LINE, *_keys(model, values, inches)])]
     for name, info in model.model_fields.items():
         section = nested(info)
         if section:
@@ -78,6 +79,8 @@ def schema_of(model: type[FileModel], title: str) -> dict[str, Any]:
     schema = model.model_json_schema(by_alias=True)
     schema["title"] = title
     _spell_defaults(model, schema, schema.get("$defs", {}))
+    number = {"type": "integer", "minimum": 1, "maximum": FORMAT, "default": FORMAT, "description": ABOUT}
+    schema["properties"] = {KEY: number, **schema["properties"]}
     return schema
 
 

@@ -6,7 +6,7 @@ Common practice, from memory, no source, unless a line says where a number comes
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import fields
 from typing import Any
 
@@ -28,19 +28,20 @@ def machine_mistakes(known: Mapping[str, Any]) -> list[str]:
 
     Checks that need a field which is not known are left out.
     """
-    machine = _partial(known)
-    found: list[str] = []
-    for check in _CHECKS:
-        try:
-            found += check(machine)
-        except AttributeError:  # the field has a mistake of its own that is told elsewhere
-            continue
-    return found
+    return [mistake for check in _CHECKS for mistake in checked(known, check)]
+
+
+def checked(known: Mapping[str, Any], check: Callable[[Machine], Iterable[str]]) -> list[str]:
+    """Return what a check finds among the `known` fields; nothing if it needs one that is not known."""
+    try:
+        return list(check(_partial(known)))
+    except AttributeError:  # the field has a mistake of its own that is told elsewhere
+        return []
 
 
 def dialect_mistake(dialect: str, dialects: Collection[str]) -> list[str]:
     """Return the sentence for a dialect that is none of `dialects`, or nothing."""
-    if dialect in dialects:
+    if dialect.strip().lower().replace("-", "_") in dialects:
         return []
     return [f"control.dialect: {quoted(dialect)} is not known, only {', '.join(sorted(dialects))}"]
 
@@ -207,16 +208,6 @@ def _texts(machine: Machine) -> Iterator[str]:
             yield f"{path}: has {len(line)} characters, at most 200"
 
 
-def _own_lines(machine: Machine) -> Iterator[str]:
-    """Header and footer may not light the torch: no touch-off stands before it there."""
-    on = machine.torch_on.upper().replace(" ", "")
-    for name, lines in (("header", machine.header_lines), ("footer", machine.footer_lines)):
-        for number, line in enumerate(lines, 1):
-            plain = re.sub(r"\(.*?\)|;.*", "", line).upper().replace(" ", "")
-            if re.search(rf"{re.escape(on)}(?![0-9.])", plain):
-                yield f"control.{name} {number}: must not light the torch ({machine.torch_on})"
-
-
 def _air(machine: Machine) -> Iterator[str]:
     full, least = machine.tank_bar, machine.air_least_bar
     if full is not None and least is not None and least >= full:
@@ -228,7 +219,7 @@ def _air(machine: Machine) -> Iterator[str]:
 
 _CHECKS: tuple[Check, ...] = (
     _float_stroke, _fast_touch, _fixed_touch, _slow_touch, _z_feeds, _travel_height, _z_travel,
-    _preload, _hysteresis, _light_delay, _sense, _height_control, _on_off, _texts, _own_lines, _air,
+    _preload, _hysteresis, _light_delay, _sense, _height_control, _on_off, _texts, _air,
 )  # fmt: skip
 
 

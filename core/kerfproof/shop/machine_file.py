@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from functools import partial
 from typing import Annotated, Any
 
@@ -22,7 +22,7 @@ from kerfproof.shop.file_model import (
     stem,
 )
 from kerfproof.shop.file_text import commented_toml, schema_of
-from kerfproof.shop.machine_checks import dialect_mistake, machine_mistakes
+from kerfproof.shop.machine_checks import checked, dialect_mistake, machine_mistakes
 from kerfproof.shop.machine_sections import (
     AirSection,
     ControlSection,
@@ -71,11 +71,18 @@ _FIXED_HEAD = {"preload": 0.0, "touch_fast_mm_min": 300.0, "touch_slow_mm_min": 
 _SECTIONS = tuple((key_of(name, info), name) for name, info in MachineFile.model_fields.items() if nested(info))
 
 
-def parse_machine(text: str, where: str, *, dialects: Collection[str] | None = None) -> Machine:
+def parse_machine(
+    text: str,
+    where: str,
+    *,
+    dialects: Collection[str] | None = None,
+    lines: Callable[[Machine], list[str]] | None = None,
+) -> Machine:
     """Return the machine that a TOML text describes.
 
     `where` names the file in messages; without the key ``name`` the machine is called as the file. `dialects`
-    are the names that ``control.dialect`` may have; None: any.
+    are the names that ``control.dialect`` may have; None: any. `lines` judges the lines of a machine, and may be given
+    one whose wrong keys are missing.
 
     Raises
     ------
@@ -89,6 +96,8 @@ def parse_machine(text: str, where: str, *, dialects: Collection[str] | None = N
     mistakes = [*reading.mistakes, *_float_missing(known, raw), *machine_mistakes(known)]
     if dialects is not None and "dialect" in known:
         mistakes += dialect_mistake(known["dialect"], dialects)
+    if lines is not None:
+        mistakes += checked(known, lines)
     refuse(mistakes, where)
     return Machine(**known)
 

@@ -83,14 +83,14 @@ def _warn_flat(machine: Machine) -> Warnings:
 
 
 def _warn_retouch(machine: Machine) -> Warnings:
-    if machine.start is StartKind.CONTACT and machine.retouch_distance > 0 and not machine.height_control_on:
+    if machine.start is StartKind.CONTACT and machine.retouch_distance > 0:
         yield (
             "retouch-left-out", Severity.WARNING,
             say(
-                "Touch-off is left out nearer than {distance}, but a contact start needs each one",
+                "retouch_distance of {distance} counts for a pilot torch alone, a contact start touches off each time",
                 distance=mm(machine.retouch_distance, "~3"),
             ),
-            "set retouch_distance to 0",
+            "set retouch_distance to 0; leave_touch_off_out is your consent on a floating head",
         )  # fmt: skip
 
 

@@ -69,6 +69,12 @@ class ZSection(FileModel):
     plate_height_band: Length = _is(
         "plate_height_band", "How far the plate may lie above or below the last touch-off. Small is safe.", gt=0
     )
+    slat_top: MaybeLength = _is(
+        "slat_top",
+        "Machine Z of the top of the slats, where Z is homed and plates lie on the slats: the search then begins 10 mm "
+        "over the plate. Touch a slat by hand, read machine Z, measure again when slats are changed.",
+        example="-110 mm",
+    )
     end_clears_datum: bool = _is("end_clears_datum", "Whether the program clears the Z datum at its end.")
 
 
@@ -207,7 +213,11 @@ class TouchOffSection(FileModel):
         gt=0,
     )
     float_spread: MaybeLength = _is(
-        "float_spread", "Largest less smallest trip of repeated touches.", example="0.05 mm", ge=0
+        "float_spread",
+        "Largest less smallest trip of repeated touches at that feed. Up to 0.1 mm one touch does at most starts and "
+        "saves a second: set slow_feed to fast_feed, run the float test piece and save what it finds.",
+        example="0.05 mm",
+        ge=0,
     )
     float_note: str = _is("float_note", "When and how the float was measured.")
     switch_hysteresis: Length = _is("switch_hysteresis", "Rise from the trip until the switch lets go.", ge=0)
@@ -217,7 +227,15 @@ class TouchOffSection(FileModel):
     sense_on: str = _is("sense_on", "Line that connects the sense circuit.")
     sense_off: str = _is("sense_off", "Line that disconnects the sense circuit before the torch is lit.")
     retouch_distance: Length = _is(
-        "retouch_distance", "Touch-off is left out nearer than this to the last one; 0: never left out.", ge=0
+        "retouch_distance",
+        "Touch-off of a pilot torch is left out nearer than this to the last one; 0: never left out.",
+        ge=0,
+    )
+    leave_touch_off_out: bool = _is(
+        "leave_touch_off_out",
+        "true if you consent that a contact torch on a floating head lights without a touch-off within 100 mm of the "
+        "last one, 4 times in a row at most, on plate of 3 mm and up. The cut height is then off by as much as the "
+        "plate lies higher or lower there. Saves two seconds a start.",
     )
 
 

@@ -83,6 +83,8 @@ class Machine:
     """Whether it goes up only as far as the way to the next cut asks for."""
     plate_height_band: float = 4.0
     """W: how far the plate may lie above or below the last touch-off."""
+    slat_top: float | None = None
+    """Machine Z of the top of the slats on a homed machine; None: nobody knows."""
     end_clears_datum: bool = True
 
     # Torch
@@ -126,7 +128,7 @@ class Machine:
     float_acceleration_mm_s2: float | None = None
     """Acceleration of Z when the float was measured; None: nobody noted it."""
     float_spread: float | None = None
-    """Largest less smallest trip of repeated touches; None: not measured."""
+    """Largest less smallest trip of repeated touches at `float_feed_mm_min`; None: not measured."""
     float_note: str = ""
     """When and how the float was measured."""
     switch_hysteresis: float = 1.0
@@ -136,7 +138,9 @@ class Machine:
     sense_on: str = ""
     sense_off: str = ""
     retouch_distance: float = 0.0
-    """Touch-off is left out when the last one is nearer than this; 0: never left out."""
+    """Touch-off of a pilot torch is left out when the last one is nearer than this; 0: never left out."""
+    leave_touch_off_out: bool = False
+    """Whether the shop consents that a contact torch on a floating head lights near the last touch-off without one."""
 
     # Supply and air
     supply_note: str = ""

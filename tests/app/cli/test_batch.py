@@ -66,7 +66,7 @@ def test_the_table_tells_how_each_ended_and_the_report_holds_it(capsys: Capture)
     assert re.search(r"^rubbish.dxf: .*DXF", out, re.MULTILINE)
     for line in ("    1  proven", "    0  proven with warnings", "    1  refused", "    1  unreadable"):
         assert f"\n{line}\n" in out
-    assert "failed" not in out
+    assert not re.search(r"^ *\d+  failed$", out, re.MULTILINE)
     assert out.isascii()
     assert sorted(everything(Path("out"))) == [NAME, "good.nc", *REPORTS]
     data = json.loads(Path("out/kerfproof-report.json").read_text(encoding="utf-8"))
@@ -108,6 +108,23 @@ def test_the_exit_code_is_the_worst_that_cutting_them_one_by_one_would_give(hole
     alone = [main(["cut", f"in/{k}.dxf", "-o", "one.nc", *SHOP]) for k in range(len(holes))]
     assert max(alone) == code
     assert cut() == code
+
+
+@pytest.mark.usefixtures("inline")
+def test_the_tally_is_a_sum_that_adds_up(capsys: Capture) -> None:
+    for name in ("good.dxf", "sub/other.dxf", "draft 1.dxf", "draft 2.dxf"):
+        put(Path("in", name))
+    put(Path("in/hole.dxf"), plate(3.0))
+    put(Path("in/rubbish.dxf"), b"rubbish")
+    Path("in/kerfproof.toml").write_text('format = 1\nskip = ["draft*"]\n')
+    cut()
+    out = capsys.readouterr().out
+    (line,) = (line.strip() for line in out.splitlines() if "drawings = " in line)
+    assert line == "6  drawings = 2 written + 2 refused + 0 failed + 2 skipped; 4 done now"
+    assert len(everything(Path("in"))) - 1 == 6
+    found = json.loads(Path("out/kerfproof-report.json").read_bytes())
+    assert found["skipped"] == ["draft 1.dxf", "draft 2.dxf"]
+    assert sum(found["counts"].values()) + len(found["skipped"]) == 6
 
 
 @pytest.mark.usefixtures("inline")
@@ -303,7 +320,7 @@ def test_a_run_that_is_ended_leaves_whole_programs_and_the_second_run_does_the_r
     assert second.stderr == ""
     assert len(programs()) == 12
     nothing_half_written()
-    found = re.search(r"12  in all; (\d+) done now, (\d+) as before", second.stdout)
+    found = re.search(r"12  drawings = 12 written \+ 0 refused \+ 0 failed \+ 0 skipped; (\d+) done now", second.stdout)
     assert found is not None
     assert 1 <= int(found[1]) <= 12 - 3 + 2  # what was remembered is not done again
 

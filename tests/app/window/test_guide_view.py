@@ -3,6 +3,7 @@ from __future__ import annotations
 import re
 
 import pytest
+from PySide6.QtCore import QUrl
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QMainWindow
 
@@ -51,6 +52,32 @@ def test_each_page_says_what_it_must(page: str, words: tuple[str, ...]) -> None:
     text = " ".join(page_text(page).split())
     for word in words:
         assert word in text
+
+
+WORDS = (
+    "kerf", "pierce", "lead-in", "lead-out", "over-burn", "touch-off", "float", "z-zero", "preload", "travel-height",
+    "feed", "dwell", "slug", "part", "sheet",
+)  # fmt: skip
+
+
+def test_each_word_is_one_sentence_with_its_picture() -> None:
+    blocks = page_text("words").split("\n## ")[1:]
+    assert len(blocks) == len(WORDS)
+    for word, block in zip(WORDS, blocks, strict=True):
+        title, sentence, picture = block.strip().split("\n\n")
+        assert title.lower().replace(" ", "-") == word
+        assert sentence.count(".") == 1 and sentence.endswith(".")
+        assert title.lower() in sentence.lower()
+        assert picture == f"![{title}](../pictures/words/{word}.png)"
+
+
+def test_the_pictures_of_the_words_are_found_and_shown(guide: GuideView) -> None:
+    guide.show_page("words")
+    document = guide.text.document()
+    for word in WORDS:
+        image = document.resource(document.ResourceType.ImageResource.value, QUrl(f"../pictures/words/{word}.png"))
+        assert image is not None, word
+    assert guide.text.document().size().height() > 15 * 130  # all stand there in their own height
 
 
 def test_a_number_without_a_source_says_so() -> None:

@@ -77,6 +77,11 @@ def test_a_given_unit_overrules_the_file_and_the_note_says_so() -> None:
     assert drawing.bounds() == (0, 0, 100, 100)
     assert (drawing.units.name, drawing.units.source) == ("mm", "given")
     assert rules(drawing) == ["units-given"]
+    (given,) = drawing.findings
+    assert given.message == (
+        "The file says inch, which makes it 2540.0 x 2540.0 mm (100.00 x 100.00 in). "
+        "It was read in mm as asked: 100.0 x 100.0 mm (3.94 x 3.94 in)."
+    )
     assert rules(_square(0, 100, mm_per_unit=10.0)) == []
 
 

@@ -54,7 +54,7 @@ def test_nothing_changed_gives_the_very_same_text() -> None:
 
 def test_only_the_changed_line_differs_and_keeps_its_unit_and_comment() -> None:
     written = write_job(replace(JOB, thickness=6.35), TEXT)
-    before, after = TEXT.splitlines(), written.splitlines()
+    before, after = ["format = 1", *TEXT.splitlines()], written.splitlines()
     assert [(a, b) for a, b in zip(before, after, strict=True) if a != b] == [
         ('thickness = "1/8 in"  # measured: 0.124', 'thickness = "0.25 in"  # measured: 0.124')
     ]

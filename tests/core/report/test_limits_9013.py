@@ -59,7 +59,10 @@ def test_the_line_of_a_proof_says_what_it_is_and_what_not() -> None:
     assert made.proof is not None
     contours = [f.contour for f in made.parts.features]
     line = class_line(made.proof, contours, made.process)
-    assert line == "geometry alone would allow class 1 for 1 part (limits as reprinted; no claim of conformity)"
+    assert line == (
+        "by the path alone class 1 for 1 part; what machine and arc add is not in it; "
+        "size limits of the 2017 edition from a reprint, no claim of conformity"
+    )
     part = replace(made.proof.parts[0], worst_leftover=0.3)
     assert "class 2 for 1 part" in class_line(replace(made.proof, parts=(part,)), contours, made.process)
     lost = replace(part, comes_free=False)

@@ -72,7 +72,7 @@ def test_the_same_row_twice_is_a_mistake_under_any_name_of_the_material() -> Non
         ('lead_radius = "0 mm"', 'row 1.lead_radius: "0 mm" must be more than 0'),
         ('pierce = "maybe"', 'row 1.pierce: "maybe" is not one of yes, limit, last resort or no'),
         ("starts_per_tip = 10.5", "row 1.starts_per_tip: must be a whole number"),
-        ('feed = "3 mm/min"', "cannot overwrite a value"),
+        ('feed = "3 mm/min"', "stands in its section already"),
     ],
 )
 def test_a_row_that_contradicts_itself_is_refused(extra: str, words: str) -> None:

@@ -16,6 +16,7 @@ import kerfproof_resources
 from kerfproof.errors import KerfproofError
 from kerfproof.job.job_file import parse_job
 from kerfproof.shop.chart_file import parse_chart
+from kerfproof.shop.file_model import read_toml
 from kerfproof.shop.machine_file import parse_machine
 
 JOB = """
@@ -75,3 +76,8 @@ def test_a_damaged_file_ends_in_sentences_that_name_a_place(kind: str, seed: int
 def test_a_whole_file_is_read_without_complaint(kind: str) -> None:
     parse, text = FILES[kind]
     assert parse(text, "mine.toml") == parse(text, "mine.toml")
+
+
+def test_a_key_that_stands_twice_is_told_by_its_line() -> None:
+    with pytest.raises(KerfproofError, match=r"line 3, column \d+: this key stands in its section already .*kerf = 2"):
+        read_toml("[a]\nkerf = 1\nkerf = 2\n", "x.toml")

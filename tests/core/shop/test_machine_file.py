@@ -108,7 +108,6 @@ CASES = [
     (('"contact"', '"contact"\non = "M5"'), "torch.off", "is the same as torch.on"),
     (('"contact"', '"contact"\nduty = "120 %"'), "torch.duty", '"120 %" must be at most 100 %'),
     (('"inch"', '"inch"\nheader = ["G0 X0", 3]'), "control.header 2", "must be text in quotes"),
-    (('"inch"', '"inch"\nheader = ["M3 (light)"]'), "control.header 1", "must not light the torch"),
     (('"inch"', '"inch"\nfooter = ["caf\\u00e9"]'), "control.footer 1", "plain ASCII"),
     (
         ('"inch"', '"inch"\nwork_offset = "G53"'),

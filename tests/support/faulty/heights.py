@@ -273,6 +273,37 @@ def _(s: Subject) -> Lines | None:
     return changed(s.lines, light, f"G0 X{x + 25 / s.unit:.5f}", s.lines[light])
 
 
+# --- starts that save time -------------------------------------------------------------------------------
+
+
+@fault("rapid down to the plate before the search")
+def _(s: Subject) -> Lines | None:
+    at = s.find(r"^G0 Z-", s.here)
+    z = value(s.lines[at], "Z") if at is not None else None
+    return None if z is None else changed(s.lines, at, with_value(s.lines[at or 0], "Z", z - 5 / s.unit))
+
+
+@fault("second touch left out")
+def _(s: Subject) -> Lines | None:
+    """Go on from the first trip: the torch is lit on one touch, without its slow one."""
+    found, m = s.searches(), s.outcome.machine
+    trip = s.find(r"^G1 Z#5063", s.here)
+    if len(found) != 2 or trip is None or m.touch_off is not TouchOff.FLOAT:
+        return None
+    return [*s.lines[: found[0] + 1], s.lines[found[0] + 1], *s.lines[trip:]]
+
+
+@fault("touch-off left out without consent, or once more than it may be")
+def _(s: Subject) -> Lines | None:
+    """Seat the tip by the last zero, as the planner does where the shop consents."""
+    datums, m = s.datums(), s.outcome.machine
+    down = s.find(r"^G1 Z-", (datums[-1], s.light)) if datums else None
+    if down is None or s.chosen == 0 or m.touch_off is not TouchOff.FLOAT:
+        return None
+    over, held = f"G0 Z{3 / s.unit:.5f}", f"G1 Z-{3 / s.unit:.5f} F{600 / s.unit:.4f}"
+    return [*s.lines[: datums[0] - 1], over, held, *s.lines[down + 1 :]]
+
+
 # --- feeds -----------------------------------------------------------------------------------------------
 
 

@@ -100,6 +100,12 @@ PROGRAMS: dict[str, Callable[[], Subject]] = {
         cut(demo("pump-flange"), replace(sensing(), dialect="skip_macro", inches=True))
     ),
     "flange, inches, datum in the work offset": lambda: _plain("pump-flange", "compact_offset", True),
+    "sheet, mm, touch-offs once or left out": lambda: Subject(
+        cut(
+            demo("sluice-sheet"),
+            _blended(float_feed_mm_min=1000.0, touch_slow_mm_min=1000.0, float_spread=0.08, leave_touch_off_out=True),
+        )
+    ),
     "two copies": _copies,
     "flange with rests": _rested,
 }

@@ -92,9 +92,13 @@ FAULTS["loop around a cut"] = lambda s: [
 ]  # fmt: skip
 FAULTS["drag at cut height after the torch is off"] = _before(_raise, "G1 X{60} Y{40} F{2000}")
 FAULTS["pressed on the plate after the torch is off"] = _before(_raise, "G1 Z{-8} F{500}")
-FAULTS["searched once more after the datum"] = lambda s: changed(
-    s.lines, s.light - 1, s.lines[s.light - 1], re.sub(r"Z\S+", f"Z{-30 / s.unit:.5f}", s.lines[s.searches()[-1]])
-)
+
+
+@fault("searched once more after the datum")
+def _(s: Subject) -> Lines | None:
+    found, before = s.searches(), s.lines[s.light - 1]
+    again = [re.sub(r"Z\S+", f"Z{-30 / s.unit:.5f}", s.lines[k]) for k in found[-1:]]
+    return changed(s.lines, s.light - 1, before, *again) if found else None
 
 
 @fault("way and dive in one line")
@@ -213,7 +217,7 @@ def _slashed(place: Place, slash: str = "/") -> Fault:
 FAULTS["move of a cut behind a slash"] = _slashed(_mid)
 FAULTS["way behind a slash"] = _slashed(_go)
 FAULTS["raise behind a slash"] = _slashed(_raise)
-FAULTS["datum behind a slash"] = _slashed(lambda s: s.datums()[-1])
+FAULTS["datum behind a slash"] = _slashed(lambda s: next(reversed(s.datums()), None))
 FAULTS["move of a cut behind a slash with a number"] = _slashed(_mid, "/2 ")
 FAULTS["torch lit behind a slash on the way"] = _before(_go, "/M3")
 FAULTS["other way behind a slash"] = _before(_begin, "/G0 Z{-30}")

@@ -149,7 +149,7 @@ class Subject:
         options: dict[str, Any] = dict.fromkeys(
             ("drawing", "machine", "chart", "material", "thickness", "amps", "kerf", "units", "at", "first", "rests")
         )
-        options |= {"program": str(path), "set": []}
+        options |= {"program": str(path), "sets": []}
         try:
             with own_machines():
                 proved = prove_whole(options, _quiet)
@@ -191,6 +191,7 @@ def rig_of(m: Machine) -> Rig:
         acceleration=m.z_acceleration_mm_s2, preload=m.preload if m.touch_off is TouchOff.FLOAT else 0.0,
         travel=(m.travel_x, m.travel_y, m.travel_z), rapid=m.rapid_mm_min, band=m.plate_height_band,
         park_max=m.park_height_max, travel_height=m.travel_height, tip_radius=m.tip_face_radius,
+        on_slats=None if m.slat_top is None else m.slat_top + 3.0,
     )  # fmt: skip
 
 
@@ -280,6 +281,10 @@ SPECIAL: dict[str, Callable[[Machine], Machine]] = {
     "homed float": lambda m: replace(m, z_homed=True),
     "speed word": lambda m: replace(m, torch_on="M3", torch_on_speed=1000.0),
     "blend": lambda m: replace(m, dialect="ngc_blend", path_tolerance=0.05),
+    "measured head": lambda m: replace(m, float_feed_mm_min=1000.0, touch_slow_mm_min=1000.0, float_spread=0.08),
+    "stated slats": lambda m: replace(
+        m, z_homed=True, slat_top=-60.0, float_feed_mm_min=1000.0, touch_slow_mm_min=1000.0, float_spread=0.08
+    ),
     "absolute macro": lambda m: replace(m, dialect="skip_macro", arc_centers_absolute=True, inches=True),
 }
 

@@ -17,6 +17,10 @@ from kerfproof.parts.model.contour import Contour
 from kerfproof.proof.evidence.evidence import Against, Evidence, gather
 from kerfproof.proof.table import scenario
 from kerfproof.proof.table.play import play
+from kerfproof.report.data.rule_pages import FIND as FIND
+from kerfproof.report.data.rule_pages import GIVEN, USUAL
+from kerfproof.report.data.rule_pages import LIGHT as LIGHT
+from kerfproof.report.data.rule_pages import OPENING as HEAD  # noqa: F401
 from kerfproof.shop.chart import PierceRating, Process
 from kerfproof.shop.profile import Machine
 from support.programs.rule_pages import Example
@@ -49,9 +53,6 @@ MORE_MACHINES = {
         MACHINES["contact-float"], header_lines=("M101 (air on)",), footer_lines=("M102 (air off)",)
     ),
 }
-HEAD = "M5\nG17 G40 G49 G80\nG90 G94\nG21\nG54\nG64 P0.05\nF6000\n"
-FIND = "G4 P0.2\nG92 Z0\nG38.2 Z-84 F150\nG4 P0.2\nG92 Z-19.05\nG4 P0.1\nG1 Z-1 F1000\n"
-LIGHT = "M3\nG4 P0.4\nG1 Z3 F900\nG4 P0.3\nG1 Z1.5 F900\n"
 
 
 def before(given: str) -> str:
@@ -60,9 +61,7 @@ def before(given: str) -> str:
     if match is None:
         assert given in ("", "none"), given
         return ""
-    x, y = match[2] or "10", match[3] or "50"
-    touched = f"{HEAD}G0 X{x} Y{y}\n{FIND}"
-    return {"head": HEAD, "touched": touched, "burning": touched + LIGHT}[match[1]]
+    return GIVEN[match[1]].format(x=match[2] or USUAL[0], y=match[3] or USUAL[1])
 
 
 def contours(text: str) -> tuple[Contour, ...]:

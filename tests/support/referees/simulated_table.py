@@ -68,6 +68,8 @@ class Rig:
     park_max: float = 60.0
     travel_height: float = 25.0
     tip_radius: float = 6.0
+    on_slats: float | None = None
+    """Where the top of a plate on the slats lies on a homed machine, where the machine file says so."""
 
     @property
     def trip_depth(self) -> float:
@@ -117,6 +119,7 @@ def random_table(rig: Rig, dialect: Dialect, plate: tuple[float, float, float, f
         deepest = rig.travel[2] - rig.trip_depth - rig.band - 2.0
         mean = -min(max(rig.travel_height + rig.band + 2, r.uniform(0.5, 1.0) * rig.park_max), deepest) + rig.band / 2
         mean = max(mean, -(rig.park_max - rig.band / 2 - 0.5), -deepest + rig.band / 2)
+        mean = mean if rig.on_slats is None else rig.on_slats
         z = r.uniform(-8.0, -1.0)
     else:
         mean = r.uniform(-80.0, 20.0)

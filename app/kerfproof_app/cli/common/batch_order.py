@@ -187,7 +187,7 @@ def _told(order: BatchOrder, batch: work.Batch, options: Mapping[str, Any]) -> i
         talk.say(f"kerfproof: {problem}")
         code = 2
     if options["as_json"]:
-        talk.result_json({**record(batch.results, batch.behind), "exit_code": code})
+        talk.result_json({**record(batch.results, batch.behind, batch.skipped), "exit_code": code})
     else:
         if all(result.state is not State.LEFT for result in batch.results):
             _print(batch)
@@ -219,7 +219,7 @@ def write_report(order: BatchOrder, batch: work.Batch) -> tuple[list[str], list[
     written: list[str] = []
     problems: list[str] = []
     for ending, data in (  # the page last: once it is there, all is
-        (".json", json_bytes(batch.results, batch.behind)),
+        (".json", json_bytes(batch.results, batch.behind, batch.skipped)),
         (".csv", csv_bytes(batch.results)),
         (".html", page_bytes(batch.results, batch.behind, title)),
     ):
@@ -244,12 +244,25 @@ def _print(batch: work.Batch) -> None:
     for name in batch.behind:
         talk.result(f"{shown(name)}: this program belongs to no drawing as it is now; do not cut from it")
     _assumed(batch.results)
-    unchanged = len(batch.results) - batch.made
-    for state, number in counts(batch.results).items():
+    for state, number in (*counts(batch.results).items(), ("skipped by the settings", len(batch.skipped))):
         if number or state not in RARE:
             talk.result(f"{number:>5}  {state}")
-    talk.result(f"{len(batch.results):>5}  in all; {batch.made} done now, {unchanged} as before or passed over")
+    talk.result(f"{tally(batch)}; {batch.made} done now")
     talk.result(f"programs  {sums(batch.results)}")
+
+
+def tally(batch: work.Batch) -> str:
+    """Return how many drawings there are and what became of each, a sum that adds up."""
+    number = counts(batch.results)
+    ways = {
+        "written": number[State.PROVEN] + number[State.WARNED],
+        "refused": number[State.REFUSED] + number[State.UNREADABLE],
+        "failed": number[State.FAILED],
+        "skipped": len(batch.skipped),
+        "left": number[State.LEFT],
+    }
+    told = [f"{count} {way}" for way, count in ways.items() if count or way != "left"]
+    return f"{len(batch.results) + len(batch.skipped):>5}  drawings = {' + '.join(told)}"
 
 
 def _row(result: Result) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from kerfproof.job.job import Mode
 from kerfproof.outcome import Outcome
 from kerfproof.parts.model.part import inside_of
 from kerfproof.report.data.facts import both, both_sizes, counted, drill_sizes
+from kerfproof.report.data.figures import idle_words
 from kerfproof.report.data.job_report import report, verdict
 from kerfproof.report.data.loading import load_of_proof, load_words
 from kerfproof.sentence import said
@@ -59,6 +60,8 @@ def lines(outcome: Outcome) -> list[tuple[str, str]]:
             ("time", f"torch on {format_time(round(program['torch_on_s']))} of {format_time(round(program['run_s']))}"),
         ]
     if outcome.proof is not None and outcome.job.mode is Mode.CUT:
+        idle = idle_words(program["idle_s_per_start"], program["arc_share"], machine, process.amps)
+        rows += [("idle", idle)] if program["pierces"] else []
         rows += load_words(load_of_proof(outcome.proof, machine, process.amps), process.amps)
     if program["plate_mm"]:
         rows.append(("plate", f"{'' if outcome.job.plate else 'at least '}{ascii_size(*program['plate_mm'])}"))

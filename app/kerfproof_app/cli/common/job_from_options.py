@@ -30,7 +30,6 @@ from kerfproof_app.cli.common.shop_from_options import changed, find_shop, split
 from kerfproof_app.shop import defaults, store
 
 MM_PER_UNIT = {"mm": 1.0, "cm": 10.0, "in": 25.4, "inch": 25.4}
-DEFAULT_MATERIAL = "mild steel"
 DEFAULT_THICKNESS = 3.0
 MACHINE_KEY = "machine."
 ROLES = ("cut", "slit", "mark", "ignore")
@@ -61,7 +60,7 @@ def work_of(options: Mapping[str, Any]) -> Work:
     KerfproofError
         If an option can't be understood, or a file can't be read.
     """
-    changes = split_changes(options.get("set") or [])
+    changes = split_changes(options.get("sets") or [])
     on_machine = [(k.removeprefix(MACHINE_KEY), v) for k, v in changes if k.startswith(MACHINE_KEY)]
     shop = find_shop(options.get("machine"), options.get("chart"), on_machine)
     shop = replace(shop, tip_used=_given(options, "tip_used", lambda text: _tip_used(text, shop.machine.name)) or 0.0)
@@ -126,9 +125,9 @@ def plate_of(options: Mapping[str, Any]) -> tuple[str, float, str]:
     own = defaults.settings()
     material = options.get("material") or own.material
     written = options.get("thickness") or own.thickness
-    named = material or DEFAULT_MATERIAL
+    named = material or defaults.DEFAULT_MATERIAL
     thickness = _option("thickness", lambda t: parse_thickness(t, named), written) if written else DEFAULT_THICKNESS
-    parts = [] if material else [DEFAULT_MATERIAL]
+    parts = [] if material else [defaults.DEFAULT_MATERIAL]
     parts += [] if written else [format_length(thickness)]
     say = [] if material else ["--material"]
     say += [] if written else ["--thickness"]

@@ -99,7 +99,7 @@ def _set(options: Mapping[str, Any]) -> tuple[Mapping[str, Any], list[tuple[str,
     """Return the options with what ``--set`` says of the job, and the keys of the machine that it changes."""
     on_job: dict[str, Any] = {}
     on_machine = []
-    for key, value in split_changes(options.get("set") or []):
+    for key, value in split_changes(options.get("sets") or []):
         plain = key.removeprefix("job.").replace("-", "_")
         if plain in JOB_KEYS:
             on_job[plain] = str(value)

@@ -42,7 +42,7 @@ def record(proven: ProvenProgram) -> dict[str, Any]:
         "compared": proven.compared and proven.mode not in UNLIT,
         "holds_for": f"for {proven.proof.holds_for}",
         "program": {
-            **times(proven.proof, proven.machine),
+            **times(proven.proof, proven.machine, proven.process.amps),
             "burned_mm2": number(swept(proven.proof, proven.process)),
         },
         "pieces": [piece_record(piece) for piece in proven.proof.pieces],

@@ -6,7 +6,8 @@ from kerfproof.errors import KerfproofError
 from kerfproof_resources import guide_names, guide_text
 
 ORDER = (
-    "first-cut", "cautions", "machine", "float", "leads", "around", "findings", "rules", "noise", "shortcuts", "about",
+    "first-cut", "words", "cautions", "machine", "float", "leads", "around", "findings", "rules", "noise", "shortcuts",
+    "about",
 )  # fmt: skip
 
 

@@ -9,11 +9,12 @@ from PySide6.QtGui import QAction, QKeySequence, QShowEvent
 from PySide6.QtWidgets import QTextBrowser, QWidget
 
 from kerfproof.errors import KerfproofError
-from kerfproof.report.data.rule_pages import RulePage, rules
+from kerfproof.report.data.rule_pages import RulePage, given_lines, rules
 from kerfproof_app.window.shop.guide_text import page_names, page_text, page_title
 from kerfproof_app.window.widgets.lists import KeyList
 from kerfproof_app.window.widgets.page_parts import row_layout
 from kerfproof_app.window.widgets.tones import tones_of
+from kerfproof_resources import guide_folder
 
 
 class GuideView(QWidget):
@@ -29,6 +30,7 @@ class GuideView(QWidget):
             self.contents.add(name, page_title(name))
         self.text = QTextBrowser()
         self.text.setOpenLinks(False)
+        self.text.setSearchPaths([guide_folder()])  # pictures stand beside the pages
         self.text.setAccessibleName(self.tr("Page"))
         self.text.document().setDocumentMargin(18)
         row_layout(self.contents, (self.text, 1), parent=self, margins=(0, 0, 0, 0), spacing=0)
@@ -97,7 +99,7 @@ def _rule_markdown(page: RulePage) -> str:
     """Return a rule's page as Markdown: its examples stand indented and so become code."""
     _title, _, rest = page.page.partition("\n")
     parts = []
-    for line in rest.splitlines():
+    for line in [*rest.splitlines(), "", *given_lines(page.page).splitlines()]:
         word, colon, text = line.partition(":")
         if colon and not line.startswith(" ") and word.isalpha():
             parts.append(f"**{word}:** {text.lstrip(':').strip()}".rstrip())

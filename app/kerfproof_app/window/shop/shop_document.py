@@ -12,11 +12,11 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT
 
-from kerfproof.api import check_words, dialects
+from kerfproof.api import read_machine
 from kerfproof.errors import FileBroken, Finding, KerfproofError
 from kerfproof.shop.chart_file import ChartFile, parse_chart
 from kerfproof.shop.file_model import FileMistakes, FileModel, read_toml
-from kerfproof.shop.machine_file import MachineFile, parse_machine
+from kerfproof.shop.machine_file import MachineFile
 from kerfproof.shop.machine_findings import machine_findings
 from kerfproof_app.shop import store
 from kerfproof_app.shop.store import ShopFile
@@ -203,9 +203,7 @@ class ShopDocument:
             return
         try:
             if self.kind is MACHINES:
-                machine = parse_machine(self.text, self.file.where, dialects=dialects())
-                check_words(machine, self.file.where)
-                self.findings = machine_findings(machine)
+                self.findings = machine_findings(read_machine(self.text, self.file.where))
             else:
                 parse_chart(self.text, self.file.where)
         except FileMistakes as error:

@@ -21,7 +21,7 @@ from kerfproof.coupon.readings import Asked, Readings
 from kerfproof.cut_plan import Cut
 from kerfproof.errors import Finding, KerfproofError, Severity
 from kerfproof.geom.path import Path
-from kerfproof.sentence import Phrase, mm, mm_span, say
+from kerfproof.sentence import Phrase, mm, mm_span, option, say
 from kerfproof.units import LENGTH, format_length
 
 OVER_BURNS = (0.0, 1.0, 2.0, 3.0)
@@ -148,7 +148,8 @@ def solve(facts: Facts, readings: Readings) -> CouponResult:
     if "best" in readings:
         over = _closure(facts, readings, findings)
         values["over_burn"] = over
-        lines.append(("over-burn", f'{format_length(over)}; for one job: --set job.leads.over_burn_hole="{over:g} mm"'))
+        once = f'{option("set").told(False)} job.leads.over_burn_hole="{over:g} mm"'
+        lines.append(("over-burn", f"{format_length(over)}; for one job: {once}"))
         changes.append(ShopChange(file="chart", place=("hole_over_burn",), value=over, quantity=LENGTH))
         notes.append(f"closes best with {over:g} mm over-burn")
     return CouponResult(

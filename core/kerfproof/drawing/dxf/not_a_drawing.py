@@ -21,12 +21,24 @@ _STARTS = (
     (b"ISO-10303-21", "a STEP model"),
     (b"solid ", "an STL model"),
     (b"ftyp", "a video"),
-    (b"\x7fELF", "a program"),
-    (b"MZ", "a program"),
+    (b"\x7fELF", "an executable file"),
+    (b"MZ", "an executable file"),
 )
 _DWG = re.compile(rb"AC10\d\d|AC1\.\d|AC2\.\d|MC0\.0")
 _STRUCTURE = re.compile(rb"(?:^|[\r\n])[ \t]*0[ \t]*(?:\r\n|\r|\n)[ \t]*SECTION", re.IGNORECASE)
 _TAG_START = re.compile(rb"(?:\s*999[ \t]*[\r\n]|\s*0[ \t]*[\r\n])")
+
+
+_PROGRAM_LINE = re.compile(rb"[ \t]*(?:[(%;/]|[A-Z][ \t]*[-+]?[\d.#\[]|#[\d[])", re.IGNORECASE)
+MOSTLY = 0.8
+PROGRAM = "a cut program"
+TEXT = "a text file"
+
+
+def program_share(data: bytes) -> float:
+    """Return the share of lines that look like those of a program (RS-274/NGC), of lines that are not blank."""
+    lines = [line for line in re.split(rb"[\r\n]+", data[:1_000_000].removeprefix(b"\xef\xbb\xbf")) if line.strip()]
+    return sum(bool(_PROGRAM_LINE.match(line)) for line in lines) / max(1, len(lines))
 
 
 def seems_to_be(data: bytes) -> str:
@@ -47,4 +59,6 @@ def seems_to_be(data: bytes) -> str:
     if _STRUCTURE.search(head) or _TAG_START.match(head):
         return ""
     text = sum(byte >= 32 or byte in b"\t\r\n" for byte in lead)
-    return "a text file" if lead and text > 0.97 * len(lead) else "a file of another kind"
+    if not lead or text <= 0.97 * len(lead):
+        return "a file of another kind"
+    return PROGRAM if program_share(data) >= MOSTLY else TEXT

@@ -81,7 +81,7 @@ def read_value(code: str, at: int, depth: int = 0) -> tuple[Value, int]:
     match = _FUNCTION.match(code, at)
     if match:
         return _read_function(match.group(1), code, at, match.end() - 1, depth)
-    raise Misread("a number is missing here", at)
+    raise Misread(f"a number is missing after {code[at - 1]}" if at else "a number is missing", at)
 
 
 def read_expression(code: str, at: int, depth: int = 0) -> tuple[Value, int]:

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import itertools
-import math
-from collections.abc import Hashable, Iterator, Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 
 import numpy as np
 
-from kerfproof.cut_plan import Cut, CutPlan, Pause, PauseKind, Point, StartAt
+from kerfproof.cut_plan import Cut, CutPlan, Pause, Point, StartAt, StartTrial
 from kerfproof.errors import Watch, no_watch
 from kerfproof.gcode.words import comment, message
 from kerfproof.gcode.writer.head import modes, raise_to_top, torch_off
 from kerfproof.gcode.writer.pauses import first_witness, pause_lines
+from kerfproof.gcode.writer.plate_found import Found, plate_found
 from kerfproof.gcode.writer.program import Block
 from kerfproof.gcode.writer.run import Run, run_of
 from kerfproof.gcode.writer.sequence import STEP_OVER, sequence_of
@@ -25,6 +25,7 @@ from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.geom.path import Segments
 from kerfproof.memo import Memo
 from kerfproof.shop.profile import StartKind
+from kerfproof.shop.touch_limits import HELD, OVER
 
 STAGE = "writing"
 
@@ -41,11 +42,13 @@ class ProgramLines:
 class _Place:
     """Where a cut stands in the program, as far as its lines tell: `way` leads from its end to the next cut.
 
-    The torch comes to it at the height `down` over the plate and leaves it at `up` (mm).
+    The torch comes to it at the height `down` over the plate and leaves it at `up` (mm); `found` tells how the plate is
+    found, `next_found` how at the next cut.
     """
 
     first: bool
-    touch: bool
+    found: Found
+    next_found: Found
     way: tuple[Point, ...]
     down: float
     up: float
@@ -61,17 +64,18 @@ def write_cuts(
     for pause in plan.pauses:
         pauses.setdefault(pause.after, []).append(pause)
     maker = _Maker(cuts, given, any(cut.full_raise for cut in cuts))
-    touches = list(_touches(cuts, pauses, given))
+    touches = list(plate_found(cuts, pauses, given))
+    found = [how for how, _ in touches]
     ways = [(*cut.via, cut.touch_at or cut.pierce) for cut in cuts[1:]]
     heights = [*_heights(cuts, pauses, given.machine.travel_height), given.machine.travel_height]
     places = [
-        _Place(n == 0, touch, way, heights[n], heights[n + 1])
-        for n, ((touch, _), way) in enumerate(zip(touches, [*ways, ()], strict=True))
+        _Place(n == 0, found[n], found[min(n + 1, count - 1)], way, heights[n], heights[n + 1])
+        for n, way in enumerate([*ways, ()])
     ]
     with memo.pieces("titles", (given,)) as known:
         signs = [
-            (cut, n, count, touch, at, heights[n])
-            for n, (cut, (touch, at)) in enumerate(zip(cuts, touches, strict=True))
+            (cut, n, count, how is Found.NOT, at, heights[n])
+            for n, (cut, (how, at)) in enumerate(zip(cuts, touches, strict=True))
         ]
         titles = known.all(signs, lambda new: maker.titles(new, touches, heights))
     watch(STAGE, 0.1)
@@ -87,22 +91,6 @@ def write_cuts(
         for pause in pauses.get(number, ()):
             page.lines += pause_lines(pause, cut.end, given)
         page.blocks.append(Block(number, first, lit, len(page.lines)))
-
-
-def _touches(cuts: Sequence[Cut], pauses: dict[int, list[Pause]], given: WriteContext) -> Iterator[tuple[bool, int]]:
-    """Yield for each cut whether it has its own touch-off, and the number of the cut that last had one."""
-    m, finds = given.machine, sequence_of(given.machine).find is not None
-    found_at: Point | None = None
-    found_in = 0
-    for number, cut in enumerate(cuts):
-        at = cut.touch_at or cut.pierce
-        near = found_at is not None and not cut.full_raise and math.dist(at, found_at) < m.retouch_distance
-        touch = finds and not (near and m.start is StartKind.PILOT)
-        if touch:
-            found_at, found_in = at, number
-        yield touch, found_in
-        if any(pause.kind is PauseKind.TIP for pause in pauses.get(number, ())):
-            found_at = None  # a new tip sits anew
 
 
 def _heights(cuts: Sequence[Cut], pauses: dict[int, list[Pause]], usual: float) -> list[float]:
@@ -124,10 +112,12 @@ class _Maker:
         self.find_first = find(given, m.park_height_max, first) if find else []
         self.find_from_top = find(given, m.park_height_max, PlateKnowledge.FROM_TOP) if find else []
         self.find_below = cache(lambda height: find(given, height, PlateKnowledge.HEIGHT) if find else [])
+        self.find_steady = cache(lambda height: find(given, height, PlateKnowledge.STEADY) if find else [])
+        self.held = given.tried(StartTrial(preload=HELD))
         self.usual = {edge: self._burning(given, edge) for edge in (False, True)}
         self.lower = {stepped: self.sequence.lower(given, stepped) for stepped in (False, True)}
 
-    def titles(self, which: Sequence[int], touches: Sequence[tuple[bool, int]], heights: Sequence[float]) -> list[str]:
+    def titles(self, which: Sequence[int], touches: Sequence[tuple[Found, int]], heights: Sequence[float]) -> list[str]:
         """Return the comments at the top of some cuts' blocks."""
         sizes = self._sizes(which)
         return [self._title(k, size, *touches[k], heights[k]) for k, size in zip(which, sizes, strict=True)]
@@ -146,7 +136,7 @@ class _Maker:
                 watch(STAGE, 0.5 + 0.5 * n / len(which))
             cut, place, own = self.cuts[k], places[k], slice(until[n], until[n + 1])
             before = [*self.state, *self._travel(cut), *self._start(cut, place), *self._stop(cut, place)]
-            lines = [*before, *self._light(cut), *self._cut(cut, run, texts[own], index[own]), *self.dark]
+            lines = [*before, *self._light(cut, place), *self._cut(cut, run, texts[own], index[own]), *self.dark]
             lines.append(f"G0 Z{self.given.words.length(place.up)}")
             if place.way:
                 lines += self.given.words.dwell(self._lockout(cut, place))
@@ -165,12 +155,12 @@ class _Maker:
         low, high = np.minimum.reduceat(boxes[:, :2], first), np.maximum.reduceat(boxes[:, 2:], first)
         return [self.given.words.size(*size) for size in (high - low).tolist()]
 
-    def _title(self, number: int, size: str, touch: bool, found_in: int, height: float) -> str:
+    def _title(self, number: int, size: str, found: Found, found_in: int, height: float) -> str:
         cut = self.cuts[number]
         what = comment(f"cut {number + 1} of {len(self.cuts)}: {cut.kind}, feature {cut.feature}, path {size}")
         raised = self.given.words.size(height)
         where = comment(f"restart here: torch off, raised {raised} over the plate, XY zero kept")
-        if not touch and self.sequence.find is not None:
+        if found is Found.NOT and self.sequence.find is not None:
             where = comment(f"no restart here, no touch-off: restart at cut {found_in + 1}")
         elif number == 0:
             where = comment("restart here: torch off, raised, XY zero kept")
@@ -190,12 +180,23 @@ class _Maker:
     def _start(self, cut: Cut, place: _Place) -> list[str]:
         """Return the way from travel over the spot to the start height at the pierce."""
         w, find = self.given.words, self._find(cut, place)
-        if not place.touch:
-            return [self._rapid(cut.pierce), *self._lower(cut, False)]
+        if place.found is Found.NOT:
+            return [self._rapid(cut.pierce), *self._down_untouched(cut)]
         if cut.touch_at is None or cut.touch_at == cut.pierce:
             return [self._rapid(cut.pierce), *find, *self._lower(cut, False)]
         over = f"G1 Z{w.length(STEP_OVER)} {w.feed(self.given.z_feed(1000.0))}"
         return [self._rapid(cut.touch_at), *find, over, self._rapid(cut.pierce), *self._lower(cut, True)]
+
+    def _down_untouched(self, cut: Cut) -> list[str]:
+        """Return the way down where the last touch-off still counts, or none is ever made."""
+        if not self._seats(Found.NOT):
+            return self._lower(cut, False)
+        return [f"G0 Z{self.given.words.length(OVER)}", *self.sequence.lower(self.held, True)]
+
+    def _seats(self, found: Found) -> bool:
+        """Return whether a contact torch must seat itself on plate that it has not touched."""
+        m = self.given.machine
+        return found is Found.NOT and m.start is StartKind.CONTACT and self.sequence.find is not None
 
     def _lower(self, cut: Cut, stepped: bool) -> list[str]:
         if cut.trial is None:
@@ -205,7 +206,9 @@ class _Maker:
     def _find(self, cut: Cut, place: _Place) -> list[str]:
         if place.first:
             return self.find_first
-        return self.find_from_top if self._from_top(cut) else self.find_below(place.down)
+        if self._from_top(cut):
+            return self.find_from_top
+        return self.find_steady(place.down) if place.found is Found.ONCE else self.find_below(place.down)
 
     def _from_top(self, cut: Cut) -> bool:
         """Return whether the search begins at the top of travel, so that its length is known only roughly."""
@@ -214,14 +217,16 @@ class _Maker:
     def _stop(self, cut: Cut, place: _Place) -> list[str]:
         if place.first:
             return [message(self.sequence.look), "M0"]
-        roughly = place.touch and self._from_top(cut) and self.given.machine.tip_stops is not False
+        roughly = place.found is not Found.NOT and self._from_top(cut) and self.given.machine.tip_stops is not False
         if self.given.stops_at_each or roughly:
             return [message(self.sequence.look), "M1"]
         return []
 
-    def _light(self, cut: Cut) -> list[str]:
+    def _light(self, cut: Cut, place: _Place) -> list[str]:
         """Return the lines from the start height to cutting."""
         edge = cut.start_at is StartAt.EDGE
+        if self._seats(place.found):
+            return self._burning(self.held, edge)
         return self.usual[edge] if cut.trial is None else self._burning(self.given.tried(cut.trial), edge)
 
     def _burning(self, given: WriteContext, edge: bool) -> list[str]:
@@ -250,7 +255,9 @@ class _Maker:
         up = max(0.0, place.up - given.process.cut_height) / m.z_rapid_mm_min
         least = m.arc_out_s + 60.0 * (travel / m.rapid_mm_min + up)
         search = 0.0
-        if self.sequence.find is not None and m.retouch_distance <= 0:
+        if self._seats(place.next_found):
+            search = 60.0 * (OVER + self.held.preload) / given.z_feed(600.0)
+        elif place.next_found is not Found.NOT:
             down = max(0.0, place.up + m.trip_depth - m.plate_height_band)
             search = 3.0 * SETTLE + 60.0 * down / given.touch_fast
         settle = m.settle_s - least  # nothing is read before the search begins

@@ -9,6 +9,7 @@ from kerfproof.cut_plan import Pause, PauseKind, Point
 from kerfproof.gcode.words import message, number
 from kerfproof.gcode.writer.head import raise_to_top
 from kerfproof.gcode.writer.write_context import WriteContext
+from kerfproof.sentence import option
 from kerfproof.shop.profile import TouchOff
 
 CHUNK = 30.0
@@ -53,7 +54,8 @@ def first_witness(pauses: Sequence[Pause], given: WriteContext, marked: bool = F
 
 def _words(pause: Pause, here: Point, given: WriteContext) -> str:
     if pause.kind is PauseKind.LOOK:
-        return f"look: did cut {pause.after + 1} light and go through, else resume --unlit {pause.after + 1}"
+        again = f"{option('unlit').told(False)} {pause.after + 1}"
+        return f"look: did cut {pause.after + 1} light and go through, else resume {again}"
     if pause.kind is PauseKind.WITNESS:
         return f"witness: the tip must stand over the mark, {_place(here, given)}"
     if pause.kind is PauseKind.TIP:

@@ -22,6 +22,14 @@ AGREE = 0.3
 """Largest difference of the two touches."""
 BACK_OFF_FEED = 600.0
 RETURN_FEED = 60.0
+LONG_RETURN, LONG_RETURN_FEED = 0.3, 600.0
+"""Back to the trip of a touch that ran on farther than this (mm): up all the same, but not for a second and more."""
+ABOVE_BAND = 2.0
+"""So far over a plate that lies a whole band higher the torch comes down at the rapid."""
+LEAST_SAVED = 0.05
+"""A rapid that saves less than this (s) is not written."""
+ABOVE_SLATS = 10.0
+"""So far over where a plate on the slats should lie a first search begins."""
 
 
 def datum(given: WriteContext, z: float) -> str:
@@ -40,6 +48,8 @@ class PlateKnowledge(Enum):
     """Where the last search from the top of travel met it, unless the control was started again since."""
     HEIGHT = auto()
     """The torch's height over it, by the last touch-off."""
+    STEADY = auto()
+    """That, on a head that tells the plate by one touch."""
 
 
 def find_plate(given: WriteContext, height: float, known: PlateKnowledge) -> list[str]:
@@ -48,15 +58,53 @@ def find_plate(given: WriteContext, height: float, known: PlateKnowledge) -> lis
     What is known of the plate stops the program at a trip out of the plate band, where the control can compare.
     """
     m, w = given.machine, given.words
-    depth = given.search_depth(height)
-    lines = [*w.dwell(SETTLE), datum(given, 0.0), *_sense(given, m.sense_on)]
-    lines.append(f"{given.control.probe_word} Z{w.length(-depth)} {w.feed(given.touch_fast)}")
-    if given.reads_trip:
+    steady = known is PlateKnowledge.STEADY
+    over = steady or known is PlateKnowledge.HEIGHT
+    slats = [] if over else _down_to_slats(given)
+    height = ABOVE_SLATS if slats else height
+    feed = (given.touch_once if steady else None) or given.touch_fast
+    lines = [*slats, *w.dwell(SETTLE / 2 if steady else SETTLE), datum(given, 0.0)]
+    lines += [*(_down_to_band(given, height, feed) if over else []), *_sense(given, m.sense_on)]
+    lines.append(f"{given.control.probe_word} Z{w.length(-given.search_depth(height))} {w.feed(feed)}")
+    if steady:
+        lines += _one_touch(given, height)
+    elif given.reads_trip:
         lines += _second_touch_by_trip(given, height, known)
     else:
         lines += _second_touch_by_rest(given)
     lines += [datum(given, -m.trip_depth), *w.dwell(SETTLE / 2)]
     return [*lines, *_sense(given, m.sense_off)]
+
+
+def _down_to_slats(given: WriteContext) -> list[str]:
+    """Return the rapid down to where a search from the top of travel begins, nothing where nobody knows the slats."""
+    if not given.homed or given.machine.slat_top is None:
+        return []
+    height = given.machine.slat_top + given.process.thickness + ABOVE_SLATS
+    return [f"{given.control.machine_frame_word} G0 Z{given.words.length(height)}"] if height < -1.0 else []
+
+
+def _down_to_band(given: WriteContext, height: float, feed: float) -> list[str]:
+    """Return the rapid from `height` over the plate, as the last touch-off found it, to just over its band.
+
+    It counts from where the torch stands, as the search does: a block that is started again relies on no older zero.
+    Nothing where it saves nothing over searching all the way at `feed`, since Z stops once more.
+    """
+    m, down = given.machine, height - given.machine.plate_height_band - ABOVE_BAND
+    stop = m.z_rapid_mm_min / 60.0 / m.z_acceleration_mm_s2
+    saved = 60.0 * down * (1.0 / feed - 1.0 / m.z_rapid_mm_min) - stop
+    return [f"G0 Z{given.words.length(-down)}"] if down > 0 and saved > LEAST_SAVED else []
+
+
+def _one_touch(given: WriteContext, height: float) -> list[str]:
+    """Return the lines from the one trip of a steady head to standing at it."""
+    w, trip = given.words, f"#{given.control.trip_parameter}"
+    return [
+        *_read_first_trip(given, trip),
+        *_guard_first(given, height, PlateKnowledge.HEIGHT),
+        _return(given, trip, given.touch_once or given.touch_slow),
+        *w.dwell(SETTLE / 2),
+    ]
 
 
 def _second_touch_by_trip(given: WriteContext, height: float, known: PlateKnowledge) -> list[str]:
@@ -70,9 +118,15 @@ def _second_touch_by_trip(given: WriteContext, height: float, known: PlateKnowle
         *w.dwell(SETTLE / 2),
         f"{word} Z[#101-{w.length(SHORT)}] {w.feed(given.touch_slow)}",
         *_guard_second(given, trip),
-        f"G1 Z{trip} {w.feed(given.z_feed(RETURN_FEED))}",
+        _return(given, trip, given.touch_slow),
         *w.dwell(SETTLE),
     ]
+
+
+def _return(given: WriteContext, trip: str, touched_at: float) -> str:
+    """Return the line back to the trip of a touch at a feed (mm/min)."""
+    feed = LONG_RETURN_FEED if given.machine.overrun(touched_at) > LONG_RETURN else RETURN_FEED
+    return f"G1 Z{trip} {given.words.feed(given.z_feed(feed))}"
 
 
 def _read_first_trip(given: WriteContext, trip: str) -> list[str]:

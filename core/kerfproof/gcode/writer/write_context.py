@@ -11,6 +11,7 @@ from kerfproof.gcode.dialect import Dialect, Guard, ProbeMiss
 from kerfproof.gcode.words import NumberFormat
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine, TouchOff
+from kerfproof.shop.touch_limits import FIXED_FEED, leaves_out_within, one_touch_feed
 
 TOP = 0.0
 """Machine Z of the top of travel on a homed machine."""
@@ -140,7 +141,7 @@ class WriteContext:
         """Feed of the first touch: 300 at most on a fixed head, and slow enough for the float to take the overrun."""
         m = self.machine
         if m.touch_off is not TouchOff.FLOAT:
-            return min(m.touch_fast_mm_min, 300.0)
+            return min(m.touch_fast_mm_min, FIXED_FEED)
         spare = max((m.float_stroke - m.float_travel) / 2.0, 0.01)
         if m.overrun(m.touch_fast_mm_min) <= spare:
             return m.touch_fast_mm_min
@@ -149,10 +150,26 @@ class WriteContext:
         return math.floor(speed * 60.0)
 
     @property
+    def touch_once(self) -> float | None:
+        """Feed of a touch that needs no second one, None where the head was not found to be so steady."""
+        return one_touch_feed(self.machine, self.guarded)
+
+    @property
+    def leaves_out_within(self) -> float:
+        """How near to the last touch-off one is left out, 0: nowhere."""
+        return leaves_out_within(self.machine, self.process.thickness, self.guarded)
+
+    @property
     def touch_slow(self) -> float:
-        """Feed of the second touch: 120 at most on a fixed head."""
+        """Feed of the second touch: 120 at most on a fixed head, unless the shop wants all touches at one feed.
+
+        It does so to measure whether one touch is enough; the program then goes back to the trip.
+        """
         slow = self.machine.touch_slow_mm_min
-        return slow if self.machine.touch_off is TouchOff.FLOAT else min(slow, 120.0)
+        if self.machine.touch_off is TouchOff.FLOAT:
+            return slow
+        one_feed = self.reads_trip and slow >= self.machine.touch_fast_mm_min
+        return min(slow, FIXED_FEED if one_feed else 120.0)
 
     # --- times ----------------------------------------------------------------------------------------
 

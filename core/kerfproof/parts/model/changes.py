@@ -10,7 +10,7 @@ import numpy as np
 
 from kerfproof.geom.path import Floats
 from kerfproof.parts.model.part import Feature, Parts
-from kerfproof.sentence import Phrase, counted, mm_at, named, say
+from kerfproof.sentence import Phrase, counted, mm_at, named, option, say
 
 SAME = 0.01
 """Contours of one kind that agree to this (mm) in place and size are the same."""
@@ -39,7 +39,10 @@ class DrawingChanges:
         ]
         rows += [("", say("new: {label} at {spot}", label=named(new.label), spot=_spot(new))) for new in self.come[:10]]
         more = sum(max(0, len(group) - 10) for group in (self.moved, self.gone, self.come))
-        return [*rows, *([("", f"and {more} more; --json tells all")] if more else [])]
+        return [
+            *rows,
+            *([("", say("and {more} more; {json} tells all", more=more, json=option("json")))] if more else []),
+        ]
 
     def record(self) -> dict[str, Any]:
         """Return the same as plain data."""

@@ -17,7 +17,15 @@ Bad::
 
 Good::
 
-    Program: outline
+    Given: none
+    M5
+    G17 G40 G49 G80
+    G90 G94
+    G21
+    G54
+    G64 P0.05
+    G0 X10 Y10
+    M2
 
 Do: put the off word first.
 """

@@ -17,7 +17,7 @@ Good::
 
     Program: outline
 
-Do: give the kerf it was made for, or write the program again.
+Do: if your tip cuts as wide as the path was made for, give that kerf; if not, write the program again for yours.
 """
 
 from kerfproof.errors import Severity

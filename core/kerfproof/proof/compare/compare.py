@@ -21,7 +21,7 @@ from kerfproof.proof.evidence.sweep import STAGE, Sweep
 from kerfproof.proof.limits import DEVIATION_ERROR
 from kerfproof.proof.proof import EdgeSamples, PartProof
 from kerfproof.proof.rule import Hit, as_findings
-from kerfproof.sentence import mm, say
+from kerfproof.sentence import mm, option, say
 
 ASTRAY = 0.1
 """Where half the contours are off by more than this, the whole cut may be turned, mirrored or shifted."""
@@ -124,7 +124,13 @@ def _kerf_hit(evidence: Evidence, made_for: float) -> Hit:
         kerf=mm(kerf, ".2f"),
         side=side,
     )
-    return Hit(message, "give the kerf it was made for, or write it again", evidence.runs[0].light_line)
+    advice = say(
+        "if your tip cuts {made_for} wide, say so with {option} {made_for}; if not, write the program again for {kerf}",
+        made_for=mm(made_for, ".2f"),
+        kerf=mm(kerf, ".2f"),
+        option=option("kerf"),
+    )
+    return Hit(message, advice, evidence.runs[0].light_line)
 
 
 def compare(evidence: Evidence, kept: Kept, swept: Sweep, watch: Watch = no_watch) -> Comparison:

@@ -103,9 +103,12 @@ class Field:
         e, back = self.evidence, self.evidence.control.control_back_off
         words = bool(e.control.arc_center_word)
         own = replace(e.machine, inches=e.trace.modes["units"] == "G20")  # the program's unit, not the machine's
-        out = [scenario.stale(own, back, by, k, worded_centers=words) for by, k in ((STALE_BY, 0), (-STALE_BY, 4))]
+        out = [
+            scenario.stale(own, back, by, k, worded_centers=words, process=e.process)
+            for by, k in ((STALE_BY, 0), (-STALE_BY, 4))
+        ]
         if self._finds and reads_trip(e.control):
-            out.append(scenario.backing_off(e.machine, back + 2.0))
+            out.append(scenario.backing_off(e.machine, back + 2.0, e.process))
         return out
 
     def _follows(self) -> Iterator[Finding]:
@@ -137,7 +140,7 @@ class Field:
         own = replace(e.machine, inches=e.trace.modes["units"] == "G20")
         named = [change.word for change in e.changes("system")]
         system = named[0] if named else e.machine.work_offset
-        return scenario.elsewhere(own, e.control.control_back_off, turn, system, self.box, share)
+        return scenario.elsewhere(own, e.control.control_back_off, turn, system, self.box, share, e.process)
 
     def _faults(self, watch: Watch) -> Iterator[Finding]:
         """Give what goes wrong with faults of the touch-off, at one block of each kind before any that repeats one."""
@@ -151,7 +154,7 @@ class Field:
                 if self.lines + len(excerpt.lines) > most:
                     yield _in_part(len(self.short.kinds) - number)
                     return
-                self._on(scenario.troubled(machine, back, fault, pierce), excerpt)
+                self._on(scenario.troubled(machine, back, fault, pierce, self.evidence.process), excerpt)
 
     def _new_sheet(self, run: int) -> bool:
         """Return whether a run of the short text is the first on another sheet: nothing is known of its height yet."""

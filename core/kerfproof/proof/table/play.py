@@ -15,13 +15,14 @@ from kerfproof.gcode.trace import Step, Trace
 from kerfproof.geom.path import Bools, Floats, Ints
 from kerfproof.proof.evidence.evidence import extra_lines
 from kerfproof.proof.evidence.simulated_table import Fault, Search, Table, trip_depth
-from kerfproof.proof.limits import CONTACT_BAND, CONTACT_GAP, HEIGHT_PLAYED, PILOT_LEAST, PILOT_MOST
+from kerfproof.proof.limits import CONTACT_BAND, CONTACT_GAP, HEIGHT_PLAYED, PILOT_LEAST, PILOT_MOST, REACHED
 from kerfproof.proof.rule import Hit, as_findings
 from kerfproof.proof.table.inherited_modes import inherited, place_of
 from kerfproof.proof.table.scenario import Scenario
 from kerfproof.sentence import mm, mm_span, say
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine, StartKind, TouchOff
+from kerfproof.shop.touch_limits import HELD
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -114,6 +115,8 @@ def _judged(
         judges.append((_START_RULE[machine.start], _light_heights(played, machine)))
         judges.append(("cut-height-out-of-band", _cut_heights(played, machine, process, clean)))
     judges.append(("head-driven-down", _driven_down(played, machine)))
+    if played.scenario.trouble is None and machine.touch_off is not TouchOff.NONE:
+        judges.append(("rapid-reaches-plate", _rapid_into_plate(played, machine)))
     if played.scenario.stale and clean is not None:
         judges.append(("state-inherited", inherited(played.trace, played.scenario.start, clean, machine, mode)))
     if played.scenario.trouble is not None:
@@ -173,7 +176,8 @@ def _light_heights(played: Played, machine: Machine) -> Iterator[Hit]:
             message = say("the torch lights with the tip at {height}, not in contact", height=mm(height, ".2f"))
             yield Hit(message, "mend the Z word before it, or the datum of the touch-off: zero is the plate", line, at)
         elif machine.touch_off is TouchOff.FLOAT:
-            wanted = -min(machine.preload, machine.float_travel / 3.0)
+            preload = HELD if machine.leave_touch_off_out and not _searched_anew(played, k) else machine.preload
+            wanted = -min(preload, machine.float_travel / 3.0)
             if abs(height - wanted) > CONTACT_BAND:
                 message = say(
                     "the torch lights at {height} instead of {wanted}",
@@ -185,6 +189,13 @@ def _light_heights(played: Played, machine: Machine) -> Iterator[Hit]:
                     wanted=mm(wanted, ".2f"),
                 )
                 yield Hit(message, advice, line, at, Severity.WARNING)
+
+
+def _searched_anew(played: Played, light: int) -> bool:
+    """Return whether the plate was searched between a light-up and the one before."""
+    before = played.light_rows[light - 1] if light else -1
+    first, last = np.searchsorted(played.probe_rows, (before, played.light_rows[light]))
+    return bool(last > first)
 
 
 def _cut_heights(played: Played, machine: Machine, process: Process | None, clean: Trace | None) -> Iterator[Hit]:
@@ -220,6 +231,30 @@ def _driven_down(played: Played, machine: Machine) -> Iterator[Hit]:
         line, at = place_of(trace, row)
         message = say("the head is driven {height} below tip contact", height=mm(-float(height[row]), ".1f"))
         yield Hit(message, "no work-frame Z before a touch-off of its own", line, at)
+
+
+def _rapid_into_plate(played: Played, machine: Machine) -> Iterator[Hit]:
+    """Tell rapids on the way down to a search that meet the plate before it, or one that lies a band higher."""
+    table = played.scenario
+    least = REACHED if table.moved or table.stale else machine.plate_height_band
+    trace, lights = played.trace, played.light_rows
+    down = (trace.kind == Step.RAPID) & ~trace.torch & (trace.end[:, 2] < trace.start[:, 2] - 1e-9)
+    rows = np.flatnonzero(down)
+    search = np.searchsorted(played.probe_rows, rows)
+    rows, search = rows[search < len(played.searches)], search[search < len(played.searches)]
+    lit = np.append(lights, len(trace))[np.searchsorted(lights, rows)]
+    ahead = played.probe_rows[search] < lit
+    pierces = np.array([s.pierce for s in played.searches], dtype=np.int64)
+    height = trace.end[rows, 2] - played.scenario.plate.top(trace.end[rows, :2], pierces[search])
+    for k in np.flatnonzero(ahead & (height < least - 1e-6)).tolist():
+        line, at = place_of(trace, int(rows[k]))
+        message = say(
+            "the rapid before this touch-off goes to {height} over the plate, which may lie {band} higher",
+            height=mm(height[k], ".1f"),
+            band=mm(machine.plate_height_band, "g"),
+        )
+        advice = "end it more than the plate band over the plate that was found last, search from there"
+        yield Hit(message, advice, line, at)
 
 
 def _lit_after_fault(played: Played, control: Dialect) -> Iterator[Hit]:

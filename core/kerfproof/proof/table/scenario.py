@@ -8,6 +8,7 @@ from kerfproof.box import Box
 from kerfproof.gcode.trace import StartState
 from kerfproof.proof.evidence.simulated_table import Fault, Plate, Trouble
 from kerfproof.sentence import Phrase, mm, say
+from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine, TouchOff
 
 ELSEWHERE = (13.0, -7.0, 0.0)
@@ -56,38 +57,47 @@ class Scenario:
         return not (self.trouble or self.moved or self.plate.slope_x or self.plate.slope_y)
 
 
-def plate_top(machine: Machine) -> float:
+def plate_top(machine: Machine, process: Process | None = None) -> float:
     """Return the machine height of the nominal plate.
 
-    On a homed machine it lies below the top of travel by the highest parking height, or as far as the travel lets
+    Where the machine file says where the slats are, the plate of the process lies on them. On another homed machine it
+    lies below the top of travel by the highest parking height, or as far as the travel lets
     the float trip; on others machine heights mean nothing.
     """
     if not machine.z_homed:
         return -37.5
+    if machine.slat_top is not None:
+        return machine.slat_top + (process.thickness if process is not None else 0.0)
     deepest = machine.travel_z - machine.trip_depth - machine.plate_height_band - 2.0
     highest = min(machine.park_height_max - machine.plate_height_band, deepest)
     return -max(machine.travel_height + machine.plate_height_band, highest)
 
 
-def _parked(machine: Machine, turn: int) -> float:
+def _parked(machine: Machine, process: Process | None, turn: int) -> float:
     """Return the machine height of a torch parked by hand (or near the top where Z is homed)."""
     if machine.z_homed:
         return -2.0 - turn
     allowed = [height for height in PARKED if height <= machine.park_height_max] or [machine.park_height_max]
-    return plate_top(machine) + allowed[turn % len(allowed)]
+    return plate_top(machine, process) + allowed[turn % len(allowed)]
 
 
 def _start(
-    machine: Machine, turn: int, *, rise: float = 0.0, stale: float = 0.0, worded_centers: bool = False
+    machine: Machine,
+    process: Process | None,
+    turn: int,
+    *,
+    rise: float = 0.0,
+    stale: float = 0.0,
+    worded_centers: bool = False,
 ) -> StartState:
     """Return the state before the program: fresh, or stale by `stale` mm in Z and wrong in every mode.
 
     No control can be in all wrong modes at once, so half of them are wrong where `stale` is above 0 (units, distance,
     plane), the others below 0: work offset, compensation, feed mode, and arc centres where words for them exist.
     """
-    z = _parked(machine, turn) + (0.0 if machine.z_homed else rise)
+    z = _parked(machine, process, turn) + (0.0 if machine.z_homed else rise)
     if machine.touch_off is TouchOff.NONE:
-        offset = (0.0, 0.0, plate_top(machine) + rise)  # the operator set Z zero on the plate
+        offset = (0.0, 0.0, plate_top(machine, process) + rise)  # the operator set Z zero on the plate
         shift = (0.0, 0.0, 0.0)
     else:
         # Unhomed controls wake up with Z zero wherever the torch is.
@@ -120,24 +130,32 @@ def _start(
     )
 
 
-def nominal(machine: Machine, back_off: float) -> Scenario:
+def nominal(machine: Machine, back_off: float, process: Process | None = None) -> Scenario:
     """Return the table as it should be: flat plate, no fault, a control in its power-up state."""
     return Scenario(
         name="the table as it should be",
-        plate=Plate(plate_top(machine)),
-        nominal_top=plate_top(machine),
-        start=_start(machine, 2),
+        plate=Plate(plate_top(machine, process)),
+        nominal_top=plate_top(machine, process),
+        start=_start(machine, process, 2),
         back_off=back_off,
     )
 
 
-def stale(machine: Machine, back_off: float, by: float, turn: int, *, worded_centers: bool = False) -> Scenario:
+def stale(
+    machine: Machine,
+    back_off: float,
+    by: float,
+    turn: int,
+    *,
+    worded_centers: bool = False,
+    process: Process | None = None,
+) -> Scenario:
     """Return the nominal plate under a control left stale: Z frame off by `by`, half of all modes wrong, torch on."""
     return Scenario(
         name=say("a control left in a stale state (Z off by {by})", by=mm(by, "g")),
-        plate=Plate(plate_top(machine)),
-        nominal_top=plate_top(machine),
-        start=_start(machine, turn, stale=by, worded_centers=worded_centers),
+        plate=Plate(plate_top(machine, process)),
+        nominal_top=plate_top(machine, process),
+        start=_start(machine, process, turn, stale=by, worded_centers=worded_centers),
         back_off=back_off,
         stale=True,
     )
@@ -162,6 +180,7 @@ def elsewhere(
     system: str,
     box: Box,
     share: float = 1.0,
+    process: Process | None = None,
 ) -> Scenario:
     """Return a table on which all lies elsewhere that no program may rely on: torch, zero and plate.
 
@@ -172,8 +191,10 @@ def elsewhere(
     """
     (x, y), park = ZEROS[turn], PARKS[turn]
     band, finds = share * machine.plate_height_band, machine.touch_off is not TouchOff.NONE
-    top = plate_top(machine) + RISE[turn] * band
-    if machine.z_homed and finds and RISE[turn] > 0:  # a thick plate, or one on blocks: raised travel must clear it
+    top = plate_top(machine, process) + RISE[turn] * band
+    if (
+        machine.z_homed and finds and RISE[turn] > 0 and machine.slat_top is None
+    ):  # a thick plate, or one on blocks: raised travel must clear it
         top = max(top, -machine.travel_height - 1.5 * machine.plate_height_band)
     plate = Plate(top)
     if finds:
@@ -186,16 +207,16 @@ def elsewhere(
         moves = tuple(move * share * max(machine.plate_height_band - reads, 0.0) for move in MOVES[turn])
         level = top - along * middle[0] - across * middle[1]
         plate = Plate(level, along, across, bow, middle, width, moves)
-    z = _parked(machine, 1 + 2 * turn)
+    z = _parked(machine, process, 1 + 2 * turn)
     if not machine.z_homed:
-        z = plate_top(machine) + (min(*PARKED, machine.park_height_max), machine.park_height_max)[turn]
-        z += plate.top_at(*park) - plate_top(machine)
+        z = plate_top(machine, process) + (min(*PARKED, machine.park_height_max), machine.park_height_max)[turn]
+        z += plate.top_at(*park) - plate_top(machine, process)
     own = (x, y, 0.0) if finds else (x, y, top)
     in_shift = machine.xy_zero_in_g92
     return Scenario(
         name="a table with zero, torch and plate elsewhere",
         plate=plate,
-        nominal_top=plate_top(machine),
+        nominal_top=plate_top(machine, process),
         start=StartState(
             position=(*park, z),
             offset=(0.0, 0.0, own[2]) if in_shift else own,
@@ -209,25 +230,25 @@ def elsewhere(
     )
 
 
-def backing_off(machine: Machine, back_off: float) -> Scenario:
+def backing_off(machine: Machine, back_off: float, process: Process | None = None) -> Scenario:
     """Return the nominal plate under a control that moves back up by `back_off` after each trip."""
     return Scenario(
         name=say("a control that backs off {back_off} after a trip", back_off=mm(back_off, "g")),
-        plate=Plate(plate_top(machine)),
-        nominal_top=plate_top(machine),
-        start=_start(machine, 2),
+        plate=Plate(plate_top(machine, process)),
+        nominal_top=plate_top(machine, process),
+        start=_start(machine, process, 2),
         back_off=back_off,
     )
 
 
-def troubled(machine: Machine, back_off: float, fault: Fault, pierce: int) -> Scenario:
+def troubled(machine: Machine, back_off: float, fault: Fault, pierce: int, process: Process | None = None) -> Scenario:
     """Return the nominal table with one fault that begins at a pierce (from 1)."""
     size = machine.plate_height_band + 4.0
     return Scenario(
         name=f"{fault} at pierce {pierce}",
-        plate=Plate(plate_top(machine)),
-        nominal_top=plate_top(machine),
-        start=_start(machine, 2),
+        plate=Plate(plate_top(machine, process)),
+        nominal_top=plate_top(machine, process),
+        start=_start(machine, process, 2),
         back_off=back_off,
         trouble=Trouble(fault, pierce, size),
     )

@@ -7,6 +7,7 @@ from collections import Counter
 from kerfproof.geom.path import Bundle
 from kerfproof.outcome import Outcome
 from kerfproof.parts.model.round_hole import hole_widths
+from kerfproof.report.data.figures import idle_words
 from kerfproof.report.data.job_report import report
 from kerfproof.sentence import counted as counted
 from kerfproof.units import format_feed, format_length, format_size, format_time
@@ -37,6 +38,8 @@ def facts_of(outcome: Outcome) -> tuple[tuple[str, str], ...]:
             ("Time", f"{format_time(round(program['run_s']))}, torch on {format_time(round(program['torch_on_s']))}")
         )
         if lit:
+            idle, share = program["idle_s_per_start"], program["arc_share"]
+            facts.append(("Idle", idle_words(idle, share, outcome.machine, process.amps)))
             facts.append(("Edge", edge_words(data["proof"]["edge_deviation_mm"])))
     if outcome.drilled:
         facts.append(("To drill", drill_sizes(outcome, times="\u00d7")))

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kerfproof.gcode.load import WINDOW, allowed_seconds
 from kerfproof.gcode.machine_control import control_of, dialects
 from kerfproof.gcode.timing import below_feed, speeds
 from kerfproof.gcode.trace import Step
@@ -33,6 +34,16 @@ class Figures:
     dwell_s: float
     run_s: float
 
+    @property
+    def idle_s(self) -> float:
+        """Seconds a start on everything but the arc: touch-off, rise, travel, waits; 0 without starts."""
+        return (self.run_s - self.torch_on_s) / self.pierces if self.pierces else 0.0
+
+    @property
+    def arc_share(self) -> float:
+        """Which share of the run the torch burns."""
+        return self.torch_on_s / self.run_s if self.run_s > 0 else 0.0
+
 
 def figures(proof: Proof, machine: Machine) -> Figures:
     """Return the figures of a proven program on this machine; stops for the operator count nothing."""
@@ -52,6 +63,20 @@ def figures(proof: Proof, machine: Machine) -> Figures:
         dwell_s=float(trace.value[trace.kind == Step.DWELL].sum()),
         run_s=float(seconds.sum()),
     )
+
+
+def duty_share(machine: Machine, amps: float | None) -> float:
+    """Return which share of the time the torch may burn at a current by the duty rating; at 1 nothing is capped."""
+    return allowed_seconds(machine, amps) / WINDOW
+
+
+def idle_words(idle_s: float, arc_share: float, machine: Machine, amps: float | None) -> str:
+    """Return idle seconds a start, the arc's share of the run, and where the duty rating caps what can be saved."""
+    told = f"{idle_s:.1f} s a start, arc {arc_share:.0%} of the run"
+    most = duty_share(machine, amps)
+    if most >= 1.0:
+        return told
+    return f"{told}; a {machine.duty_percent:g} % unit caps the gain: arc {most:.0%} at {amps or machine.duty_amps:g} A"
 
 
 def swept(proof: Proof, process: Process) -> float:

@@ -13,7 +13,7 @@ from kerfproof.outcome import Outcome
 from kerfproof.parts.model.part import Feature, FeatureKind, Part
 from kerfproof.proof.evidence.free_pieces import FreePiece
 from kerfproof.proof.proof import PartProof, Proof, verdict_of
-from kerfproof.report.data.figures import figures
+from kerfproof.report.data.figures import duty_share, figures
 from kerfproof.report.data.loading import load_record
 from kerfproof.shop.profile import Machine
 
@@ -132,12 +132,21 @@ def _program(outcome: Outcome) -> Record:
 def _times(outcome: Outcome) -> Record:
     """Return lengths and times of the program as it was read back, None when there is none."""
     if outcome.proof is None:
-        return dict.fromkeys(("pierces", "cut_length_mm", "below_half_feed_mm", "torch_on_s", "run_s"))
-    return times(outcome.proof, outcome.machine)
+        return dict.fromkeys(TIMES)
+    return times(outcome.proof, outcome.machine, outcome.process.amps)
 
 
-def times(proof: Proof, machine: Machine) -> Record:
-    """Return starts, lengths and times of a proven program; `below_half_feed_mm` of the cut is slower than half."""
+TIMES = (
+    "pierces", "cut_length_mm", "below_half_feed_mm", "torch_on_s", "run_s", "idle_s_per_start", "arc_share",
+    "duty_arc_share",
+)  # fmt: skip
+
+
+def times(proof: Proof, machine: Machine, amps: float | None) -> Record:
+    """Return starts, lengths and times of a proven program; `below_half_feed_mm` of the cut is slower than half.
+
+    `arc_share` is that of the run, `duty_arc_share` what the duty rating allows at this current.
+    """
     f = figures(proof, machine)
     return {
         "pierces": f.pierces,
@@ -145,6 +154,9 @@ def times(proof: Proof, machine: Machine) -> Record:
         "below_half_feed_mm": number(f.slow_length),
         "torch_on_s": number(f.torch_on_s),
         "run_s": number(f.run_s),
+        "idle_s_per_start": number(f.idle_s),
+        "arc_share": number(f.arc_share),
+        "duty_arc_share": number(duty_share(machine, amps)),
     }
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from kerfproof.programs.proven_program import UNLIT, ProvenProgram
 from kerfproof.report.data.facts import both, counted
-from kerfproof.report.data.figures import figures
+from kerfproof.report.data.figures import figures, idle_words
 from kerfproof.report.data.limits_9013 import class_line
 from kerfproof.report.data.listing import piece_lines
 from kerfproof.sentence import Phrase
@@ -33,6 +33,8 @@ def _figures(proven: ProvenProgram) -> list[tuple[str, Phrase]]:
     f = figures(proven.proof, proven.machine)
     told: list[tuple[str, Phrase]] = [("cuts", f"{counted(f.pierces, 'pierce')}, {f.cut_length / 1000:.2f} m of cut")]
     told.append(("time", f"torch on {format_time(round(f.torch_on_s))} of {format_time(round(f.run_s))}"))
+    if f.pierces:
+        told.append(("idle", idle_words(f.idle_s, f.arc_share, proven.machine, proven.process.amps)))
     if f.cut_length and f.slow_length > 0.05 * f.cut_length:
         told.append(("slow", f"{f.slow_length / f.cut_length:.0%} of the cut runs at less than half its feed"))
     if proven.compared and proven.whole is not proven.proof:

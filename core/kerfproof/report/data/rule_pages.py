@@ -67,11 +67,36 @@ def short_pages() -> tuple[ShortPage, ...]:
     return tuple(sorted(out, key=lambda page: page.name))
 
 
+OPENING = "M5\nG17 G40 G49 G80\nG90 G94\nG21\nG54\nG64 P0.05\nF6000\n"
+FIND = "G4 P0.2\nG92 Z0\nG38.2 Z-84 F150\nG4 P0.2\nG92 Z-19.05\nG4 P0.1\nG1 Z-1 F1000\n"
+LIGHT = "M3\nG4 P0.4\nG1 Z3 F900\nG4 P0.3\nG1 Z1.5 F900\n"
+_TOUCHED = f"{OPENING}G0 X{{x}} Y{{y}}\n{FIND}"
+GIVEN = {"head": OPENING, "touched": _TOUCHED, "burning": _TOUCHED + LIGHT}
+"""The lines that ``Given`` stands for: modes at the top; and the plate found over a place; and the torch lit there."""
+USUAL = ("10", "50")
+"""X and Y where ``Given`` names no place."""
+_GIVEN = re.compile(r"^    Given: (\w+)(?: at ([\d.-]+) ([\d.-]+))?$", re.MULTILINE)
+
+
+def given_lines(page: str) -> str:
+    """Return what the ``Given`` lines of a page's examples stand for, as a paragraph with its lines; empty for none."""
+    out = []
+    for line in dict.fromkeys(match[0] for match in _GIVEN.finditer(page)):
+        match = _GIVEN.fullmatch(line)
+        if match and match[1] in GIVEN:
+            x, y = match[2] or USUAL[0], match[3] or USUAL[1]
+            program = GIVEN[match[1]].format(x=x, y=y)
+            out.append(f"{line.strip()} stands for\n\n" + "".join(f"    {one}\n" for one in program.splitlines()))
+    return "\n".join(out)
+
+
 HEAD = """# What a program is judged by
 
 Every program, ours or anyone's, is read as its control would read it, played on simulated tables, and compared with
 the drawing. This page lists all that can be found wrong. It is made from the rules themselves: the bad and the good
-example of each are run by the tests. `Given` in an example names what stands before it.
+example of each are run by the tests. `Given` in an example names what stands before it: `head` the lines that set the
+modes, `touched at X Y` the plate found over that place, too, `burning at X Y` the torch lit there, too, `none` nothing.
+`kerfproof rules NAME` writes those lines out.
 
 An error means that the program is not proven; a warning or a note means that you should know. A rule can be weighed
 otherwise, or silenced, for one machine, with a reason; the verdict still counts it. A job can do so, too, but makes

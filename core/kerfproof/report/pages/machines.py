@@ -27,9 +27,9 @@ Matters: on lower plate it does not light, on higher plate the tip is pressed in
 Do: keep jobs within about 300 mm, or fit a touch-off.
 
 machine-retouch-left-out
-Touch-off is left out for near cuts, but a contact start needs each one.
-Matters: the tip may stand off the plate at light-up.
-Do: set retouch_distance to 0.
+A distance for leaving touch-off out counts for a pilot torch alone.
+Matters: a contact start touches off each time, or leaves it out by another key, with your consent.
+Do: set retouch_distance to 0; leave_touch_off_out is the consent.
 
 machine-corners-rounded
 The control may round corners by more than a tenth of a kerf.

@@ -12,7 +12,7 @@ from kerfproof.geom.path import Path
 from kerfproof.parts.model.contour import Contour
 from kerfproof.proof.proof import Proof
 from kerfproof.report.data.facts import both, counted, edge_words
-from kerfproof.report.data.figures import figures
+from kerfproof.report.data.figures import figures, idle_words
 from kerfproof.report.picture.flags import Callout, Places, flags, own_places
 from kerfproof.report.picture.picture import Arrow, Disc, Layer, Picture
 from kerfproof.report.picture.traced_cuts import Traced, traced
@@ -122,6 +122,8 @@ def _facts(proof: Proof, machine: Machine, process: Process, drawn: tuple[Contou
         ("Cuts", f"{counted(f.pierces, 'pierce')}, {f.cut_length / 1000:.2f} m of cut"),
         ("Time", f"{format_time(round(f.run_s))}, torch on {format_time(round(f.torch_on_s))}"),
     ]
+    if f.pierces:
+        facts.append(("Idle", idle_words(f.idle_s, f.arc_share, machine, process.amps)))
     if drawn and proof.runs:
         facts.append(("Edge", edge_words(proof.edge_deviation)))
     return (*facts, ("Machine", machine.title or machine.name))

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from kerfproof.job.job import Mode, Origin
 from kerfproof.outcome import Outcome
 from kerfproof.report.data.facts import both, both_sizes, counted, drill_sizes
-from kerfproof.report.data.figures import figures
+from kerfproof.report.data.figures import figures, idle_words
 from kerfproof.report.data.loading import load_of_proof, load_words
+from kerfproof.sentence import option
 from kerfproof.shop.material import density, material_key
 from kerfproof.shop.profile import TouchOff
 from kerfproof.units import format_feed, format_length, format_time
@@ -117,6 +118,7 @@ def _job(outcome: Outcome, tip_used: float | None) -> Rows:
         ("parts", f"{len(outcome.parts.parts)} with {counted(holes, 'hole')}"),
         ("cuts", f"{counted(f.pierces, 'pierce')}, {f.cut_length / 1000:.2f} m ({f.cut_length / 304.8:.1f} ft)"),
         ("torch on", f"{format_time(round(f.torch_on_s))} of {format_time(round(f.run_s))}"),
+        *([("idle", idle_words(f.idle_s, f.arc_share, machine, process.amps))] if f.pierces else []),
         ("10 minutes", load["ten minutes"]),
         ("longest cut", load["longest cut"]),
         ("tip life", used),
@@ -147,8 +149,8 @@ def _checks(outcome: Outcome) -> tuple[str, ...]:
         "work clamp on the plate itself, bright metal",
         "plate measured: thickness, size, flat, no water or oil under it",
         "water table filled or extraction running",
-        f"{zero}; plate corner checked (--frame)",
-        f"{park}; dry run seen (--dry)",
+        f"{zero}; plate corner checked ({option('frame').told(m.inches)})",
+        f"{park}; dry run seen ({option('dry').told(m.inches)})",
         "tip and electrode looked at; air pressure while it flows",
         "power source: trigger not latched; stop button in reach",
         "extinguisher at hand, floor cleared, helper or watch agreed",

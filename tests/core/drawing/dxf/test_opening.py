@@ -169,7 +169,8 @@ def _picture_of_zip() -> bytes:
         (b"%PDF-1.7\n%\xe2\xe3", "PDF"), (_picture_of_zip(), "ZIP"), (b"\xff\xd8\xff\xe0" + bytes(9), "JPEG"),
         (b"<?xml version='1.0'?>\n<svg width='5'/>", "SVG"), (b"<html></html>", "HTML"),
         (b"ISO-10303-21;\nHEADER;\n", "STEP"), (b"AC1027" + bytes(100), "DWG"), (b"{\"a\": 1}", "JSON"),
-        (b"solid part\nfacet", "STL"), (b"G21 G90\nG0 X0 Y0\n", "text"), (bytes(range(256)) * 3, "another kind"),
+        (b"solid part\nfacet", "STL"), (b"G21 G90\nG0 X0 Y0\n", "a cut program"),
+        (bytes(range(256)) * 3, "another kind"),
     ],
 )  # fmt: skip
 def test_what_is_no_drawing_is_named_in_one_sentence(data: bytes, name: str) -> None:

@@ -88,12 +88,16 @@ from kerfproof.gcode.reader.frames import INCH
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.evidence.lines import letters_of
 from kerfproof.proof.evidence.runs import TorchRun
+from kerfproof.proof.evidence.touch_offs import guarded
 from kerfproof.proof.rule import Hit, Rule, at_row
+from kerfproof.shop.touch_limits import one_touch_feed
 
 SAME_HEIGHT = 1e-3
 """A number within this share of the expected depth of a trip tells that depth."""
 FEWEST = 3
 """So many starts after the first are needed before one can be unlike the others."""
+SEARCH = "search "
+"""Begins the text of a mark that is a search."""
 _NUMBER = re.compile(r"-?\d*\.?\d+")
 _SUM = re.compile(r"(?<![A-Z])\[(-?[\d.]+)(?:([-+*])(-?[\d.]+))?\]")
 _STOP = re.compile(r"M[01](?!\d)")
@@ -104,13 +108,22 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         return
     later = list(pairwise(e.runs))
     signs = _signatures(e, later)
-    compared = [sign for sign in signs if sign is not None]
+    # Where the head was measured most starts have one touch and some have two: each is held against its like.
+    steady = one_touch_feed(e.machine, guarded(e)) is not None
+    kinds = [sign is not None and steady and sum(mark.startswith(SEARCH) for mark in sign) == 1 for sign in signs]
+    for kind in (False, True):
+        yield from _unlike(e, [(run, s) for (_, run), s, k in zip(later, signs, kinds, strict=True) if k is kind])
+
+
+def _unlike(e: Evidence, starts: list[tuple[TorchRun, tuple[str, ...] | None]]) -> Iterator[Hit]:
+    """Tell the starts that are unlike most of those given."""
+    compared = [sign for _, sign in starts if sign is not None]
     if len(compared) < FEWEST - 1:
         return
     usual, count = Counter(compared).most_common(1)[0]
     if 2 * count <= len(compared):
         return
-    for (_, run), sign in zip(later, signs, strict=True):
+    for run, sign in starts:
         if sign is not None and sign != usual:
             what = "this touch-off has other searches or checks than the others of the program"
             yield at_row(e, run.first_row, what, "write the program again, or copy the touch-off of another cut")
@@ -121,7 +134,11 @@ def _expected(e: Evidence, later: list[tuple[TorchRun, TorchRun]]) -> list[float
     before = np.array([run.last_row for run, _ in later])
     place = np.minimum(np.searchsorted(e.search_rows, before), len(e.search_rows) - 1)
     rows = e.search_rows[place]
-    return (e.height[rows, 0] + e.machine.trip_depth).tolist() if len(rows) else [0.0] * len(later)
+    # The program counts from its own zero, which may lie over where the search begins.
+    if not len(rows):
+        return [0.0] * len(later)
+    expected: list[float] = (e.height[rows, 0] - e.trace.frame_z[rows, 0] + e.machine.trip_depth).tolist()
+    return expected
 
 
 class _Mark(NamedTuple):
@@ -138,7 +155,7 @@ def _marks(e: Evidence) -> dict[int, _Mark]:
     for number, words in enumerate(e.lines.words):
         search = probe in words
         if search or "#" in words or "M" in words:
-            text = "".join(sorted(letters_of(words))) if search else _worked_out(words) if "#" in words else ""
+            text = SEARCH + "".join(sorted(letters_of(words))) if search else _worked_out(words) if "#" in words else ""
             known[number] = _Mark(_STOP.search(words) is not None, search, text)
     return known
 
@@ -170,6 +187,10 @@ def _signatures(e: Evidence, later: list[tuple[TorchRun, TorchRun]]) -> list[tup
     lines = np.flatnonzero(marked[e.lines.which])
     which = e.lines.which[lines]
     unit = INCH if e.machine.inches else 1.0
+    steady = one_touch_feed(e.machine, guarded(e))
+    late = (
+        abs(e.machine.read_late(steady)) if steady else 0.0
+    )  # the zero of one touch on a fixed head lies so much lower
     known: dict[tuple[bytes, float], tuple[str, ...] | None] = {}
     out = []
     after, until = [run.off_line for run, _ in later], [run.light_line - 1 for _, run in later]
@@ -178,17 +199,17 @@ def _signatures(e: Evidence, later: list[tuple[TorchRun, TorchRun]]) -> list[tup
         said = which[first:end]
         key = said.tobytes(), round(expected, 2)
         if key not in known:
-            known[key] = _signature([marks[number] for number in said.tolist()], expected / unit)
+            known[key] = _signature([marks[number] for number in said.tolist()], expected / unit, late / unit)
         out.append(known[key])
     return out
 
 
-def _signature(between: list[_Mark], expected: float) -> tuple[str, ...] | None:
+def _signature(between: list[_Mark], expected: float, late: float) -> tuple[str, ...] | None:
     if any(mark.stop for mark in between) or not any(mark.search for mark in between):
         return None
 
     def word(number: re.Match[str]) -> str:
-        return "H" if abs(float(number[0]) - expected) < SAME_HEIGHT * max(abs(expected), 1e-9) else number[0]
+        return "H" if abs(float(number[0]) - expected) < late + SAME_HEIGHT * max(abs(expected), 1e-9) else number[0]
 
     return tuple(mark.text if mark.search else _NUMBER.sub(word, mark.text) for mark in between if mark.text)
 
