@@ -119,9 +119,11 @@ def test_of_two_loops_of_one_feature_the_longer_comes_last() -> None:
 def test_large_windows_come_after_all_small_holes_and_before_the_outline(order: Order) -> None:
     # Common practice, no source: slugs over 100 mm or over a tenth of the part last, before the outline.
     sheet = Sheet()
-    part = sheet.add(Path.rectangle(0, 0, 400, 120), FeatureKind.OUTLINE)
-    long = sheet.add(Path.rectangle(20, 20, 130, 26), FeatureKind.HOLE, part)
-    wide = sheet.add(Path.rectangle(150, 20, 240, 100), FeatureKind.HOLE, part)
-    small = [sheet.add(Path.circle((x, 60), 8), FeatureKind.HOLE, part) for x in (60.0, 270.0, 380.0)]
+    part = sheet.outline(Path.rectangle(0, 0, 400, 120))
+    windows = {
+        sheet.hole(Path.rectangle(20, 20, 130, 26), part).number,
+        sheet.hole(Path.rectangle(150, 20, 240, 100), part).number,
+    }
+    small = {sheet.hole(Path.circle((x, 60), 16), part).number for x in (60.0, 270.0, 380.0)}
     found = ordered(sheet, order=order)
-    assert set(found[:3]) == set(small) and set(found[3:5]) == {long, wide} and found[5] == part
+    assert (set(found[:3]), set(found[3:5]), found[5]) == (small, windows, part.number)
