@@ -2,8 +2,8 @@
 
 Inside before outside, parts nested in a hole before that hole, part by part with the tour advancing over the plate,
 so that few travels lead back over freed parts; within that, short travel. Large windows come last before the outline:
-while their slug holds, the sheet stays flat and stiff for the small holes (common practice, no source). Leads that need another feature still
-uncut beside them add pairs that must keep their order.
+while their slug holds, the sheet stays flat and stiff for the small holes (common practice, no source). Leads that need
+another feature still uncut beside them add pairs that must keep their order.
 """
 
 from __future__ import annotations

@@ -33,7 +33,7 @@ from kerfproof.proof.rule import Hit, Rule, at_row
 LEAST, LONG = 0.1, 0.5
 """Seconds: a pit that shows in the edge, and one of about the depth of a kerf (common practice, from memory)."""
 LOWERED, LEAD = 0.3, 6.0
-"""So long (s) a torch may take to come down to cut height within so much (mm) of its pierce: there it is in the lead."""
+"""So long (s) a torch may take to come down to cut height within so much (mm) of its pierce, in the lead."""
 
 
 def _judge(e: Evidence) -> Iterator[Hit]:
