@@ -30,10 +30,14 @@ LIGHT_FIXED = "M3|G4 P0.4|G1 Z3 F900|G4 P0.5|G1 Z1.5 F900"
 LIGHT_PILOT = "M3|G4 P0.4|G4 P0.7"
 SLIT = "G1 X20 Y10 F1100|M5|G4 P0.3|G0 Z25"
 BOW = "G3 X20 Y30 I-10 J0 F1100|M5|G4 P0.3|G0 Z25"
-# Over the slag ring for 4 of 10 mm; the bow is 15.708 long, 4 mm of it turn by 0.4 rad:
-# 20 + 10 cos 0.4 = 29.2106, 20 + 10 sin 0.4 = 23.8942; from there the centre lies at -9.2106, -3.8942.
-SLIT_HIGH = "G1 X14 Y10 F1100|G1 Z1.5 F900|G1 X20 Y10 F1100|M5|G4 P0.3|G0 Z25"
-BOW_HIGH = "G3 X29.2106 Y23.8942 I-10 J0 F1100|G1 Z1.5 F900|G3 X20 Y30 I-9.2106 J-3.8942 F1100|M5|G4 P0.3|G0 Z25"
+# Over the slag ring for 4 of 10 mm, then down on 5 mm; the bow turns by 0.4 and 0.9 rad:
+# 20 + 10 cos 0.4 = 29.2106, 20 + 10 sin 0.4 = 23.8942; from there the center lies at -9.2106, -3.8942;
+# 20 + 10 cos 0.9 = 26.2161, 20 + 10 sin 0.9 = 27.8333; from there at -6.2161, -7.8333.
+SLIT_HIGH = "G1 X14 Y10 F1100|G1 X19 Y10 Z1.5|G1 X20 Y10|M5|G4 P0.3|G0 Z25"
+BOW_HIGH = (
+    "G3 X29.2106 Y23.8942 I-10 J0 F1100|G3 X26.2161 Y27.8333 I-9.2106 J-3.8942 Z1.5|G3 X20 Y30 I-6.2161 J-7.8333"
+    "|M5|G4 P0.3|G0 Z25"
+)
 LOOK = "(MSG, tip on plate, switch released, clamp on, face shield down)"
 LOOK_PILOT = "(MSG, tip just over the plate, switch released, clamp on, face shield down)"
 LOOK_OHMIC = "(MSG, tip on plate, sense circuit off, clamp on, face shield down)"

@@ -72,8 +72,8 @@ G3 X1.45513 Y2.02179 I0 J-0.2527
 M5
 G4 P0.3
 G0 Z0.45276
-(cut 2 of 8: hole, feature 3, path 0.5054 x 0.5054 in = 12.837 x 12.838 mm)
-(part pump-flange, hole 4 D14.29)
+(cut 2 of 8: hole, feature 5, path 0.5054 x 0.5054 in = 12.838 x 12.838 mm)
+(part pump-flange, hole 6 D14.29)
 (restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
 G17 G40 G49 G80
@@ -82,7 +82,7 @@ G20
 G54
 G61
 F295.276
-G0 X1.49434 Y3.89715
+G0 X3.33465 Y0.70965
 G4 P0.2
 G92 Z0
 G31 Z-1.35827 F39.37
@@ -102,15 +102,91 @@ G4 P0.4
 G1 Z0.11811 F35.433
 G4 P0.033
 G1 Z0.05906 F35.433
-G3 X1.49434 Y4.14985 I0 J0.12635 F51.969
-G3 X1.24163 Y3.89715 I0 J-0.2527
-G3 X1.74705 Y3.89715 I0.25271 J0
-G3 X1.49434 Y4.14985 I-0.2527 J0
-G3 X1.45513 Y4.14679 I0 J-0.2527
+G3 X3.33465 Y0.96235 I0 J0.12635 F51.969
+G3 X3.08194 Y0.70965 I0 J-0.2527
+G3 X3.58735 Y0.70965 I0.2527 J0
+G3 X3.33465 Y0.96235 I-0.2527 J0
+G3 X3.29543 Y0.95929 I-0.00001 J-0.25276
 M5
 G4 P0.3
 G0 Z0.45276
-(cut 3 of 8: hole, feature 2, path 0.5054 x 0.5054 in = 12.838 x 12.838 mm)
+(cut 3 of 8: hole, feature 6, path 0.5054 x 0.5054 in = 12.838 x 12.838 mm)
+(part pump-flange, hole 7 D14.29)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
+M5
+G17 G40 G49 G80
+G90 G94
+G20
+G54
+G61
+F295.276
+G0 X5.17495 Y1.77215
+G4 P0.2
+G92 Z0
+G31 Z-1.35827 F39.37
+G4 P0.2
+G92 Z0
+G1 Z0.10353 F23.622
+G4 P0.1
+G31 Z-0.05906 F5.906
+G4 P0.2
+G92 Z-0.74803
+G4 P0.1
+G1 Z-0.03937 F59.055
+(MSG, tip on plate, switch released, clamp on, face shield down)
+M1
+M3
+G4 P0.4
+G1 Z0.11811 F35.433
+G4 P0.033
+G1 Z0.05906 F35.433
+G3 X5.17495 Y2.02485 I0 J0.12635 F51.969
+G3 X4.92224 Y1.77215 I0 J-0.2527
+G3 X5.42766 Y1.77215 I0.25271 J0
+G3 X5.17495 Y2.02485 I-0.2527 J0
+G3 X5.13574 Y2.02179 I0 J-0.2527
+M5
+G4 P0.3
+G0 Z0.45276
+(cut 4 of 8: hole, feature 1, path 0.5054 x 0.5054 in = 12.838 x 12.838 mm)
+(part pump-flange, hole 2 D14.29)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
+M5
+G17 G40 G49 G80
+G90 G94
+G20
+G54
+G61
+F295.276
+G0 X5.17495 Y3.89715
+G4 P0.2
+G92 Z0
+G31 Z-1.35827 F39.37
+G4 P0.2
+G92 Z0
+G1 Z0.10353 F23.622
+G4 P0.1
+G31 Z-0.05906 F5.906
+G4 P0.2
+G92 Z-0.74803
+G4 P0.1
+G1 Z-0.03937 F59.055
+(MSG, tip on plate, switch released, clamp on, face shield down)
+M1
+M3
+G4 P0.4
+G1 Z0.11811 F35.433
+G4 P0.033
+G1 Z0.05906 F35.433
+G3 X5.17495 Y4.14985 I0 J0.12635 F51.969
+G3 X4.92224 Y3.89715 I0 J-0.2527
+G3 X5.42766 Y3.89715 I0.25271 J0
+G3 X5.17495 Y4.14985 I-0.2527 J0
+G3 X5.13574 Y4.14679 I0 J-0.2527
+M5
+G4 P0.3
+G0 Z0.45276
+(cut 5 of 8: hole, feature 2, path 0.5054 x 0.5054 in = 12.838 x 12.838 mm)
 (part pump-flange, hole 3 D14.29)
 (restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
@@ -148,7 +224,45 @@ G3 X3.29543 Y5.20929 I-0.00001 J-0.25276
 M5
 G4 P0.3
 G0 Z0.45276
-(cut 4 of 8: hole, feature 0, path 2.3179 x 2.3179 in = 58.875 x 58.875 mm)
+(cut 6 of 8: hole, feature 3, path 0.5054 x 0.5054 in = 12.837 x 12.838 mm)
+(part pump-flange, hole 4 D14.29)
+(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
+M5
+G17 G40 G49 G80
+G90 G94
+G20
+G54
+G61
+F295.276
+G0 X1.49434 Y3.89715
+G4 P0.2
+G92 Z0
+G31 Z-1.35827 F39.37
+G4 P0.2
+G92 Z0
+G1 Z0.10353 F23.622
+G4 P0.1
+G31 Z-0.05906 F5.906
+G4 P0.2
+G92 Z-0.74803
+G4 P0.1
+G1 Z-0.03937 F59.055
+(MSG, tip on plate, switch released, clamp on, face shield down)
+M1
+M3
+G4 P0.4
+G1 Z0.11811 F35.433
+G4 P0.033
+G1 Z0.05906 F35.433
+G3 X1.49434 Y4.14985 I0 J0.12635 F51.969
+G3 X1.24163 Y3.89715 I0 J-0.2527
+G3 X1.74705 Y3.89715 I0.25271 J0
+G3 X1.49434 Y4.14985 I-0.2527 J0
+G3 X1.45513 Y4.14679 I0 J-0.2527
+M5
+G4 P0.3
+G0 Z0.45276
+(cut 7 of 8: hole, feature 0, path 2.3179 x 2.3179 in = 58.875 x 58.875 mm)
 (part pump-flange, hole 1 D60.32)
 (restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
 M5
@@ -186,125 +300,9 @@ G3 X3.29528 Y3.99293 I0.00004 J-1.15918
 M5
 G4 P0.3
 G0 Z0.98425
-(cut 5 of 8: hole, feature 1, path 0.5054 x 0.5054 in = 12.838 x 12.838 mm)
-(part pump-flange, hole 2 D14.29)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
-M5
-G17 G40 G49 G80
-G90 G94
-G20
-G54
-G61
-F295.276
-G0 X5.17495 Y3.89715
-G4 P0.2
-G92 Z0
-G0 Z-0.7874
-G31 Z-1.88976 F39.37
-G4 P0.2
-G92 Z0
-G1 Z0.10353 F23.622
-G4 P0.1
-G31 Z-0.05906 F5.906
-G4 P0.2
-G92 Z-0.74803
-G4 P0.1
-G1 Z-0.03937 F59.055
-(MSG, tip on plate, switch released, clamp on, face shield down)
-M1
-M3
-G4 P0.4
-G1 Z0.11811 F35.433
-G4 P0.033
-G1 Z0.05906 F35.433
-G3 X5.17495 Y4.14985 I0 J0.12635 F51.969
-G3 X4.92224 Y3.89715 I0 J-0.2527
-G3 X5.42766 Y3.89715 I0.25271 J0
-G3 X5.17495 Y4.14985 I-0.2527 J0
-G3 X5.13574 Y4.14679 I0 J-0.2527
-M5
-G4 P0.3
-G0 Z0.45276
-(cut 6 of 8: hole, feature 6, path 0.5054 x 0.5054 in = 12.838 x 12.838 mm)
-(part pump-flange, hole 7 D14.29)
-(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
-M5
-G17 G40 G49 G80
-G90 G94
-G20
-G54
-G61
-F295.276
-G0 X5.17495 Y1.77215
-G4 P0.2
-G92 Z0
-G31 Z-1.35827 F39.37
-G4 P0.2
-G92 Z0
-G1 Z0.10353 F23.622
-G4 P0.1
-G31 Z-0.05906 F5.906
-G4 P0.2
-G92 Z-0.74803
-G4 P0.1
-G1 Z-0.03937 F59.055
-(MSG, tip on plate, switch released, clamp on, face shield down)
-M1
-M3
-G4 P0.4
-G1 Z0.11811 F35.433
-G4 P0.033
-G1 Z0.05906 F35.433
-G3 X5.17495 Y2.02485 I0 J0.12635 F51.969
-G3 X4.92224 Y1.77215 I0 J-0.2527
-G3 X5.42766 Y1.77215 I0.25271 J0
-G3 X5.17495 Y2.02485 I-0.2527 J0
-G3 X5.13574 Y2.02179 I0 J-0.2527
-M5
-G4 P0.3
-G0 Z0.98425
-(cut 7 of 8: hole, feature 5, path 0.5054 x 0.5054 in = 12.838 x 12.838 mm)
-(part pump-flange, hole 6 D14.29)
-(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
-M5
-G17 G40 G49 G80
-G90 G94
-G20
-G54
-G61
-F295.276
-G0 X3.33465 Y0.70965
-G4 P0.2
-G92 Z0
-G0 Z-0.7874
-G31 Z-1.88976 F39.37
-G4 P0.2
-G92 Z0
-G1 Z0.10353 F23.622
-G4 P0.1
-G31 Z-0.05906 F5.906
-G4 P0.2
-G92 Z-0.74803
-G4 P0.1
-G1 Z-0.03937 F59.055
-(MSG, tip on plate, switch released, clamp on, face shield down)
-M1
-M3
-G4 P0.4
-G1 Z0.11811 F35.433
-G4 P0.033
-G1 Z0.05906 F35.433
-G3 X3.33465 Y0.96235 I0 J0.12635 F51.969
-G3 X3.08194 Y0.70965 I0 J-0.2527
-G3 X3.58735 Y0.70965 I0.2527 J0
-G3 X3.33465 Y0.96235 I-0.2527 J0
-G3 X3.29543 Y0.95929 I-0.00001 J-0.25276
-M5
-G4 P0.3
-G0 Z0.45276
 (cut 8 of 8: outline, feature 7, path 6.0571 x 5.5571 in = 153.85 x 141.15 mm)
 (part pump-flange, outline 152.4 x 139.7)
-(restart here: torch off, raised 0.4528 in = 11.5 mm over the plate, XY zero ke)
+(restart here: torch off, raised 0.9843 in = 25 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -312,10 +310,13 @@ G20
 G54
 G61
 F295.276
+G0 X4.61171 Y4.11171
+G0 X4.61171 Y1.55758
 G0 X3.47244 Y0.16831
 G4 P0.2
 G92 Z0
-G31 Z-1.35827 F39.37
+G0 Z-0.7874
+G31 Z-1.88976 F39.37
 G4 P0.2
 G92 Z0
 G1 Z0.10353 F23.622

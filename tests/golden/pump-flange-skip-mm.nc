@@ -72,8 +72,8 @@ G3 X36.9603 Y51.3535 I-0.0003 J-6.419
 M5
 G4 P0.3
 G0 Z11.5
-(cut 2 of 8: hole, feature 3, path 12.837 x 12.838 mm)
-(part pump-flange, hole 4 D14.29)
+(cut 2 of 8: hole, feature 5, path 12.838 x 12.838 mm)
+(part pump-flange, hole 6 D14.29)
 (restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
@@ -82,7 +82,7 @@ G21
 G54
 G61
 F7500
-G0 X37.9563 Y98.9875
+G0 X84.7 Y18.025
 G4 P0.2
 G92 Z0
 G31 Z-34.5 F1000
@@ -102,15 +102,91 @@ G4 P0.4
 G1 Z3 F900
 G4 P0.033
 G1 Z1.5 F900
-G3 X37.9563 Y105.4062 I0 J3.2094 F1320
-G3 X31.5375 Y98.9875 I0 J-6.4188
-G3 X44.375 Y98.9875 I6.4188 J0
-G3 X37.9563 Y105.4062 I-6.4187 J0
-G3 X36.9603 Y105.3285 I-0.0003 J-6.419
+G3 X84.7 Y24.4438 I0 J3.2094 F1320
+G3 X78.2812 Y18.025 I0 J-6.4188
+G3 X91.1187 Y18.025 I6.4188 J0
+G3 X84.7 Y24.4438 I-6.4188 J0
+G3 X83.704 Y24.366 I0.0004 J-6.419
 M5
 G4 P0.3
 G0 Z11.5
-(cut 3 of 8: hole, feature 2, path 12.838 x 12.838 mm)
+(cut 3 of 8: hole, feature 6, path 12.838 x 12.838 mm)
+(part pump-flange, hole 7 D14.29)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
+M5
+G17 G40 G49 G80
+G90 G94
+G21
+G54
+G61
+F7500
+G0 X131.4437 Y45.0125
+G4 P0.2
+G92 Z0
+G31 Z-34.5 F1000
+G4 P0.2
+G92 Z0
+G1 Z2.6296 F600
+G4 P0.1
+G31 Z-1.5 F150
+G4 P0.2
+G92 Z-19
+G4 P0.1
+G1 Z-1 F1500
+(MSG, tip on plate, switch released, clamp on, face shield down)
+M1
+M3
+G4 P0.4
+G1 Z3 F900
+G4 P0.033
+G1 Z1.5 F900
+G3 X131.4437 Y51.4313 I0 J3.2094 F1320
+G3 X125.025 Y45.0125 I0 J-6.4188
+G3 X137.8625 Y45.0125 I6.4188 J0
+G3 X131.4437 Y51.4313 I-6.4188 J0
+G3 X130.4478 Y51.3535 I0.0004 J-6.4184
+M5
+G4 P0.3
+G0 Z11.5
+(cut 4 of 8: hole, feature 1, path 12.838 x 12.838 mm)
+(part pump-flange, hole 2 D14.29)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
+M5
+G17 G40 G49 G80
+G90 G94
+G21
+G54
+G61
+F7500
+G0 X131.4437 Y98.9875
+G4 P0.2
+G92 Z0
+G31 Z-34.5 F1000
+G4 P0.2
+G92 Z0
+G1 Z2.6296 F600
+G4 P0.1
+G31 Z-1.5 F150
+G4 P0.2
+G92 Z-19
+G4 P0.1
+G1 Z-1 F1500
+(MSG, tip on plate, switch released, clamp on, face shield down)
+M1
+M3
+G4 P0.4
+G1 Z3 F900
+G4 P0.033
+G1 Z1.5 F900
+G3 X131.4437 Y105.4062 I0 J3.2094 F1320
+G3 X125.025 Y98.9875 I0 J-6.4187
+G3 X137.8625 Y98.9875 I6.4188 J0
+G3 X131.4437 Y105.4062 I-6.4188 J0
+G3 X130.4478 Y105.3285 I-0.0002 J-6.4183
+M5
+G4 P0.3
+G0 Z11.5
+(cut 5 of 8: hole, feature 2, path 12.838 x 12.838 mm)
 (part pump-flange, hole 3 D14.29)
 (restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
@@ -148,7 +224,45 @@ G3 X83.704 Y132.316 I0.0004 J-6.419
 M5
 G4 P0.3
 G0 Z11.5
-(cut 4 of 8: hole, feature 0, path 58.875 x 58.875 mm)
+(cut 6 of 8: hole, feature 3, path 12.837 x 12.838 mm)
+(part pump-flange, hole 4 D14.29)
+(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
+M5
+G17 G40 G49 G80
+G90 G94
+G21
+G54
+G61
+F7500
+G0 X37.9563 Y98.9875
+G4 P0.2
+G92 Z0
+G31 Z-34.5 F1000
+G4 P0.2
+G92 Z0
+G1 Z2.6296 F600
+G4 P0.1
+G31 Z-1.5 F150
+G4 P0.2
+G92 Z-19
+G4 P0.1
+G1 Z-1 F1500
+(MSG, tip on plate, switch released, clamp on, face shield down)
+M1
+M3
+G4 P0.4
+G1 Z3 F900
+G4 P0.033
+G1 Z1.5 F900
+G3 X37.9563 Y105.4062 I0 J3.2094 F1320
+G3 X31.5375 Y98.9875 I0 J-6.4188
+G3 X44.375 Y98.9875 I6.4188 J0
+G3 X37.9563 Y105.4062 I-6.4187 J0
+G3 X36.9603 Y105.3285 I-0.0003 J-6.419
+M5
+G4 P0.3
+G0 Z11.5
+(cut 7 of 8: hole, feature 0, path 58.875 x 58.875 mm)
 (part pump-flange, hole 1 D60.32)
 (restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
 M5
@@ -186,125 +300,9 @@ G3 X83.7002 Y101.4205 I0.0005 J-29.4373
 M5
 G4 P0.3
 G0 Z25
-(cut 5 of 8: hole, feature 1, path 12.838 x 12.838 mm)
-(part pump-flange, hole 2 D14.29)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
-M5
-G17 G40 G49 G80
-G90 G94
-G21
-G54
-G61
-F7500
-G0 X131.4437 Y98.9875
-G4 P0.2
-G92 Z0
-G0 Z-20
-G31 Z-48 F1000
-G4 P0.2
-G92 Z0
-G1 Z2.6296 F600
-G4 P0.1
-G31 Z-1.5 F150
-G4 P0.2
-G92 Z-19
-G4 P0.1
-G1 Z-1 F1500
-(MSG, tip on plate, switch released, clamp on, face shield down)
-M1
-M3
-G4 P0.4
-G1 Z3 F900
-G4 P0.033
-G1 Z1.5 F900
-G3 X131.4437 Y105.4062 I0 J3.2094 F1320
-G3 X125.025 Y98.9875 I0 J-6.4187
-G3 X137.8625 Y98.9875 I6.4188 J0
-G3 X131.4437 Y105.4062 I-6.4188 J0
-G3 X130.4478 Y105.3285 I-0.0002 J-6.4183
-M5
-G4 P0.3
-G0 Z11.5
-(cut 6 of 8: hole, feature 6, path 12.838 x 12.838 mm)
-(part pump-flange, hole 7 D14.29)
-(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
-M5
-G17 G40 G49 G80
-G90 G94
-G21
-G54
-G61
-F7500
-G0 X131.4437 Y45.0125
-G4 P0.2
-G92 Z0
-G31 Z-34.5 F1000
-G4 P0.2
-G92 Z0
-G1 Z2.6296 F600
-G4 P0.1
-G31 Z-1.5 F150
-G4 P0.2
-G92 Z-19
-G4 P0.1
-G1 Z-1 F1500
-(MSG, tip on plate, switch released, clamp on, face shield down)
-M1
-M3
-G4 P0.4
-G1 Z3 F900
-G4 P0.033
-G1 Z1.5 F900
-G3 X131.4437 Y51.4313 I0 J3.2094 F1320
-G3 X125.025 Y45.0125 I0 J-6.4188
-G3 X137.8625 Y45.0125 I6.4188 J0
-G3 X131.4437 Y51.4313 I-6.4188 J0
-G3 X130.4478 Y51.3535 I0.0004 J-6.4184
-M5
-G4 P0.3
-G0 Z25
-(cut 7 of 8: hole, feature 5, path 12.838 x 12.838 mm)
-(part pump-flange, hole 6 D14.29)
-(restart here: torch off, raised 25 mm over the plate, XY zero kept)
-M5
-G17 G40 G49 G80
-G90 G94
-G21
-G54
-G61
-F7500
-G0 X84.7 Y18.025
-G4 P0.2
-G92 Z0
-G0 Z-20
-G31 Z-48 F1000
-G4 P0.2
-G92 Z0
-G1 Z2.6296 F600
-G4 P0.1
-G31 Z-1.5 F150
-G4 P0.2
-G92 Z-19
-G4 P0.1
-G1 Z-1 F1500
-(MSG, tip on plate, switch released, clamp on, face shield down)
-M1
-M3
-G4 P0.4
-G1 Z3 F900
-G4 P0.033
-G1 Z1.5 F900
-G3 X84.7 Y24.4438 I0 J3.2094 F1320
-G3 X78.2812 Y18.025 I0 J-6.4188
-G3 X91.1187 Y18.025 I6.4188 J0
-G3 X84.7 Y24.4438 I-6.4188 J0
-G3 X83.704 Y24.366 I0.0004 J-6.419
-M5
-G4 P0.3
-G0 Z11.5
 (cut 8 of 8: outline, feature 7, path 153.85 x 141.15 mm)
 (part pump-flange, outline 152.4 x 139.7)
-(restart here: torch off, raised 11.5 mm over the plate, XY zero kept)
+(restart here: torch off, raised 25 mm over the plate, XY zero kept)
 M5
 G17 G40 G49 G80
 G90 G94
@@ -312,10 +310,13 @@ G21
 G54
 G61
 F7500
+G0 X117.1375 Y104.4375
+G0 X117.1375 Y39.5625
 G0 X88.2 Y4.275
 G4 P0.2
 G92 Z0
-G31 Z-34.5 F1000
+G0 Z-20
+G31 Z-48 F1000
 G4 P0.2
 G92 Z0
 G1 Z2.6296 F600

@@ -87,8 +87,8 @@ def test_rules_by_colour_and_line_type_are_understood(capsys: Capture) -> None:
 
 
 def test_drill_marks_by_option(capsys: Capture) -> None:
-    write("p.dxf", (20, 20, 1.0), (70, 30, 10))
-    assert main(["inspect", "p.dxf", "--drill-below", "3 mm"]) == 0
+    write("p.dxf", (20, 20, 2.0), (70, 30, 10))
+    assert main(["inspect", "p.dxf", "--drill-below", "4 mm"]) == 0
     assert "1 with 1 hole and 1 slit" in capsys.readouterr().out
 
 

@@ -109,9 +109,10 @@ def test_a_small_hole_that_is_marked_for_the_drill_is_what_was_asked_for(capsys:
     Path("small.dxf").write_bytes(dxf(with_small))
     words = ["cut", "small.dxf", "-o", "m.nc", *MACHINE, "--drill-marks", "cross", "--drill-below"]
     code, out = told(capsys, *words, "12 mm")
-    assert code == 0 and "chosen-not-cut" not in out and "2 places to drill are marked by a small cross each" in out
+    assert code == 0 and "chosen-not-cut" not in out and "1 place to drill is marked by a small cross" in out
+    assert "1 hole to drill, left out: 1 of 4 mm" in out  # no room for a cross
     code, out = told(capsys, *words, "5 mm")
-    assert code == 0 and "1 place to drill is marked by a small cross" in out
+    assert code == 0 and "to drill is marked" not in out
     code, out = told(capsys, *words, "20 mm")
     assert code == 0 and "warning: 1 closed contour on or near the parts is drawn and not cut as drawn" in out
 

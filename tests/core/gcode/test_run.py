@@ -39,12 +39,19 @@ def test_pieces_that_do_not_meet_are_a_wrong_call() -> None:
         run_of(slit(pierce=(0.0, 0.0)), WriteContext.of(plan(machine()), NGC))
 
 
-def test_a_pilot_torch_leaves_the_slag_ring_before_it_comes_down() -> None:
+def test_a_pilot_torch_leaves_the_slag_ring_and_comes_down_on_a_slope() -> None:
     run = run_of(bow(), WriteContext.of(plan(machine(StartKind.PILOT)), NGC))
-    assert run.events == ((1, "G1 Z1.5 F900"),)
-    x, y = run.vertices[1, :2]
-    assert math.isclose(10 * math.atan2(y - 20, x - 20), 4.0, abs_tol=1e-9)  # 4 mm along radius 10
-    assert np.allclose(run.vertices[:2, 2], np.tan(np.array([0.4, math.pi / 2 - 0.4]) / 4))
+    assert run.events == ((1, "Z1.5"),)
+    along = [10 * math.atan2(y - 20, x - 20) for x, y in run.vertices[1:3, :2].tolist()]  # along radius 10
+    assert np.allclose(along, [4.0, 9.0])
+    assert np.allclose(run.vertices[:3, 2], np.tan(np.array([0.4, 0.5, math.pi / 2 - 0.9]) / 4))
+
+
+def test_a_lead_too_short_for_the_slope_is_begun_at_cut_height() -> None:
+    lead = Path([(15.0, 10.0, 0.0), (10.0, 10.0, 0.0)], False)
+    short = slit(lead_in=lead, pierce=(15.0, 10.0))
+    run = run_of(short, WriteContext.of(plan(machine(StartKind.PILOT)), NGC))
+    assert run.events == ((0, "G1 Z1.5 F900"),)
 
 
 def test_a_contact_torch_and_thin_plate_know_no_slag_ring() -> None:

@@ -113,3 +113,17 @@ def test_of_two_loops_of_one_feature_the_longer_comes_last() -> None:
     outline = sheet.outline(Path.rectangle(0, 0, 100, 100))
     stops = [CutPlace(outline.number, (0.0, 0.0), 400.0), CutPlace(outline.number, (50.0, 50.0), 60.0)]
     assert order_stops(stops, sheet.parts(), (0, 0, 200, 200)) == [1, 0]
+
+
+@pytest.mark.parametrize("order", list(Order))
+def test_large_windows_come_after_all_small_holes_and_before_the_outline(order: Order) -> None:
+    # Common practice, no source: slugs over 100 mm or over a tenth of the part last, before the outline.
+    sheet = Sheet()
+    part = sheet.outline(Path.rectangle(0, 0, 400, 120))
+    windows = {
+        sheet.hole(Path.rectangle(20, 20, 130, 26), part).number,
+        sheet.hole(Path.rectangle(150, 20, 240, 100), part).number,
+    }
+    small = {sheet.hole(Path.circle((x, 60), 16), part).number for x in (60.0, 270.0, 380.0)}
+    found = ordered(sheet, order=order)
+    assert (set(found[:3]), set(found[3:5]), found[5]) == (small, windows, part.number)

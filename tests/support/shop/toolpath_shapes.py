@@ -24,7 +24,7 @@ def machine(**changes: object) -> Machine:
         "z_rapid_mm_min": 2000.0,
         "acceleration_mm_s2": 400.0,
         "z_acceleration_mm_s2": 300.0,
-        "dialect": "linuxcnc",
+        "dialect": "ngc",
         "inches": False,
         "z_homed": False,
         "start": StartKind.CONTACT,

@@ -16,7 +16,7 @@ from kerfproof.gcode.writer.head import modes, raise_to_top, torch_off
 from kerfproof.gcode.writer.pauses import first_witness, pause_lines
 from kerfproof.gcode.writer.plate_found import Found, plate_found
 from kerfproof.gcode.writer.program import Block
-from kerfproof.gcode.writer.run import Run, run_of
+from kerfproof.gcode.writer.run import ALONG, Run, run_of
 from kerfproof.gcode.writer.sequence import STEP_OVER, sequence_of
 from kerfproof.gcode.writer.strokes import strokes
 from kerfproof.gcode.writer.torch_on import light
@@ -239,11 +239,15 @@ class _Maker:
             return [text if k else text + feed for k, text in enumerate(texts)]
         lines, pending, events = [], feed, list(run.events)
         for text, at in zip(texts, index, strict=True):
+            along = ""
             while events and events[0][0] <= at:
                 line = events.pop(0)[1]
+                if line.startswith(ALONG):
+                    along = " " + line
+                    continue
                 pending = feed if line.startswith("G") else pending
                 lines.append(line)
-            lines.append(text + pending)
+            lines.append(text + along + pending)
             pending = ""
         return lines + [line for _, line in events]
 

@@ -1,7 +1,7 @@
 """One cut as a run of vertices, and what happens on the way besides motion.
 
-Two things do: a pilot torch comes down to cut height once its lead has left the slag ring, and a height control
-is let free and locked again. Both split the run at a length along it.
+Two things do: a pilot torch that stays up over the slag ring of its pierce comes down to cut height on a slope within
+its lead, and a height control is let free and locked again. Both split the run at lengths along it.
 """
 
 from __future__ import annotations
@@ -19,6 +19,8 @@ from kerfproof.shop.profile import StartKind
 
 PAST_SLAG_RING = 4.0
 """How far a pilot torch stays up over the slag ring of its pierce (common practice, 3 to 5 mm, no source)."""
+SLOPE, MOST_SLOPE = 2.0, 5.0
+"""The way down to cut height takes at least and at most this much of the lead (mm)."""
 LOCK_BEFORE_END = 5.0
 """Height control is locked this far before the arc goes out (common practice, 3 to 6 mm, no source)."""
 LEAST_FREE = 20.0
@@ -31,9 +33,13 @@ SLOW_SHARE = 0.85
 """Arcs that can't be run at this share of the feed count as corners (common practice, 80 to 90 %, no source)."""
 
 
+ALONG = "Z"
+"""What is to be written begins so where it is a word that goes with the segment itself."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Run:
-    """Vertices (n, 3) of one cut, and lines to write before segment number so and so, in order."""
+    """Vertices (n, 3) of one cut, and lines to write before segment number so and so (words: with it), in order."""
 
     vertices: Floats
     events: tuple[tuple[int, str], ...] = ()
@@ -70,13 +76,28 @@ def _happenings(cut: Cut, given: WriteContext, vertices: Floats) -> list[tuple[f
     m = given.machine
     edge = cut.start_at is StartAt.EDGE
     if m.start is StartKind.PILOT and keeps_high(given, edge):
-        length = min(PAST_SLAG_RING, 0.5 * cut.length())
-        happenings.append((length, rise(given, given.process.cut_height)))
+        happenings += _way_down(cut, given)
     if m.height_control_on and not _is_slowed_hole(cut, given):
         for start, stop in _free_stretches(Path(vertices, False), cut.feed_mm_min, given):
             happenings += [(start, m.height_control_on), (stop, m.height_control_off)]
     happenings += _flank_feeds(cut, given)
-    return sorted((h for h in happenings if h[1]), key=lambda h: h[0])
+    return sorted(happenings, key=lambda h: h[0])
+
+
+def _way_down(cut: Cut, given: WriteContext) -> list[tuple[float, str]]:
+    """Return where along the run a pilot torch begins its slope to cut height and where it is there.
+
+    In a lead with less room than the slag ring and the slope take it comes down before it moves: on the contour
+    nothing stands still.
+    """
+    height = given.process.cut_height
+    ends = np.cumsum((cut.contour if cut.lead_in is None else cut.lead_in).opened().segments().lengths()).tolist()
+    for begin, end in itertools.pairwise([0.0, *ends]):
+        start = max(PAST_SLAG_RING, begin)
+        stop = min(end, start + MOST_SLOPE)
+        if stop - start >= SLOPE:
+            return [(start, f"{ALONG}{given.words.length(height)}"), (stop, "")]
+    return [(0.0, rise(given, height))]
 
 
 def _flank_feeds(cut: Cut, given: WriteContext) -> list[tuple[float, str]]:
@@ -136,5 +157,5 @@ def _split(vertices: Floats, at: list[tuple[float, str]]) -> Run:
     edges = [0.0, *cuts, total]
     parts = [path.part(start, stop).vertices for start, stop in itertools.pairwise(edges)]
     first = dict(zip(edges[:-1], np.cumsum([0, *(len(part) - 1 for part in parts[:-1])]).tolist(), strict=True))
-    events = tuple((first[length], line) for length, line in at if length in first)
+    events = tuple((first[length], line) for length, line in at if line and length in first)
     return Run(np.vstack([*(part[:-1] for part in parts[:-1]), parts[-1]]), events)

@@ -1,4 +1,8 @@
-"""Drill marks: points and small circles that the torch only marks, for the drill to find."""
+"""Drill marks: points and small circles that the torch only marks, for the drill to find.
+
+A mark must go with the hole that is drilled: a circle with no room for it stays a hole, which is left to the drill
+without a mark; a point, of which nobody knows how wide it is drilled, gets a short pierce and never a cross.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +27,7 @@ ARM, LONG_ARM = 2.0, 4.5
 """Length of the arms of a cross (mm), and of one in a hole with room for it: there the tip of the second stroke stands
 on sound plate beside the kerf of the first."""
 ROOM = 1.5
-"""What a long arm leaves to the wall of its hole, for the kerf (mm)."""
+"""What a mark leaves to the wall of its hole, for half a kerf and what melts beside it (mm)."""
 SAME = 0.05
 """Marks nearer than this (mm) are one."""
 
@@ -50,22 +54,29 @@ def drill_marks(closed: Sequence[Contour], points: Sequence[Point], settings: Dr
     """Return closed contours and points with those made drill marks that `settings` picks."""
     if settings.how is DrillKind.NONE:
         return Drilled(tuple(closed), (), tuple(points), _listed(points))
-    small = _small_holes(closed, settings.below)
-    places: list[tuple[Point, float, tuple[str, ...], str]] = []
-    for point, arm, handles, layer in [
-        *((_middle(closed[k].path), _arm(closed[k].path), closed[k].handles, closed[k].layer) for k in sorted(small)),
-        *((point, ARM, (), "") for point in points),
+    reach = ROOM + (ARM if settings.how is DrillKind.CROSS else DIMPLE / 2)
+    small = _small_holes(closed, 2 * reach, settings.below)
+    places: list[tuple[Point, list[Path], tuple[str, ...], str]] = []
+    wanted = [
+        (at, _strokes(at, settings.how, _arm(closed[k].path)), closed[k].handles, closed[k].layer)
+        for k, at in ((k, _middle(closed[k].path)) for k in sorted(small))
+    ]
+    for point, strokes, handles, layer in [
+        *wanted,
+        *((at, _strokes(at, DrillKind.PIERCE, 0.0), (), "") for at in points),
     ]:
         if all(np.hypot(point[0] - p[0], point[1] - p[1]) > SAME for p, *_ in places):
-            places.append((point, arm, handles, layer))
+            places.append((point, strokes, handles, layer))
     marks = tuple(
         Contour(path, handles, layer, Role.SLIT, drill=True)
-        for point, arm, handles, layer in places
-        for path in _strokes(point, settings.how, arm)
+        for _, strokes, handles, layer in places
+        for path in strokes
     )
     found: tuple[Finding, ...] = ()
     if places:
-        words = {DrillKind.PIERCE: "a short pierce", DrillKind.CROSS: "a small cross"}[settings.how]
+        words = "a small cross" if settings.how is DrillKind.CROSS and not points else "a short pierce"
+        if settings.how is DrillKind.CROSS and points and small:
+            words = "a short pierce or a small cross"
         many = "1 place to drill is" if len(places) == 1 else f"{len(places)} places to drill are"
         message = f"{many} marked by {words}{' each' if len(places) > 1 else ''}"
         found = (Finding("drill-marks", Severity.NOTE, message, x=places[0][0][0], y=places[0][0][1]),)
@@ -93,13 +104,13 @@ def _listed(points: Sequence[Point]) -> tuple[Finding, ...]:
     )
 
 
-def _small_holes(closed: Sequence[Contour], below: float) -> set[int]:
-    """Return the numbers of round contours not over `below` that lie in an odd number of others."""
-    if below <= 0:
+def _small_holes(closed: Sequence[Contour], least: float, below: float) -> set[int]:
+    """Return the numbers of round contours from `least` to `below` (mm) wide that lie in an odd number of others."""
+    if below < least:
         return set()
     cut = [k for k, c in enumerate(closed) if c.role is Role.CUT]
     sizes = dict(zip(cut, diameters_of(Bundle.of([closed[k].path for k in cut])), strict=True))
-    small = [k for k in cut if (size := sizes[k]) is not None and size <= below + 1e-6]
+    small = [k for k in cut if (size := sizes[k]) is not None and least - 1e-6 <= size <= below + 1e-6]
     if not small:
         return set()
     others = Bundle.of([closed[k].path for k in cut])
