@@ -28,6 +28,8 @@ WORN = 1.25
 """How much wider than nominal the kerf of a worn tip is."""
 NEAR_CENTER = 0.95
 """In a slot too narrow for the crater a pierce lies at least at this share of its half width from the edges."""
+PLATE_EDGE = 3.0
+"""How much further inside the plate than its crater a pierce must lie: nearer, the edge melts away."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +54,7 @@ class Clearances:
         touches = machine.touch_off is not TouchOff.NONE or machine.start is StartKind.CONTACT
         sound = max(machine.tip_face_radius, crater) if touches else crater
         crowded = min(sound, max(machine.tip_face_radius / 2, crater))
-        return Clearances(crater + 0.5, sound, crowded, process.edge_distance, 2 * crater)
+        return Clearances(crater + 0.5, sound, crowded, crater + PLATE_EDGE, 2 * crater)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -108,13 +108,8 @@ class Process:
 
     @property
     def plate_margin(self) -> float:
-        """Distance of kept metal from the plate's edge, in half mm: room for a lead whose pierce does not melt it."""
-        return max(8.0, math.ceil(2 * (self.kerf / 2 + self._lead + self.edge_distance)) / 2)
-
-    @property
-    def edge_distance(self) -> float:
-        """How far inside the plate a pierce lies: nearer its edge melts away, or the tip hangs half over it."""
-        return max(self.melt_radius + 1.0, 3.0)
+        """Least distance of kept metal from the edge of the plate."""
+        return max(8.0, self.crater_radius + self._lead + self.kerf + 3.0)
 
     @property
     def _lead(self) -> float:

@@ -70,8 +70,8 @@ def put(pattern: str, by: str, count: int = 1) -> Callable[[str], str]:
 
 
 CHANGED: list[tuple[str, str, Callable[[str], str], str]] = [
-    ("an arc of a corner dropped", "square", without(r"^G[23] X9\.275 .*\n"), "leaves the piece's way"),
-    ("a rung 2 mm further on", "feed", put(r"X17.7 Y46.8125$", "X17.7 Y48.8125"), "leaves the piece's way"),
+    ("an arc of a corner dropped", "square", without(r"^G[23] X10\.725 .*\n"), "leaves the piece's way"),
+    ("a rung 2 mm further on", "feed", put(r"X33.25 Y18.45$", "X33.25 Y20.45"), "leaves the piece's way"),
     ("M2 for M3", "pierce", lambda t: t[: t.rindex("M3")] + "M2" + t[t.rindex("M3") + 2 :], "1 cut is missing"),
     ("a hole of another size", "hole", put(r"^G3 (.*)I-?([\d.]+)", r"G3 \1I-9.9"), "leaves the piece's way"),
     ("another feed on one rung", "feed", put(r"F1540$", "F2500"), "feed is 2500 mm/min instead of 1540 mm/min"),
