@@ -48,6 +48,7 @@ class FolderSettings:
     spread: bool | None = None
     sharp_corners: bool | None = None
     leave_out: bool | None = None
+    bridges: bool | None = None
     small_holes: SmallHoles | None = None
     join_tolerance: float | None = None
     drill_marks: DrillKind | None = None

@@ -58,6 +58,7 @@ def batch(
     layers: o.Layers = None,
     roles: o.Roles = None,
     join: o.Join = None,
+    bridges: o.Bridges = False,
     drill_marks: o.DrillMarkKind = None,
     drill_below: o.DrillBelow = None,
     page: o.Page = None,

@@ -41,6 +41,7 @@ def cut(
     window: o.Window = None,
     roles: o.Roles = None,
     join: o.Join = None,
+    bridges: o.Bridges = False,
     drill_marks: o.DrillMarkKind = None,
     drill_below: o.DrillBelow = None,
     page: o.Page = None,

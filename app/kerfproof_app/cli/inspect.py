@@ -34,6 +34,7 @@ def inspect(
     window: o.Window = None,
     roles: o.Roles = None,
     join: o.Join = None,
+    bridges: o.Bridges = False,
     drill_marks: o.DrillMarkKind = None,
     drill_below: o.DrillBelow = None,
     page: o.Page = None,

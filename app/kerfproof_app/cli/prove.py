@@ -51,6 +51,7 @@ def prove(
     window: o.Window = None,
     roles: o.Roles = None,
     join: o.Join = None,
+    bridges: o.Bridges = False,
     drill_marks: o.DrillMarkKind = None,
     drill_below: o.DrillBelow = None,
     page: o.Page = None,

@@ -15,6 +15,7 @@ from kerfproof.job.job import DrawingUse, Job
 from kerfproof.job.placing import turn_matrix, turned
 from kerfproof.job.reading import read, read_once, reading, rules_of, unit_question
 from kerfproof.memo import Memo
+from kerfproof.parts.bridges import bridge_width, bridged, bridges_told, middles_told
 from kerfproof.parts.build_parts import build_parts
 from kerfproof.parts.classify.choices import DrillKind, PageFrames
 from kerfproof.parts.classify.drill_marks import DrillMarks
@@ -54,12 +55,25 @@ def inspect(
     drawing = read(data, name, replace(settings or ReadSettings(), text=text), watch)
     if use is not None:
         drawing = turned(drawing, use)
-    contours = join_contours(drawing, join or JoinSettings(), watch)
-    parts = build_parts(contours.closed, contours.open, part_name(name))
     settings, join = settings or ReadSettings(), join or JoinSettings()
+    contours, parts = _sorted_out(drawing, join, part_name(name), watch)
     chosen = _taken_out(data, drawing, contours, parts, settings, join, use)
     settled = settled_findings(drawing, join.rules)
     return Inspection(drawing, contours, parts, (*settled, *contours.findings, *parts.findings, *chosen))
+
+
+def _sorted_out(drawing: Drawing, join: JoinSettings, name: str, watch: Watch) -> tuple[Contours, Parts]:
+    """Return the contours of a drawing and the parts they make, with bridges if they are asked for."""
+    contours = join_contours(drawing, join, watch)
+    parts = build_parts(contours.closed, contours.open, name)
+    told: list[Finding] = []
+    if join.bridges:
+        made = bridged(contours.closed, parts, join.bridges)
+        if made.held:
+            contours = replace(contours, closed=made.closed)
+            parts = build_parts(contours.closed, contours.open, name)
+            told = [bridges_told(made.held, join.bridges)]
+    return contours, replace(parts, findings=(*parts.findings, *told, *middles_told(parts)))
 
 
 def joining(job: Job, use: DrawingUse) -> JoinSettings:
@@ -76,6 +90,7 @@ def joining(job: Job, use: DrawingUse) -> JoinSettings:
         spots=tuple(spots),
         drill=DrillMarks(how=job.drill_marks, below=job.drill_below),
         page=job.page,
+        bridges=bridge_width(job.thickness) if job.bridges else 0.0,
     )
 
 
@@ -127,9 +142,7 @@ def _look(
         raise unit_question(drawing)
     drawing = turned(drawing, use)
     join = joining(job, use)
-    contours = join_contours(drawing, join, watch)
-    watch("joining", 1.0)
-    parts = build_parts(contours.closed, contours.open, part_name(use.name))
+    contours, parts = _sorted_out(drawing, join, part_name(use.name), watch)
     watch("joining", 1.0)
     changed = drawing_changed(use, sources[use.name])
     read_as = reading(job, use, settings)

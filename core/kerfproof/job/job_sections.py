@@ -138,6 +138,7 @@ class JobFile(FileModel):
     )
     spread: bool = _job("spread", "Whether neighbours are cut as far apart in time as possible.")
     sharp_corners: bool = _job("sharp_corners", "Whether outside corners meet sharp in the scrap.")
+    bridges: bool = _job("bridges", "Whether two bridges hold each middle of a stencil, like that of an O.")
     leave_out: bool = _job("leave_out", "Whether what can't be cut is left out with a warning, and the rest is cut.")
     small_holes: Annotated[SmallHoles, Words.of(SmallHoles)] = _job(
         "small_holes", "What becomes of holes under the smallest diameter."

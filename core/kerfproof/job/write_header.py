@@ -13,6 +13,7 @@ from kerfproof.geom.path import Path
 from kerfproof.job.job import Rests, RoleRule
 from kerfproof.job.placing import Placed
 from kerfproof.job.resolved_job import ResolvedJob
+from kerfproof.parts.bridges import bridge_width
 from kerfproof.parts.classify.choices import DrillKind, PageFrames
 from kerfproof.parts.model.part import Feature
 
@@ -48,6 +49,8 @@ def heading_of(
         pairs.append(("contour-role", f"{spot.role} at {spot.x:.4f} {spot.y:.4f} mm of {spot.drawing}"))
     if job.drill_marks is not DrillKind.NONE:
         pairs.append(("drill-marks", f"{job.drill_marks.value} {job.drill_below:g} mm"))
+    if job.bridges:
+        pairs.append(("bridges", f"{bridge_width(process.thickness):g} mm"))
     if job.page is not PageFrames.AUTO:
         pairs.append(("page", job.page.value))
     pairs += [("layer", layer) for layer in settings.layers]

@@ -36,7 +36,8 @@ class JoinSettings:
     """How ends are joined: `tolerance` mm, `refit_tolerance` mm for chains of short lines.
 
     `rules` are the person's on layers, colours and line types, `spots` those on single contours, `drill` what
-    becomes of points and small circles, `page` what of a rectangle round everything.
+    becomes of points and small circles, `page` what of a rectangle round everything, `bridges` how wide (mm) the
+    bridges are that hold middles of stencils (0: none).
     """
 
     tolerance: float = 0.05
@@ -45,6 +46,7 @@ class JoinSettings:
     spots: tuple[Spot, ...] = ()
     drill: DrillMarks = field(default_factory=DrillMarks)
     page: PageFrames = PageFrames.AUTO
+    bridges: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -12,6 +12,7 @@ from kerfproof.job.inspect_drawing import Inspection, inspect, joining, nothing_
 from kerfproof.job.job import DrawingUse, Job
 from kerfproof.job.reading import unit_question
 from kerfproof.job.write_header import digest
+from kerfproof.parts.bridges import bridge_width
 from kerfproof.parts.classify.choices import DrillKind, PageFrames
 from kerfproof.parts.model.contour import Contour
 from kerfproof.parts.model.part import Feature, drawn_contours, inside_of
@@ -56,6 +57,7 @@ def with_choices(claims: Claims, job: Job) -> Claims:
         page=claims.page if job.page is PageFrames.AUTO else job.page,
         drill_marks=claims.drill_marks if job.drill_marks is DrillKind.NONE else job.drill_marks,
         drill_below=claims.drill_below if job.drill_marks is DrillKind.NONE else job.drill_below,
+        bridges=math.inf if job.bridges else claims.bridges,
     )
 
 
@@ -79,6 +81,8 @@ def expected_contours(
     KerfproofError
         If a drawing can't be read or does not say its unit.
     """
+    if process is not None:  # what a heading says can hold no more than bridges of the usual width
+        claims = replace(claims, bridges=min(claims.bridges, bridge_width(process.thickness)))
     wanted = list(claims.drawings)
     at_hand: Sequence[DrawingAtHand | None]
     if given and not wanted:  # a program that says nothing: the proof finds where the drawing lies
@@ -182,6 +186,7 @@ def _look(given: DrawingAtHand, claim: DrawingClaim, claims: Claims) -> Inspecti
         page=claims.page,
     )  # fmt: skip
     join = joining(said if claims.join is None else replace(said, join_tolerance=claims.join), use)
+    join = replace(join, bridges=claims.bridges)
     reading = ReadSettings(scale, claims.layers, claims.window)
     found = inspect(given.data, given.name, reading, join, use=use)
     if found.drawing.units.mm_per_unit is None and claim.mm_per_unit is not None:  # another one that does not say it

@@ -71,6 +71,8 @@ class Claims:
     contour_roles: tuple[ContourRole, ...] = ()
     drill_marks: DrillKind = DrillKind.NONE
     drill_below: float = 0.0
+    bridges: float = 0.0
+    """How wide the bridges are that hold middles of stencils, mm; 0: there are none."""
     page: PageFrames = PageFrames.AUTO
     layers: tuple[str, ...] = ()
     window: tuple[float, float, float, float] | None = None
@@ -116,6 +118,7 @@ def read_claims(text: str) -> Claims:
         ),
         drill_marks=_one_of(DrillKind, pairs.get("drill-marks", "").partition(" ")[0], DrillKind.NONE),
         drill_below=_first(pairs.get("drill-marks", "")) or 0.0,
+        bridges=_first(pairs.get("bridges", "")) or 0.0,
         page=_one_of(PageFrames, pairs.get("page", ""), PageFrames.AUTO),
         layers=tuple(part["layer"] for part in _each(comments, "layer")),
         window=_box(pairs.get("window", "")),

@@ -29,6 +29,7 @@ order = "holes first"
 spread = true
 sharp_corners = true
 leave_out = true
+bridges = true
 small_holes = "drill"
 join = "0.1 mm"
 names = "{material}_{thickness}_*"
@@ -65,7 +66,7 @@ def test_every_key_reaches_the_job() -> None:
     assert (job.plate, job.margin, job.join_tolerance, job.spread) == ((1200.0, 600.0), 12.0, 0.1, True)
     assert (job.origin, job.order, job.small_holes) == (Origin.DRAWING, Order.HOLES_FIRST, SmallHoles.DRILL)
     assert (job.drill_below, str(job.drill_marks), str(job.page), str(job.rests)) == (4.0, "cross", "ignore", "stop")
-    assert (job.tabs, job.tab_width, job.leave_out) == (3, 2.0, True)
+    assert (job.tabs, job.tab_width, job.leave_out, job.bridges) == (3, 2.0, True, True)
     assert [(r.rule, str(r.severity)) for r in job.rules] == [("line-too-long", "note")]
     assert (job.leads, job.roles) == (LeadChoice(radius=4.0), (RoleRule(layer="BEND*", role="mark"),))
     assert (reading_of(settings).mm_per_unit, reading_of(settings).layers) == (25.4, ("CUT", "HOLES*"))

@@ -418,7 +418,7 @@ def test_there_is_one_process_for_each_core_unless_told(monkeypatch: pytest.Monk
     assert batch_order.cores() == 3
     options: dict[str, Any] = dict.fromkeys(
         "machine chart material thickness amps kerf feed units names count origin plate small_holes lead_in order turn "
-        "sharp_corners leave_out layers roles join again drill_marks drill_below page rests".split()
+        "sharp_corners leave_out bridges layers roles join again drill_marks drill_below page rests".split()
     )
     options |= {"folder": "in", "output": "out", "limit": "2 min", "processes": None}
     order = batch_order.order_of(options)

@@ -82,7 +82,7 @@ ELSEWHERE = {
     "sequence": ("test_order.py", "test_a_cut_moved_in_the_list_is_cut_so_and_the_rest_stays"),
     "tab_places": ("test_tabs.py", "test_a_tab_is_set_where_the_scrubber_stands_and_taken_away_there"),
     **dict.fromkeys(
-        ("spread", "sharp_corners", "leave_out", "tabs", "leads", "rules"),
+        ("spread", "sharp_corners", "leave_out", "bridges", "tabs", "leads", "rules"),
         (HERE, "test_tabs_sharp_corners_spread_lead_shape_and_rules"),
     ),
 }
@@ -160,13 +160,14 @@ def test_tabs_sharp_corners_spread_lead_shape_and_rules(qtbot, window):
     page.tabs.spin.setValue(3)
     page.sharp.click()
     window.pages.part.leave_out.click()
+    window.pages.part.bridges.click()
     page.spread.click()
     chosen(page.shape.box, "straight")
     typed(page.rules, "line-too-long = note: my control takes them")
     settle(qtbot, window)
     job = window.session.job
     assert (job.tabs, job.sharp_corners, job.spread, job.leads) == (3, True, True, LeadChoice(shape="straight"))
-    assert job.leave_out
+    assert job.leave_out and job.bridges
     assert [(r.rule, str(r.severity), r.reason) for r in job.rules] == [
         ("line-too-long", "note", "my control takes them")
     ]

@@ -137,6 +137,7 @@ def _said(options: Mapping[str, Any]) -> FolderSettings:
         order=_parsed(options, "order", lambda text: choice("order", text, job.Order)),
         sharp_corners=True if options["sharp_corners"] else None,
         leave_out=True if options["leave_out"] else None,
+        bridges=True if options["bridges"] else None,
         small_holes=_parsed(options, "small_holes", lambda text: choice("small-holes", text, job.SmallHoles)),
         drill_marks=_drill_marks(options),
         drill_below=None if options["drill_below"] is None else length_of("drill-below", options["drill_below"]),

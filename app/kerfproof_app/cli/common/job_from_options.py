@@ -165,6 +165,7 @@ def drawing_choices(options: Mapping[str, Any]) -> dict[str, Any]:
     return {
         "roles": roles_of(options.get("roles")),
         "join_tolerance": gap_of(options.get("join")),
+        "bridges": bool(options.get("bridges")),
         "drill_marks": how or DrillKind.NONE,
         "drill_below": below or 0.0,
         "page": given(options, "page", lambda text: choice("page", text, PageFrames)) or PageFrames.AUTO,

@@ -43,6 +43,9 @@ SmallHoles = Annotated[
         help="Holes too small to cut well: left out for the drill (as without this), cut roughly, or an error.",
     ),
 ]
+Bridges = Annotated[
+    bool, typer.Option("--bridges", help="Two bridges hold each middle of a stencil, like that of an O.")
+]
 LeaveOut = Annotated[
     bool, typer.Option("--leave-out", help="Leave out what can't be cut, with a warning, and cut the rest.")
 ]

@@ -44,6 +44,7 @@ _MAKERS: dict[str, tuple[FixMaker, ...]] = {
     "linetype-not-cut": (drawing.cut_line_type,),
     "linetype-cut": (drawing.ignore_line_type,),
     "points-listed": (drawing.mark_points,),
+    "stencil-middle": (drawing.bridges,),
     "role-lost": (drawing.forget_role,),
     "order-by-hand-lost": (drawing.forget_order,),
     "duty-over": (cut.rests, cut.other_current),

@@ -121,6 +121,12 @@ def _line_type(finding: Finding, job: Job, outcome: Outcome | None, role: str, w
         yield Fix(label, lower(label), with_rule(job, "linetype", name, role))
 
 
+def bridges(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
+    """Offer to hold the middles of stencils."""
+    if not job.bridges:
+        yield offer(job, tr("Hold each middle by two bridges"), bridges=True)
+
+
 def mark_points(finding: Finding, job: Job, outcome: Outcome | None) -> Iterator[Fix]:
     """Offer to mark points for the drill."""
     yield offer(job, tr("Mark them for the drill by short pierces"), drill_marks=DrillKind.PIERCE)

@@ -92,6 +92,8 @@ class PartPage(SettingsPage):
             self.tr("Only in the box"), self._box, self._box_text, usual=self.tr("everything"),
             tip=self.tr("Two opposite corners in the drawing, for example 0,0,200,100 mm. Empty: everything"),
         ))  # fmt: skip
+        bridges = TickField(self.tr("Two bridges hold each middle of a stencil"))
+        self.bridges = self.bind(rows, "bridges", self.tr("bridges"), bridges)
         leave_out = TickField(self.tr("Leave out what can't be cut, cut the rest"))
         self.leave_out = self.bind(rows, "leave_out", self.tr("what can't be cut"), leave_out)
 

@@ -131,6 +131,16 @@ Places to drill are marked by a short pierce or a cross.
 Matters: you should know how many, and see that they are meant.
 Do: nothing.
 
+stencil-middle
+Pieces inside a cut-out fall out of the part, like the middle of an O.
+Matters: letters lose their middles, and loose pieces may tip up under the torch.
+Do: let two bridges hold each with --bridges, or go on if you want the piece as a part.
+
+bridges
+Two bridges hold each middle of a stencil.
+Matters: you should know how many, and see that they are meant.
+Do: nothing; cut a bridge by hand where its middle is to come out.
+
 points-listed
 Points of the drawing are not cut.
 Matters: they often mark places to drill.
