@@ -3,13 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 
-from kerfproof.errors import KerfproofError
-from kerfproof.shop.file_format import with_format
-from kerfproof.shop.file_model import FileModel, key, read_model, read_toml, refuse
-from kerfproof.shop.material import parse_thickness
 from kerfproof_app.shop import store
 
 DEFAULT_MATERIAL = "mild steel"
@@ -25,18 +20,6 @@ class Settings:
     thickness: str | None = None
 
 
-_is = partial(key, Settings)
-
-
-class SettingsFile(FileModel):
-    """The keys of ``settings.toml``."""
-
-    machine: str | None = _is("machine", "Machine of a job that names none.", example="shed", min_length=1)
-    chart: str | None = _is("chart", "Cut chart of a job that names none.", example="mine", min_length=1)
-    material: str | None = _is("material", "Material of a job that names none.", example="mild steel", min_length=1)
-    thickness: str | None = _is("thickness", "Thickness of a job that names none.", example="3 mm", min_length=1)
-
-
 def settings() -> Settings:
     """Return the person's own defaults; all empty when there is no ``settings.toml``.
 
@@ -48,16 +31,9 @@ def settings() -> Settings:
     path = store.config_folder() / "settings.toml"
     if not path.is_file():
         return Settings()
-    where = str(path)
-    reading = read_model(SettingsFile, read_toml(store.read_text(path), where))
-    found, mistakes = Settings(**reading.model.values()), list(reading.mistakes)
-    if found.thickness is not None and ("thickness",) not in reading.bad:
-        try:
-            parse_thickness(found.thickness, found.material or DEFAULT_MATERIAL)
-        except KerfproofError as error:
-            mistakes.append(f"thickness: {error}")
-    refuse(mistakes, where)
-    return found
+    from kerfproof_app.shop.settings_file import parse_settings  # not before it is needed: the window opens without it
+
+    return parse_settings(store.read_text(path), str(path))
 
 
 def set_settings(**values: str) -> Path:
@@ -69,6 +45,8 @@ def set_settings(**values: str) -> Path:
         If a file that stands there has mistakes, or can't be written.
     """
     import tomlkit  # not before it is needed: the command line starts without it
+
+    from kerfproof.shop.file_format import with_format
 
     settings()
     path = store.config_folder() / "settings.toml"

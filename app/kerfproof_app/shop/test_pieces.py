@@ -17,7 +17,7 @@ from kerfproof.programs.read_header import read_claims
 from kerfproof.shop.select_process import select_process
 from kerfproof.units import LENGTH, parse_length, unit_of
 from kerfproof_app.shop import defaults, save_measurements
-from kerfproof_app.shop.load_shop import DEFAULT_CHART, DEFAULT_MACHINE, shop_for
+from kerfproof_app.shop.load_shop import DEFAULT_MACHINE, machine_named, shop_for, usual_chart
 
 
 def bench_of(job: Job, shop: api.Shop, sizes: Sequence[float], count: int | None, vary: Sequence[str]) -> CouponRequest:
@@ -123,8 +123,8 @@ def save(
     if not result.ok or not result.changes:
         return ()
     own, facts = defaults.settings(), piece.facts
-    chart_name = chart or own.chart or DEFAULT_CHART
     machine_name = machine or read_claims(piece.program).machine or own.machine or DEFAULT_MACHINE
+    chart_name = chart or usual_chart(machine_named(machine_name))
     out: tuple[save_measurements.Saved, ...] = ()
     for_chart = [c for c in result.changes if c.file == "chart"]
     for_machine = [c for c in result.changes if c.file == "machine"]

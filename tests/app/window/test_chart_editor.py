@@ -55,8 +55,8 @@ def type_into(editor: ChartEditor, key: str, text: str, qtbot) -> None:
 def test_all_rows_stand_in_the_table(editor: ChartEditor) -> None:
     rows = shop.chart().rows
     assert editor.table.rowCount() == len(rows)
-    assert editor.table.item(5, 1).text() == "3 mm"
-    assert editor.table.item(5, 2).text() == "40 A"
+    assert editor.table.item(12, 1).text() == "3 mm"
+    assert editor.table.item(12, 2).text() == "40 A"
 
 
 def test_there_is_a_field_for_every_key_of_a_row(editor: ChartEditor) -> None:
@@ -66,11 +66,11 @@ def test_there_is_a_field_for_every_key_of_a_row(editor: ChartEditor) -> None:
 
 
 def test_the_form_shows_the_row_chosen(editor: ChartEditor) -> None:
-    editor.table.setCurrentCell(6, 0)
+    editor.table.setCurrentCell(17, 0)
     assert field(editor, "thickness").editor.text() == "4 mm"
-    assert editor.row_name.text() == "Row 7: mild steel, 4 mm, 45 A"
+    assert editor.row_name.text() == "Row 18: mild steel, 4 mm, 45 A"
     editor.table.setCurrentCell(0, 0)
-    assert field(editor, "thickness").editor.text() == "1 mm"
+    assert field(editor, "thickness").editor.text() == "0.8 mm"
 
 
 def test_it_opens_at_the_row_that_the_job_cuts_with(tmp_path: Path, qtbot) -> None:
@@ -87,14 +87,14 @@ def test_it_opens_at_the_row_that_the_job_cuts_with(tmp_path: Path, qtbot) -> No
 
 
 def test_a_row_is_estimated_between_the_measured_ones(own: ChartEditor, qtbot) -> None:
-    own.table.setCurrentCell(6, 0)
+    own.table.setCurrentCell(17, 0)
     own.thickness.setText("3.5 mm")
     own.estimate.click()
     assert own.said.text() == ""
-    assert own.table.currentRow() == 7 and own.row_name.text() == "Row 8: mild steel, 3.5 mm, 45 A"
+    assert own.table.currentRow() == 18 and own.row_name.text() == "Row 19: mild steel, 3.5 mm, 45 A"
     assert own.document.good
     own.save.click()
-    made = parse_chart(store.own_path("charts", "mine").read_text(), "mine").rows[7]
+    made = parse_chart(store.own_path("charts", "mine").read_text(), "mine").rows[18]
     alike = [row for row in shop.chart().rows if row.material == "mild steel"]
     wanted = estimate(alike, 3.5, 45.0, "mine")
     assert made.estimated and made.feed_mm_min == pytest.approx(wanted.feed_mm_min, rel=1e-4)
@@ -112,13 +112,13 @@ def test_an_estimate_that_can_t_be_made_says_why(own: ChartEditor, text: str, wh
 
 
 def test_a_measured_kerf_goes_into_the_own_chart_alone(session: Session, own: ChartEditor, qtbot) -> None:
-    own.table.setCurrentCell(5, 0)
+    own.table.setCurrentCell(12, 0)
     type_into(own, "kerf", "1.62", qtbot)
     own.save.click()
     mine = parse_chart(store.own_path("charts", "mine").read_text(), "mine")
-    assert mine.rows[5].kerf == 1.62
-    assert [r.kerf for k, r in enumerate(mine.rows) if k != 5] == [
-        r.kerf for k, r in enumerate(shop.chart().rows) if k != 5
+    assert mine.rows[12].kerf == 1.62
+    assert [r.kerf for k, r in enumerate(mine.rows) if k != 12] == [
+        r.kerf for k, r in enumerate(shop.chart().rows) if k != 12
     ]
     own.use.click()
     session.settle()
@@ -126,11 +126,11 @@ def test_a_measured_kerf_goes_into_the_own_chart_alone(session: Session, own: Ch
 
 
 def test_a_mistake_stands_at_its_row_and_field(own: ChartEditor, qtbot) -> None:
-    own.table.setCurrentCell(5, 0)
+    own.table.setCurrentCell(12, 0)
     type_into(own, "kerf", "wide", qtbot)
     assert '"wide" is no length' in field(own, "kerf").said.text()
-    assert not own.table.verticalHeaderItem(5).icon().isNull()
-    assert own.table.verticalHeaderItem(4).icon().isNull()
+    assert not own.table.verticalHeaderItem(12).icon().isNull()
+    assert own.table.verticalHeaderItem(11).icon().isNull()
     own.table.setCurrentCell(2, 0)
     assert not field(own, "kerf").said.isVisible()
     assert "row 13.kerf" in own.said.text()
@@ -138,10 +138,10 @@ def test_a_mistake_stands_at_its_row_and_field(own: ChartEditor, qtbot) -> None:
 
 def test_rows_are_copied_and_taken_out(own: ChartEditor, qtbot) -> None:
     count = own.table.rowCount()
-    own.table.setCurrentCell(5, 0)
+    own.table.setCurrentCell(12, 0)
     own.add.click()
     assert own.table.rowCount() == count + 1
-    assert own.table.currentRow() == 6
+    assert own.table.currentRow() == 13
     assert "stands already in row 13" in own.said.text()
     type_into(own, "current", "45 A", qtbot)
     assert own.save.isEnabled()
@@ -165,7 +165,7 @@ def test_a_row_broken_by_hand_opens_at_its_field(session: Session, qtbot) -> Non
     qtbot.addWidget(editor)
     editor.show()
     editor.show_file("bent")
-    assert editor.table.currentRow() == 4
+    assert editor.table.currentRow() == 9
     assert '"thin" is no length' in field(editor, "kerf").said.text()
 
 

@@ -57,7 +57,7 @@ def test_the_worst_stand_first_as_sentences(tmp_path: Path, qtbot) -> None:
     order = [panel.model.at(panel.model.index(k)).finding.severity for k in range(panel.model.rowCount())]
     assert order == sorted(order, key=[Severity.ERROR, Severity.WARNING, Severity.NOTE].index)
     words = panel.model.index(0).data()
-    assert words.startswith("Error A: hole 1 D4 is under 6 mm")
+    assert words.startswith("Error A: hole 1 D4 is under 5.8 mm")
 
 
 def test_the_filter_hides_severities_and_words(tmp_path: Path, qtbot) -> None:
@@ -197,13 +197,13 @@ def test_what_is_found_is_told_and_sought_in_the_unit_shown(tmp_path: Path, qtbo
     panel = panel_of(session, qtbot)
     choose(panel, "hole-too-small")
     in_mm = panel.view.currentIndex().data(WORDS)
-    assert "D4 is under 6 mm" in in_mm[0]
+    assert "D4 is under 5.8 mm" in in_mm[0]
     session.show_inches(True)
     assert panel.chosen is not None and panel.chosen.finding.rule == "hole-too-small"
     wrong, cure = panel.view.currentIndex().data(WORDS)
-    assert "D0.157 in is under 0.236 in" in wrong and " mm" not in wrong + cure
+    assert "D0.157 in is under 0.228 in" in wrong and " mm" not in wrong + cure
     assert panel.view.currentIndex().data() == f"Error A: {panel.chosen.finding.sentence(inches=True)}"
-    panel.search.setText("0.236")
+    panel.search.setText("0.228")
     assert rules(panel) == ["hole-too-small"]
     session.show_inches(False)
     panel.search.setText("")

@@ -166,7 +166,7 @@ def test_what_stays_behind_is_an_error_in_whichever_cut_it_stands(plant: Plant, 
     turn = list(PLANTS).index(plant) + DIALECTS.index(dialect)
     s = sheet(dialect, bool(turn % 2))
     count, tried = len(s.blocks()), 0
-    for number in (0, random.Random(turn).randrange(2, count - 2), count - 1):
+    for number in (0, 2, random.Random(turn).randrange(3, count - 2), count - 1):
         text = spoiled(s, number, plant)
         if text is None:
             continue

@@ -92,7 +92,7 @@ def _with(lines: Lines, *said_too: str) -> Lines:
 def _without_hole(s: Subject, say: Callable[[Subject], str]) -> tuple[Lines, Lines] | None:
     """Leave out a hole and say why it need not be there."""
     hole = s.block("hole")
-    if hole is None:
+    if hole is None or hole[0] == s.blocks()[0][0]:  # the first search begins where the torch is parked
         return None
     # The cut before goes up to where the cut behind begins to search.
     raised = [k for k in range(hole[0], hole[1]) if s.lines[k].startswith("G0 Z")][-1:]

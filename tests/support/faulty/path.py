@@ -216,7 +216,8 @@ def _(s: Subject) -> Lines | None:
     span = s.block("outline")
     if span is None:
         return None
-    go, lead = s.find(r"^G0 .*X", span), s.cut_moves(span)[0]
+    lead = s.cut_moves(span)[0]
+    go = max((k for k in range(span[0], lead) if re.match(r"G0 .*X", s.lines[k])), default=None)
     if go is None:
         return None
     (x, y), (u, v) = place(s.lines, go + 1), place(s.lines, lead + 1)
