@@ -46,7 +46,7 @@ def loud(proof: Proof) -> list[str]:
 @cache
 def sheet(dialect: str, inches: bool, **changes: object) -> Subject:
     """Return a program of fourteen cuts."""
-    made = Subject(cut(demo("sluice-sheet"), replace(built_in(), dialect=dialect, inches=inches, **changes)))
+    made = Subject(cut(demo("sluice-sheet"), replace(built_in(), dialect=dialect, inches=inches, hop=False, **changes)))
     assert len(made.blocks()) >= 12
     return made
 

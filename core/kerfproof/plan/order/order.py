@@ -11,6 +11,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -18,7 +19,7 @@ from kerfproof.box import Box
 from kerfproof.cut_plan import Point
 from kerfproof.errors import Watch, no_watch
 from kerfproof.geom.path import Bundle, Floats, Ints
-from kerfproof.geom.region import path_boxes
+from kerfproof.geom.region import path_areas, path_boxes
 from kerfproof.job.job import Order
 from kerfproof.memo import Memo, Pieces
 from kerfproof.parts.model.part import Feature, FeatureKind, Part, Parts
@@ -136,7 +137,6 @@ class _Nest:
     def __init__(self, parts: Parts) -> None:
         self.parts = parts
         self.islands: dict[int, list[Part]] = {}
-        self._windows: dict[int, set[int]] = {}
         for part in parts.parts:
             if part.inside is not None:
                 self.islands.setdefault(part.inside, []).append(part)
@@ -144,19 +144,27 @@ class _Nest:
     def inside_out(self, part: Part) -> list[int]:
         """Return the numbers of all features in and of a part, each after all that must be cut before it."""
         out: list[int] = []
-        for hole in sorted(part.holes, key=lambda hole: hole.number in self.windows(part)):
+        for hole in sorted(part.holes, key=lambda hole: hole.number in self.windows):
             for island in self.islands.get(hole.number, []):
                 out += self.inside_out(island)
             out.append(hole.number)
         out += [f.number for f in (*sorted(part.slits, key=room), *part.marks)]
         return [*out, part.outline.number]
 
-    def windows(self, part: Part) -> set[int]:
-        """Return the numbers of a part's large windows."""
-        if part.number not in self._windows:
-            whole = part.outline.contour.path.area()
-            self._windows[part.number] = {f.number for f in part.holes if _is_window(f, whole)}
-        return self._windows[part.number]
+    @cached_property
+    def windows(self) -> frozenset[int]:
+        """The numbers of the large windows of all parts."""
+        holes = [f for part in self.parts.parts for f in part.holes]
+        if not holes:
+            return frozenset()
+        paths = Bundle.of([f.contour.path for f in holes])
+        wholes = np.abs(path_areas(Bundle.of([part.outline.contour.path for part in self.parts.parts])))
+        whole = np.repeat(wholes, [len(part.holes) for part in self.parts.parts])
+        boxes = path_boxes(paths)
+        large = ((boxes[:, 2:] - boxes[:, :2]).max(axis=1) > WINDOW) | (
+            np.abs(path_areas(paths)) > WINDOW_SHARE * whole
+        )
+        return frozenset(holes[k].number for k in np.flatnonzero(large).tolist())
 
     def pairs(self) -> Iterable[tuple[int, int]]:
         """Yield (first, then) for every feature and those around it, also past a hole that is not cut."""
@@ -168,11 +176,6 @@ class _Nest:
             if part.inside is not None:
                 yield part.outline.number, part.inside
                 yield part.outline.number, around[part.inside]
-
-
-def _is_window(hole: Feature, whole: float) -> bool:
-    x0, y0, x1, y1 = hole.contour.path.bounds()
-    return max(x1 - x0, y1 - y0) > WINDOW or hole.contour.path.area() > WINDOW_SHARE * whole
 
 
 class _Plan:
@@ -209,10 +212,9 @@ class _Plan:
     def holes_first(self) -> list[int]:
         levels: dict[tuple[int, bool], list[int]] = {}
         for part in self.parts.parts:
-            windows = self.nest.windows(part)
             for f in part.features:
                 depth = part.outline.depth + (0 if f.kind is FeatureKind.OUTLINE else 1)
-                levels.setdefault((depth, f.number not in windows), []).extend(self.of.get(f.number, []))
+                levels.setdefault((depth, f.number not in self.nest.windows), []).extend(self.of.get(f.number, []))
         out: list[int] = []
         for level in sorted(levels, reverse=True):
             found = sorted(levels[level])
@@ -225,7 +227,7 @@ class _Plan:
         inner = [f for f in (*part.holes, *part.slits) if self.of.get(f.number) or self.nest.islands.get(f.number)]
         own = self.of.get(part.outline.number, [])
         goal = self.stops[own[0]].at if own else None
-        windows = self.nest.windows(part)
+        windows = self.nest.windows
         small, large = ([f for f in inner if (f.number in windows) is last] for last in (False, True))
         out: list[int] = []
         for some in (small, large):

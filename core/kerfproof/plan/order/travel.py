@@ -18,8 +18,9 @@ import numpy as np
 from kerfproof.box import Box
 from kerfproof.cut_plan import Cut, Point
 from kerfproof.errors import Watch, no_watch
+from kerfproof.geom.chords import longest_chords
 from kerfproof.geom.index import Index
-from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Path, Segments
+from kerfproof.geom.path import Bools, Bundle, Floats, Ints, Path
 from kerfproof.geom.region import path_boxes
 from kerfproof.geom.swept import hulls
 from kerfproof.shop.profile import Machine, TouchOff
@@ -119,7 +120,7 @@ def hops(legs: Sequence[Leg], cuts: Sequence[Cut], frees: Sequence[bool], machin
     high = np.full(len(cuts), least)
     if len(freed):
         paths = Bundle.of([cuts[k].contour for k in freed.tolist()])
-        rise = TILT_SINE * (_chords(paths) - np.array([cuts[k].kerf for k in freed.tolist()])) + ROOM_OVER
+        rise = TILT_SINE * (longest_chords(paths) - np.array([cuts[k].kerf for k in freed.tolist()])) + ROOM_OVER
         boxes = path_boxes(paths) + ASIDE * np.array([-1.0, -1.0, 1.0, 1.0])
         stops = [np.array([cuts[k].end, *legs[k + 1].via, _goal(cuts[k + 1])]) for k in range(len(cuts) - 1)]
         counts = np.array([len(way) - 1 for way in stops])
@@ -152,19 +153,6 @@ def _two_heights(wanted: Floats) -> Floats:
 
 def _goal(cut: Cut) -> Point:
     return cut.touch_at or cut.pierce
-
-
-def _chords(paths: Bundle) -> Floats:
-    """Return the longest chord of each path (n,), by its widths in eight directions: at most 2 % too large."""
-    s, n = paths.segments(), len(paths)
-    first = np.searchsorted(s.owner, np.arange(n))
-    widest = np.zeros(n)
-    for turn in np.arange(4) * np.pi / 8:
-        matrix = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
-        boxes = Segments.between(s.p0 @ matrix.T, s.p1 @ matrix.T, s.bulge).boxes()
-        size = np.maximum.reduceat(boxes[:, 2:], first) - np.minimum.reduceat(boxes[:, :2], first)
-        widest = np.maximum(widest, size.max(axis=1))
-    return np.asarray(widest / np.cos(np.pi / 16))
 
 
 def _passes(a: Floats, b: Floats, boxes: Floats) -> Bools:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from kerfproof.geom.chords import longest_chords
 from kerfproof.geom.path import Bundle, Floats, Path
 from kerfproof.geom.region import nesting, path_areas, path_boxes
 from kerfproof.geom.swept import hull
@@ -101,6 +102,11 @@ def rise_of(machine: Machine, outline: Path) -> float:
     corners = hull(outline.flattened(0.1))
     chord = float(np.hypot(*(corners[:, None] - corners[None, :]).transpose(2, 0, 1)).max())
     return 0.0 if rests(machine, outline, []) else chord * TILT_SINE
+
+
+def most_rise_of(paths: Bundle) -> Floats:
+    """Return how high (k,) pieces with these outlines may stand at most: nearer to `rise_of` than their boxes tell."""
+    return longest_chords(paths) * TILT_SINE
 
 
 def most_rise(boxes: Floats) -> Floats:

@@ -32,7 +32,7 @@ from kerfproof.geom.index import box_pairs
 from kerfproof.geom.path import Bundle, Floats, Ints, Segments
 from kerfproof.geom.region import containers
 from kerfproof.proof.evidence.evidence import Evidence
-from kerfproof.proof.evidence.pieces import most_rise, rise_of
+from kerfproof.proof.evidence.pieces import most_rise, most_rise_of, rise_of
 from kerfproof.proof.evidence.runs import segments_of
 from kerfproof.proof.rule import Hit, Rule, at_row
 from kerfproof.sentence import mm, say
@@ -90,6 +90,10 @@ def _crossing(e: Evidence, rows: Ints, height: Floats) -> tuple[Ints, Ints]:
     k, piece = box_pairs(s.boxes(), boxes[large])
     piece = large[piece]
     near = (plate[run[piece]] == plate[before[k]]) & (run[piece] < done[k]) & (rise[piece] > height[k])
+    met = np.unique(piece[near])
+    if len(met):  # boxes tell too much of round pieces
+        rise[met] = np.minimum(rise[met], most_rise_of(Bundle.of(map(e.stock.loose.path, met.tolist()))))
+        near &= rise[piece] > height[k]
     asked, met = np.unique(k[near]), np.unique(piece[near])
     if not len(asked):
         return s.owner[asked], met

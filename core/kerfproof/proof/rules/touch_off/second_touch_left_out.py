@@ -79,7 +79,8 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     if not e.touches or not len(e.lights):
         return
     t, feed = touch_offs(e), one_touch_feed(e.machine, guarded(e))
-    if feed is None and not (t.searches > 1).any():
+    once = t.own & (t.searches <= 1)
+    if not once.any() or (feed is None and not (t.searches > 1).any()):
         return
     twice = -1
     for k, row in enumerate(e.lights.tolist()):
