@@ -76,7 +76,7 @@ def test_from_the_piece_to_the_persons_own_chart(capsys: Capture) -> None:
     )
     assert main(["coupon", "kerf", "--of", "kerf.nc", "--read", "r.txt", "--save", *mine]) == 0
     out = capsys.readouterr().out
-    assert "row 13.kerf = 1.599 mm, it was 1.45 mm" in out
+    assert "row 13.kerf = 1.594 mm, it was 1.45 mm" in out
     assert main(["charts", "check", "mine"]) == 0
     assert "kerf measured 20" in store.own_path("charts", "mine").read_text()
 

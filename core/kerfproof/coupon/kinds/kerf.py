@@ -1,16 +1,16 @@
 """The kerf piece: squares with a round hole, cut with a known offset; calipers tell what the arc really takes.
 
-The paths are known, so each outline is a measured path less a kerf, each hole a path and a kerf more. Both kinds are
-fitted by least squares, apart, because a bevelled edge or slack in an axis shows in one of them only.
+The paths are known, so each outline is a measured path less a kerf, each hole a path and a kerf more. All are fitted at
+once for kerf, slack and scale (`joint_fit`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 import numpy as np
 
+from kerfproof.coupon.joint_fit import JointFit, joint_fit
 from kerfproof.coupon.least_squares import Fit, least_squares
 from kerfproof.coupon.make_program import (
     check_pierce,
@@ -30,8 +30,10 @@ from kerfproof.units import LENGTH, format_length
 
 SCATTER = 0.25
 """A reading this far from the fit may still belong: kerf scatters by 0.1 to 0.2 mm (common practice, no source)."""
-APART = 0.15
-"""Outlines and holes whose kerfs differ by more than this are told."""
+STRANGE = 0.4
+"""The same among readings of all kinds, of which the fit knows less."""
+SLACK = 0.075
+"""More slack (mm) than this is told."""
 NARROWEST, WIDEST = 0.3, 6.0
 """No kerf of a small torch lies outside (1.3 to 3 mm are usual, thin sheet and fine tips lie below)."""
 NEGATIVE_SEEN = 3.0
@@ -102,46 +104,46 @@ def asks(facts: Facts) -> tuple[Asked, ...]:
 
 
 def solve(facts: Facts, readings: Readings) -> CouponResult:
-    """Return the kerf by kind of feature and for the chart."""
+    """Return kerf, scale and slack with their errors, and the kerf for the chart."""
     cut: Mapping[str, Mapping[str, float]] = facts["cut"]
     findings, good = sorted_out(cut, readings)
-    values: dict[str, float] = {}
-    lines: list[tuple[str, Phrase]] = []
-    fits: dict[str, Fit] = {}
-    for kind, letter in (("outlines", "S"), ("holes", "H")):
-        rows = [(name, v) for name, v in good if name[0] == letter]
-        if not rows:
-            continue
-        fit, strangers = kerf_fit(cut, rows, facts["kerf"])
-        fits[letter] = fit
-        findings += strangers
-        values[f"kerf_{kind}"], values[f"spread_{kind}"] = round(float(fit.values[0]), 4), round(fit.std, 4)
-        lines.append((kind, told(fit)))
-    findings += _scale(cut, good, fits)
-    if not fits:
-        return CouponResult(values=values, lines=tuple(lines), findings=tuple(findings))
-    kerf = round(float(np.mean([fit.values[0] for fit in fits.values()])), 3)
-    values["kerf"] = kerf
-    values["spread"] = round(max(fit.std for fit in fits.values()), 4)
-    findings += _sense(fits, kerf)
-    lines.append(
+    if not good:
+        return CouponResult(values={}, lines=(), findings=tuple(findings))
+    paths = np.array([cut[name]["path"] for name, _ in good])
+    whole = joint_fit(paths, np.array([v for _, v in good]), [name[0] == "H" for name, _ in good], STRANGE)
+    findings += [*outsiders(good, whole.fit), *_unseen(whole, good), *_sense(whole)]
+    kerf = round(whole.kerf.value, 3)
+    values = {"kerf": kerf, "kerf_error": round(whole.kerf.error, 4), "spread": round(whole.fit.std, 4)}
+    used, count = int(whole.fit.used.sum()), len(good)
+    in_inches, meant = format_length(kerf, True), mm(facts["kerf"], "g")
+    lines: list[tuple[str, Phrase]] = [
         (
             "kerf",
             say(
-                "{kerf} ({in_inches}); the piece was cut with {meant}",
-                kerf=format_length(kerf),
-                in_inches=format_length(kerf, True),
-                meant=mm(facts["kerf"], "g"),
+                "{kerf} ({in_inches}), +-{error} from {used} of {count} readings; the piece was cut with {meant}",
+                kerf=mm(kerf, ".3f"),
+                in_inches=in_inches,
+                error=mm(whole.kerf.error, ".3f"),
+                used=used,
+                count=count,
+                meant=meant,
             ),
-        )
-    )
-    count = sum(int(fit.used.sum()) for fit in fits.values())
+        ),
+        ("scatter", say("{std} of single readings", std=mm(whole.fit.std, ".3f"))),
+    ]
+    if whole.slack.seen:
+        values |= {"slack": round(whole.slack.value, 4), "slack_error": round(whole.slack.error, 4)}
+        slack = say("{slack}, +-{error}", slack=mm(whole.slack.value, "+.3f"), error=mm(whole.slack.error, ".3f"))
+        lines.append(("slack", slack))
+    if whole.scale.seen:
+        values |= {"scale": round(whole.scale.value, 6), "scale_error": round(whole.scale.error, 6)}
+        lines.append(("scale", f"{whole.scale.value:+.2%}, +-{whole.scale.error:.2%}"))
     return CouponResult(
         values=values,
         lines=tuple(lines),
         findings=tuple(findings),
         changes=(ShopChange(file="chart", place=("kerf",), value=kerf, quantity=LENGTH),),
-        note=f"kerf by test piece, {count} readings, +-{values['spread']:.2f} mm, at {facts['feed']:.0f} mm/min",
+        note=f"kerf by test piece, {count} readings, +-{whole.kerf.error:.2f} mm, at {facts['feed']:.0f} mm/min",
     )
 
 
@@ -183,21 +185,26 @@ def kerf_fit(
     """Return the kerf of readings of one kind, and a finding for each that does not belong."""
     taken = np.array([(cut[n]["path"] - v) * (1.0 if n[0] == "S" else -1.0) for n, v in rows])
     fit = least_squares(np.ones((len(rows), 1)), taken, SCATTER)
+    return fit, outsiders(rows, fit)
+
+
+def outsiders(rows: Sequence[tuple[str, float]], fit: Fit) -> list[Finding]:
+    """Return a finding for each reading that does not belong, and what to say of too few or too scattered ones."""
     findings = [
         Finding(
             "reading-outlier", Severity.WARNING,
             say(
-                "{name} = {value} does not fit the others: {off} of kerf",
+                "{name} = {value} does not fit the others: {off} off",
                 name=rows[k][0], value=mm(rows[k][1], "g"), off=mm(fit.residuals[k], "+.2f"),
             ),
             "left out of the fit; measure it again",
         )
         for k in np.flatnonzero(~fit.used).tolist()
     ]  # fmt: skip
-    used = int(fit.used.sum())
-    if used < 3:
-        text = f"only {used} reading{'s' if used > 1 else ''} of this kind: no typing mistake would be noticed"
-        findings.append(Finding("few-readings", Severity.WARNING, text, "measure three or more"))
+    used, unknown = int(fit.used.sum()), len(fit.values)
+    if used < unknown + 2:
+        text = f"only {used} reading{'s' if used > 1 else ''} for {unknown} unknown: no typing mistake would be noticed"
+        findings.append(Finding("few-readings", Severity.WARNING, text, "measure more of them, each two times"))
     elif fit.std > SCATTER:
         findings.append(
             Finding(
@@ -206,7 +213,7 @@ def kerf_fit(
                 "measure again on clean edges; look at tip, height and slack in the axes",
             )
         )  # fmt: skip
-    return fit, findings
+    return findings
 
 
 def told(fit: Fit) -> Sentence:
@@ -222,48 +229,40 @@ def told(fit: Fit) -> Sentence:
     )
 
 
-def _sense(fits: Mapping[str, Fit], kerf: float) -> list[Finding]:
+def _unseen(whole: JointFit, good: Sequence[tuple[str, float]]) -> list[Finding]:
+    """Return what readings of one kind or one size can't see."""
     out = []
-    if not NARROWEST <= kerf <= WIDEST:
-        out.append(
-            Finding(
-                "kerf-impossible", Severity.ERROR,
-                say("a kerf of {kerf} is none of a small torch", kerf=mm(kerf, ".2f")),
-                "were the readings in the right unit, and of this piece?",
-            )
-        )  # fmt: skip
-    if len(fits) == 2:
-        apart = float(fits["H"].values[0] - fits["S"].values[0])
-        if abs(apart) > max(APART, 2 * float(np.hypot(fits["S"].errors[0], fits["H"].errors[0]))):
-            out.append(
-                Finding(
-                    "kerf-by-kind", Severity.WARNING,
-                    say(
-                        "holes have {apart} more kerf than outlines: slack in an axis, or bevel that the calipers "
-                        "meet on one side only",
-                        apart=mm(apart, "+.2f"),
-                    ),
-                    "the mean goes to the chart; look for slack first",
-                )
-            )  # fmt: skip
+    if not whole.slack.seen:
+        mine, other = ("squares", "holes") if good[0][0][0] == "S" else ("holes", "squares")
+        what = f"{mine} alone can't tell a wide kerf from slack in an axis"
+        out.append(Finding("kerf-one-kind", Severity.WARNING, what, f"measure the {other}, too"))
+    if not whole.scale.seen:
+        what = "sizes so near each other can't tell the kerf from a wrong scale of the axes"
+        out.append(Finding("kerf-one-size", Severity.WARNING, what, "measure the smallest and the largest, too"))
     return out
 
 
-def _scale(
-    cut: Mapping[str, Mapping[str, float]], good: Sequence[tuple[str, float]], fits: Mapping[str, Fit]
-) -> list[Finding]:
-    """Return a note if errors grow with size, which no kerf does: then the axes' scale is off."""
-    used = {letter: iter(fit.used.tolist()) for letter, fit in fits.items()}
-    kept = [(n, v) for n, v in good if next(used[n[0]])]
-    if len({n for n, _ in kept}) < 4:
-        return []
-    model: Any = [[cut[n]["path"], -1.0 if n[0] == "S" else 1.0] for n, _ in kept]
-    fit = least_squares(np.array(model), np.array([v for _, v in kept]), SCATTER)
-    off = float(fit.values[0] - 1.0)
-    if abs(off) < max(SCALE, 3 * float(fit.errors[0])):
-        return []
-    message = f"sizes come out {off:+.2%} off, growing with size: that is no kerf but the scale of the axes"
-    return [Finding("scale-off", Severity.WARNING, message, "cut the test piece `square`, put the scale right, repeat")]
+def _sense(whole: JointFit) -> list[Finding]:
+    """Return what looks wrong in kerf, slack and scale."""
+    out = []
+    if not NARROWEST <= whole.kerf.value <= WIDEST:
+        what = say("a kerf of {kerf} is none of a small torch", kerf=mm(whole.kerf.value, ".2f"))
+        advice = "were the readings in the right unit, and of this piece?"
+        out.append(Finding("kerf-impossible", Severity.ERROR, what, advice))
+    if whole.slack.seen and abs(whole.slack.value) > max(SLACK, 2 * whole.slack.error):
+        what = say(
+            "outlines and holes both come out {less} smaller than their paths and the kerf: slack in an axis, or bevel "
+            "that the calipers meet on one side only",
+            less=mm(whole.slack.value, "+.2f"),
+        )
+        out.append(Finding("kerf-by-kind", Severity.WARNING, what, "look for slack first; the kerf is without it"))
+    if whole.scale.seen and abs(whole.scale.value) > max(SCALE, 3 * whole.scale.error):
+        grows = (
+            f"sizes come out {whole.scale.value:+.2%} off, growing with size: that is no kerf but the scale of the axes"
+        )
+        advice = "cut the test piece `square`, put the scale right, repeat"
+        out.append(Finding("scale-off", Severity.WARNING, grows, advice))
+    return out
 
 
 COUPON = CouponKind(

@@ -57,9 +57,19 @@ Matters: the mean says little.
 Do: measure again on clean edges; look at tip, height and slack in the axes.
 
 kerf-by-kind
-Holes and outlines give different kerfs.
+Outlines and holes both come out smaller, or both larger, than their paths and the kerf.
 Matters: an axis has slack, or the edge a bevel.
-Do: look for slack first; the mean goes to the chart.
+Do: look for slack first; the kerf in the chart is without it.
+
+kerf-one-kind
+Only squares or only holes were measured.
+Matters: slack in an axis makes both smaller, a wide kerf makes holes larger; one kind alone can't tell them apart.
+Do: measure the other kind, too. The error that is told allows for usual slack.
+
+kerf-one-size
+All sizes measured are near each other.
+Matters: a wrong scale of the axes looks like kerf.
+Do: measure the smallest and the largest, too. The error that is told allows for a usual scale.
 
 scale-off
 Sizes are off by more the larger they are.
