@@ -58,7 +58,7 @@ def test_the_kerf_is_measured_saved_to_a_copy_of_the_chart_and_used(qtbot, windo
     assert set(page.form.rows) == {"S1", "S2", "S3", "H1", "H2", "H3"}
     read(page, **kerf_readings(page.form.piece, 1.72))
     assert page.form.result.values["kerf"] == pytest.approx(1.72, abs=0.02)
-    assert "spread" in page.form.lines.text()
+    assert "scatter" in page.form.lines.text()
     page.form.keep.click()
     settle(qtbot, window)
     name = window.session.job.chart

@@ -19,7 +19,7 @@ from kerfproof.shop.profile import Machine, TouchOff
 from kerfproof.shop.select_process import select_process
 from support.shop import shop
 
-KINDS = ("feed", "float", "hole", "kerf", "pierce", "square", "start")
+KINDS = ("feed", "float", "hole", "joints", "kerf", "pierce", "square", "start")
 TORCH_WORDS = re.compile(r"\bM0?[34]\b")
 
 

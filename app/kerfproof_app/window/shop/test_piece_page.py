@@ -39,10 +39,10 @@ from kerfproof_app.work.saving import write_program
 from kerfproof_app.work.session import Session
 from kerfproof_app.work.view_state import Change
 
-ORDER = ("kerf", "feed", "pierce", "start", "hole", "float", "square")
+ORDER = ("kerf", "feed", "pierce", "start", "hole", "float", "joints", "square")
 WIDEST = 820
 """Fields and sentences of the page are no wider than this (pixels), so that they stay readable."""
-SIZED, COUNTED, VARIED = ("kerf", "hole", "square"), ("feed", "pierce", "start", "float"), ("start",)
+SIZED, COUNTED, VARIED = ("kerf", "hole", "square"), ("feed", "pierce", "start", "float", "joints"), ("start",)
 """Kinds whose sizes, number or varied settings can be chosen."""
 MOST = 30
 
@@ -74,6 +74,7 @@ class CouponPage(Panel):
         return {
             "kerf": self.tr("Kerf"), "feed": self.tr("Feed"), "pierce": self.tr("Pierce delay"),
             "start": self.tr("Starts"), "hole": self.tr("Holes"), "float": self.tr("Float"),
+            "joints": self.tr("Joints"),
             "square": self.tr("Squareness and scale"),
         }  # fmt: skip
 

@@ -296,6 +296,10 @@ def _corrected(
                 offs.append((name, value - at))
     if not offs:
         return []
+    if (
+        0.0 in readings.get("zero", ()) and max(o for _, o in offs) > 0.0
+    ):  # nothing went under: it lies at zero or lower
+        offs.append(("zero", 0.0))
     apart = max(o for _, o in offs) - min(o for _, o in offs)
     if apart > 0.3:
         message = say(

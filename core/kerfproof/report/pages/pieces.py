@@ -61,6 +61,11 @@ Outlines and holes both come out smaller, or both larger, than their paths and t
 Matters: an axis has slack, or the edge a bevel.
 Do: look for slack first; the kerf in the chart is without it.
 
+joints-stop
+The control stops where two moves of a circle meet.
+Matters: the arc stands there and burns a dimple into the edge at each joint.
+Do: let the control blend within 0.05 mm, and see that it heeds the word for it.
+
 kerf-one-kind
 Only squares or only holes were measured.
 Matters: slack in an axis makes both smaller, a wide kerf makes holes larger; one kind alone can't tell them apart.
