@@ -35,10 +35,19 @@ def own(machine: str = "shed", chart: str = "mine") -> list[str]:
 def test_the_kinds_are_listed(capsys: Capture) -> None:
     assert main(["coupon", "list"]) == 0
     lines = capsys.readouterr().out.splitlines()
-    assert [line.split()[0] for line in lines] == ["feed", "float", "hole", "kerf", "pierce", "square", "start"]
+    assert [line.split()[0] for line in lines] == [
+        "feed",
+        "float",
+        "hole",
+        "joints",
+        "kerf",
+        "pierce",
+        "square",
+        "start",
+    ]
 
 
-@pytest.mark.parametrize("kind", ["feed", "float", "hole", "kerf", "pierce", "square", "start"])
+@pytest.mark.parametrize("kind", ["feed", "float", "hole", "joints", "kerf", "pierce", "square", "start"])
 def test_every_piece_is_written_and_holds_when_it_is_proven_again(kind: str, capsys: Capture) -> None:
     assert main(["coupon", kind, "-o", "piece.nc", "--thickness", "3 mm", "--material", "mild steel"]) == 0
     assert capsys.readouterr().out.startswith(f"PROVEN: piece.nc is the {kind} piece")

@@ -6,7 +6,7 @@ import math
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from enum import Enum, auto
 
-from kerfproof.cut_plan import Cut, Pause, PauseKind
+from kerfproof.cut_plan import Cut, Pause
 from kerfproof.gcode.writer.sequence import sequence_of
 from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.shop.profile import StartKind
@@ -29,8 +29,7 @@ def plate_found(
 ) -> Iterator[tuple[Found, int]]:
     """Yield for each cut how it finds the plate, and the number of the cut that last did.
 
-    `pauses` are those after a cut, by its number. A new tip sits anew, a pilot torch needs no other reason; on a
-    contact torch any pause ends what the last touch-off told.
+    `pauses` are those after a cut, by its number; any of them ends what the last touch-off told.
     """
     if sequence_of(given.machine).find is None:
         yield from ((Found.NOT, 0) for _ in cuts)
@@ -40,9 +39,8 @@ def plate_found(
     last, left_out, since_twice = -1, 0, 0
     for number, cut in enumerate(cuts):
         before = pauses.get(number - 1, ())
-        halted = any(pause.kind is PauseKind.TIP for pause in before) or (contact and bool(before))
         away = _apart(cut, cuts[last]) if last >= 0 else math.inf
-        fresh = last < 0 or halted or cut.full_raise or cut.trial is not None
+        fresh = last < 0 or bool(before) or cut.full_raise or cut.trial is not None
         if not fresh and away < within and (not contact or (left_out < MOST_LEFT_OUT and cut.tip_sound)):
             how = Found.NOT
             left_out += 1

@@ -160,7 +160,7 @@ class Table:
         if self.trouble.fault is Fault.MISSING:
             return None
         if self.trouble.fault is Fault.FALSE_TRIP:
-            return self.trouble.size  # noise comes before the tip has touched
+            return self.trouble.size - self.trip_depth  # noise closes it so much earlier
         return -self.trip_depth - self.trouble.size
 
     def _closed_at(self, start: XYZ, pierce: int, last: Search | None, bias: float | None, faulty: bool) -> bool:

@@ -11,6 +11,10 @@ from kerfproof.gcode.trace import Step
 from kerfproof.geom.path import Bools, Floats, Ints
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.evidence.simulated_table import reads_trip
+from kerfproof.proof.limits import SHIFTED_TOUCH
+
+AT_HAND = 6.0
+"""At a stop so low (mm) over the plate it touched nobody changes a tip."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -20,7 +24,9 @@ class TouchOffs:
     `search` is the last one before it, -1 without any; `searches` how many were made at that place; `own` whether it
     was made since the light-up before; `apart` how far (mm) it lies from the light-up; `since_before` how far from the
     touch-off before it; `halted` whether the operator may have been at the torch between the cut before and this
-    touch-off, or this light-up where it has none; `left_out` how many light-ups up to this one have none of their own.
+    touch-off, or this light-up where it has none; `halted_after` whether they may have been there, with the torch away
+    from where it touched, between its own touch-off and this light-up; `left_out` how many light-ups up to this one
+    have none of their own.
     """
 
     search: Ints
@@ -29,6 +35,7 @@ class TouchOffs:
     apart: Floats
     since_before: Floats
     halted: Bools
+    halted_after: Bools
     left_out: Ints
 
 
@@ -46,7 +53,7 @@ def touch_offs(e: Evidence) -> TouchOffs:
     rows = np.append(e.search_rows, -1)[last]
     own = (last >= 0) & (rows > before)
     apart, since, counts = np.full(n, np.inf), np.full(n, np.inf), np.zeros(n, dtype=np.int64)
-    halted, left_out = np.zeros(n, dtype=np.bool_), np.zeros(n, dtype=np.int64)
+    halted, after, left_out = np.zeros(n, dtype=np.bool_), np.zeros(n, dtype=np.bool_), np.zeros(n, dtype=np.int64)
     stops = e.rows(Step.STOP, Step.OPTIONAL_STOP)
     for k in range(n):
         number = int(last[k])
@@ -60,5 +67,9 @@ def touch_offs(e: Evidence) -> TouchOffs:
                 since[k] = np.hypot(*(places[number] - places[first - 1]))
         until = int(e.search_rows[number - counts[k] + 1]) if own[k] else int(lights[k])
         halted[k] = np.searchsorted(stops, before[k]) < np.searchsorted(stops, until)
+        if own[k]:
+            mine = stops[slice(*np.searchsorted(stops, (rows[k], int(lights[k]))))]
+            away = np.hypot(*(e.trace.end[mine, :2] - places[number]).T) > SHIFTED_TOUCH
+            after[k] = bool((away | ~(e.height[mine, 1] <= AT_HAND)).any())
         left_out[k] = 0 if own[k] else 1 + (left_out[k - 1] if k else 0)
-    return TouchOffs(last, counts, own, apart, since, halted, left_out)
+    return TouchOffs(last, counts, own, apart, since, halted, after, left_out)

@@ -22,7 +22,7 @@ from kerfproof.proof.table.scenario import Scenario
 from kerfproof.sentence import mm, mm_span, say
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine, StartKind, TouchOff
-from kerfproof.shop.touch_limits import HELD
+from kerfproof.shop.touch_limits import HELD, PLATE_MOVES
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -139,6 +139,8 @@ def _judged(
     )
 
 
+FAST_SHARE = 1.05
+"""A move in Z is fast from this share of the fast search's feed."""
 _START_RULE = {StartKind.CONTACT: "contact-start-off-plate", StartKind.PILOT: "pilot-start-touching"}
 
 
@@ -234,26 +236,46 @@ def _driven_down(played: Played, machine: Machine) -> Iterator[Hit]:
 
 
 def _rapid_into_plate(played: Played, machine: Machine) -> Iterator[Hit]:
-    """Tell rapids on the way down to a search that meet the plate before it, or one that lies a band higher."""
-    table = played.scenario
-    least = REACHED if table.moved or table.stale else machine.plate_height_band
-    trace, lights = played.trace, played.light_rows
-    down = (trace.kind == Step.RAPID) & ~trace.torch & (trace.end[:, 2] < trace.start[:, 2] - 1e-9)
+    """Tell fast moves down with the torch off that meet the plate, or one that lies as much higher as it may.
+
+    Before a search that is the plate band, behind a touch-off of the same start nothing, elsewhere what plate moves
+    near a touch-off. A move is fast that is a rapid or faster than a search may be.
+    """
+    table, trace, lights = played.scenario, played.trace, played.light_rows
+    steep = np.abs(trace.end - trace.start)[:, :2].max(axis=1) < 1e-9
+    fast = (trace.kind == Step.FEED) & steep & (trace.feed > FAST_SHARE * machine.touch_fast_mm_min)
+    down = (trace.end[:, 2] < trace.start[:, 2] - 1e-9) & ~trace.torch & ((trace.kind == Step.RAPID) | fast)
     rows = np.flatnonzero(down)
+    if not len(rows) or not len(played.searches):
+        return
+    number = np.searchsorted(lights, rows)
+    lit, before = np.append(lights, len(trace))[number], np.append(-1, lights)[number]
     search = np.searchsorted(played.probe_rows, rows)
-    rows, search = rows[search < len(played.searches)], search[search < len(played.searches)]
-    lit = np.append(lights, len(trace))[np.searchsorted(lights, rows)]
-    ahead = played.probe_rows[search] < lit
+    ahead = np.append(played.probe_rows, len(trace))[search] < lit
+    own = ~ahead & (np.append(-1, played.probe_rows)[search] > before)
+    judged = ahead | (lit < len(trace))
+    which = np.where(ahead, search, search - 1)
+    rows, ahead, own, which = rows[judged], ahead[judged], own[judged], which[judged]
     pierces = np.array([s.pierce for s in played.searches], dtype=np.int64)
-    height = trace.end[rows, 2] - played.scenario.plate.top(trace.end[rows, :2], pierces[search])
-    for k in np.flatnonzero(ahead & (height < least - 1e-6)).tolist():
+    height = trace.end[rows, 2] - table.plate.top(trace.end[rows, :2], pierces[np.maximum(which, 0)])
+    shifted = table.moved or table.stale
+    least = np.where(own, 0.0, REACHED if shifted else np.where(ahead, machine.plate_height_band, PLATE_MOVES))
+    for k in np.flatnonzero((height < least - 1e-6) & (which >= 0)).tolist():
         line, at = place_of(trace, int(rows[k]))
+        if own[k]:
+            message = say(
+                "a fast move after this touch-off drives the tip {deep} into the plate", deep=mm(-height[k], ".1f")
+            )
+            yield Hit(message, "go the last millimeters at a slow feed", line, at)
+            continue
+        what = "before this touch-off" if ahead[k] else "before this start, which has no touch-off of its own,"
         message = say(
-            "the rapid before this touch-off goes to {height} over the plate, which may lie {band} higher",
+            "the fast move down {what} goes to {height} over the plate, which may lie {band} higher",
+            what=what,
             height=mm(height[k], ".1f"),
-            band=mm(machine.plate_height_band, "g"),
+            band=mm(machine.plate_height_band if ahead[k] else PLATE_MOVES, "g"),
         )
-        advice = "end it more than the plate band over the plate that was found last, search from there"
+        advice = "end it more than that over the plate that was found last, and go on slowly from there"
         yield Hit(message, advice, line, at)
 
 

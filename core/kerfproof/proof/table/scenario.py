@@ -241,9 +241,13 @@ def backing_off(machine: Machine, back_off: float, process: Process | None = Non
     )
 
 
+OUT_OF_BAND = 1.5
+"""So far out of the plate band (mm) lies what a touch-off must not take for the plate."""
+
+
 def troubled(machine: Machine, back_off: float, fault: Fault, pierce: int, process: Process | None = None) -> Scenario:
     """Return the nominal table with one fault that begins at a pierce (from 1)."""
-    size = machine.plate_height_band + 4.0
+    size = machine.plate_height_band + OUT_OF_BAND
     return Scenario(
         name=f"{fault} at pierce {pierce}",
         plate=Plate(plate_top(machine, process)),

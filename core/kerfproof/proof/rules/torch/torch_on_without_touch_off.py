@@ -4,7 +4,8 @@ Finds: a light-up on a machine with touch-off that has no tripped search of its 
 left out there: on a pilot torch nearer to the last one than the machine file says; on a contact torch with the consent
 in the machine file, within 100 mm, 4 times in a row, on plate of 3 mm and up, with the tip's face on sound plate, no
 operator's stop since, and held so far below zero that a plate 1.5 mm lower is still touched. Within 15 mm of the
-touch-off of another cut it is a warning.
+touch-off of another cut it is a warning. An operator's stop since the touch-off, with the torch raised or away, ends
+what it told.
 
 Matters: plate is never flat. A contact torch that does not touch does not light and the whole contour is run cold;
 one pressed too hard loses steps.
@@ -56,15 +57,19 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         elif not e.searches[number].probed.tripped:
             yield at_row(e, row, "the torch lights after a search that found nothing", "guard the touch-off")
         elif t.own[k] and away <= SHIFTED_TOUCH:
-            continue
+            if t.halted_after[k]:
+                stopped = "the program stops between this touch-off and the light with the torch raised or away"
+                yield at_row(e, row, stopped, "touch off after the stop")
         elif (why := _why_not(e, t, k)) is not None:
-            near = away <= SHIFTED_TOUCH and t.left_out[k] <= MOST_LEFT_OUT
+            near = away <= SHIFTED_TOUCH and t.left_out[k] <= MOST_LEFT_OUT and not t.halted[k]
             message = say("the torch lights {away} from the last touch-off: {why}", away=mm(away, ".1f"), why=why)
             yield at_row(e, row, message, "touch off here too", Severity.WARNING if near else None)
 
 
 def _why_not(e: Evidence, t: TouchOffs, k: int) -> Phrase | str | None:
     """Return why the touch-off of this light-up may not be left out, None where it may."""
+    if t.halted[k]:
+        return "the program stopped since, and what was done then nobody knows"
     thickness = e.process.thickness if e.process is not None else None
     within = leaves_out_within(e.machine, thickness, guarded(e))
     if within <= 0:
@@ -81,8 +86,6 @@ def _seated(e: Evidence, t: TouchOffs, k: int) -> Phrase | str | None:
     """Return why the tip of a contact torch may not be in touch here, None where it is."""
     if t.left_out[k] > MOST_LEFT_OUT:
         return f"{t.left_out[k]} starts in a row rely on it, at most {MOST_LEFT_OUT} may"
-    if t.halted[k]:
-        return "the program stopped since, and what was done then nobody knows"
     row, machine = int(e.lights[k]), e.machine
     height = float(e.height[row, 1])
     deepest = -(machine.float_travel - machine.switch_hysteresis - 2.0)
