@@ -283,6 +283,50 @@ def _(s: Subject) -> Lines | None:
     return None if z is None else changed(s.lines, at, with_value(s.lines[at or 0], "Z", z - 5 / s.unit))
 
 
+@fault("dive before the search at a feed as fast as a rapid")
+def _(s: Subject) -> Lines | None:
+    """Go down from the provisional zero to where the tip is well under the plate."""
+    at, m = next(iter(s.searches()), None), s.outcome.machine
+    if at is None or s.chosen == 0:
+        return None
+    z = value(s.lines[at], "Z")
+    high = None if z is None else z + (m.trip_depth + m.plate_height_band) / s.unit
+    fast = f"F{m.z_rapid_mm_min / s.unit:.3f}"
+    return None if high is None else changed(s.lines, at, f"G1 Z{high - 6 / s.unit:.5f} {fast}", s.lines[at])
+
+
+@fault("dive by a rapid between touch-off and light-up")
+def _(s: Subject) -> Lines | None:
+    datums, m = s.datums(), s.outcome.machine
+    if not datums or not s.searches():
+        return None
+    deep = min(6.0, m.float_travel / 2) if m.touch_off is TouchOff.FLOAT else 0.25
+    way = [f"G0 Z{10 / s.unit:.5f}", f"G0 Z{-deep / s.unit:.5f}"]
+    back = s.find(r"^G1 Z", (datums[-1], s.light), True)
+    return None if back is None else changed(s.lines, back, *way, s.lines[back])
+
+
+@fault("stop between touch-off and light-up with the torch away")
+def _(s: Subject) -> Lines | None:
+    datums = s.datums()
+    down = s.find(r"^G1 Z", (datums[-1], s.light), True) if datums and s.searches() else None
+    if down is None:
+        return None
+    x, y = place(s.lines, down)
+    away, back = f"G0 X{x + 60 / s.unit:.5f}", f"G0 X{x:.5f} Y{y:.5f}"
+    up, near = f"G0 Z{25 / s.unit:.5f}", f"G0 Z{5 / s.unit:.5f}"
+    return changed(s.lines, down, up, away, "M0", back, near, s.lines[down])
+
+
+@fault("guard of the plate band three times too wide")
+def _(s: Subject) -> Lines | None:
+    at = s.find(r"SQRT\[[\d.]+-ABS\[#101\+", s.here)
+    if at is None or s.chosen == 0:
+        return None
+    wide = re.sub(r"SQRT\[([\d.]+)-", lambda m: f"SQRT[{3 * float(m[1]):.5f}-", s.lines[at])
+    return changed(s.lines, at, wide)
+
+
 @fault("second touch left out")
 def _(s: Subject) -> Lines | None:
     """Go on from the first trip: the torch is lit on one touch, without its slow one."""
