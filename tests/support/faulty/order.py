@@ -67,7 +67,8 @@ def _(s: Subject) -> Lines | None:
 def _(s: Subject) -> Planted | None:
     """Cut a straight line through scrap, before the block, with the touch-off and the light-up of its own."""
     lines, box = s.lines, s.outcome.plan.plate if s.outcome.plan is not None else None
-    hole, go, moves = s.block("outline"), s.find(r"^G0 .*X", s.here), s.cut_moves()
+    hole, moves = s.block("outline"), s.cut_moves()
+    go = s.find(r"^G0 .*X", (s.here[0], moves[0]), True)
     feed = re.search(r"F[\d.]+", lines[moves[0]])
     if hole is None or go is None or box is None or feed is None:
         return None
