@@ -95,10 +95,10 @@ def test_a_slat_is_felt_below_the_plate():
     assert search(t, 0.0, -80.0).trip[2] == pytest.approx(-64.55)
 
 
-def test_noise_trips_above_the_plate_and_only_once():
+def test_noise_trips_before_the_switch_closes_by_itself_and_only_once():
     t = table(trouble=Trouble(Fault.FALSE_TRIP, 1, 8.0))
-    assert search(t, 0.0, -80.0).trip[2] == pytest.approx(-29.5)
-    assert not search(t, -28.0, -31.0).tripped
+    assert search(t, 0.0, -80.0).trip[2] == pytest.approx(-56.55 + 8.0)
+    assert not search(t, -47.0, -50.0).tripped
     assert search(t, -28.0, -80.0, x=50.0).trip[2] == pytest.approx(-56.55)
 
 

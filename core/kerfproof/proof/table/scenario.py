@@ -13,7 +13,7 @@ from kerfproof.shop.profile import Machine, TouchOff
 
 ELSEWHERE = (13.0, -7.0, 0.0)
 """How far the work offset that another job used lies from the one zero was set in."""
-PARKED = (10.0, 17.0, 24.0, 33.0, 41.0, 55.0)
+PARKED = (3.0, 17.0, 24.0, 33.0, 41.0, 55.0)
 """Heights at which a person may have left the torch, one a scenario."""
 
 

@@ -1,10 +1,9 @@
 """One touch finds the plate where it takes two.
 
-Finds: a start whose plate was searched once, on a machine whose head was measured or in a program that searches twice
-elsewhere, unless repeated touches at this feed differed by 0.1 mm at most (float_spread in the machine file, at
-float_measured_at), the program can stop itself at a trip out of the plate band, and this is neither the first start
-nor one after an operator's stop, the last start with two touches lies less than ten back, and the last touch-off lies
-within 300 mm.
+Finds: a start whose plate was searched once (told once where the program does so at every start), unless repeated
+touches at this feed differed by 0.1 mm at most (float_spread in the machine file, at float_measured_at), the program
+can stop itself at a trip out of the plate band, and this is neither the first start nor one after an operator's stop,
+the last start with two touches lies less than ten back, and the last touch-off lies within 300 mm.
 
 Matters: the second, slow touch tells a false trip by noise from the plate, and a head that has begun to stick from one
 that is right.
@@ -62,6 +61,8 @@ Do: touch twice here, or measure the head with the float test piece.
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
 from kerfproof.proof.evidence.touch_offs import TouchOffs, guarded, touch_offs
@@ -80,7 +81,15 @@ def _judge(e: Evidence) -> Iterator[Hit]:
         return
     t, feed = touch_offs(e), one_touch_feed(e.machine, guarded(e))
     once = t.own & (t.searches <= 1)
-    if not once.any() or (feed is None and not (t.searches > 1).any()):
+    if not once.any():
+        return
+    if feed is None and not (t.searches > 1).any():  # its way everywhere: told once
+        first = int(e.lights[np.flatnonzero(once)[0]])
+        what = say(
+            "the plate is searched once at every start, and no spread of {most} or less was measured",
+            most=mm(STEADY, "g"),
+        )
+        yield at_row(e, first, what, "touch twice, or measure the head with the float test piece")
         return
     twice = -1
     for k, row in enumerate(e.lights.tolist()):
