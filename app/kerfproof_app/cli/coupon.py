@@ -3,66 +3,34 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
-
-import typer
+from typing import TYPE_CHECKING, Any
 
 from kerfproof_app.cli.common import options as o
 from kerfproof_app.cli.common import talk
-from kerfproof_app.cli.common.command import command
 
 if TYPE_CHECKING:
     from kerfproof.coupon.piece import CouponKind, CouponResult
     from kerfproof_app.shop.test_pieces import CutPiece
 
-KindName = Annotated[str, typer.Argument(metavar="KIND", help="Kind of test piece, or `list`.")]
-Output = Annotated[
-    str | None, typer.Option("--output", "-o", metavar="PROGRAM", help="Program to write; - is the terminal.")
-]
-Sizes = Annotated[
-    str | None, typer.Option("--sizes", metavar="A,B,... UNIT", help='Sizes of the piece: "20,30,40 mm".')
-]
-Count = Annotated[int | None, typer.Option("--count", metavar="N", help="Rungs, pierces, starts in a row, touches.")]
-Vary = Annotated[
-    list[str] | None,
-    typer.Option("--vary", metavar="WHAT", help="start: light-delay, preload, rise-feed, pierce-height; repeatable."),
-]
-Read = Annotated[
-    list[str] | None,
-    typer.Option("--read", metavar="FILE|NAME=VALUE", help='Readings: "S1=38.6 38.5 mm", or a file of such lines.'),
-]
-Of = Annotated[str | None, typer.Option("--of", metavar="PROGRAM", help="The program that the piece was cut with.")]
-Save = Annotated[bool, typer.Option("--save", help="Write the result into your own chart or machine file.")]
 
-
-def coupon(
-    kind: KindName,
-    output: Output = None,
-    read: Read = None,
-    of: Of = None,
-    save: Save = False,
-    machine: o.MachineName = None,
-    chart: o.ChartName = None,
-    material: o.Material = None,
-    thickness: o.Thickness = None,
-    amps: o.Amps = None,
-    kerf: o.Kerf = None,
-    feed: o.Feed = None,
-    sizes: Sizes = None,
-    count: Count = None,
-    vary: Vary = None,
-    sets: o.Sets = None,
-    as_json: o.Json = False,
-) -> None:
+@o.takes(
+    o.argument("kind", "KIND", "Kind of test piece, or `list`."),
+    o.text("--output -o", "PROGRAM", "Program to write; - is the terminal."),
+    o.texts("--read", "FILE|NAME=VALUE", 'Readings: "S1=38.6 38.5 mm", or a file of such lines.'),
+    o.text("--of", "PROGRAM", "The program that the piece was cut with."),
+    o.tick("--save", "Write the result into your own chart or machine file."),
+    o.CUT_WITH, o.KERF, o.FEED,
+    o.text("--sizes", "A,B,... UNIT", 'Sizes of the piece: "20,30,40 mm".'),
+    o.number("--count", "N", "Rungs, pierces, starts in a row, touches."),
+    o.texts("--vary", "WHAT", "start: light-delay, preload, rise-feed, pierce-height; repeatable."),
+    o.SET, o.JSON,
+)  # fmt: skip
+def coupon(options: o.Options) -> int:
     """Write a test piece, or tell what its readings come to.
 
     `kerfproof coupon list` lists the kinds. Exit code 0: done. 1: the piece is not proven, or a reading can't be
     right (then nothing is saved). 2: could not work with the input.
     """
-
-
-def run(options: dict[str, Any]) -> int:
-    """Do what was asked; return the exit code."""
     from kerfproof.coupon.piece import kind_of, kinds
     from kerfproof.errors import KerfproofError
 
@@ -77,6 +45,9 @@ def run(options: dict[str, Any]) -> int:
     if not options["output"]:
         raise KerfproofError("nothing to do", advice="-o PROGRAM writes the piece, --read its readings")
     return _make(kind, options)
+
+
+COMMAND = coupon
 
 
 # --- making ---------------------------------------------------------------------------------------------------
@@ -230,6 +201,3 @@ def _tell(piece: CutPiece, result: CouponResult, saved: list[tuple[str, str, str
     elif result.changes and not options["save"] and result.ok:
         talk.say("--save writes this into your own file")
     talk.findings(result.findings, inches=bool(piece.facts.get("inches")))
-
-
-COMMAND = command(coupon, run)

@@ -5,13 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
-
-import typer
+from typing import TYPE_CHECKING, Any
 
 from kerfproof_app.cli.common import options as o
 from kerfproof_app.cli.common import talk
-from kerfproof_app.cli.common.command import command
 
 if TYPE_CHECKING:
     from kerfproof.api import Inspection
@@ -21,36 +18,18 @@ if TYPE_CHECKING:
 MOST_ALIKE = 4
 INCH = 25.4
 
-DrawingFile = Annotated[str, typer.Argument(metavar="DRAWING", help="A DXF file.")]
-Against = Annotated[
-    str | None, typer.Option("--against", metavar="DRAWING", help="An older version: tell what has changed since.")
-]
 
-
-def inspect(
-    drawing: DrawingFile,
-    units: o.Units = None,
-    layers: o.Layers = None,
-    window: o.Window = None,
-    roles: o.Roles = None,
-    join: o.Join = None,
-    bridges: o.Bridges = False,
-    drill_marks: o.DrillMarkKind = None,
-    drill_below: o.DrillBelow = None,
-    page: o.Page = None,
-    against: Against = None,
-    picture: o.Picture = None,
-    dark: o.Dark = False,
-    as_json: o.Json = False,
-) -> None:
+@o.takes(
+    o.argument("drawing", "DRAWING", "A DXF file."),
+    o.UNITS, o.LAYERS, o.WINDOW, o.CONTOURS,
+    o.text("--against", "DRAWING", "An older version: tell what has changed since."),
+    o.PICTURE, o.DARK, o.JSON,
+)  # fmt: skip
+def inspect(options: o.Options) -> int:
     """Tell what a drawing holds: unit and size, parts and holes, what is not cut, what is wrong.
 
     Exit code 0: nothing is wrong. 1: something has to be put right before it can be cut. 2: it can't be read.
     """
-
-
-def run(options: dict[str, Any]) -> int:
-    """Look at the drawing, write the picture, tell; return the exit code."""
     from kerfproof.errors import Severity
     from kerfproof.report.inspection import inspection_lines, inspection_record
     from kerfproof_app.cli.common.write_cut import check_targets
@@ -73,6 +52,9 @@ def run(options: dict[str, Any]) -> int:
         if more:
             talk.result(f"and {more} more like these; --json tells all, --picture FILE.svg shows where")
     return 1 if any(f.severity is Severity.ERROR for f in found.findings) else 0
+
+
+COMMAND = inspect
 
 
 def shortened(found: Sequence[Finding]) -> tuple[list[Finding], int]:
@@ -136,6 +118,3 @@ def _write_picture(name: str, told: tuple[Any, ...], dark: bool) -> None:
 
         data = png(svg, font_files=store.font_files())
     store.write_bytes(Path(name), data)
-
-
-COMMAND = command(inspect, run)
