@@ -31,21 +31,23 @@ def inspect(options: o.Options) -> int:
     Exit code 0: nothing is wrong. 1: something has to be put right before it can be cut. 2: it can't be read.
     """
     from kerfproof.errors import Severity
-    from kerfproof.report.inspection import inspection_lines, inspection_record
+    from kerfproof.report.inspection import inspection_lines, inspection_picture, inspection_record
     from kerfproof_app.cli.common.write_cut import check_targets
+    from kerfproof_app.shop import store
+    from kerfproof_app.work.exports import picture_bytes
 
     check_targets({"picture": options["picture"], "drawings": [options["drawing"]]})
     found = look(options["drawing"], options)
-    told = (found.drawing, found.contours, found.parts, found.findings)
     if options["picture"]:
-        _write_picture(options["picture"], told, bool(options["dark"]))
+        data = picture_bytes(inspection_picture(found), options["picture"], bool(options["dark"]))
+        store.write_bytes(Path(options["picture"]), data)
     changed = _changes(found, options)
     read_as = _read_as(found, options)
     if options["as_json"]:
-        data = inspection_record(*told, read_as)
-        talk.result_json(data if changed is None else {**data, "changes": changed.record()})
+        told = inspection_record(found, read_as)
+        talk.result_json(told if changed is None else {**told, "changes": changed.record()})
     else:
-        for key, value in [*inspection_lines(*told, read_as), *([] if changed is None else changed.lines())]:
+        for key, value in [*inspection_lines(found, read_as), *([] if changed is None else changed.lines())]:
             talk.result(f"{key:<9} {value}")
         short, more = shortened(found.findings)
         talk.findings(short, inches=found.drawing.units.mm_per_unit == INCH)
@@ -104,17 +106,3 @@ def _older(options: dict[str, Any]) -> Inspection:
         if own.drawing.units.mm_per_unit not in (None, look(options["drawing"], unsaid).drawing.units.mm_per_unit):
             return own
     return look(options["against"], options)
-
-
-def _write_picture(name: str, told: tuple[Any, ...], dark: bool) -> None:
-    from kerfproof.report.inspection import inspection_picture
-    from kerfproof.report.picture.svg import draw
-    from kerfproof_app.shop import store
-
-    svg = draw(inspection_picture(*told), dark=dark)
-    data = svg.encode("utf-8")
-    if Path(name).suffix.lower() == ".png":
-        from kerfproof.report.picture.png import png
-
-        data = png(svg, font_files=store.font_files())
-    store.write_bytes(Path(name), data)

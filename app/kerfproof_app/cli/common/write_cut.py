@@ -10,7 +10,7 @@ from typing import Any
 from kerfproof.errors import KerfproofError
 from kerfproof.outcome import Outcome
 from kerfproof_app.shop import store
-from kerfproof_app.work.exports import paper_of, picture_bytes, report_bytes, sheet_bytes
+from kerfproof_app.work.exports import paper_of, picture_of, report_bytes, sheet_bytes
 
 TERMINAL = "-"
 PICTURES = (".svg", ".png")
@@ -58,7 +58,7 @@ def write_all(options: Mapping[str, Any], outcome: Outcome, written: bool) -> No
     if options.get("report"):
         others.append((options["report"], report_bytes(outcome)))
     if options.get("picture"):
-        others.append((options["picture"], picture_bytes(outcome, options["picture"], bool(options["dark"]))))
+        others.append((options["picture"], picture_of(outcome, options["picture"], bool(options["dark"]))))
     if options.get("sheet") and outcome.program is not None:
         program = Path(options["output"]).name if options["output"] != TERMINAL else ""
         others.append((options["sheet"], sheet_bytes(outcome, options.get("paper"), program)))
