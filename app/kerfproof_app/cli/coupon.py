@@ -54,25 +54,19 @@ COMMAND = coupon
 
 
 def _make(kind: CouponKind, options: dict[str, Any]) -> int:
-    import sys
-
+    from kerfproof_app.cli.common.write_cut import write_program
     from kerfproof_app.shop import store
 
-    if options["output"] != "-":
+    if options["output"] != talk.TERMINAL:
         store.check_target(Path(options["output"]))
     bench = _bench(options)
     piece = kind.make(bench)
-    to_terminal = options["output"] == "-"
     if piece.ok:
-        if to_terminal:
-            sys.stdout.write(piece.program.text)
-        else:
-            store.write_bytes(Path(options["output"]), piece.program.text.encode("ascii"))
+        write_program(options["output"], piece.program.text)
     if options["as_json"]:
         talk.result_json(_piece_record(kind, piece))
         return 0 if piece.ok else 1
-    speak = talk.say if to_terminal else talk.result
-    name = "the program" if to_terminal else Path(options["output"]).name
+    speak, name = talk.about(options["output"])
     speak(f"PROVEN: {name} is the {kind.name} piece" if piece.ok else f"NOT PROVEN: {name} was not written")
     for sentence in piece.guide:
         speak(f"  {sentence}")
@@ -103,9 +97,9 @@ def _piece_record(kind: CouponKind, piece: Any) -> dict[str, Any]:
 def _bench(options: dict[str, Any]) -> Any:
     """Return what the piece is made for: the shop and the chart row as `cut` takes them."""
     from kerfproof.job.job import Job
-    from kerfproof_app.cli.common.job_from_options import current_of, feed_of, length_of, plate_of
+    from kerfproof_app.cli.common.job_from_options import current_of, feed_of, given, length_of, plate_of
     from kerfproof_app.cli.common.shop_from_options import find_shop, split_changes
-    from kerfproof_app.shop.test_pieces import bench_of
+    from kerfproof_app.shop.test_pieces import bench_of, sizes_of
 
     changes = [(k.removeprefix("machine."), v) for k, v in split_changes(options.get("sets") or [])]
     shop = find_shop(options["machine"], options["chart"], changes)
@@ -122,19 +116,7 @@ def _bench(options: dict[str, Any]) -> Any:
         kerf=length_of("kerf", options["kerf"]) if options["kerf"] else None,
         feed_mm_min=feed_of(options["feed"]) if options["feed"] else None,
     )
-    return bench_of(job, shop, _sizes(options["sizes"]), options["count"], options["vary"] or ())
-
-
-def _sizes(text: str | None) -> tuple[float, ...]:
-    from kerfproof.errors import KerfproofError
-    from kerfproof_app.shop.test_pieces import sizes_of
-
-    if text is None:
-        return ()
-    try:
-        return sizes_of(text)
-    except KerfproofError as error:
-        raise KerfproofError(error.problem, where=error.where or "--sizes", advice=error.remedy) from None
+    return bench_of(job, shop, given(options, "sizes", sizes_of) or (), options["count"], options["vary"] or ())
 
 
 # --- reading --------------------------------------------------------------------------------------------------

@@ -75,7 +75,7 @@ def show(options: dict[str, Any], outcome: Outcome, written: bool, assumed: str)
     from kerfproof.report.data.job_report import finding_record, verdict
     from kerfproof_app.cli.common import cut_summary
 
-    name = "the program" if options["output"] == "-" else Path(options["output"]).name
+    speak, name = talk.about(options["output"])
     if options["as_json"]:
         talk.result_json(
             {
@@ -87,7 +87,6 @@ def show(options: dict[str, Any], outcome: Outcome, written: bool, assumed: str)
             }
         )
         return
-    speak = talk.say if options["output"] == "-" else talk.result
     speak(cut_summary.headline(outcome, name, written))
     if not written and options["output"] != "-" and Path(options["output"]).exists():
         speak(f"  beware      an older {name} is still there; it is not of this drawing as it is now")

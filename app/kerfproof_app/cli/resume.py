@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 from kerfproof_app.cli.common import options as o
@@ -32,7 +31,6 @@ def resume(options: o.Options) -> int:
     from kerfproof.resume.rest_program import resume as go_on
     from kerfproof_app.cli.common import write_cut
     from kerfproof_app.cli.common.resume_from_options import earlier_of, wish_of
-    from kerfproof_app.shop import store
 
     write_cut.check_targets(
         {"output": options["output"], "as_json": options["as_json"],
@@ -48,10 +46,7 @@ def resume(options: o.Options) -> int:
         watch("", 0.0)
     written = made.ok or options["force"]
     if written:
-        if options["output"] == write_cut.TERMINAL:
-            print(made.program.text, end="")
-        else:
-            store.write_bytes(Path(options["output"]), made.program.text.encode("ascii"))
+        write_cut.write_program(options["output"], made.program.text)
     _show(options, first, made, written)
     return 0 if made.ok else 1
 
@@ -78,8 +73,7 @@ def _show(options: dict[str, Any], first: Any, made: Any, written: bool) -> None
             }
         )
         return
-    speak = talk.say if options["output"] == "-" else talk.result
-    name = "the program" if options["output"] == "-" else Path(options["output"]).name
+    speak, name = talk.about(options["output"])
     does = f"goes on with {first.setup.name}" if written else "was not written"
     speak(f"{word}: {name} {does}")
     speak(f"  {'done':<11} {ranges(made.done) or 'nothing'}")
