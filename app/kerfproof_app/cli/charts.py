@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Annotated
-
-import typer
-
 from kerfproof_app.cli.common import options as o
 from kerfproof_app.cli.common import talk
 from kerfproof_app.cli.common.shop_file_commands import commands
@@ -14,15 +10,14 @@ COMMAND = commands("charts", "chart", "List, show, copy and check cut charts, an
 
 
 @COMMAND.command("estimate", help="Estimate a row between measured ones or slightly beyond, by the energy balance.")
-def estimate(
-    name: Annotated[str, typer.Argument(metavar="NAME|FILE")],
-    thickness: Annotated[str, typer.Option("--thickness", metavar="LENGTH", help='Plate thickness: "3.5 mm".')],
-    material: o.Material = None,
-    amps: o.Amps = None,
-    save: Annotated[
-        str | None, typer.Option("--save", metavar="NAME", help="Write the row into this chart of your own.")
-    ] = None,
-) -> None:
+@o.takes(
+    o.argument("name", "NAME|FILE", ""),
+    o.text("--thickness", "LENGTH", 'Plate thickness: "3.5 mm".', default=o.MUST),
+    o.MATERIAL,
+    o.AMPS,
+    o.text("--save", "NAME", "Write the row into this chart of your own."),
+)
+def estimate(options: o.Options) -> int:
     """Print the estimate as a row for a chart file."""
     from datetime import date
 
@@ -33,13 +28,14 @@ def estimate(
     from kerfproof_app.cli.common.shop_from_options import chart_of
     from kerfproof_app.shop import save_measurements, store
 
-    file = store.shop_file("charts", name)
-    wanted, _thickness, _assumed = plate_of({"material": material, "thickness": thickness})
+    file = store.shop_file("charts", options["name"])
+    wanted, _thickness, _assumed = plate_of(options)
     rows = [row for row in chart_of(file).rows if material_key(row.material) == material_key(wanted)]
-    current = current_of(amps) if amps else None
-    row = estimated(rows, length_of("thickness", thickness), current, file.name)
+    current = current_of(options["amps"]) if options["amps"] else None
+    row = estimated(rows, length_of("thickness", options["thickness"]), current, file.name)
     talk.result(f"{row.material}, {row.thickness:g} mm at {row.amps:g} A: {format_feed(row.feed_mm_min)}; {row.source}")
     talk.result(save_measurements.row_text(row))
-    if save is not None:
-        path = save_measurements.save_estimate(save, row, date.today().isoformat())
+    if options["save"] is not None:
+        path = save_measurements.save_estimate(options["save"], row, date.today().isoformat())
         talk.result(f"saved in {path}, marked as an estimate: cut a test piece before a good sheet")
+    return 0

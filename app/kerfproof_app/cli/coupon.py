@@ -3,66 +3,34 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
-
-import typer
+from typing import TYPE_CHECKING, Any
 
 from kerfproof_app.cli.common import options as o
 from kerfproof_app.cli.common import talk
-from kerfproof_app.cli.common.command import command
 
 if TYPE_CHECKING:
     from kerfproof.coupon.piece import CouponKind, CouponResult
     from kerfproof_app.shop.test_pieces import CutPiece
 
-KindName = Annotated[str, typer.Argument(metavar="KIND", help="Kind of test piece, or `list`.")]
-Output = Annotated[
-    str | None, typer.Option("--output", "-o", metavar="PROGRAM", help="Program to write; - is the terminal.")
-]
-Sizes = Annotated[
-    str | None, typer.Option("--sizes", metavar="A,B,... UNIT", help='Sizes of the piece: "20,30,40 mm".')
-]
-Count = Annotated[int | None, typer.Option("--count", metavar="N", help="Rungs, pierces, starts in a row, touches.")]
-Vary = Annotated[
-    list[str] | None,
-    typer.Option("--vary", metavar="WHAT", help="start: light-delay, preload, rise-feed, pierce-height; repeatable."),
-]
-Read = Annotated[
-    list[str] | None,
-    typer.Option("--read", metavar="FILE|NAME=VALUE", help='Readings: "S1=38.6 38.5 mm", or a file of such lines.'),
-]
-Of = Annotated[str | None, typer.Option("--of", metavar="PROGRAM", help="The program that the piece was cut with.")]
-Save = Annotated[bool, typer.Option("--save", help="Write the result into your own chart or machine file.")]
 
-
-def coupon(
-    kind: KindName,
-    output: Output = None,
-    read: Read = None,
-    of: Of = None,
-    save: Save = False,
-    machine: o.MachineName = None,
-    chart: o.ChartName = None,
-    material: o.Material = None,
-    thickness: o.Thickness = None,
-    amps: o.Amps = None,
-    kerf: o.Kerf = None,
-    feed: o.Feed = None,
-    sizes: Sizes = None,
-    count: Count = None,
-    vary: Vary = None,
-    sets: o.Sets = None,
-    as_json: o.Json = False,
-) -> None:
+@o.takes(
+    o.argument("kind", "KIND", "Kind of test piece, or `list`."),
+    o.text("--output -o", "PROGRAM", "Program to write; - is the terminal."),
+    o.texts("--read", "FILE|NAME=VALUE", 'Readings: "S1=38.6 38.5 mm", or a file of such lines.'),
+    o.text("--of", "PROGRAM", "The program that the piece was cut with."),
+    o.tick("--save", "Write the result into your own chart or machine file."),
+    o.CUT_WITH, o.KERF, o.FEED,
+    o.text("--sizes", "A,B,... UNIT", 'Sizes of the piece: "20,30,40 mm".'),
+    o.number("--count", "N", "Rungs, pierces, starts in a row, touches."),
+    o.texts("--vary", "WHAT", "start: light-delay, preload, rise-feed, pierce-height; repeatable."),
+    o.SET, o.JSON,
+)  # fmt: skip
+def coupon(options: o.Options) -> int:
     """Write a test piece, or tell what its readings come to.
 
     `kerfproof coupon list` lists the kinds. Exit code 0: done. 1: the piece is not proven, or a reading can't be
     right (then nothing is saved). 2: could not work with the input.
     """
-
-
-def run(options: dict[str, Any]) -> int:
-    """Do what was asked; return the exit code."""
     from kerfproof.coupon.piece import kind_of, kinds
     from kerfproof.errors import KerfproofError
 
@@ -79,29 +47,26 @@ def run(options: dict[str, Any]) -> int:
     return _make(kind, options)
 
 
+COMMAND = coupon
+
+
 # --- making ---------------------------------------------------------------------------------------------------
 
 
 def _make(kind: CouponKind, options: dict[str, Any]) -> int:
-    import sys
-
+    from kerfproof_app.cli.common.write_cut import write_program
     from kerfproof_app.shop import store
 
-    if options["output"] != "-":
+    if options["output"] != talk.TERMINAL:
         store.check_target(Path(options["output"]))
     bench = _bench(options)
     piece = kind.make(bench)
-    to_terminal = options["output"] == "-"
     if piece.ok:
-        if to_terminal:
-            sys.stdout.write(piece.program.text)
-        else:
-            store.write_bytes(Path(options["output"]), piece.program.text.encode("ascii"))
+        write_program(options["output"], piece.program.text)
     if options["as_json"]:
         talk.result_json(_piece_record(kind, piece))
         return 0 if piece.ok else 1
-    speak = talk.say if to_terminal else talk.result
-    name = "the program" if to_terminal else Path(options["output"]).name
+    speak, name = talk.about(options["output"])
     speak(f"PROVEN: {name} is the {kind.name} piece" if piece.ok else f"NOT PROVEN: {name} was not written")
     for sentence in piece.guide:
         speak(f"  {sentence}")
@@ -132,9 +97,9 @@ def _piece_record(kind: CouponKind, piece: Any) -> dict[str, Any]:
 def _bench(options: dict[str, Any]) -> Any:
     """Return what the piece is made for: the shop and the chart row as `cut` takes them."""
     from kerfproof.job.job import Job
-    from kerfproof_app.cli.common.job_from_options import current_of, feed_of, length_of, plate_of
+    from kerfproof_app.cli.common.job_from_options import current_of, feed_of, given, length_of, plate_of
     from kerfproof_app.cli.common.shop_from_options import find_shop, split_changes
-    from kerfproof_app.shop.test_pieces import bench_of
+    from kerfproof_app.shop.test_pieces import bench_of, sizes_of
 
     changes = [(k.removeprefix("machine."), v) for k, v in split_changes(options.get("sets") or [])]
     shop = find_shop(options["machine"], options["chart"], changes)
@@ -151,19 +116,7 @@ def _bench(options: dict[str, Any]) -> Any:
         kerf=length_of("kerf", options["kerf"]) if options["kerf"] else None,
         feed_mm_min=feed_of(options["feed"]) if options["feed"] else None,
     )
-    return bench_of(job, shop, _sizes(options["sizes"]), options["count"], options["vary"] or ())
-
-
-def _sizes(text: str | None) -> tuple[float, ...]:
-    from kerfproof.errors import KerfproofError
-    from kerfproof_app.shop.test_pieces import sizes_of
-
-    if text is None:
-        return ()
-    try:
-        return sizes_of(text)
-    except KerfproofError as error:
-        raise KerfproofError(error.problem, where=error.where or "--sizes", advice=error.remedy) from None
+    return bench_of(job, shop, given(options, "sizes", sizes_of) or (), options["count"], options["vary"] or ())
 
 
 # --- reading --------------------------------------------------------------------------------------------------
@@ -230,6 +183,3 @@ def _tell(piece: CutPiece, result: CouponResult, saved: list[tuple[str, str, str
     elif result.changes and not options["save"] and result.ok:
         talk.say("--save writes this into your own file")
     talk.findings(result.findings, inches=bool(piece.facts.get("inches")))
-
-
-COMMAND = command(coupon, run)

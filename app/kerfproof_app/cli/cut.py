@@ -7,65 +7,22 @@ from typing import TYPE_CHECKING, Any
 
 from kerfproof_app.cli.common import options as o
 from kerfproof_app.cli.common import talk
-from kerfproof_app.cli.common.command import command
 
 if TYPE_CHECKING:
     from kerfproof.outcome import Outcome
 
 
-def cut(
-    drawings: o.Drawings,
-    output: o.Output,
-    machine: o.MachineName = None,
-    chart: o.ChartName = None,
-    material: o.Material = None,
-    thickness: o.Thickness = None,
-    amps: o.Amps = None,
-    kerf: o.Kerf = None,
-    feed: o.Feed = None,
-    units: o.Units = None,
-    origin: o.Origin = None,
-    plate: o.Plate = None,
-    small_holes: o.SmallHoles = None,
-    lead_in: o.LeadIn = None,
-    order: o.Order = None,
-    rests: o.Rests = None,
-    tip_used: o.TipUsed = None,
-    tabs: o.Tabs = None,
-    tab_width: o.TabWidth = None,
-    turn: o.Turn = None,
-    mirror: o.Mirror = False,
-    sharp_corners: o.SharpCorners = False,
-    leave_out: o.LeaveOut = False,
-    layers: o.Layers = None,
-    window: o.Window = None,
-    roles: o.Roles = None,
-    join: o.Join = None,
-    bridges: o.Bridges = False,
-    drill_marks: o.DrillMarkKind = None,
-    drill_below: o.DrillBelow = None,
-    page: o.Page = None,
-    sets: o.Sets = None,
-    dry: o.Dry = False,
-    frame: o.Frame = False,
-    tour: o.Tour = False,
-    force: o.Force = False,
-    report: o.Report = None,
-    picture: o.Picture = None,
-    dark: o.Dark = False,
-    sheet: o.Sheet = None,
-    paper: o.Paper = None,
-    as_json: o.Json = False,
-) -> None:
+@o.takes(
+    o.DRAWINGS, o.OUTPUT, o.CUT_WITH, o.KERF, o.FEED, o.UNITS, o.ORIGIN, o.PLATE, o.SMALL_HOLES, o.LEAD_IN, o.ORDER,
+    o.RESTS, o.TIP_USED, o.TABS, o.TAB_WIDTH, o.TURN, o.MIRROR, o.SHARP_CORNERS, o.LEAVE_OUT, o.LAYERS, o.WINDOW,
+    o.CONTOURS, o.SET, o.DRY, o.FRAME, o.TOUR, o.FORCE, o.REPORT, o.PICTURE, o.DARK, o.SHEET, o.PAPER, o.JSON,
+)  # fmt: skip
+def cut(options: o.Options) -> int:
     """Cut drawings: write a program, prove it and say so.
 
     Exit code 0: written. 1: errors were found, so nothing was written (but see --force). 2: could not work with
     the input.
     """
-
-
-def run(options: dict[str, Any]) -> int:
-    """Plan, prove, write; return the exit code."""
     from kerfproof.errors import Severity
     from kerfproof_app.cli.common import write_cut
 
@@ -82,6 +39,9 @@ def run(options: dict[str, Any]) -> int:
     if written:
         tip_warning(outcome)
     return 1 if bad else 0
+
+
+COMMAND = cut
 
 
 def tip_warning(outcome: Outcome) -> None:
@@ -115,7 +75,7 @@ def show(options: dict[str, Any], outcome: Outcome, written: bool, assumed: str)
     from kerfproof.report.data.job_report import finding_record, verdict
     from kerfproof_app.cli.common import cut_summary
 
-    name = "the program" if options["output"] == "-" else Path(options["output"]).name
+    speak, name = talk.about(options["output"])
     if options["as_json"]:
         talk.result_json(
             {
@@ -127,7 +87,6 @@ def show(options: dict[str, Any], outcome: Outcome, written: bool, assumed: str)
             }
         )
         return
-    speak = talk.say if options["output"] == "-" else talk.result
     speak(cut_summary.headline(outcome, name, written))
     if not written and options["output"] != "-" and Path(options["output"]).exists():
         speak(f"  beware      an older {name} is still there; it is not of this drawing as it is now")
@@ -136,6 +95,3 @@ def show(options: dict[str, Any], outcome: Outcome, written: bool, assumed: str)
     for key, value in cut_summary.lines(outcome):
         speak(f"  {key:<11} {value}")
     talk.findings(outcome.findings, speak, inches=outcome.machine.inches)
-
-
-COMMAND = command(cut, run)

@@ -5,13 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
-
-import typer
+from typing import TYPE_CHECKING, Any
 
 from kerfproof_app.cli.common import options as o
 from kerfproof_app.cli.common import talk
-from kerfproof_app.cli.common.command import command
 
 if TYPE_CHECKING:
     from kerfproof.api import Inspection
@@ -21,58 +18,45 @@ if TYPE_CHECKING:
 MOST_ALIKE = 4
 INCH = 25.4
 
-DrawingFile = Annotated[str, typer.Argument(metavar="DRAWING", help="A DXF file.")]
-Against = Annotated[
-    str | None, typer.Option("--against", metavar="DRAWING", help="An older version: tell what has changed since.")
-]
 
-
-def inspect(
-    drawing: DrawingFile,
-    units: o.Units = None,
-    layers: o.Layers = None,
-    window: o.Window = None,
-    roles: o.Roles = None,
-    join: o.Join = None,
-    bridges: o.Bridges = False,
-    drill_marks: o.DrillMarkKind = None,
-    drill_below: o.DrillBelow = None,
-    page: o.Page = None,
-    against: Against = None,
-    picture: o.Picture = None,
-    dark: o.Dark = False,
-    as_json: o.Json = False,
-) -> None:
+@o.takes(
+    o.argument("drawing", "DRAWING", "A DXF file."),
+    o.UNITS, o.LAYERS, o.WINDOW, o.CONTOURS,
+    o.text("--against", "DRAWING", "An older version: tell what has changed since."),
+    o.PICTURE, o.DARK, o.JSON,
+)  # fmt: skip
+def inspect(options: o.Options) -> int:
     """Tell what a drawing holds: unit and size, parts and holes, what is not cut, what is wrong.
 
     Exit code 0: nothing is wrong. 1: something has to be put right before it can be cut. 2: it can't be read.
     """
-
-
-def run(options: dict[str, Any]) -> int:
-    """Look at the drawing, write the picture, tell; return the exit code."""
     from kerfproof.errors import Severity
-    from kerfproof.report.inspection import inspection_lines, inspection_record
+    from kerfproof.report.inspection import inspection_lines, inspection_picture, inspection_record
     from kerfproof_app.cli.common.write_cut import check_targets
+    from kerfproof_app.shop import store
+    from kerfproof_app.work.exports import picture_bytes
 
     check_targets({"picture": options["picture"], "drawings": [options["drawing"]]})
     found = look(options["drawing"], options)
-    told = (found.drawing, found.contours, found.parts, found.findings)
     if options["picture"]:
-        _write_picture(options["picture"], told, bool(options["dark"]))
+        data = picture_bytes(inspection_picture(found), options["picture"], bool(options["dark"]))
+        store.write_bytes(Path(options["picture"]), data)
     changed = _changes(found, options)
     read_as = _read_as(found, options)
     if options["as_json"]:
-        data = inspection_record(*told, read_as)
-        talk.result_json(data if changed is None else {**data, "changes": changed.record()})
+        told = inspection_record(found, read_as)
+        talk.result_json(told if changed is None else {**told, "changes": changed.record()})
     else:
-        for key, value in [*inspection_lines(*told, read_as), *([] if changed is None else changed.lines())]:
+        for key, value in [*inspection_lines(found, read_as), *([] if changed is None else changed.lines())]:
             talk.result(f"{key:<9} {value}")
         short, more = shortened(found.findings)
         talk.findings(short, inches=found.drawing.units.mm_per_unit == INCH)
         if more:
             talk.result(f"and {more} more like these; --json tells all, --picture FILE.svg shows where")
     return 1 if any(f.severity is Severity.ERROR for f in found.findings) else 0
+
+
+COMMAND = inspect
 
 
 def shortened(found: Sequence[Finding]) -> tuple[list[Finding], int]:
@@ -122,20 +106,3 @@ def _older(options: dict[str, Any]) -> Inspection:
         if own.drawing.units.mm_per_unit not in (None, look(options["drawing"], unsaid).drawing.units.mm_per_unit):
             return own
     return look(options["against"], options)
-
-
-def _write_picture(name: str, told: tuple[Any, ...], dark: bool) -> None:
-    from kerfproof.report.inspection import inspection_picture
-    from kerfproof.report.picture.svg import draw
-    from kerfproof_app.shop import store
-
-    svg = draw(inspection_picture(*told), dark=dark)
-    data = svg.encode("utf-8")
-    if Path(name).suffix.lower() == ".png":
-        from kerfproof.report.picture.png import png
-
-        data = png(svg, font_files=store.font_files())
-    store.write_bytes(Path(name), data)
-
-
-COMMAND = command(inspect, run)

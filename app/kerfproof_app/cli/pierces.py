@@ -2,21 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
-
-import typer
+from typing import Any
 
 from kerfproof_app.cli.common import options as o
 from kerfproof_app.cli.common import talk
 
-ProgramFile = Annotated[str, typer.Argument(metavar="PROGRAM", help="A program, ours or anyone's.")]
 
-
-def pierces(
-    program: ProgramFile,
-    machine: o.MachineName = None,
-    as_json: o.Json = False,
-) -> None:
+@o.takes(o.PROGRAM, o.MACHINE, o.JSON)
+def pierces(options: o.Options) -> int:
     """List where a program pierces and which holes are left to the drill, to be ground bright or punched.
 
     `kerfproof cut ... --tour` writes a raised program that stops over each of them.
@@ -24,9 +17,9 @@ def pierces(
     from kerfproof.report.data.wear import pierces as pierces_of
     from kerfproof_app.cli.common.proof_from_options import prove_file
 
-    read = prove_file({"program": program, "machine": machine}, talk.watcher())
+    read = prove_file(options, talk.watcher())
     found, drill = pierces_of(read.proof, read.text), read.drill
-    if as_json:
+    if options["as_json"]:
         talk.result_json(
             {
                 "format": 1,
@@ -34,7 +27,7 @@ def pierces(
                 "drill": [{"label": label, "x": x, "y": y} for label, x, y in drill],
             }
         )
-        return
+        return 0
     unit = "in" if read.inches else "mm"
     rows: list[tuple[str, ...]] = [("pierce", f"X {unit}", f"Y {unit}", "line", "what")]
     rows += [(str(p.number), *_place(p.x, p.y, read), str(p.line), p.label) for p in found]
@@ -44,6 +37,7 @@ def pierces(
         rows = [("drill", f"X {unit}", f"Y {unit}", "what")]
         rows += [(str(n), *_place(x, y, read), label) for n, (label, x, y) in enumerate(drill, 1)]
         talk.table(rows)
+    return 0
 
 
 def _place(x: float, y: float, read: Any) -> tuple[str, str]:

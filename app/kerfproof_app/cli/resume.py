@@ -2,83 +2,35 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import Annotated, Any
-
-import typer
+from typing import Any
 
 from kerfproof_app.cli.common import options as o
 from kerfproof_app.cli.common import talk
-from kerfproof_app.cli.common.command import command
-
-FirstFile = Annotated[
-    str, typer.Argument(metavar="PROGRAM|JOB", help="The program that stopped, ours or anyone's, or its job file.")
-]
-DrawingFiles = Annotated[
-    list[str] | None,
-    typer.Option("--drawing", metavar="FILE", help="Its drawing, if it does not lie beside it. May be repeated."),
-]
-FromCut = Annotated[
-    int | None, typer.Option("--from-cut", metavar="N", help="The first cut that was not finished, from 1.")
-]
-At = Annotated[
-    str | None,
-    typer.Option("--at", metavar="LENGTH", help="How far along that cut the arc got, measured from its pierce."),
-]
-Near = Annotated[
-    str | None,
-    typer.Option(
-        "--near",
-        metavar="X,Y",
-        help='The place where the arc was lost instead, in program coordinates: "120,35 mm".',
-    ),
-]
-Unlit = Annotated[
-    str | None, typer.Option("--unlit", metavar="N,N", help="Cuts that ran without an arc and have to be cut still.")
-]
-
-NewTip = Annotated[
-    bool, typer.Option("--new-tip", help="The torch has a new tip now; planned tip changes count from here.")
-]
 
 
-def resume(
-    program: FirstFile,
-    output: o.Output,
-    from_cut: FromCut = None,
-    at: At = None,
-    near: Near = None,
-    unlit: Unlit = None,
-    new_tip: NewTip = False,
-    rests: o.Rests = None,
-    drawing: DrawingFiles = None,
-    first: o.First = None,
-    machine: o.MachineName = None,
-    chart: o.ChartName = None,
-    material: o.Material = None,
-    thickness: o.Thickness = None,
-    amps: o.Amps = None,
-    kerf: o.Kerf = None,
-    units: o.Units = None,
-    sets: o.Sets = None,
-    force: o.Force = False,
-    as_json: o.Json = False,
-) -> None:
+@o.takes(
+    o.argument("program", "PROGRAM|JOB", "The program that stopped, ours or anyone's, or its job file."),
+    o.OUTPUT,
+    o.number("--from-cut", "N", "The first cut that was not finished, from 1."),
+    o.text("--at", "LENGTH", "How far along that cut the arc got, measured from its pierce."),
+    o.text("--near", "X,Y", 'The place where the arc was lost instead, in program coordinates: "120,35 mm".'),
+    o.text("--unlit", "N,N", "Cuts that ran without an arc and have to be cut still."),
+    o.tick("--new-tip", "The torch has a new tip now; planned tip changes count from here."),
+    o.RESTS,
+    o.texts("--drawing", "FILE", "Its drawing, if it does not lie beside it. May be repeated."),
+    o.FIRST, o.CUT_WITH, o.KERF, o.UNITS, o.SET, o.FORCE, o.JSON,
+)  # fmt: skip
+def resume(options: o.Options) -> int:
     """Go on with a program that stopped: after a lost arc, a tip change, a power failure, or where it did not light.
 
     The new program states every mode, finds the plate anew, and is proven together with what was cut before.
     Exit code 0: written. 1: errors were found, so nothing was written (but see --force). 2: could not work with
     the input.
     """
-
-
-def run(options: dict[str, Any]) -> int:
-    """Read, resume, write; return the exit code."""
     from kerfproof.errors import refusals
     from kerfproof.resume.rest_program import resume as go_on
     from kerfproof_app.cli.common import write_cut
     from kerfproof_app.cli.common.resume_from_options import earlier_of, wish_of
-    from kerfproof_app.shop import store
 
     write_cut.check_targets(
         {"output": options["output"], "as_json": options["as_json"],
@@ -94,12 +46,12 @@ def run(options: dict[str, Any]) -> int:
         watch("", 0.0)
     written = made.ok or options["force"]
     if written:
-        if options["output"] == write_cut.TERMINAL:
-            print(made.program.text, end="")
-        else:
-            store.write_bytes(Path(options["output"]), made.program.text.encode("ascii"))
+        write_cut.write_program(options["output"], made.program.text)
     _show(options, first, made, written)
     return 0 if made.ok else 1
+
+
+COMMAND = resume
 
 
 def _show(options: dict[str, Any], first: Any, made: Any, written: bool) -> None:
@@ -121,8 +73,7 @@ def _show(options: dict[str, Any], first: Any, made: Any, written: bool) -> None
             }
         )
         return
-    speak = talk.say if options["output"] == "-" else talk.result
-    name = "the program" if options["output"] == "-" else Path(options["output"]).name
+    speak, name = talk.about(options["output"])
     does = f"goes on with {first.setup.name}" if written else "was not written"
     speak(f"{word}: {name} {does}")
     speak(f"  {'done':<11} {ranges(made.done) or 'nothing'}")
@@ -130,6 +81,3 @@ def _show(options: dict[str, Any], first: Any, made: Any, written: bool) -> None
     together = "with what was cut before it leaves the drawn parts" if first.setup.drawn else "no drawing at hand"
     speak(f"  {'together':<11} {together if made.ok else 'see the errors'}")
     talk.findings(findings, speak, inches=first.setup.machine.inches)
-
-
-COMMAND = command(resume, run)

@@ -19,11 +19,13 @@ COMMAND = typer.Typer(
     no_args_is_help=False,
     rich_markup_mode=None,
 )
-Note = Annotated[str, typer.Option("--note", metavar="TEXT", help="Anything worth knowing of it.")]
 
 
 @COMMAND.callback(invoke_without_command=True)
-def status(context: typer.Context, as_json: o.Json = False) -> None:
+def status(
+    context: typer.Context,
+    as_json: Annotated[bool, typer.Option("--json", help="Findings as JSON on standard output.")] = False,
+) -> None:
     """Tell how much of the tip on each machine is used."""
     if context.invoked_subcommand is not None:
         return
@@ -42,14 +44,8 @@ def status(context: typer.Context, as_json: o.Json = False) -> None:
 
 
 @COMMAND.command("cut", help="Count a program as cut, once for each time it ran to its end.")
-def cut(
-    program: Annotated[str, typer.Argument(metavar="PROGRAM", help="The program that was cut.")],
-    machine: o.MachineName = None,
-    chart: o.ChartName = None,
-    material: o.Material = None,
-    thickness: o.Thickness = None,
-    amps: o.Amps = None,
-) -> None:
+@o.takes(o.argument("program", "PROGRAM", "The program that was cut."), o.CUT_WITH)
+def cut(options: o.Options) -> int:
     """Count a program as cut."""
     from kerfproof import api
     from kerfproof.report.data.wear import wear
@@ -57,8 +53,8 @@ def cut(
     from kerfproof_app.shop import store
     from kerfproof_app.shop.tip_usage import TipLife
 
-    plate = {"material": material, "thickness": thickness, "amps": amps}
-    read = prove_file({"program": program, "machine": machine, "chart": chart, **plate}, talk.watcher())
+    program = options["program"]
+    read = prove_file(options, talk.watcher())
     took = wear(read.proof, read.machine)
     if took.starts == 0:
         from kerfproof.errors import KerfproofError
@@ -73,21 +69,24 @@ def cut(
     again = f", the {times}. time on this tip" if times > 1 else ""
     talk.result(f"counted: {took.starts} starts, {took.arc_s:.0f} s of arc{again}")
     talk.result(_line(tip))
+    return 0
 
 
 @COMMAND.command("new", help="Begin a new tip (and electrode).")
-def new(machine: o.MachineName = None, note: Note = "") -> None:
+@o.takes(o.MACHINE, o.text("--note", "TEXT", "Anything worth knowing of it.", default=""))
+def new(options: o.Options) -> int:
     """Begin a new tip."""
     from kerfproof_app.cli.common.shop_from_options import find_shop
     from kerfproof_app.shop.tip_usage import TipLife
 
     life = TipLife.of_person()
-    name = find_shop(machine, None).machine.name
-    old = life.fit_new(name, _now(), note)
+    name = find_shop(options["machine"], None).machine.name
+    old = life.fit_new(name, _now(), options["note"])
     _told(life)
     if old is not None:
         talk.result(f"the old one: {_line(old)}")
     talk.result(f"{name}: a new tip from now on")
+    return 0
 
 
 def _now() -> str:

@@ -105,7 +105,7 @@ class PreviewTask:
         layers: list[tuple[str, tuple[Path, ...]]] = []
         rings: list[Point] = []
         for look, shift in zip(looked, shifts, strict=True):
-            picture = inspection_picture(look.drawing, look.contours, look.parts, ())
+            picture = inspection_picture(look)
             layers += [(layer.role, tuple(_moved(layer.paths, shift))) for layer in picture.layers if layer.paths]
             rings += [(ring.at[0] + shift[0], ring.at[1] + shift[1]) for ring in picture.rings]
         by_name = dict(zip((use.name for use in job.drawings), shifts, strict=True))

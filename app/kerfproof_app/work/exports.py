@@ -6,10 +6,14 @@ import json
 import locale
 import os
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from kerfproof.errors import KerfproofError
 from kerfproof.outcome import Outcome
 from kerfproof_app.shop import store
+
+if TYPE_CHECKING:
+    from kerfproof.report.picture.picture import Picture
 
 LETTER_COUNTRIES = ("US", "CA", "MX", "CO", "CL", "VE", "PH", "PR")
 """Where letter is the usual paper (Unicode CLDR, from memory)."""
@@ -51,11 +55,18 @@ def report_bytes(outcome: Outcome) -> bytes:
     return (json.dumps(report(outcome), indent=2, ensure_ascii=False, allow_nan=False) + "\n").encode("utf-8")
 
 
-def picture_bytes(outcome: Outcome, name: str, dark: bool) -> bytes:
-    """Return the picture in the format of the file's name."""
-    from kerfproof.report.picture.svg import picture
+def picture_of(outcome: Outcome, name: str, dark: bool) -> bytes:
+    """Return the picture of an outcome in the format of the file's name."""
+    from kerfproof.report.picture.picture import compose
 
-    svg = picture(outcome, dark=dark)
+    return picture_bytes(compose(outcome), name, dark)
+
+
+def picture_bytes(picture: Picture, name: str, dark: bool) -> bytes:
+    """Return a picture in the format of the file's name."""
+    from kerfproof.report.picture.svg import draw
+
+    svg = draw(picture, dark=dark)
     if Path(name).suffix.lower() == ".svg":
         return svg.encode("utf-8")
     from kerfproof.report.picture.png import png

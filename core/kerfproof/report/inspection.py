@@ -11,14 +11,14 @@ import numpy as np
 from kerfproof.box import Box
 from kerfproof.drawing.drawing import Drawing
 from kerfproof.errors import Finding, Severity
-from kerfproof.geom.path import Path
+from kerfproof.job.inspect_drawing import Inspection
 from kerfproof.parts.model.contour import Contour, Contours, Role
 from kerfproof.parts.model.part import Feature, Part, Parts
 from kerfproof.report.data.facts import both_sizes, counted
 from kerfproof.report.data.job_report import Record, finding_record, number
 from kerfproof.report.data.layer_roles import layers_line, marks_by_layer, marks_line, roles_by_layer
 from kerfproof.report.picture.flags import flags, own_places
-from kerfproof.report.picture.picture import Layer, Name, Picture, Ring
+from kerfproof.report.picture.picture import Layer, Picture, Ring, layers_of, part_names
 from kerfproof.sentence import option
 
 MOST_ROWS = 10
@@ -27,18 +27,13 @@ STEEL_KG_DM3 = 7.85
 UNITS = (("mm", 1.0), ("cm", 10.0), ("in", 25.4))
 
 
-def inspection_lines(
-    drawing: Drawing,
-    contours: Contours,
-    parts: Parts,
-    findings: Sequence[Finding],
-    read_as: Mapping[str, Parts] | None = None,
-) -> list[tuple[str, str]]:
+def inspection_lines(found: Inspection, read_as: Mapping[str, Parts] | None = None) -> list[tuple[str, str]]:
     """Return what is told on one screen, as names and values.
 
     `read_as` are the parts by each unit that the drawing may have: gaps are joined and doubles removed by mm, so
     that it may hold others in inches.
     """
+    drawing, contours, parts = found.drawing, found.contours, found.parts
     known = drawing.units.mm_per_unit is not None
     rows = [("drawing", f"{drawing.name}, {entities(drawing)}"), ("unit", unit_line(drawing))]
     box = drawing.bounds()
@@ -58,7 +53,7 @@ def inspection_lines(
         rows.append(("not read", tally(f"{s.kind} ({s.reason})" for s in drawing.skipped)))
     if contours.points:
         rows.append(("points", f"{counted(len(contours.points), 'point')}, listed only"))
-    rows.append(("to decide", _decisions(findings)))
+    rows.append(("to decide", _decisions(found.findings)))
     return rows
 
 
@@ -164,15 +159,9 @@ def tally(texts: Iterable[str]) -> str:
     return ", ".join(f"{count} x {text}" for text, count in sorted(Counter(texts).items(), key=lambda i: (-i[1], i[0])))
 
 
-def inspection_record(
-    drawing: Drawing,
-    contours: Contours,
-    parts: Parts,
-    findings: Sequence[Finding],
-    read_as: Mapping[str, Parts] | None = None,
-) -> Record:
+def inspection_record(found: Inspection, read_as: Mapping[str, Parts] | None = None) -> Record:
     """Return the same as plain data, everything listed. Lengths mm, in drawing coordinates."""
-    box = drawing.bounds()
+    drawing, contours, parts, box = found.drawing, found.contours, found.parts, found.drawing.bounds()
     return {
         "format": 1,
         "drawing": drawing.name,
@@ -193,7 +182,7 @@ def inspection_record(
             {"what": m.what, "x": number(m.x), "y": number(m.y), "size_mm": number(m.size), "handles": list(m.handles)}
             for m in contours.mends
         ],
-        "findings": [finding_record(f) for f in findings],
+        "findings": [finding_record(f) for f in found.findings],
         "skipped": [
             {"kind": s.kind, "layer": s.layer, "handle": s.handle, "reason": s.reason} for s in drawing.skipped
         ],
@@ -229,21 +218,22 @@ def _contour_record(contour: Contour) -> dict[str, Any]:
 # --- picture --------------------------------------------------------------------------------------------------
 
 
-def inspection_picture(drawing: Drawing, contours: Contours, parts: Parts, findings: Sequence[Finding]) -> Picture:
+def inspection_picture(found: Inspection) -> Picture:
     """Return the picture of a drawing: parts filled, what is not cut dashed, open ends and crossings circled."""
+    drawing, contours, parts = found.drawing, found.contours, found.parts
     box = drawing.bounds() or (0.0, 0.0, 100.0, 100.0)
     room = 0.04 * max(box[2] - box[0], box[3] - box[1], 1.0)
     plate = (box[0] - room, box[1] - room, box[2] + room, box[3] + room)
-    callouts, more = flags(findings, own_places)
+    callouts, more = flags(found.findings, own_places)
     rings = [Ring((f.x, f.y), f.what) for f in contours.faults]
     return Picture(
         title=drawing.name,
-        verdict=_verdict(findings),
+        verdict=_verdict(found.findings),
         plate=plate,
         view=plate,
         layers=tuple(_picture_layers(drawing, contours, parts)),
         callouts=callouts,
-        names=_names(parts.parts),
+        names=part_names(parts.parts),
         facts=tuple((name.capitalize(), value) for name, value in _facts(drawing, parts)),
         more_findings=more,
         rings=tuple(rings),
@@ -260,25 +250,16 @@ def _verdict(findings: Sequence[Finding]) -> str:
 def _picture_layers(drawing: Drawing, contours: Contours, parts: Parts) -> Iterable[Layer]:
     closed = [f.contour.path for p in parts.parts for f in (p.outline, *p.holes)]
     yield Layer("part", tuple(closed), filled=True)
-    yield from _layer("slit", [f.contour.path for p in parts.parts for f in p.slits])
-    yield from _layer("mark", [f.contour.path for p in parts.parts for f in p.marks])
     # What became of entities is known by their handles: the rest is ignored, by layer, line type or as a page frame.
     used = {h for p in parts.parts for f in p.features for h in f.contour.handles}
     bad = [*contours.refused, *(c for c in contours.open if c.role is Role.CUT)]
     used |= {h for c in bad for h in c.handles} | {h for m in contours.mends for h in m.handles}
-    yield from _layer("ignored", [e.path for e in drawing.entities if e.path is not None and e.handle not in used])
-    yield from _layer("uncut", [c.path for c in bad])
-
-
-def _layer(role: str, paths: Sequence[Path]) -> Iterable[Layer]:
-    if paths:
-        yield Layer(role, tuple(paths))
-
-
-def _names(parts: Sequence[Part]) -> tuple[Name, ...]:
-    if len(parts) < 2:
-        return ()
-    return tuple(Name(p.name, tuple(f.contour.path for f in (p.outline, *p.holes))) for p in parts)
+    yield from layers_of(
+        ("slit", [f.contour.path for p in parts.parts for f in p.slits]),
+        ("mark", [f.contour.path for p in parts.parts for f in p.marks]),
+        ("ignored", [e.path for e in drawing.entities if e.path is not None and e.handle not in used]),
+        ("uncut", [c.path for c in bad]),
+    )
 
 
 def _facts(drawing: Drawing, parts: Parts) -> Iterable[tuple[str, str]]:

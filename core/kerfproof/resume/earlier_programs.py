@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kerfproof.cut_plan import Cut
+from kerfproof.cut_plan import Cut, Point
 from kerfproof.errors import KerfproofError
 from kerfproof.geom.path import Path
 from kerfproof.resume.first_program import FirstProgram
@@ -91,7 +91,7 @@ def made(first: FirstProgram, done: tuple[int, ...], partly: int | None, at: flo
     """Return the cuts `done` (from 0), and what there is of cut `partly`."""
     cuts = [first.cuts[k] for k in done]
     if partly is not None:
-        cuts.append(_part_of(first.cuts[partly], first.line(partly).part(0.0, at)))
+        cuts.append(cut_along(first.cuts[partly], first.line(partly).part(0.0, at)))
     return tuple(cuts)
 
 
@@ -103,15 +103,16 @@ def ring_of(cut: Cut) -> Path | None:
     return Path(contour.vertices[:-1], True)
 
 
-def _part_of(cut: Cut, line: Path) -> Cut:
-    """Return a cut that only got as far as `line`."""
+def cut_along(cut: Cut, contour: Path, pierce: Point | None = None, lead: Path | None = None) -> Cut:
+    """Return a cut that follows only `contour`, from another pierce and by another lead if they are given."""
     return Cut(
         feature=cut.feature,
         kind=cut.kind,
         part=cut.part,
         label=cut.label,
-        pierce=cut.pierce,
-        contour=line,
+        pierce=pierce or cut.pierce,
+        contour=contour,
+        lead_in=lead,
         feed_mm_min=cut.feed_mm_min,
         kerf=cut.kerf,
     )

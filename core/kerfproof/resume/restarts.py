@@ -20,7 +20,7 @@ from kerfproof.geom.path import Bundle, Floats, Path, Segments
 from kerfproof.geom.region import inside, nesting
 from kerfproof.plan.clearance import Clearances
 from kerfproof.resume.combined_proof import Setup
-from kerfproof.resume.earlier_programs import ring_of
+from kerfproof.resume.earlier_programs import cut_along, ring_of
 from kerfproof.resume.first_program import FirstProgram
 from kerfproof.resume.freed_faces import around as hanging_together
 from kerfproof.resume.freed_faces import loose_faces, nothing, touches
@@ -162,12 +162,12 @@ def _ways(cut: Cut, line: Path, at: float, sides: list[float], clear: Clearances
     """Yield the rest of a cut from each new pierce, the widest room for the tip first."""
     for face in dict.fromkeys((clear.face, clear.crowded)):
         if not sides:
-            rest = _from_the_end(cut, line, at, replace_face(clear, face), around)
+            rest = _from_the_end(cut, line, at, replace(clear, face=face), around)
             yield from [rest] if rest is not None else []
         for side in sides:
-            yield from _beside(cut, line, at, side, replace_face(clear, face), around)
-    near = replace_face(clear, BESIDE * cut.kerf)
-    for narrow in (replace_face(clear, clear.crowded), near):
+            yield from _beside(cut, line, at, side, replace(clear, face=face), around)
+    near = replace(clear, face=BESIDE * cut.kerf)
+    for narrow in (replace(clear, face=clear.crowded), near):
         for side in sides:
             for made in _beside(cut, line, at, side, narrow, around, CLOSE_TURNS_DEG, CLOSE_FURTHER):
                 touch = _sound_place(np.array(made.pierce), clear, around) if narrow is near else None
@@ -187,11 +187,6 @@ def _sound_place(pierce: Floats, clear: Clearances, around: Around) -> Point | N
             if _on_plate(place, clear, around) and _near(place, around.void) >= clear.face + around.half:
                 return float(place[0]), float(place[1])
     return None
-
-
-def replace_face(clear: Clearances, face: float) -> Clearances:
-    """Return the clearances with another radius of sound plate under the tip."""
-    return replace(clear, face=face)
 
 
 def _around(first: FirstProgram, split: Split, line: Path, setup: Setup, half: float) -> Around:
@@ -268,22 +263,7 @@ def _beside(
             pierce = point + (least + further) / max(math.cos(turn), 0.5) * direction
             if _fits(pierce, point, rest, clear, around):
                 lead = Path.polyline([pierce, point])
-                yield replace_cut(cut, (float(pierce[0]), float(pierce[1])), lead, rest)
-
-
-def replace_cut(cut: Cut, pierce: tuple[float, float], lead: Path | None, rest: Path) -> Cut:
-    """Return the cut with another beginning and only the rest of its way."""
-    return Cut(
-        feature=cut.feature,
-        kind=cut.kind,
-        part=cut.part,
-        label=cut.label,
-        pierce=pierce,
-        contour=rest,
-        lead_in=lead,
-        feed_mm_min=cut.feed_mm_min,
-        kerf=cut.kerf,
-    )
+                yield cut_along(cut, rest, (float(pierce[0]), float(pierce[1])), lead)
 
 
 def _fits(pierce: Floats, point: Floats, rest: Path, clear: Clearances, around: Around) -> bool:
@@ -335,4 +315,4 @@ def _from_the_end(cut: Cut, line: Path, at: float, clear: Clearances, around: Ar
     pierce = rest.start
     if _near(pierce, around.void) < clear.face + around.half or not _on_plate(pierce, clear, around):
         return None
-    return replace_cut(cut, (float(pierce[0]), float(pierce[1])), None, rest)
+    return cut_along(cut, rest, (float(pierce[0]), float(pierce[1])))

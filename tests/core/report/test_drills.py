@@ -7,11 +7,17 @@ from xml.etree import ElementTree
 import pytest
 
 from kerfproof.job.job import SmallHoles
-from kerfproof.report.picture.svg import picture
+from kerfproof.outcome import Outcome
+from kerfproof.report.picture.picture import compose
+from kerfproof.report.picture.svg import draw
 from support.shop import shop
 
 SVG = "{http://www.w3.org/2000/svg}"
 Box = tuple[float, float, float, float]
+
+
+def drawn(outcome: Outcome, *, dark: bool = False) -> str:
+    return draw(compose(outcome), dark=dark)
 
 
 def labels(holes: list[tuple[float, float, float]]) -> tuple[dict[str, list[Box]], str]:
@@ -22,7 +28,7 @@ def labels(holes: list[tuple[float, float, float]]) -> tuple[dict[str, list[Box]
         for x, y, diameter in holes:
             space.add_circle((x, y), diameter / 2)
 
-    root = ElementTree.fromstring(picture(shop.cut(shop.dxf(draw), small_holes=SmallHoles.DRILL)))
+    root = ElementTree.fromstring(drawn(shop.cut(shop.dxf(draw), small_holes=SmallHoles.DRILL)))
     found: dict[str, list[Box]] = {}
     words = [e for e in root.iter(f"{SVG}text") if e.text]
     for e in words:

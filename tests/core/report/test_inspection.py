@@ -32,12 +32,11 @@ def untidy(space) -> None:
 
 
 def looked(draw_it=untidy, units: int = 4):
-    found = api.inspect(dxf(draw_it, units), "untidy.dxf")
-    return found.drawing, found.contours, found.parts, found.findings
+    return api.inspect(dxf(draw_it, units), "untidy.dxf")
 
 
 def test_one_screen_tells_size_parts_holes_material_mends_and_what_to_decide():
-    rows = inspection_lines(*looked())
+    rows = inspection_lines(looked())
     text = "\n".join(f"{key:<9} {value}" for key, value in rows)
     assert "350 x 100 mm (13.78 x 3.937 in)" in text
     assert "1 with 6 holes" in text
@@ -55,13 +54,13 @@ def test_layers_are_told_with_what_is_done_with_them_and_marks_by_layer():
         space.add_line((10, 50), (40, 50), dxfattribs={"layer": "BEND"})
 
     told = looked(layered)
-    rows = dict(inspection_lines(*told))
+    rows = dict(inspection_lines(told))
     assert rows["layers"] == "0 (1), BEND (1, ignored), ENGRAVE (1, mark)"
     assert rows["marks"] == "1, shown, not cut: 1 on ENGRAVE"
-    data = inspection_record(*told)
+    data = inspection_record(told)
     assert data["roles"] == {"0": ["cut"], "BEND": ["ignore"], "ENGRAVE": ["mark"]}
     assert data["marks"] == {"ENGRAVE": 1}
-    assert "marks" not in dict(inspection_lines(*looked()))
+    assert "marks" not in dict(inspection_lines(looked()))
 
 
 def test_the_material_is_the_box_of_the_parts_and_the_metal_that_stays():
@@ -69,13 +68,13 @@ def test_the_material_is_the_box_of_the_parts_and_the_metal_that_stays():
         space.add_lwpolyline([(0, 0), (100, 0), (100, 50), (0, 50)], close=True)
         space.add_lwpolyline([(10, 10), (30, 10), (30, 30), (10, 30)], close=True)
 
-    (material,) = [value for key, value in inspection_lines(*looked(plate)) if key == "material"]
+    (material,) = [value for key, value in inspection_lines(looked(plate)) if key == "material"]
     assert material.startswith("100 x 50 mm")
     assert "metal kept 46.0 cm2" in material and "0.0361 kg" in material and "0.38 m of edge" in material
 
 
 def test_without_a_unit_no_material_is_worked_out_and_the_size_is_told_in_each():
-    rows = dict(inspection_lines(*looked(units=0)))
+    rows = dict(inspection_lines(looked(units=0)))
     assert "material" not in rows
     assert "if in: 8890 x 2540 mm" in rows["size"]
 
@@ -85,12 +84,12 @@ def test_a_hundred_kinds_of_parts_still_fit_on_the_screen():
         for k in range(100):
             space.add_circle((50 * k, 0), 10 + 0.1 * k)
 
-    rows = inspection_lines(*looked(many))
+    rows = inspection_lines(looked(many))
     assert len(rows) < 20 and any("kinds more" in value for _, value in rows)
 
 
 def test_the_record_lists_everything_as_plain_data():
-    data = json.loads(json.dumps(inspection_record(*looked()), allow_nan=False))
+    data = json.loads(json.dumps(inspection_record(looked()), allow_nan=False))
     assert data["size_mm"] == [350, 100]
     assert data["parts"][0]["hole_sizes"] == {"D6.5": 3, "20.0 x 10.0": 1, "30.0 x 20.0": 1, "D20": 1}
     assert [m["what"] for m in data["mends"]] == ["duplicate removed", "loop closed"]
@@ -103,7 +102,7 @@ def test_the_record_lists_everything_as_plain_data():
 
 
 def test_the_picture_circles_open_ends_and_crossings_where_they_are():
-    shown = inspection_picture(*looked())
+    shown = inspection_picture(looked())
     assert shown.verdict == "NOT READY TO CUT"
     assert {(r.what, r.at) for r in shown.rings} == {
         ("open end", (20.0, 90.0)), ("open end", (90.0, 90.0)), ("crossing", (325.0, 25.0)),
@@ -122,11 +121,11 @@ def test_what_is_ignored_is_drawn_faintly():
         space.add_circle((0, 0), 50)
         space.add_line((0, -50), (0, 50), dxfattribs={"layer": "BEND"})
 
-    shown = inspection_picture(*looked(bent))
+    shown = inspection_picture(looked(bent))
     assert [layer.role for layer in shown.layers] == ["part", "ignored"]
     assert shown.verdict == "READY TO CUT"
 
 
 def test_holes_are_grouped_to_a_twentieth():
-    _, _, parts, _ = looked()
+    parts = looked().parts
     assert next(iter(hole_sizes(parts.parts[0].holes).items())) == ("D6.5", 3)

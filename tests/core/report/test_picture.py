@@ -6,8 +6,10 @@ from typing import Any
 
 import pytest
 
+from kerfproof import api
 from kerfproof.errors import Finding, Severity
 from kerfproof.job.job import DrawingUse, Mode
+from kerfproof.programs.prove_program import ProgramAtHand
 from kerfproof.report.data.facts import edge_words
 from kerfproof.report.picture.picture import compose
 from kerfproof.report.picture.proof_picture import compose_proved
@@ -39,7 +41,13 @@ def test_what_never_lights_the_torch_says_so_and_looks_like_no_cut(mode: Mode) -
 
 def test_a_proven_program_that_never_lights_the_torch_is_drawn_the_same_way() -> None:
     outcome = shop.cut(shop.demo("gusset"), mode=Mode.DRY)
-    shown = compose_proved("g.nc", "PROVEN", outcome.proof, outcome.machine, outcome.process, ())
+    program = ProgramAtHand(
+        text=outcome.program.text, name="g.nc", shop=api.Shop(outcome.machine, shop.chart()), material="mild steel",
+        thickness=3.0,
+    )  # fmt: skip
+    proven = api.prove_program(program)
+    shown = compose_proved("g.nc", proven, ())
+    assert shown.verdict == proven.verdict
     assert shown.notice == "TORCH STAYS OFF"
     assert {layer.role for layer in shown.layers} == {"raised"}
 

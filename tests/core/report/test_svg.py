@@ -10,15 +10,20 @@ import pytest
 from kerfproof.errors import Finding, Severity
 from kerfproof.geom.path import Path
 from kerfproof.job.placing import CopyAt
+from kerfproof.outcome import Outcome
 from kerfproof.report.picture.colors import DARK, LIGHT
 from kerfproof.report.picture.flags import MOST_FLAGS, letters, letters_of
 from kerfproof.report.picture.picture import ROLES, compose
 from kerfproof.report.picture.png import png
 from kerfproof.report.picture.rulers import step_for, ticks
-from kerfproof.report.picture.svg import path_data, picture
+from kerfproof.report.picture.svg import draw, path_data
 from support.shop import outcomes
 
 SVG = "{http://www.w3.org/2000/svg}"
+
+
+def drawn(outcome: Outcome, *, dark: bool = False) -> str:
+    return draw(compose(outcome), dark=dark)
 
 
 def parsed(text: str) -> ElementTree.Element:
@@ -34,7 +39,7 @@ def words(root: ElementTree.Element) -> str:
 
 
 def test_the_picture_is_well_formed_and_has_all_that_an_eye_needs() -> None:
-    root = parsed(picture(outcomes.outcome(outcomes.WARNING, outcomes.ERROR)))
+    root = parsed(drawn(outcomes.outcome(outcomes.WARNING, outcomes.ERROR)))
     for name in ("verdict", "plate", "sheet", "rulers", "zero", "direction", "pierces", "facts", "legend", "findings"):
         assert len(groups(root, name)) == 1, name
     for role in ("part", "kerf", "lead_in", "lead_out", "travel", "drill"):
@@ -47,14 +52,14 @@ def test_the_picture_is_well_formed_and_has_all_that_an_eye_needs() -> None:
 
 
 def test_without_a_plan_the_parts_are_shown_and_no_pierce() -> None:
-    root = parsed(picture(outcomes.outcome(planned=False)))
+    root = parsed(drawn(outcomes.outcome(planned=False)))
     assert groups(root, "part")
     assert not groups(root, "pierce")
     assert not groups(root, "kerf")
 
 
 def test_the_kerf_is_drawn_at_its_true_width_in_plate_millimetres() -> None:
-    root = parsed(picture(outcomes.outcome()))
+    root = parsed(drawn(outcomes.outcome()))
     (sheet,) = groups(root, "sheet")
     (kerf,) = groups(root, "kerf")
     assert float(kerf.get("stroke-width", "0")) == 1.5
@@ -75,7 +80,7 @@ def test_the_arcs_of_a_path_bow_to_the_side_that_its_bulge_says() -> None:
 
 def test_findings_without_a_place_are_told_and_those_with_one_get_a_flag() -> None:
     homeless = Finding("unit-unknown", Severity.NOTE, "Nobody knows <the> unit & size", "ask")
-    root = parsed(picture(outcomes.outcome(homeless, outcomes.ERROR)))
+    root = parsed(drawn(outcomes.outcome(homeless, outcomes.ERROR)))
     assert len(groups(root, "callout")) == 1
     assert "Nobody knows <the> unit & size" in words(root)
 
@@ -103,7 +108,7 @@ def test_a_few_findings_are_told_one_by_one_and_of_many_the_alike_ones_share_a_f
     assert [(c.letter, c.severity, c.alike, len(c.more)) for c in shown.callouts] == [
         ("A", "error", 0, 0), ("B", "warning", 49, 49), ("C", "warning", 49, 49),
     ]  # fmt: skip
-    root = parsed(picture(many))
+    root = parsed(drawn(many))
     assert "50 warnings alike, the first: place 0 (line 1)" in words(root)
     assert len(groups(root, "callout")) == 3
     assert len(groups(root, "alike")) == 98
@@ -114,7 +119,7 @@ def test_a_finding_that_lies_nowhere_has_no_letter_that_would_be_looked_for_on_t
     made = outcomes.outcome(nowhere, *kinds(1, 2))
     assert [(c.letter, c.at is None) for c in compose(made).callouts] == [("", True), ("A", False), ("B", False)]
     assert [letters_of(made.findings)[id(f)] for f in made.findings] == ["", "A", "B"]
-    assert "error: of the whole program" in words(parsed(picture(made)))
+    assert "error: of the whole program" in words(parsed(drawn(made)))
 
 
 def test_what_is_wrong_with_a_part_is_flagged_on_each_of_its_copies() -> None:
@@ -131,11 +136,11 @@ def test_no_more_than_eight_flags_bury_the_part_and_the_rest_is_counted() -> Non
     shown = compose(outcomes.outcome(*kinds(11, 2)))
     assert len(shown.callouts) == MOST_FLAGS == 8
     assert shown.more_findings == 3 * 2
-    assert "and 6 more in the report" in words(parsed(picture(outcomes.outcome(*kinds(11, 2)))))
+    assert "and 6 more in the report" in words(parsed(drawn(outcomes.outcome(*kinds(11, 2)))))
 
 
 def test_every_text_lies_inside_the_picture() -> None:
-    root = parsed(picture(outcomes.outcome(outcomes.WARNING, outcomes.ERROR)))
+    root = parsed(drawn(outcomes.outcome(outcomes.WARNING, outcomes.ERROR)))
     width, height = float(root.get("width", "0")), float(root.get("height", "0"))
     for e in root.iter(f"{SVG}text"):
         size, x, y = float(e.get("font-size", "0")), float(e.get("x", "0")), float(e.get("y", "0"))
@@ -149,7 +154,7 @@ def test_every_text_lies_inside_the_picture() -> None:
 def test_both_colour_tables_know_the_same_names_and_every_role() -> None:
     assert LIGHT.keys() == DARK.keys()
     assert set(ROLES) - {"hole"} <= set(LIGHT)
-    assert picture(outcomes.outcome()) != picture(outcomes.outcome(), dark=True)
+    assert drawn(outcomes.outcome()) != drawn(outcomes.outcome(), dark=True)
 
 
 def test_letters_count_on_after_z() -> None:
@@ -163,7 +168,7 @@ def test_ruler_marks_are_multiples_and_far_enough_apart() -> None:
 
 
 def test_the_png_has_the_size_of_the_svg_times_the_zoom() -> None:
-    svg = picture(outcomes.outcome())
+    svg = drawn(outcomes.outcome())
     data = png(svg, zoom=0.5)
     assert data[:8] == b"\x89PNG\r\n\x1a\n"
     width, height = struct.unpack(">II", data[16:24])
@@ -173,4 +178,4 @@ def test_the_png_has_the_size_of_the_svg_times_the_zoom() -> None:
 
 
 def test_the_same_outcome_gives_the_same_bytes() -> None:
-    assert picture(outcomes.outcome(outcomes.ERROR)) == picture(outcomes.outcome(outcomes.ERROR))
+    assert drawn(outcomes.outcome(outcomes.ERROR)) == drawn(outcomes.outcome(outcomes.ERROR))

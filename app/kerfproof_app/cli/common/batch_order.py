@@ -8,9 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from kerfproof.errors import KerfproofError
-from kerfproof.job import job
-from kerfproof.parts.classify.choices import DrillKind, PageFrames
-from kerfproof.units import format_length, format_time, parse_angle, parse_size, parse_time
+from kerfproof.units import format_length, format_time, parse_time
 from kerfproof_app.batch import run as work
 from kerfproof_app.batch.folder import shown
 from kerfproof_app.batch.folder_settings import FolderSettings
@@ -23,13 +21,13 @@ from kerfproof_app.batch.watch import watch
 from kerfproof_app.cli.common import talk
 from kerfproof_app.cli.common.cut_summary import ascii_size
 from kerfproof_app.cli.common.job_from_options import (
-    choice,
-    current_of,
-    feed_of,
+    OF_CUTS,
+    drawing_choices,
+    layers_of,
     length_of,
+    option,
     plate_of,
-    roles_of,
-    unit_scale,
+    said,
 )
 from kerfproof_app.cli.common.progress import Progress
 from kerfproof_app.cli.common.shop_from_options import find_shop
@@ -108,66 +106,29 @@ def cores() -> int:
 
 
 def _limit(text: str) -> float:
-    limit = _parsed({"limit": text}, "limit", parse_time)
+    limit = option("limit", parse_time, text)
     if limit <= 0:
         raise KerfproofError(f"{text!r} must be more than 0", where="--limit")
     return float(limit)
 
 
 def _said(options: Mapping[str, Any]) -> FolderSettings:
-    layers = tuple(name.strip() for name in (options["layers"] or "").split(",") if name.strip())
-    lead = None if options["lead_in"] is None else length_of("lead-in", options["lead_in"])
-    thickness = options["thickness"]
     if options["names"] is not None and pattern_of(options["names"]).problems:
         raise KerfproofError("; ".join(pattern_of(options["names"]).problems), where="--names")
+    thickness = options["thickness"]
     return FolderSettings(
         machine=options["machine"],
         chart=options["chart"],
         material=options["material"],
         thickness=None if thickness is None else length_of("thickness", thickness),
-        amps=_parsed(options, "amps", current_of),
-        kerf=None if options["kerf"] is None else length_of("kerf", options["kerf"]),
-        feed_mm_min=_parsed(options, "feed", feed_of),
-        mm_per_unit=_parsed(options, "units", unit_scale),
-        layers=layers or None,
+        layers=layers_of(options) or None,
         count=options["count"],
-        turn_deg=_parsed(options, "turn", lambda text: parse_angle(text, "deg")),
-        plate=_parsed(options, "plate", parse_size),
-        origin=_parsed(options, "origin", lambda text: choice("origin", text, job.Origin)),
-        order=_parsed(options, "order", lambda text: choice("order", text, job.Order)),
-        sharp_corners=True if options["sharp_corners"] else None,
-        leave_out=True if options["leave_out"] else None,
-        bridges=True if options["bridges"] else None,
-        small_holes=_parsed(options, "small_holes", lambda text: choice("small-holes", text, job.SmallHoles)),
-        drill_marks=_drill_marks(options),
-        drill_below=None if options["drill_below"] is None else length_of("drill-below", options["drill_below"]),
-        page=_parsed(options, "page", lambda text: choice("page", text, PageFrames)),
-        rests=_parsed(options, "rests", lambda text: choice("rests", text, job.Rests)),
-        join_tolerance=None if options["join"] is None else length_of("join", options["join"]),
-        leads=None if lead is None else job.LeadChoice(radius=lead, straight=lead),
-        roles=roles_of(options["roles"]) or None,
+        sharp_corners=options["sharp_corners"] or None,
+        leave_out=options["leave_out"] or None,
         names=options["names"],
+        **said(options, *OF_CUTS, "units", "turn"),
+        **{key: value for key, value in drawing_choices(options).items() if value},
     )
-
-
-def _drill_marks(options: Mapping[str, Any]) -> DrillKind | None:
-    """Return how drill marks are made; who says which holes but not how means a pierce, as with ``cut``."""
-    how = _parsed(options, "drill_marks", lambda text: choice("drill-marks", text, DrillKind))
-    if how is None and options["drill_below"] is not None:
-        return DrillKind.PIERCE
-    return None if how is None else DrillKind(how)
-
-
-def _parsed(options: Mapping[str, Any], name: str, parse: Callable[[str], Any]) -> Any:
-    """Return an option's value, None if it was not given; failures name the option."""
-    text = options[name]
-    if text is None:
-        return None
-    try:
-        return parse(text)
-    except KerfproofError as error:
-        where = error.where or f"--{name.replace('_', '-')}"
-        raise KerfproofError(error.problem, where=where, advice=error.remedy) from None
 
 
 def resolved(settings: FolderSettings) -> Resolved:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from pathlib import Path
@@ -34,7 +34,6 @@ DEFAULT_THICKNESS = 3.0
 MACHINE_KEY = "machine."
 ROLES = ("cut", "slit", "mark", "ignore")
 PICKS = {"layer": "layer", "color": "color", "colour": "color", "linetype": "linetype", "kind": "kind"}
-JOIN_TOLERANCE = 0.05
 MOST_TABS = 100
 LEAST_FEED = 1.0
 """mm/min; a slower one comes to nothing in a program of inches."""
@@ -66,33 +65,19 @@ def work_of(options: Mapping[str, Any]) -> Work:
     shop = replace(shop, tip_used=given(options, "tip_used", lambda text: _tip_used(text, shop.machine.name)) or 0.0)
     material, thickness, assumed = plate_of(options)
     uses, sources = _drawings(options["drawings"])
-    if options.get("units") is not None:
-        scale = unit_scale(options["units"])
-        uses = tuple(replace(use, mm_per_unit=scale) for use in uses)
-    turn = given(options, "turn", lambda text: parse_angle(text, "deg")) or 0.0
+    of_drawings = {**said(options, "units", "turn"), "mirror": bool(options.get("mirror"))}
     job = Job(
-        drawings=tuple(replace(use, turn_deg=turn, mirror=bool(options.get("mirror"))) for use in uses),
+        drawings=tuple(replace(use, **of_drawings) for use in uses),
         machine=shop.machine.name,
         chart=shop.chart.name,
         material=material,
         thickness=thickness,
-        amps=given(options, "amps", current_of),
-        kerf=given(options, "kerf", _positive),
-        feed_mm_min=given(options, "feed", feed_of),
-        plate=given(options, "plate", parse_size),
-        origin=given(options, "origin", lambda text: choice("origin", text, Origin)) or Origin.CORNER,
         mode=_mode(options),
-        order=given(options, "order", lambda text: choice("order", text, Order)) or Order.PARTS,
-        rests=given(options, "rests", lambda text: choice("rests", text, Rests)) or Rests.TELL,
         tabs=_tabs(options.get("tabs")),
-        tab_width=given(options, "tab_width", _positive),
+        layers=layers_of(options),
         sharp_corners=bool(options.get("sharp_corners")),
         leave_out=bool(options.get("leave_out")),
-        small_holes=given(options, "small_holes", lambda text: choice("small-holes", text, SmallHoles))
-        or SmallHoles.DRILL,
-        leads=_leads(options),
-        layers=reading_of(options).layers,
-        window=reading_of(options).window,
+        **said(options, *OF_CUTS, "tab_width", "window"),
         **drawing_choices(options),
     )
     on_job = [(k.removeprefix("job."), v) for k, v in changes if not k.startswith(MACHINE_KEY)]
@@ -126,7 +111,7 @@ def plate_of(options: Mapping[str, Any]) -> tuple[str, float, str]:
     material = options.get("material") or own.material
     written = options.get("thickness") or own.thickness
     named = material or defaults.DEFAULT_MATERIAL
-    thickness = _option("thickness", lambda t: parse_thickness(t, named), written) if written else DEFAULT_THICKNESS
+    thickness = option("thickness", lambda t: parse_thickness(t, named), written) if written else DEFAULT_THICKNESS
     parts = [] if material else [defaults.DEFAULT_MATERIAL]
     parts += [] if written else [format_length(thickness)]
     say = [] if material else ["--material"]
@@ -137,9 +122,12 @@ def plate_of(options: Mapping[str, Any]) -> tuple[str, float, str]:
 
 def reading_of(options: Mapping[str, Any]) -> ReadSettings:
     """Return how drawings are to be read: unit, layers, box."""
-    layers = tuple(name.strip() for name in (options.get("layers") or "").split(",") if name.strip())
-    scale = given(options, "units", unit_scale)
-    return ReadSettings(mm_per_unit=scale, layers=layers, window=given(options, "window", parse_box))
+    return ReadSettings(layers=layers_of(options), **said(options, "units", "window"))
+
+
+def layers_of(options: Mapping[str, Any]) -> tuple[str, ...]:
+    """Return the layers that are read, none if all are."""
+    return tuple(name.strip() for name in (options.get("layers") or "").split(",") if name.strip())
 
 
 def roles_of(texts: Sequence[str] | None) -> tuple[RoleRule, ...]:
@@ -158,23 +146,10 @@ def roles_of(texts: Sequence[str] | None) -> tuple[RoleRule, ...]:
 
 def drawing_choices(options: Mapping[str, Any]) -> dict[str, Any]:
     """Return what the options say about drawings beyond reading, by the names of the job."""
-    how = given(options, "drill_marks", lambda text: choice("drill-marks", text, DrillKind))
-    below = given(options, "drill_below", _positive)
-    if below is not None and how is None:
-        how = DrillKind.PIERCE
-    return {
-        "roles": roles_of(options.get("roles")),
-        "join_tolerance": gap_of(options.get("join")),
-        "bridges": bool(options.get("bridges")),
-        "drill_marks": how or DrillKind.NONE,
-        "drill_below": below or 0.0,
-        "page": given(options, "page", lambda text: choice("page", text, PageFrames)) or PageFrames.AUTO,
-    }
-
-
-def gap_of(text: str | None) -> float:
-    """Return the largest gap that is closed, mm."""
-    return JOIN_TOLERANCE if text is None else length_of("join", text)
+    choices = said(options, "join", "drill_marks", "drill_below", "page")
+    if "drill_below" in choices:  # who says which holes but not how means a pierce
+        choices.setdefault("drill_marks", DrillKind.PIERCE)
+    return {"roles": roles_of(options.get("roles")), "bridges": bool(options.get("bridges")), **choices}
 
 
 def unit_scale(text: str) -> float:
@@ -191,7 +166,7 @@ def place_of(text: str) -> tuple[float, float]:
     if len(parts) != 2:
         raise KerfproofError(f"{text!r} is no place", where="--at", advice='write for example "12.5,12.5 mm"')
     unit = unit_of(parts[1], LENGTH) or None
-    x, y = (_option("at", lambda part: parse_length(part, unit), part) for part in parts)
+    x, y = (option("at", lambda part: parse_length(part, unit), part) for part in parts)
     return x, y
 
 
@@ -207,17 +182,18 @@ def choice(option: str, text: str, kind: type[Choice]) -> Choice:
 
 def length_of(name: str, text: str) -> float:
     """Return the length above zero that the option `name` holds, mm."""
-    value: float = _option(name, _positive, text)
+    value: float = option(name, _positive, text)
     return value
 
 
 def given(options: Mapping[str, Any], name: str, parse: Any) -> Any:
     """Return the parsed value of an option, None if it was not given; failures name the option."""
     text = options.get(name)
-    return None if text is None else _option(name, parse, text)
+    return None if text is None else option(name, parse, text)
 
 
-def _option(name: str, parse: Any, text: str) -> Any:
+def option(name: str, parse: Any, text: str) -> Any:
+    """Return what the text of an option means; failures name the option."""
     try:
         return parse(text)
     except KerfproofError as error:
@@ -237,13 +213,13 @@ def _above_zero(value: float, text: str) -> float:
 
 def current_of(text: str) -> float:
     """Return the current above zero that ``--amps`` holds, A."""
-    value: float = _option("amps", lambda written: _above_zero(parse_current(written, "A"), written), text)
+    value: float = option("amps", lambda written: _above_zero(parse_current(written, "A"), written), text)
     return value
 
 
 def feed_of(text: str) -> float:
     """Return the feed that ``--feed`` holds, mm/min."""
-    value: float = _option("feed", lambda written: _above_zero(parse_feed(written), written), text)
+    value: float = option("feed", lambda written: _above_zero(parse_feed(written), written), text)
     if value < LEAST_FEED:
         raise KerfproofError(f"{text!r} is too slow", where="--feed", advice=f"at least {LEAST_FEED:g} mm/min")
     return value
@@ -272,6 +248,39 @@ def _mode(options: Mapping[str, Any]) -> Mode:
     return wanted[0] if wanted else Mode.CUT
 
 
-def _leads(options: Mapping[str, Any]) -> LeadChoice:
-    size = given(options, "lead_in", _positive)
+def _lead(text: str) -> LeadChoice:
+    size = _positive(text)
     return LeadChoice(radius=size, straight=size)
+
+
+def _word(name: str, kind: type[StrEnum]) -> Callable[[str], StrEnum]:
+    return lambda text: choice(name, text, kind)
+
+
+_PARSED: Mapping[str, tuple[str, Callable[[str], Any]]] = {
+    "amps": ("amps", current_of),
+    "kerf": ("kerf", _positive),
+    "feed": ("feed_mm_min", feed_of),
+    "plate": ("plate", parse_size),
+    "origin": ("origin", _word("origin", Origin)),
+    "order": ("order", _word("order", Order)),
+    "rests": ("rests", _word("rests", Rests)),
+    "small_holes": ("small_holes", _word("small-holes", SmallHoles)),
+    "lead_in": ("leads", _lead),
+    "tab_width": ("tab_width", _positive),
+    "units": ("mm_per_unit", unit_scale),
+    "turn": ("turn_deg", lambda text: parse_angle(text, "deg")),
+    "window": ("window", parse_box),
+    "join": ("join_tolerance", _positive),
+    "drill_marks": ("drill_marks", _word("drill-marks", DrillKind)),
+    "drill_below": ("drill_below", _positive),
+    "page": ("page", _word("page", PageFrames)),
+}
+"""The key of a job that an option says, and how it is read."""
+OF_CUTS = ("amps", "kerf", "feed", "plate", "origin", "order", "rests", "small_holes", "lead_in")
+
+
+def said(options: Mapping[str, Any], *names: str) -> dict[str, Any]:
+    """Return the values of the options that were given, by the names of the job; failures name the option."""
+    read = ((_PARSED[name][0], given(options, name, _PARSED[name][1])) for name in names)
+    return {key: value for key, value in read if value is not None}

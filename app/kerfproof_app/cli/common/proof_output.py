@@ -12,10 +12,10 @@ from kerfproof.report.data.job_report import finding_record, number, piece_recor
 from kerfproof.report.data.listing import listing, totals
 from kerfproof.report.data.program_lines import program_lines
 from kerfproof.report.picture.proof_picture import compose_proved
-from kerfproof.report.picture.svg import draw
 from kerfproof.sentence import said
 from kerfproof_app.cli.common import talk
 from kerfproof_app.shop import store
+from kerfproof_app.work.exports import picture_bytes
 
 
 def show(proven: ProvenProgram, name: str) -> None:
@@ -52,22 +52,5 @@ def record(proven: ProvenProgram) -> dict[str, Any]:
 
 def write_picture(proven: ProvenProgram, name: str, target: str, dark: bool) -> None:
     """Write the picture of what the program does, with the findings as callouts."""
-    shown = compose_proved(
-        name,
-        proven.verdict,
-        proven.proof,
-        proven.machine,
-        proven.process,
-        proven.findings,
-        drawn=proven.drawn,
-        slits=proven.slits,
-        plate=proven.plate,
-        places=proven.places_of,
-    )
-    svg = draw(shown, dark=dark)
-    if Path(target).suffix.lower() == ".svg":
-        store.write_bytes(Path(target), svg.encode("utf-8"))
-        return
-    from kerfproof.report.picture.png import png
-
-    store.write_bytes(Path(target), png(svg, font_files=store.font_files()))
+    shown = compose_proved(name, proven, proven.findings)
+    store.write_bytes(Path(target), picture_bytes(shown, target, dark))

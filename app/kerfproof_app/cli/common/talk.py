@@ -5,12 +5,15 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Callable, Iterable
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from kerfproof.errors import Finding, Watch
 
 
+TERMINAL = "-"
+"""The output that is no file."""
 ALIKE = 3
 """So many findings of one kind are told in full."""
 
@@ -23,6 +26,11 @@ def result(text: str = "") -> None:
 def say(text: str) -> None:
     """Print one line of talk."""
     print(text, file=sys.stderr)
+
+
+def about(output: str) -> tuple[Callable[[str], None], str]:
+    """Return how to speak of a program that goes to `output`, and what to call it; - is the terminal."""
+    return (say, "the program") if output == TERMINAL else (result, Path(output).name)
 
 
 def result_json(data: Any) -> None:

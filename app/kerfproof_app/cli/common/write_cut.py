@@ -9,10 +9,10 @@ from typing import Any
 
 from kerfproof.errors import KerfproofError
 from kerfproof.outcome import Outcome
+from kerfproof_app.cli.common.talk import TERMINAL
 from kerfproof_app.shop import store
-from kerfproof_app.work.exports import paper_of, picture_bytes, report_bytes, sheet_bytes
+from kerfproof_app.work.exports import paper_of, picture_of, report_bytes, sheet_bytes
 
-TERMINAL = "-"
 PICTURES = (".svg", ".png")
 OTHER = "another output already"
 
@@ -58,14 +58,19 @@ def write_all(options: Mapping[str, Any], outcome: Outcome, written: bool) -> No
     if options.get("report"):
         others.append((options["report"], report_bytes(outcome)))
     if options.get("picture"):
-        others.append((options["picture"], picture_bytes(outcome, options["picture"], bool(options["dark"]))))
+        others.append((options["picture"], picture_of(outcome, options["picture"], bool(options["dark"]))))
     if options.get("sheet") and outcome.program is not None:
         program = Path(options["output"]).name if options["output"] != TERMINAL else ""
         others.append((options["sheet"], sheet_bytes(outcome, options.get("paper"), program)))
     for name, data in others:
         store.write_bytes(Path(name), data)
     if written and outcome.program is not None:
-        if options["output"] == TERMINAL:
-            sys.stdout.write(outcome.program.text)
-        else:
-            store.write_bytes(Path(options["output"]), outcome.program.text.encode("ascii"))
+        write_program(options["output"], outcome.program.text)
+
+
+def write_program(output: str, text: str) -> None:
+    """Write a program to a file, or to the terminal."""
+    if output == TERMINAL:
+        sys.stdout.write(text)
+    else:
+        store.write_bytes(Path(output), text.encode("ascii"))

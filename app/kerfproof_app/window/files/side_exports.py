@@ -19,7 +19,7 @@ from kerfproof_app.window.widgets.background_work import BackgroundWork
 from kerfproof_app.window.widgets.file_dialogs import ask_where
 from kerfproof_app.window.widgets.shell import Shell
 from kerfproof_app.window.widgets.words import tr
-from kerfproof_app.work.exports import paper_of, picture_bytes, report_bytes, sheet_bytes
+from kerfproof_app.work.exports import paper_of, picture_of, report_bytes, sheet_bytes
 from kerfproof_app.work.saving import write_program
 
 PICTURES = (".svg", ".png")
@@ -78,7 +78,7 @@ class SideExports:
 
         def make(watch: Watch) -> bytes:
             if path.suffix.lower() in PICTURES:
-                return picture_bytes(outcome, path.name, dark)
+                return picture_of(outcome, path.name, dark)
             return report_bytes(outcome)
 
         self.background.do(make, lambda data: self._write(path, data), self._failed)

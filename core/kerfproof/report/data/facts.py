@@ -10,17 +10,14 @@ from kerfproof.parts.model.round_hole import hole_widths
 from kerfproof.report.data.figures import idle_words
 from kerfproof.report.data.job_report import report
 from kerfproof.sentence import counted as counted
+from kerfproof.shop.chart import Process
 from kerfproof.units import format_feed, format_length, format_size, format_time
 
 
 def facts_of(outcome: Outcome) -> tuple[tuple[str, str], ...]:
     """Return the facts of an outcome as names and values, for the margin of its picture."""
     data, process = report(outcome), outcome.process
-    facts = [
-        ("Material", f"{process.material} {format_length(process.thickness)}, {process.amps:g} A"),
-        ("Kerf", both(process.kerf, 2)),
-        ("Feed", f"{format_feed(process.feed_mm_min)} ({format_feed(process.feed_mm_min, inches=True)})"),
-    ]
+    facts = process_facts(process)
     size = data["drawing"]["size_mm"]
     if size is not None:
         facts.append(("Size", both_sizes(*size)))
@@ -45,6 +42,15 @@ def facts_of(outcome: Outcome) -> tuple[tuple[str, str], ...]:
         facts.append(("To drill", drill_sizes(outcome, times="\u00d7")))
     facts.append(("Machine", outcome.machine.title or outcome.machine.name))
     return tuple(facts)
+
+
+def process_facts(process: Process) -> list[tuple[str, str]]:
+    """Return what is cut with what: material, kerf and feed."""
+    return [
+        ("Material", f"{process.material} {format_length(process.thickness)}, {process.amps:g} A"),
+        ("Kerf", both(process.kerf, 2)),
+        ("Feed", f"{format_feed(process.feed_mm_min)} ({format_feed(process.feed_mm_min, inches=True)})"),
+    ]
 
 
 def drill_sizes(outcome: Outcome, inches: bool = False, times: str = "x") -> str:

@@ -6,7 +6,7 @@ program coordinates; what has no size of its own on the plate (discs, callouts, 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -17,6 +17,7 @@ from kerfproof.geom.path import Path
 from kerfproof.job.job import Mode
 from kerfproof.outcome import Outcome
 from kerfproof.parts.model.contour import Role
+from kerfproof.parts.model.part import Part
 from kerfproof.report.data.facts import facts_of
 from kerfproof.report.data.job_report import parts_bounds, verdict
 from kerfproof.report.picture.flags import Callout, flags
@@ -144,10 +145,12 @@ def compose(outcome: Outcome, *, brief: bool = False) -> Picture:
         plate=plate,
         view=plate if brief else _view(plate, cuts, callouts),
         layers=layers,
-        discs=tuple(_disc(number, cut) for number, cut in enumerate(cuts, 1)) if outcome.job.mode != Mode.FRAME else (),
-        arrows=tuple(arrow for cut in cuts for arrow in _arrows(cut)) if lit and not brief else (),
+        discs=tuple(disc(k, c.pieces[0], c.pierce) for k, c in enumerate(cuts, 1))
+        if outcome.job.mode != Mode.FRAME
+        else (),
+        arrows=tuple(arrow for cut in cuts for arrow in arrows(cut.contour)) if lit and not brief else (),
         callouts=callouts,
-        names=_names(outcome),
+        names=part_names(outcome.parts.parts),
         drills=_drills(outcome),
         facts=() if brief else facts_of(outcome),
         small_print=f"for {said(outcome.proof.holds_for, outcome.machine.inches)}" if outcome.proof else "",
@@ -185,11 +188,13 @@ def _part_layers(outcome: Outcome, loose: tuple[Path, ...]) -> list[Layer]:
                 uncut.append(path)
         slits += [f.contour.path for f in part.slits]
         marks += [f.contour.path for f in part.marks]
-    layers = [Layer("part", tuple(closed), filled=True)]
-    for role, paths in (("slit", slits), ("mark", marks), ("drill", drill), ("uncut", uncut)):
-        if paths:
-            layers.append(Layer(role, tuple(paths)))
-    return layers
+    others = ("slit", slits), ("mark", marks), ("drill", drill), ("uncut", uncut)
+    return [Layer("part", tuple(closed), filled=True), *layers_of(*others)]
+
+
+def layers_of(*roles: tuple[str, Sequence[Path]]) -> list[Layer]:
+    """Return a layer of hairlines for each role that has any paths."""
+    return [Layer(role, tuple(paths)) for role, paths in roles if paths]
 
 
 def _cut_layers(cuts: tuple[Cut, ...]) -> list[Layer]:
@@ -235,16 +240,15 @@ def _apart(a: Point, b: Point) -> bool:
 # --- marks on top -------------------------------------------------------------------------------------
 
 
-def _disc(number: int, cut: Cut) -> Disc:
-    """Return the number of a cut, to stand behind the pierce as seen along the first motion."""
-    first = cut.pieces[0].segments()
-    way = first.tangents(np.array([0]), np.array([0.0]))[0]
-    return Disc(number, cut.pierce, (-float(way[0]), -float(way[1])))
+def disc(number: int, path: Path, at: Point) -> Disc:
+    """Return the number of a cut, to stand behind its pierce at a place as seen along the first motion."""
+    way = path.segments().tangents(np.array([0]), np.array([0.0]))[0]
+    return Disc(number, at, (-float(way[0]), -float(way[1])))
 
 
-def _arrows(cut: Cut, most: int = 4) -> list[Arrow]:
-    """Return marks of the way of travel, spread evenly over the contour; long ones get up to `most`."""
-    segments = cut.contour.segments()
+def arrows(contour: Path, most: int = 4) -> list[Arrow]:
+    """Return marks of the way of travel, spread evenly over a contour; long ones get up to `most`."""
+    segments = contour.segments()
     lengths = segments.lengths()
     ends = np.cumsum(lengths)
     total = float(ends[-1])
@@ -257,9 +261,8 @@ def _arrows(cut: Cut, most: int = 4) -> list[Arrow]:
     return [Arrow((float(p[0]), float(p[1])), float(t), total) for p, t in zip(points, turns, strict=True)]
 
 
-def _names(outcome: Outcome) -> tuple[Name, ...]:
+def part_names(parts: Sequence[Part]) -> tuple[Name, ...]:
     """Return the parts' names; one part alone needs none."""
-    parts = outcome.parts.parts
     if len(parts) < 2:
         return ()
     return tuple(Name(p.name, tuple(f.contour.path for f in (p.outline, *p.holes))) for p in parts)

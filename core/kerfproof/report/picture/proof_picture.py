@@ -10,56 +10,45 @@ from kerfproof.box import Box
 from kerfproof.errors import Finding
 from kerfproof.geom.path import Path
 from kerfproof.parts.model.contour import Contour
+from kerfproof.programs.proven_program import ProvenProgram
 from kerfproof.proof.proof import Proof
-from kerfproof.report.data.facts import both, counted, edge_words
+from kerfproof.report.data.facts import counted, edge_words, process_facts
 from kerfproof.report.data.figures import figures, idle_words
-from kerfproof.report.picture.flags import Callout, Places, flags, own_places
-from kerfproof.report.picture.picture import Arrow, Disc, Layer, Picture
+from kerfproof.report.picture.flags import Callout, flags
+from kerfproof.report.picture.picture import Layer, Picture, arrows, disc, layers_of
 from kerfproof.report.picture.traced_cuts import Traced, traced
 from kerfproof.sentence import said
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine
-from kerfproof.units import format_feed, format_length, format_time
+from kerfproof.units import format_time
 
 MARGIN = 10.0
 FAR = 0.5
 """Findings farther outside than this share of the view's size are not shown in place."""
 
 
-def compose_proved(
-    title: str,
-    verdict: str,
-    proof: Proof,
-    machine: Machine,
-    process: Process,
-    findings: Sequence[Finding],
-    *,
-    drawn: tuple[Contour, ...] = (),
-    slits: tuple[Contour, ...] = (),
-    plate: Box | None = None,
-    brief: bool = False,
-    places: Places = own_places,
-) -> Picture:
-    """Return the display list of a proven program; `drawn` and `slits` lie where the program cuts them.
+def compose_proved(title: str, proven: ProvenProgram, findings: Sequence[Finding], *, brief: bool = False) -> Picture:
+    """Return the display list of a proven program; `findings` are those to be flagged.
 
-    `brief` is for a view that can be zoomed and has the findings beside it; `places` tells where a finding lies.
+    `brief` is for a view that can be zoomed and has the findings beside it.
     """
-    done = traced(proof, process)
+    proof, machine, drawn, slits = proven.proof, proven.machine, proven.drawn, proven.slits
+    done = traced(proof, proven.process)
     if proof.places:
         drawn = tuple(contour for place in proof.places for contour in place.moved(drawn))
         slits = tuple(slit for place in proof.places for slit in place.moved(slits))
-    box = plate or _box([*done.cuts, *(c.path for c in drawn)])
-    callouts, more = flags(findings, places, inches=machine.inches)
+    box = proven.plate or _box([*done.cuts, *(c.path for c in drawn)])
+    callouts, more = flags(findings, proven.places_of, inches=machine.inches)
     return Picture(
         title=title,
-        verdict=verdict,
+        verdict=proven.verdict,
         plate=box,
         view=_view(box, done, callouts),
         layers=_layers(done, drawn, slits),
-        discs=tuple(_disc(number, path) for number, path in enumerate(done.cuts, 1)),
-        arrows=tuple(_arrow(path) for path in done.cuts),
+        discs=tuple(disc(k, path, (float(path.start[0]), float(path.start[1]))) for k, path in enumerate(done.cuts, 1)),
+        arrows=tuple(arrow for path in done.cuts for arrow in arrows(path, most=1)),
         callouts=callouts,
-        facts=_facts(proof, machine, process, drawn),
+        facts=_facts(proof, machine, proven.process, drawn),
         small_print=f"for {said(proof.holds_for, machine.inches)}",
         more_findings=more,
         notice="" if proof.runs else "TORCH STAYS OFF",
@@ -68,13 +57,9 @@ def compose_proved(
 
 def _layers(done: Traced, drawn: tuple[Contour, ...], slits: tuple[Contour, ...]) -> tuple[Layer, ...]:
     layers = [Layer("part", tuple(c.path for c in drawn), filled=True)] if drawn else []
-    if slits:
-        layers.append(Layer("slit", tuple(s.path for s in slits)))
-    if done.cuts:
-        layers.append(Layer("kerf", done.cuts, done.width))
-    if done.travels:
-        layers.append(Layer("travel" if done.cuts else "raised", done.travels))
-    return tuple(layers)
+    layers += layers_of(("slit", [s.path for s in slits]))
+    layers += [Layer("kerf", done.cuts, done.width)] if done.cuts else []
+    return (*layers, *layers_of(("travel" if done.cuts else "raised", done.travels)))
 
 
 def _box(paths: Sequence[Path]) -> Box:
@@ -97,28 +82,10 @@ def _view(box: Box, done: Traced, callouts: Sequence[Callout]) -> Box:
     return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
 
-def _disc(number: int, path: Path) -> Disc:
-    way = path.segments().tangents(np.array([0]), np.array([0.0]))[0]
-    return Disc(number, (float(path.start[0]), float(path.start[1])), (-float(way[0]), -float(way[1])))
-
-
-def _arrow(path: Path) -> Arrow:
-    """Return the way of travel in the middle of a cut."""
-    s = path.segments()
-    lengths = s.lengths()
-    ends = np.cumsum(lengths)
-    k = int(np.searchsorted(ends, ends[-1] / 2))
-    share = np.array([1.0 - (ends[k] - ends[-1] / 2) / lengths[k]])
-    point, way = s.points(np.array([k]), share)[0], s.tangents(np.array([k]), share)[0]
-    return Arrow((float(point[0]), float(point[1])), float(np.arctan2(way[1], way[0])), float(ends[-1]))
-
-
 def _facts(proof: Proof, machine: Machine, process: Process, drawn: tuple[Contour, ...]) -> tuple[tuple[str, str], ...]:
     f = figures(proof, machine)
     facts = [
-        ("Material", f"{process.material} {format_length(process.thickness)}, {process.amps:g} A"),
-        ("Kerf", both(process.kerf, 2)),
-        ("Feed", f"{format_feed(process.feed_mm_min)} ({format_feed(process.feed_mm_min, inches=True)})"),
+        *process_facts(process),
         ("Cuts", f"{counted(f.pierces, 'pierce')}, {f.cut_length / 1000:.2f} m of cut"),
         ("Time", f"{format_time(round(f.run_s))}, torch on {format_time(round(f.torch_on_s))}"),
     ]

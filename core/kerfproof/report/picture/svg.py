@@ -8,7 +8,6 @@ from html import escape
 import numpy as np
 
 from kerfproof.geom.path import Path
-from kerfproof.outcome import Outcome
 from kerfproof.proof.proof import BY_RULES
 from kerfproof.report.picture.callouts import callouts
 from kerfproof.report.picture.callouts import findings as findings_of
@@ -28,7 +27,7 @@ from kerfproof.report.picture.page import (
     shortened,
     stroke,
 )
-from kerfproof.report.picture.picture import Layer, Picture, compose
+from kerfproof.report.picture.picture import Layer, Picture
 from kerfproof.report.picture.rulers import MM_STEPS, rulers, step_for, ticks
 from kerfproof.report.picture.spots import Spots, name_spot
 
@@ -47,11 +46,6 @@ KINDS = {
 """Verdicts that are no errors."""
 WIDEST, HIGHEST = 1080.0, 800.0
 """Largest size of the plate view, pixels."""
-
-
-def picture(outcome: Outcome, *, dark: bool = False) -> str:
-    """Return the picture of `outcome` as an SVG document."""
-    return draw(compose(outcome), dark=dark)
 
 
 def draw(shown: Picture, *, dark: bool = False) -> str:

@@ -136,13 +136,9 @@ def _composed(outcome: Outcome) -> Picture:
     """Return the display list of an outcome; of a program opened by itself that of its proof, the drawing under it."""
     if not isinstance(outcome, ProgramOutcome):
         return compose(outcome, brief=True)
-    p = outcome.proved
-    made = compose_proved(
-        "", p.verdict, p.proof, p.machine, p.process, outcome.findings,
-        drawn=p.drawn, slits=p.slits, plate=p.plate, brief=True, places=p.places_of,
-    )  # fmt: skip
+    made = compose_proved("", outcome.proved, outcome.findings, brief=True)
     # a torch that is lit and never moves has a pierce and no path to number
-    return made if len(made.discs) == len(p.proof.runs) else replace(made, discs=())
+    return made if len(made.discs) == len(outcome.proved.proof.runs) else replace(made, discs=())
 
 
 def _marks(picture: Picture) -> Floats:
