@@ -58,6 +58,7 @@ STAGES = (
 PIECES = (
     QT_TRANSLATE_NOOP("", "a ladder of straight cuts at rising feed, numbered: the best feed"),
     QT_TRANSLATE_NOOP("", "touches without the torch: the float, how the trip repeats, the datum word"),
+    QT_TRANSLATE_NOOP("", "a circle run dry: whether the control stops where arcs meet"),
     QT_TRANSLATE_NOOP("", "small holes with over-burn {burns}: their own kerf and the best closure"),
     QT_TRANSLATE_NOOP("", "squares with round holes in three sizes: the width of the cut"),
     QT_TRANSLATE_NOOP("", "a row of pierces with rising delay: the pierce delay"),
