@@ -19,6 +19,7 @@ from kerfproof.parts.model.part import Feature, drawn_contours, inside_of
 from kerfproof.plan.holes import holes_to_drill, may_be_drilled
 from kerfproof.programs.drawing_lookup import DrawingAtHand, FindDrawing, matched, no_drawing
 from kerfproof.programs.read_header import Claims, DrawingClaim
+from kerfproof.sentence import option, say
 from kerfproof.shop.chart import Process
 
 SAME_PLACE = 0.05
@@ -81,8 +82,9 @@ def expected_contours(
     KerfproofError
         If a drawing can't be read or does not say its unit.
     """
-    if process is not None:  # what a heading says can hold no more than bridges of the usual width
-        claims = replace(claims, bridges=min(claims.bridges, bridge_width(process.thickness)))
+    width = claims.bridges  # a heading can't make them wider than usual
+    if process is not None:
+        width = min(width, bridge_width(process.thickness))
     wanted = list(claims.drawings)
     at_hand: Sequence[DrawingAtHand | None]
     if given and not wanted:  # a program that says nothing: the proof finds where the drawing lies
@@ -114,7 +116,7 @@ def expected_contours(
             message = f"{found.name} is not the drawing as it was when the program was written"
             findings.append(Finding("drawing-changed", Severity.WARNING, message, "write the program again"))
         key = (claim.name, id(found.data), claim.turn_deg, claim.mirror)
-        look = seen.get(key) or _look(found, claim, claims)
+        look = seen.get(key) or _look(found, claim, claims, width)
         seen[key] = look
         parts = look.parts.moved(*claim.shift)
         drilled = [f for f in parts.features if _is_left_out(f, claims)]
@@ -174,7 +176,7 @@ def _looked(seen: Mapping[tuple[object, ...], Inspection]) -> tuple[Finding, ...
     return tuple(dict.fromkeys(out))
 
 
-def _look(given: DrawingAtHand, claim: DrawingClaim, claims: Claims) -> Inspection:
+def _look(given: DrawingAtHand, claim: DrawingClaim, claims: Claims, bridges: float) -> Inspection:
     """Return a drawing looked at as the heading says."""
     scale = given.mm_per_unit
     if scale is None and given.is_of(claim) and claim.unit_given:
@@ -186,14 +188,20 @@ def _look(given: DrawingAtHand, claim: DrawingClaim, claims: Claims) -> Inspecti
         page=claims.page,
     )  # fmt: skip
     join = joining(said if claims.join is None else replace(said, join_tolerance=claims.join), use)
-    join = replace(join, bridges=claims.bridges)
+    join = replace(join, bridges=bridges)
     reading = ReadSettings(scale, claims.layers, claims.window)
     found = inspect(given.data, given.name, reading, join, use=use)
     if found.drawing.units.mm_per_unit is None and claim.mm_per_unit is not None:  # another one that does not say it
         found = inspect(given.data, given.name, replace(reading, mm_per_unit=claim.mm_per_unit), join, use=use)
     if found.drawing.units.mm_per_unit is None:
         raise unit_question(found.drawing)
-    return found
+    if math.isinf(claims.bridges):
+        return found
+    advice = say("look at them; {bridges} says that you asked for them", bridges=option("bridges"))
+    told = (
+        replace(f, severity=Severity.WARNING, remedy=advice) if f.rule == "bridges" else f for f in found.findings
+    )  # by the heading alone
+    return replace(found, findings=tuple(told))
 
 
 def _is_left_out(feature: Feature, claims: Claims) -> bool:

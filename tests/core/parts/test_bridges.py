@@ -17,6 +17,7 @@ from kerfproof.parts.build_parts import build_parts
 from kerfproof.parts.join_contours import join_contours
 from kerfproof.programs.drawing_lookup import DrawingAtHand
 from kerfproof.programs.prove_program import ProgramAtHand
+from kerfproof.programs.proven_program import ProvenProgram
 from support.referees.plain_program import burned, kerf_of
 from support.referees.strategies import drawing_of
 from support.shop.shop import built_in, chart, cut, dxf
@@ -93,20 +94,27 @@ def test_a_part_with_holes_of_its_own_or_one_nested_aside_in_a_window_is_no_midd
     assert "stencil-middle" not in rules(cut(dxf(aside)))
 
 
-def verdict(text: str, **choices: object) -> str:
+def proven(text: str, **choices: object) -> ProvenProgram:
     at_hand = DrawingAtHand(name="part.dxf", data=dxf(stencil))
     shop = api.Shop(built_in(), chart())
     chosen = replace(cut(dxf(stencil)).job, drawings=(), **choices)  # type: ignore[arg-type]
     program = ProgramAtHand(
         text=text, name="p.nc", shop=shop, material="mild steel", thickness=3.0, drawings=(at_hand,), choices=chosen
     )
-    return api.prove_program(program).verdict
+    return api.prove_program(program)
+
+
+def verdict(text: str, **choices: object) -> str:
+    return proven(text, **choices).verdict
 
 
 def test_the_proof_knows_bridges_of_the_usual_width_from_the_heading_or_the_person_and_no_others() -> None:
     text = cut(dxf(stencil), bridges=True).program.text
     assert "bridges = 6 mm" in text
-    assert verdict(text).startswith("PROVEN")
+    alone, asked = proven(text), proven(text, bridges=True)
+    assert alone.verdict == "PROVEN WITH WARNINGS" and asked.verdict.startswith("PROVEN")
+    assert rules(alone)["bridges"] is Severity.WARNING, "a heading alone says so"
+    assert rules(asked)["bridges"] is Severity.NOTE
     silent = "\n".join(line for line in text.splitlines() if "bridges" not in line) + "\n"
     assert verdict(silent) == "NOT PROVEN"
     assert verdict(silent, bridges=True).startswith("PROVEN")
