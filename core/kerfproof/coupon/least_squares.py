@@ -61,10 +61,8 @@ def _stranger(model: Floats, wanted: Floats, used: Bools, least: float) -> int |
         values, *_ = np.linalg.lstsq(model[others], wanted[others], rcond=None)
         residuals = wanted[others] - model[others] @ values
         count, free = model[others].shape
-        far = float(
-            model[k] @ np.linalg.pinv(model[others].T @ model[others]) @ model[k]
-        )  # what the fit itself may be off
-        spread = np.sqrt(count / (count - free) * (1.0 + far))
+        off_by_fit = float(model[k] @ np.linalg.pinv(model[others].T @ model[others]) @ model[k])
+        spread = np.sqrt(count / (count - free) * (1.0 + off_by_fit))
         scale = NORMAL * float(np.median(np.abs(residuals - np.median(residuals)))) * spread
         off = abs(float(wanted[k] - model[k] @ values))
         if off > max(least, SHARP * scale) and off > farthest + 1e-9:

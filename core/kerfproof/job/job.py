@@ -172,9 +172,9 @@ class Job:
     """Whether neighbours are cut one after the other as late as possible, for thin sheet."""
     sharp_corners: bool = False
     leave_out: bool = False
+    """Whether what can't be cut is left out and the rest is cut."""
     bridges: bool = False
     """Whether bridges hold the middles of stencils."""
-    """Whether what can't be cut is left out and the rest is cut."""
     small_holes: SmallHoles = SmallHoles.DRILL
     join_tolerance: float = 0.05
     leads: LeadChoice = field(default_factory=LeadChoice)

@@ -195,12 +195,13 @@ def _look(given: DrawingAtHand, claim: DrawingClaim, claims: Claims, bridges: fl
         found = inspect(given.data, given.name, replace(reading, mm_per_unit=claim.mm_per_unit), join, use=use)
     if found.drawing.units.mm_per_unit is None:
         raise unit_question(found.drawing)
-    if math.isinf(claims.bridges):
-        return found
+    return found if math.isinf(claims.bridges) else _by_heading_alone(found)
+
+
+def _by_heading_alone(found: Inspection) -> Inspection:
+    """Return a drawing looked at with what is said of its bridges as a warning: nobody at hand asked for them."""
     advice = say("look at them; {bridges} says that you asked for them", bridges=option("bridges"))
-    told = (
-        replace(f, severity=Severity.WARNING, remedy=advice) if f.rule == "bridges" else f for f in found.findings
-    )  # by the heading alone
+    told = (replace(f, severity=Severity.WARNING, remedy=advice) if f.rule == "bridges" else f for f in found.findings)
     return replace(found, findings=tuple(told))
 
 

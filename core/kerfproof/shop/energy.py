@@ -161,9 +161,8 @@ def _row(rows: Sequence[Process], law: FeedLaw, thickness: float, amps: float, l
     text = f"estimated by energy balance from {many}: feed +-{law.spread:.0%}" + (
         ", beyond the rows" if outside else ""
     )
-    fastest = (
-        max(row.feed_mm_min for row in rows) if thickness < law.thinnest else math.inf
-    )  # the table sets that limit
+    # Thinner than all rows the table sets the limit, not the arc.
+    fastest = max(row.feed_mm_min for row in rows) if thickness < law.thinnest else math.inf
     return replace(
         near,
         thickness=float(thickness),

@@ -296,10 +296,8 @@ def _corrected(
                 offs.append((name, value - at))
     if not offs:
         return []
-    if (
-        0.0 in readings.get("zero", ()) and max(o for _, o in offs) > 0.0
-    ):  # nothing went under: it lies at zero or lower
-        offs.append(("zero", 0.0))
+    if 0.0 in readings.get("zero", ()) and max(o for _, o in offs) > 0.0:
+        offs.append(("zero", 0.0))  # nothing went under: the tip lies at zero or lower
     apart = max(o for _, o in offs) - min(o for _, o in offs)
     if apart > 0.3:
         message = say(

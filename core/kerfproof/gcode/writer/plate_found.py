@@ -44,7 +44,7 @@ def plate_found(
         if not fresh and away < within and (not contact or (left_out < MOST_LEFT_OUT and cut.tip_sound)):
             how = Found.NOT
             left_out += 1
-        elif not fresh and once and not before and away <= TWICE_BEYOND and since_twice + 1 < TWICE_EVERY:
+        elif not fresh and once and away <= TWICE_BEYOND and since_twice + 1 < TWICE_EVERY:
             how = Found.ONCE
         else:
             how = Found.TWICE

@@ -28,6 +28,7 @@ ARM, LONG_ARM = 2.0, 4.5
 on sound plate beside the kerf of the first."""
 ROOM = 1.5
 """What a mark leaves to the wall of its hole, for half a kerf and what melts beside it (mm)."""
+_WORDS = {DrillKind.PIERCE: "a short pierce", DrillKind.CROSS: "a small cross"}
 SAME = 0.05
 """Marks nearer than this (mm) are one."""
 
@@ -56,27 +57,23 @@ def drill_marks(closed: Sequence[Contour], points: Sequence[Point], settings: Dr
         return Drilled(tuple(closed), (), tuple(points), _listed(points))
     reach = ROOM + (ARM if settings.how is DrillKind.CROSS else DIMPLE / 2)
     small = _small_holes(closed, 2 * reach, settings.below)
-    places: list[tuple[Point, list[Path], tuple[str, ...], str]] = []
-    wanted = [
-        (at, _strokes(at, settings.how, _arm(closed[k].path)), closed[k].handles, closed[k].layer)
-        for k, at in ((k, _middle(closed[k].path)) for k in sorted(small))
-    ]
-    for point, strokes, handles, layer in [
-        *wanted,
-        *((at, _strokes(at, DrillKind.PIERCE, 0.0), (), "") for at in points),
+    places: list[tuple[Point, DrillKind, float, tuple[str, ...], str]] = []
+    holes = [closed[k] for k in sorted(small)]
+    for point, how, arm, handles, layer in [
+        *((_middle(hole.path), settings.how, _arm(hole.path), hole.handles, hole.layer) for hole in holes),
+        *((point, DrillKind.PIERCE, 0.0, (), "") for point in points),
     ]:
         if all(np.hypot(point[0] - p[0], point[1] - p[1]) > SAME for p, *_ in places):
-            places.append((point, strokes, handles, layer))
+            places.append((point, how, arm, handles, layer))
     marks = tuple(
         Contour(path, handles, layer, Role.SLIT, drill=True)
-        for _, strokes, handles, layer in places
-        for path in strokes
+        for point, how, arm, handles, layer in places
+        for path in _strokes(point, how, arm)
     )
     found: tuple[Finding, ...] = ()
     if places:
-        words = "a small cross" if settings.how is DrillKind.CROSS and not points else "a short pierce"
-        if settings.how is DrillKind.CROSS and points and small:
-            words = "a short pierce or a small cross"
+        made = {how for _, how, *_ in places}
+        words = " or ".join(word for how, word in _WORDS.items() if how in made)
         many = "1 place to drill is" if len(places) == 1 else f"{len(places)} places to drill are"
         message = f"{many} marked by {words}{' each' if len(places) > 1 else ''}"
         found = (Finding("drill-marks", Severity.NOTE, message, x=places[0][0][0], y=places[0][0][1]),)

@@ -158,12 +158,11 @@ class _Nest:
         if not holes:
             return frozenset()
         paths = Bundle.of([f.contour.path for f in holes])
-        wholes = np.abs(path_areas(Bundle.of([part.outline.contour.path for part in self.parts.parts])))
-        whole = np.repeat(wholes, [len(part.holes) for part in self.parts.parts])
+        outlines = Bundle.of([part.outline.contour.path for part in self.parts.parts])
+        whole = np.repeat(np.abs(path_areas(outlines)), [len(part.holes) for part in self.parts.parts])
         boxes = path_boxes(paths)
-        large = ((boxes[:, 2:] - boxes[:, :2]).max(axis=1) > WINDOW) | (
-            np.abs(path_areas(paths)) > WINDOW_SHARE * whole
-        )
+        long = (boxes[:, 2:] - boxes[:, :2]).max(axis=1) > WINDOW
+        large = long | (np.abs(path_areas(paths)) > WINDOW_SHARE * whole)
         return frozenset(holes[k].number for k in np.flatnonzero(large).tolist())
 
     def pairs(self) -> Iterable[tuple[int, int]]:

@@ -61,8 +61,8 @@ def plate_top(machine: Machine, process: Process | None = None) -> float:
     """Return the machine height of the nominal plate.
 
     Where the machine file says where the slats are, the plate of the process lies on them. On another homed machine it
-    lies below the top of travel by the highest parking height, or as far as the travel lets
-    the float trip; on others machine heights mean nothing.
+    lies below the top of travel by the highest parking height, or as far as the travel lets the float trip; on others
+    machine heights mean nothing.
     """
     if not machine.z_homed:
         return -37.5
@@ -192,9 +192,8 @@ def elsewhere(
     (x, y), park = ZEROS[turn], PARKS[turn]
     band, finds = share * machine.plate_height_band, machine.touch_off is not TouchOff.NONE
     top = plate_top(machine, process) + RISE[turn] * band
-    if (
-        machine.z_homed and finds and RISE[turn] > 0 and machine.slat_top is None
-    ):  # a thick plate, or one on blocks: raised travel must clear it
+    if machine.z_homed and finds and RISE[turn] > 0 and machine.slat_top is None:
+        # A thick plate, or one on blocks: raised travel must clear it.
         top = max(top, -machine.travel_height - 1.5 * machine.plate_height_band)
     plate = Plate(top)
     if finds:

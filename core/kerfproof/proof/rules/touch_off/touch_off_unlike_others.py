@@ -107,10 +107,12 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     if not e.touches or len(e.runs) <= FEWEST - 1:
         return
     later = list(pairwise(e.runs))
-    signs = _signatures(e, later)
+    steady = one_touch_feed(e.machine, guarded(e))
+    signs = _signatures(e, later, steady)
     # Where the head was measured most starts have one touch and some have two: each is held against its like.
-    steady = one_touch_feed(e.machine, guarded(e)) is not None
-    kinds = [sign is not None and steady and sum(mark.startswith(SEARCH) for mark in sign) == 1 for sign in signs]
+    kinds = [
+        sign is not None and steady is not None and sum(mark.startswith(SEARCH) for mark in sign) == 1 for sign in signs
+    ]
     for kind in (False, True):
         yield from _unlike(e, [(run, s) for (_, run), s, k in zip(later, signs, kinds, strict=True) if k is kind])
 
@@ -131,12 +133,11 @@ def _unlike(e: Evidence, starts: list[tuple[TorchRun, tuple[str, ...] | None]]) 
 
 def _expected(e: Evidence, later: list[tuple[TorchRun, TorchRun]]) -> list[float]:
     """Return how far below its start each first search should trip (mm), by the plate that was found before."""
-    before = np.array([run.last_row for run, _ in later])
-    place = np.minimum(np.searchsorted(e.search_rows, before), len(e.search_rows) - 1)
-    rows = e.search_rows[place]
-    # The program counts from its own zero, which may lie over where the search begins.
-    if not len(rows):
+    if not len(e.search_rows):
         return [0.0] * len(later)
+    before = np.array([run.last_row for run, _ in later])
+    rows = e.search_rows[np.minimum(np.searchsorted(e.search_rows, before), len(e.search_rows) - 1)]
+    # The program counts from its own zero, which may lie over where the search begins.
     expected: list[float] = (e.height[rows, 0] - e.trace.frame_z[rows, 0] + e.machine.trip_depth).tolist()
     return expected
 
@@ -176,10 +177,13 @@ def _sum(found: re.Match[str]) -> str:
     return found[0] if value is None else f"{value:.9g}"
 
 
-def _signatures(e: Evidence, later: list[tuple[TorchRun, TorchRun]]) -> list[tuple[str, ...] | None]:
+def _signatures(
+    e: Evidence, later: list[tuple[TorchRun, TorchRun]], steady: float | None
+) -> list[tuple[str, ...] | None]:
     """Return the searches and checks between each two runs, numbers that say how high the torch was as one word.
 
-    None where nothing is searched (another rule's matter) or the operator looks himself.
+    None where nothing is searched (another rule's matter) or the operator looks himself. `steady` is the feed at which
+    one touch does.
     """
     marks = _marks(e)
     marked = np.zeros(len(e.lines.words), dtype=np.bool_)
@@ -187,10 +191,8 @@ def _signatures(e: Evidence, later: list[tuple[TorchRun, TorchRun]]) -> list[tup
     lines = np.flatnonzero(marked[e.lines.which])
     which = e.lines.which[lines]
     unit = INCH if e.machine.inches else 1.0
-    steady = one_touch_feed(e.machine, guarded(e))
-    late = (
-        abs(e.machine.read_late(steady)) if steady else 0.0
-    )  # the zero of one touch on a fixed head lies so much lower
+    # The zero of one touch on a fixed head lies so much lower.
+    late = abs(e.machine.read_late(steady)) if steady is not None else 0.0
     known: dict[tuple[bytes, float], tuple[str, ...] | None] = {}
     out = []
     after, until = [run.off_line for run, _ in later], [run.light_line - 1 for _, run in later]
