@@ -20,6 +20,7 @@ from kerfproof.proof.evidence.runs import TorchPath, TorchRun, row_lengths, runs
 from kerfproof.proof.evidence.simulated_table import Plate, Search
 from kerfproof.proof.evidence.stock import Stock, stock_of
 from kerfproof.proof.evidence.sweep import STAGE, Sweep, sweep
+from kerfproof.proof.evidence.touch_offs import TouchOffs, touch_offs
 from kerfproof.proof.limits import NUDGE
 from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine, TouchOff
@@ -67,6 +68,8 @@ class Evidence:
     """The rows that set or clear the Z frame."""
     lights: Ints
     """The rows that light the torch."""
+    found: TouchOffs
+    """How the plate was found for each of them."""
     kept: Kept | None
     swept: Sweep | None
     """The torch path beside the kept metal; None where drawing or kerf are unknown."""
@@ -238,6 +241,9 @@ def gather(
         trace, runs, path, believed, drawn=against.mode == "cut" and bool(against.drawn), one_plate=against.one_plate
     )
     watch(STAGE, 0.8)
+    height = _heights(trace, table)
+    search_rows = np.flatnonzero(trace.kind == Step.PROBE).astype(np.int64)
+    lights = np.flatnonzero((trace.kind == Step.TORCH_ON) & ~trace.torch).astype(np.int64)
     return Evidence(
         lines=lines,
         trace=trace,
@@ -246,7 +252,7 @@ def gather(
         process=against.process,
         plate=against.plate,
         mode=against.mode,
-        height=_heights(trace, table),
+        height=height,
         known=_known(trace, against.machine),
         length=length,
         travels=travels,
@@ -261,9 +267,10 @@ def gather(
         starts=np.array([run.start for run in runs], dtype=np.float64).reshape(-1, 2),
         path=path,
         searches=searches,
-        search_rows=np.flatnonzero(trace.kind == Step.PROBE).astype(np.int64),
+        search_rows=search_rows,
         shift_rows=np.flatnonzero(trace.kind == Step.DATUM).astype(np.int64),
-        lights=np.flatnonzero((trace.kind == Step.TORCH_ON) & ~trace.torch).astype(np.int64),
+        lights=lights,
+        found=touch_offs(trace, height, lights, searches, search_rows),
         kept=kept,
         swept=swept,
         slits=slits,

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from kerfproof.gcode.dialect import Guard
-from kerfproof.gcode.trace import Step
+from kerfproof.gcode.dialect import Dialect, Guard
+from kerfproof.gcode.trace import Step, Trace
 from kerfproof.geom.path import Bools, Floats, Ints
-from kerfproof.proof.evidence.evidence import Evidence
-from kerfproof.proof.evidence.simulated_table import reads_trip
+from kerfproof.proof.evidence.simulated_table import Search, reads_trip
 from kerfproof.proof.limits import SHIFTED_TOUCH
 
 AT_HAND = 6.0
@@ -39,37 +39,35 @@ class TouchOffs:
     left_out: Ints
 
 
-def guarded(e: Evidence) -> bool:
-    """Return whether programs for this control can stop themselves at a trip that is out of the plate band."""
-    return reads_trip(e.control) and e.control.guard is not Guard.NONE
+def guarded(control: Dialect) -> bool:
+    """Return whether programs for a control can stop themselves at a trip that is out of the plate band."""
+    return reads_trip(control) and control.guard is not Guard.NONE
 
 
-def touch_offs(e: Evidence) -> TouchOffs:
-    """Return how the plate was found for each light-up of a program."""
-    lights, last = e.lights, e.searches_before(e.lights)
-    n = len(lights)
-    places = np.array([search.probed.rest[:2] for search in e.searches], dtype=np.float64).reshape(-1, 2)
-    before = np.append(-1, lights[:-1]) if n else lights
-    rows = np.append(e.search_rows, -1)[last]
-    own = (last >= 0) & (rows > before)
+def touch_offs(trace: Trace, height: Floats, lights: Ints, searches: Sequence[Search], search_rows: Ints) -> TouchOffs:
+    """Return how the plate was found for each light-up of a program; its arguments as in `Evidence`."""
+    n, last = len(lights), np.searchsorted(search_rows, lights) - 1
+    before = np.append(-1, lights[:-1])[:n]
     apart, since, counts = np.full(n, np.inf), np.full(n, np.inf), np.zeros(n, dtype=np.int64)
-    halted, after, left_out = np.zeros(n, dtype=np.bool_), np.zeros(n, dtype=np.bool_), np.zeros(n, dtype=np.int64)
-    stops = e.rows(Step.STOP, Step.OPTIONAL_STOP)
-    for k in range(n):
-        number = int(last[k])
-        if number >= 0:
-            apart[k] = np.hypot(*(places[number] - e.trace.end[lights[k], :2]))
-            first = number
-            while first and e.searches[first - 1].pierce == e.searches[number].pierce:
-                first -= 1
-            counts[k] = number - first + 1
-            if first:
-                since[k] = np.hypot(*(places[number] - places[first - 1]))
-        until = int(e.search_rows[number - counts[k] + 1]) if own[k] else int(lights[k])
-        halted[k] = np.searchsorted(stops, before[k]) < np.searchsorted(stops, until)
-        if own[k]:
-            mine = stops[slice(*np.searchsorted(stops, (rows[k], int(lights[k]))))]
-            away = np.hypot(*(e.trace.end[mine, :2] - places[number]).T) > SHIFTED_TOUCH
-            after[k] = bool((away | ~(e.height[mine, 1] <= AT_HAND)).any())
-        left_out[k] = 0 if own[k] else 1 + (left_out[k - 1] if k else 0)
+    own, since_stop, after = np.zeros(n, dtype=np.bool_), lights.copy(), np.zeros(n, dtype=np.bool_)
+    stops = np.flatnonzero(np.isin(trace.kind, (Step.STOP, Step.OPTIONAL_STOP)))
+    found = np.flatnonzero(last >= 0)
+    if len(found):
+        at, number = lights[found], last[found]
+        places = np.array([search.probed.rest[:2] for search in searches])
+        pierces = np.array([search.pierce for search in searches])
+        first = np.searchsorted(pierces, pierces[number])  # of those made at the same place
+        apart[found] = np.hypot(*(places[number] - trace.end[at, :2]).T)
+        counts[found] = number - first + 1
+        since[found] = np.where(first > 0, np.hypot(*(places[number] - places[first - 1]).T), np.inf)
+        own[found] = search_rows[number] > before[found]
+        since_stop[found] = np.where(own[found], search_rows[first], at)
+        low, high = np.searchsorted(stops, search_rows[number]), np.searchsorted(stops, at)
+        for k in np.flatnonzero(own[found] & (high > low)).tolist():
+            mine = stops[low[k] : high[k]]
+            away = np.hypot(*(trace.end[mine, :2] - places[number[k]]).T) > SHIFTED_TOUCH
+            after[found[k]] = bool((away | ~(height[mine, 1] <= AT_HAND)).any())
+    halted = np.searchsorted(stops, before) < np.searchsorted(stops, since_stop)
+    count = np.arange(n)
+    left_out = count - np.maximum.accumulate(np.where(own, count, -1)) if n else count
     return TouchOffs(last, counts, own, apart, since, halted, after, left_out)

@@ -34,7 +34,7 @@ import numpy as np
 
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
-from kerfproof.proof.evidence.touch_offs import TouchOffs, guarded, touch_offs
+from kerfproof.proof.evidence.touch_offs import guarded
 from kerfproof.proof.limits import CONTACT_GAP, SHIFTED_TOUCH
 from kerfproof.proof.rule import Hit, Rule, at_row
 from kerfproof.proof.rules.touch_off.touch_off_near_void import SLACK, freed, over_kerf
@@ -49,7 +49,7 @@ ROUNDED = 0.01
 def _judge(e: Evidence) -> Iterator[Hit]:
     if not e.touches:
         return
-    t = touch_offs(e)
+    t = e.found
     for k, row in enumerate(e.lights.tolist()):
         number, away = int(t.search[k]), float(t.apart[k])
         if number < 0:
@@ -60,32 +60,32 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             if t.halted_after[k]:
                 stopped = "the program stops between this touch-off and the light with the torch raised or away"
                 yield at_row(e, row, stopped, "touch off after the stop")
-        elif (why := _why_not(e, t, k)) is not None:
+        elif (why := _why_not(e, k)) is not None:
             near = away <= SHIFTED_TOUCH and t.left_out[k] <= MOST_LEFT_OUT and not t.halted[k]
             message = say("the torch lights {away} from the last touch-off: {why}", away=mm(away, ".1f"), why=why)
             yield at_row(e, row, message, "touch off here too", Severity.WARNING if near else None)
 
 
-def _why_not(e: Evidence, t: TouchOffs, k: int) -> Phrase | str | None:
+def _why_not(e: Evidence, k: int) -> Phrase | str | None:
     """Return why the touch-off of this light-up may not be left out, None where it may."""
-    if t.halted[k]:
+    if e.found.halted[k]:
         return "the program stopped since, and what was done then nobody knows"
     thickness = e.process.thickness if e.process is not None else None
-    within = leaves_out_within(e.machine, thickness, guarded(e))
+    within = leaves_out_within(e.machine, thickness, guarded(e.control))
     if within <= 0:
         thin = thickness is None or thickness < LEAST_THICKNESS
         if e.machine.leave_touch_off_out and e.machine.start is StartKind.CONTACT and thin:
             return say("on plate under {least} none is left out", least=mm(LEAST_THICKNESS, "g"))
         return "the machine file lets none be left out"
-    if t.apart[k] > within + ROUNDED:
+    if e.found.apart[k] > within + ROUNDED:
         return say("one may be left out within {within}", within=mm(within, "g"))
-    return _seated(e, t, k) if e.machine.start is StartKind.CONTACT else None
+    return _seated(e, k) if e.machine.start is StartKind.CONTACT else None
 
 
-def _seated(e: Evidence, t: TouchOffs, k: int) -> Phrase | str | None:
+def _seated(e: Evidence, k: int) -> Phrase | str | None:
     """Return why the tip of a contact torch may not be in touch here, None where it is."""
-    if t.left_out[k] > MOST_LEFT_OUT:
-        return f"{t.left_out[k]} starts in a row rely on it, at most {MOST_LEFT_OUT} may"
+    if e.found.left_out[k] > MOST_LEFT_OUT:
+        return f"{e.found.left_out[k]} starts in a row rely on it, at most {MOST_LEFT_OUT} may"
     row, machine = int(e.lights[k]), e.machine
     height = float(e.height[row, 1])
     deepest = -(machine.float_travel - machine.switch_hysteresis - 2.0)

@@ -65,7 +65,7 @@ import numpy as np
 
 from kerfproof.errors import Severity
 from kerfproof.proof.evidence.evidence import Evidence
-from kerfproof.proof.evidence.touch_offs import TouchOffs, guarded, touch_offs
+from kerfproof.proof.evidence.touch_offs import guarded
 from kerfproof.proof.rule import Hit, Rule, at_row
 from kerfproof.sentence import Phrase, mm, mm_min, say
 from kerfproof.shop.touch_limits import STEADY, TWICE_BEYOND, TWICE_EVERY, one_touch_feed
@@ -79,7 +79,7 @@ ROUNDED = 0.01
 def _judge(e: Evidence) -> Iterator[Hit]:
     if not e.touches or not len(e.lights):
         return
-    t, feed = touch_offs(e), one_touch_feed(e.machine, guarded(e))
+    t, feed = e.found, one_touch_feed(e.machine, guarded(e.control))
     once = t.own & (t.searches <= 1)
     if not once.any():
         return
@@ -97,15 +97,16 @@ def _judge(e: Evidence) -> Iterator[Hit]:
             continue
         if t.searches[k] > 1:
             twice = k
-        elif (why := _why_not(e, t, k, twice, feed)) is not None:
+        elif (why := _why_not(e, k, twice, feed)) is not None:
             message = say("the plate was searched once for this start: {why}", why=why)
             yield at_row(e, row, message, "touch twice here, or measure the head with the float test piece")
 
 
-def _why_not(e: Evidence, t: TouchOffs, k: int, twice: int, feed: float | None) -> Phrase | str | None:
+def _why_not(e: Evidence, k: int, twice: int, feed: float | None) -> Phrase | str | None:
     """Return why one touch does not do at a light-up, None where it does; `twice` is the last one with two before."""
     if feed is None:
         return say("no spread of {most} or less was measured on this head", most=mm(STEADY, "g"))
+    t = e.found
     at = float(e.trace.feed[e.search_rows[t.search[k]]])
     if abs(at - feed) > SAME_FEED * feed:
         return say("the spread was measured at {feed}, not at {at}", feed=mm_min(feed), at=mm_min(at))

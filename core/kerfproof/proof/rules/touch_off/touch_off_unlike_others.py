@@ -107,7 +107,7 @@ def _judge(e: Evidence) -> Iterator[Hit]:
     if not e.touches or len(e.runs) <= FEWEST - 1:
         return
     later = list(pairwise(e.runs))
-    steady = one_touch_feed(e.machine, guarded(e))
+    steady = one_touch_feed(e.machine, guarded(e.control))
     signs = _signatures(e, later, steady)
     # Where the head was measured most starts have one touch and some have two: each is held against its like.
     kinds = [
