@@ -18,7 +18,9 @@ import pytest
 from kerfproof.errors import Severity
 from kerfproof.gcode.machine_control import control_of
 from kerfproof.gcode.timing import speeds
+from kerfproof.proof.evidence.evidence import Against
 from kerfproof.proof.limits import HEIGHT_BAND
+from kerfproof.proof.prove import prove
 from kerfproof.report.data.figures import figures
 from kerfproof.shop.profile import Machine
 from support.faulty.subject import Subject
@@ -98,6 +100,22 @@ def test_touch_offs_are_left_out_four_times_in_a_row_and_within_a_hundred_millim
     thin = row_of_holes(thickness=2.0)
     assert min(searches(thin)) == 1
     assert min(searches(row_of_holes(replace(CONSENT, float_travel=8.0)))) == 1  # 3 mm are more than a third of it
+
+
+@pytest.mark.parametrize("cut_height", [1.5, 1.0])
+def test_the_verdict_holds_for_less_where_starts_rely_on_an_older_touch_off(cut_height: float):
+    """Contact holds 1.5 mm lower; higher, the cut height of the chart may fall to 0.8 mm, the lower end of its band."""
+    subject = row_of_holes()
+    process = replace(subject.outcome.process, cut_height=cut_height, pierce_height=2 * cut_height)
+    machine, control = subject.outcome.machine, control_of(subject.outcome.machine)
+    holds = str(
+        prove(subject.text(subject.lines), Against(control=control, machine=machine, process=process)).holds_for
+    )
+    older, room = searches(subject).count(0), round(cut_height - HEIGHT_BAND[0], 1)
+    assert (
+        f"plate within +-4 mm of the last touch-off, from 1.5 mm lower to {room:g} mm higher at {older} starts" in holds
+    )
+    assert "without a touch-off" not in str(row_of_holes(MEASURED).outcome.proof.holds_for)
 
 
 def test_no_touch_off_is_left_out_after_a_stop_for_a_new_tip():

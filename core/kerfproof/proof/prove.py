@@ -19,6 +19,7 @@ from kerfproof.proof.evidence.evidence import Against, Evidence, gather
 from kerfproof.proof.evidence.kept_metal import kept_of
 from kerfproof.proof.evidence.pieces import pieces_of
 from kerfproof.proof.evidence.simulated_table import reads_trip
+from kerfproof.proof.limits import HEIGHT_BAND
 from kerfproof.proof.memory import ProofMemory
 from kerfproof.proof.proof import Proof
 from kerfproof.proof.rule import all_rules
@@ -26,8 +27,8 @@ from kerfproof.proof.rule_choices import left_out, weighed
 from kerfproof.proof.table import other_tables, scenario
 from kerfproof.proof.table.play import Played, play
 from kerfproof.sentence import Phrase, joined_phrases, mm, mm_min, mm_span, say
-from kerfproof.shop.chart import Process
 from kerfproof.shop.profile import Machine, TouchOff
+from kerfproof.shop.touch_limits import PLATE_MOVES
 
 MOST_REFUSED = 200
 """A text with more lines than this that a control would refuse is no program; it is not played any further."""
@@ -133,7 +134,7 @@ def _proof(text: str, against: Against, watch: Watch, memory: ProofMemory | None
         compared.worst_gouge if compared is not None else 0.0,
         compared.worst_leftover if compared is not None else 0.0,
         compared.edge_deviation if compared is not None else 0.0,
-        holds_for(control, machine, process, compared, path_of(control, machine, findings), against.mode),
+        holds_for(evidence, compared, path_of(control, machine, findings)),
         pieces_of(evidence) if compared is None and evidence.mode == "cut" else (),
         places,
         compared.made_for if compared is not None else None,
@@ -220,10 +221,9 @@ def path_of(control: Dialect, machine: Machine, findings: list[Finding]) -> Phra
     return say("path tolerance {path_tolerance}", path_tolerance=mm(machine.path_tolerance, "g"))
 
 
-def holds_for(
-    control: Dialect, machine: Machine, process: Process | None, compared: Comparison | None, path: Phrase, mode: str
-) -> Phrase:
+def holds_for(evidence: Evidence, compared: Comparison | None, path: Phrase) -> Phrase:
     """Return one line: for what the verdict holds, and what text alone can't know."""
+    control, machine, process, mode = evidence.control, evidence.machine, evidence.process, evidence.mode
     if mode not in ("cut", "touch"):
         return say("{path}; not covered: lost steps", path=path)
     told: list[Phrase] = []
@@ -239,6 +239,7 @@ def holds_for(
                 plate_height_band=mm(machine.plate_height_band, "g"),
             )
         )
+        told += _at_starts_without_one(evidence)
     told.append(path)
     if machine.touch_off is TouchOff.FLOAT:
         told.append(
@@ -252,3 +253,14 @@ def holds_for(
     if not reads_trip(control) and machine.touch_off is not TouchOff.NONE:
         unknown.insert(0, "a touch-off that went wrong unseen")
     return say("{conditions}; not covered: {unknown}", conditions=joined_phrases(told), unknown=", ".join(unknown))
+
+
+def _at_starts_without_one(evidence: Evidence) -> list[Phrase]:
+    """Return how much less the plate may move at starts that have no touch-off of their own, nothing without any."""
+    count = int((evidence.found.left_out > 0).sum())
+    if not count:
+        return []
+    process, starts = evidence.process, "1 start" if count == 1 else f"{count} starts"
+    room = PLATE_MOVES if process is None else max(0.0, min(PLATE_MOVES, process.cut_height - HEIGHT_BAND[0]))
+    where = say("from {low} lower to {high} higher", low=mm(PLATE_MOVES, "g"), high=mm(round(room, 3), "g"))
+    return [say("{where} at {starts} without a touch-off", where=where, starts=starts)]
