@@ -218,7 +218,7 @@ def test_a_pilot_torch_may_skip_touch_offs_nearby_and_the_block_says_where_to_re
     made = write(plan(shop, SHEET_2MM, slit(), near, far), NGC)
     first, second, third = blocks(made)
     assert [sum("G38.2" in line for line in b) for b in (first, second, third)] == [2, 0, 2]
-    assert "(no restart here, no touch-off: restart at cut 1)" in second
+    assert "(no restart here, no touch-off: resume --from-cut 2)" in second
     at = second.index("G0 X30 Y20")
     assert second[at + 1 : at + 3] == ["G1 Z3 F1000", "M3"]
     contact = blocks(write(plan(machine(retouch_distance=100.0), SHEET_2MM, slit(), near), NGC))

@@ -24,6 +24,7 @@ from kerfproof.gcode.writer.touch_off import SETTLE, PlateKnowledge
 from kerfproof.gcode.writer.write_context import WriteContext
 from kerfproof.geom.path import Segments
 from kerfproof.memo import Memo
+from kerfproof.sentence import option
 from kerfproof.shop.profile import StartKind
 from kerfproof.shop.touch_limits import HELD, OVER
 
@@ -64,8 +65,7 @@ def write_cuts(
     for pause in plan.pauses:
         pauses.setdefault(pause.after, []).append(pause)
     maker = _Maker(cuts, given, any(cut.full_raise for cut in cuts))
-    touches = list(plate_found(cuts, pauses, given))
-    found = [how for how, _ in touches]
+    found = list(plate_found(cuts, pauses, given))
     ways = [(*cut.via, cut.touch_at or cut.pierce) for cut in cuts[1:]]
     heights = [*_heights(cuts, pauses, given.machine.travel_height), given.machine.travel_height]
     places = [
@@ -74,10 +74,9 @@ def write_cuts(
     ]
     with memo.pieces("titles", (given,)) as known:
         signs = [
-            (cut, n, count, how is Found.NOT, at, heights[n])
-            for n, (cut, (how, at)) in enumerate(zip(cuts, touches, strict=True))
+            (cut, n, count, how is Found.NOT, heights[n]) for n, (cut, how) in enumerate(zip(cuts, found, strict=True))
         ]
-        titles = known.all(signs, lambda new: maker.titles(new, touches, heights))
+        titles = known.all(signs, lambda new: maker.titles(new, found, heights))
     watch(STAGE, 0.1)
     with memo.pieces("blocks", (given, maker.raises)) as known:
         keys: list[Hashable] = list(zip(cuts, places, strict=True))
@@ -117,10 +116,10 @@ class _Maker:
         self.usual = {edge: self._burning(given, edge) for edge in (False, True)}
         self.lower = {stepped: self.sequence.lower(given, stepped) for stepped in (False, True)}
 
-    def titles(self, which: Sequence[int], touches: Sequence[tuple[Found, int]], heights: Sequence[float]) -> list[str]:
+    def titles(self, which: Sequence[int], found: Sequence[Found], heights: Sequence[float]) -> list[str]:
         """Return the comments at the top of some cuts' blocks."""
         sizes = self._sizes(which)
-        return [self._title(k, size, *touches[k], heights[k]) for k, size in zip(which, sizes, strict=True)]
+        return [self._title(k, size, found[k], heights[k]) for k, size in zip(which, sizes, strict=True)]
 
     def bodies(self, which: Sequence[int], places: Sequence[_Place], watch: Watch) -> list[tuple[str, int]]:
         """Return all that follows in some cuts' blocks, and how many lines of it stand before the torch is lit."""
@@ -155,13 +154,14 @@ class _Maker:
         low, high = np.minimum.reduceat(boxes[:, :2], first), np.maximum.reduceat(boxes[:, 2:], first)
         return [self.given.words.size(*size) for size in (high - low).tolist()]
 
-    def _title(self, number: int, size: str, found: Found, found_in: int, height: float) -> str:
+    def _title(self, number: int, size: str, found: Found, height: float) -> str:
         cut = self.cuts[number]
         what = comment(f"cut {number + 1} of {len(self.cuts)}: {cut.kind}, feature {cut.feature}, path {size}")
         raised = self.given.words.size(height)
         where = comment(f"restart here: torch off, raised {raised} over the plate, XY zero kept")
         if found is Found.NOT and self.sequence.find is not None:
-            where = comment(f"no restart here, no touch-off: restart at cut {found_in + 1}")
+            # An earlier cut that has one is burned out by now: only a program for the rest begins on sound plate.
+            where = comment(f"no restart here, no touch-off: resume {option('from-cut').told(False)} {number + 1}")
         elif number == 0:
             where = comment("restart here: torch off, raised, XY zero kept")
         return "\n".join((what, comment(f"part {cut.part}, {cut.label}"), where))

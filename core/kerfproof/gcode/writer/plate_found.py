@@ -24,15 +24,13 @@ class Found(Enum):
     """Not for this cut: the last touch-off counts, or the operator set Z zero."""
 
 
-def plate_found(
-    cuts: Sequence[Cut], pauses: Mapping[int, Collection[Pause]], given: WriteContext
-) -> Iterator[tuple[Found, int]]:
-    """Yield for each cut how it finds the plate, and the number of the cut that last did.
+def plate_found(cuts: Sequence[Cut], pauses: Mapping[int, Collection[Pause]], given: WriteContext) -> Iterator[Found]:
+    """Yield for each cut how it finds the plate.
 
     `pauses` are those after a cut, by its number; any of them ends what the last touch-off told.
     """
     if sequence_of(given.machine).find is None:
-        yield from ((Found.NOT, 0) for _ in cuts)
+        yield from (Found.NOT for _ in cuts)
         return
     contact = given.machine.start is StartKind.CONTACT
     within, once = given.leaves_out_within, given.touch_once is not None
@@ -51,7 +49,7 @@ def plate_found(
         if how is not Found.NOT:
             last, left_out = number, 0
         since_twice = 0 if how is Found.TWICE else since_twice + 1
-        yield how, last
+        yield how
 
 
 def _apart(cut: Cut, other: Cut) -> float:
