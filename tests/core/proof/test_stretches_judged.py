@@ -48,6 +48,28 @@ def test_a_torch_that_stands_still_while_z_creeps_burns_in_one_place():
     assert "dwell-in-cut" in rules(in_mid_cut("G1 Z1.8 F2", "G1 Z1.5 F900", "F2200"))
 
 
+@pytest.mark.parametrize(("lead", "told"), [(1.5, True), (3.0, True), (5.0, False)])
+def test_a_torch_that_comes_down_where_it_stands_must_do_so_on_its_lead(lead: float, told: bool):
+    """It comes down 4 mm from the pierce in 0.153 s, which pits the edge of a contour and nothing on a longer lead."""
+    meets, down = "G1 X20 Y20 F2200", f"X{24 - lead} Y20"
+    way = [f"G1 {down} F2200", "G1 Z1.5 F900"]
+    text = "\n".join(
+        [
+            "G1 Z3.8 F900",
+            *([meets, *way] if told else [*way, meets]),
+            "G1 X60 F2200",
+            "G1 Y60",
+            "G1 X20",
+            "G1 Y20",
+            "G1 X22",
+            "M5",
+        ]
+    )
+    header = {"Given": f"burning at {20 - lead} 20", "Machine": "pilot-float"}
+    findings = all_rules()["dwell-in-cut"].findings(evidence_of(Example(header, text + "\n")))
+    assert bool([f for f in findings if f.severity is Severity.WARNING]) is told
+
+
 def test_a_burning_torch_pulled_up_in_mid_cut_is_out_of_its_band():
     assert "cut-height-out-of-band" in rules(in_mid_cut("G1 Z24 F900", "G1 Z1.5", "F2200"))
 
