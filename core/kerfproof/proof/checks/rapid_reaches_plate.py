@@ -1,7 +1,9 @@
-"""A rapid on the way to a touch-off reaches the plate.
+"""A rapid on the way down to a start reaches the plate.
 
-Finds: a rapid down that a search follows and that ends lower over the plate, as it was found last, than the plate band
-of the machine file; on tables where the plate is tilted, bowed and moves from touch to touch, less than 0.5 mm over it.
+Finds: a rapid down with the torch off, or a feed move down that is faster than a search, which ends too near the plate:
+before a search lower than the plate band of the machine file over it, at a start without a touch-off of its own lower
+than 1.5 mm, both less than 0.5 mm on tables where the plate is tilted, bowed and moves from touch to touch; after a
+touch-off of the same start in the plate.
 
 Matters: at the rapid nothing stops the head: it is rammed into its float, or the tip into the plate.
 
